@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What is said about an input: where, how grave, in words that are enough to mend it.
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace leanside {
+
+/// A place in an input text. Line and column count from 1; 0 means that the place is not known.
+struct Place {
+  std::string file;
+  int line = 0;
+  int column = 0;
+};
+
+enum class Gravity {
+  error,   ///< the input cannot be used
+  notice,  ///< usable, but likely to be a slip; shown with the answer
+};
+
+struct Diagnostic {
+  Gravity gravity = Gravity::error;
+  Place place;
+  std::string message;  ///< one or two sentences: what was found, what was expected, the nearest known name
+};
+
+using Diagnostics = std::vector<Diagnostic>;
+
+/// "file:line:column: error: message", the parts that are not known left out.
+std::string to_text(const Diagnostic& diagnostic);
+
+bool has_error(const Diagnostics& diagnostics);
+
+/// The candidate that differs least from `word` (edit distance with transposition, letter case ignored), or an empty
+/// string where none is near enough to be a slip of the pen.
+std::string nearest_name(const std::string& word, const std::vector<std::string>& candidates);
+
+}  // namespace leanside

@@ -1,0 +1,178 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What the user wrote, as plain data in SI units: spaces, airways, releases, cases. Knows neither how it was read nor
+/// how it is solved.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "leanside/diagnostic.hpp"
+#include "leanside/index.hpp"
+#include "leanside/quantity.hpp"
+#include "leanside/substance.hpp"
+
+namespace leanside {
+
+struct Conditions {
+  double temperature = zero_celsius + 20.0;          ///< K, of every space that gives none
+  double pressure = standard_atmosphere;             ///< Pa, ambient
+  double outside_temperature = zero_celsius + 20.0;  ///< K
+  double wind_speed = 0.0;                           ///< m/s
+  double oxygen_in_air = 0.2095;                     ///< mol/mol
+};
+
+struct Criteria {
+  double warn_at = 0.25;  ///< of the lower limit
+  double note_at = 0.10;
+  double oxygen_low = 0.195;  ///< mol/mol
+  double oxygen_high = 0.235;
+  std::string limits = "cautious";  ///< "cautious" or the id of a source of limits
+  double horizon = 8.0 * 3600.0;    ///< s
+};
+
+/// A gas that is tracked: a substance of the table or of this file, with the limits chosen for this run.
+struct Gas {
+  Substance substance;
+  std::optional<ChosenLimits> limits;  ///< empty: does not burn
+};
+
+/// Share of one tracked gas in a release or a filling.
+struct GasShare {
+  GasIndex gas;
+  double fraction = 0.0;  ///< mol/mol
+};
+
+/// What a release or a filling is made of; what the shares leave to 1 is air.
+struct Composition {
+  std::vector<GasShare> shares;
+  std::string name;  ///< as the user named it: a substance, a mixture or a gas of the file
+};
+
+enum class SpaceKind { room, cabinet, vessel, junction };
+std::string_view word_of(SpaceKind kind);
+
+struct Space {
+  std::string id;
+  std::string name;  ///< empty: none given
+  SpaceKind kind = SpaceKind::room;
+  double volume = 0.0;                ///< m3; 0 for a junction
+  std::optional<double> floor_area;   ///< m2
+  std::optional<double> height;       ///< m
+  double elevation = 0.0;             ///< m, of its floor above the site datum
+  double temperature = 293.15;        ///< K
+  double mixing_factor = 1.0;         ///< K >= 1
+  double air_changes = 0.0;           ///< 1/s, exchange with outside of that many volumes
+  std::vector<GasShare> initial;      ///< at time 0; the rest is air
+  std::vector<std::string> ignition;  ///< ignition sources known to be there
+  Place place;
+};
+
+/// One side of an airway: a space, or outside where empty.
+using Side = std::optional<SpaceIndex>;
+
+/// One way, `flow` m3/s at the temperature of `from`.
+struct Fan {
+  Side from, to;
+  double flow = 0.0;
+};
+/// Equal amounts each way; `flow` m3/s at the temperature of the first side.
+struct Exchange {
+  Side first, second;
+  double flow = 0.0;
+};
+/// Carries what balance needs, either way, without resistance.
+struct Relief {
+  Side first, second;
+};
+
+struct Airway {
+  std::string id;
+  bool on = true;
+  std::variant<Fan, Exchange, Relief> kind;
+  Place place;
+};
+
+/// First-named and second-named side of any airway.
+Side first_side(const Airway& airway);
+Side second_side(const Airway& airway);
+
+/// Constant rate, mol/s, for ever or for `duration` s.
+struct SteadyRelease {
+  double rate = 0.0;
+  std::optional<double> duration;
+};
+/// `amount` mol at a constant rate over `over` s.
+struct DumpRelease {
+  double amount = 0.0;
+  double over = 0.0;
+};
+/// `count` small seeps of `each` mol/s, for ever.
+struct FittingsRelease {
+  double count = 0.0;
+  double each = 0.0;
+};
+
+struct Release {
+  std::string id;
+  std::string name;  ///< empty: none given
+  SpaceIndex into;
+  Composition gas;
+  double start = 0.0;  ///< s
+  bool on = true;      ///< off: starts only when an event turns it on
+  std::variant<SteadyRelease, DumpRelease, FittingsRelease> kind;
+  std::string as_written;  ///< the size in the user's words: "4 L/min", "20 L over 10 min", "12 fittings of 2 mL/min"
+  Place place;
+};
+
+struct SetAirwayOn {
+  AirwayIndex airway;
+  bool on = true;
+};
+struct SetAirwayFlow {  ///< of a fan or an exchange
+  AirwayIndex airway;
+  double flow = 0.0;  ///< m3/s
+};
+struct SetReleaseOn {
+  ReleaseIndex release;
+  bool on = true;
+};
+
+struct Event {
+  double at = 0.0;  ///< s
+  std::variant<SetAirwayOn, SetAirwayFlow, SetReleaseOn> change;
+  Place place;
+};
+
+/// The same site with some events. Case 0 is always "normal": the file as it stands, with the events of every case.
+struct Case {
+  std::string id;
+  std::string name;
+  std::vector<Event> events;  ///< those of the file itself included; ordered by time, at equal times as written
+};
+
+/// A whole site. Invariants, kept by the reader: ids unique within their kind; every index valid; volumes > 0 but for
+/// junctions; flows and rates >= 0; fractions in [0, 1] and fillings adding up to at most 1; cases[0] is "normal".
+struct Site {
+  std::string title;
+  std::string notes;
+  std::string file;  ///< as named by the user; empty for a site made by a program
+  Conditions conditions;
+  Criteria criteria;
+  std::vector<Gas> gases;
+  std::vector<Space> spaces;
+  std::vector<Airway> airways;
+  std::vector<Release> releases;
+  std::vector<Case> cases;
+  std::vector<std::string>
+      assumptions;  ///< what the reader took for granted: defaults used, limits that fell back, ...
+};
+
+/// Molar mass of a composition, kg/mol, air filling it up to 1.
+double molar_mass(const Composition& composition, const std::vector<Gas>& gases);
+
+/// Mean molar mass of dry air, kg/mol. Source: computed from 78.084 % N2, 20.946 % O2, 0.934 % Ar, 0.04 % CO2.
+inline constexpr double molar_mass_of_air = 0.0289655;
+
+}  // namespace leanside

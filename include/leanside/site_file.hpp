@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+/// TOML to Site, every fault with its line and column, all faults in one run.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <variant>
+
+#include "leanside/diagnostic.hpp"
+#include "leanside/site.hpp"
+#include "leanside/substance.hpp"
+
+namespace leanside {
+
+/// Largest site or substance file that is read, bytes: a bound on what a slip (a video named .toml) can make us
+/// allocate.
+inline constexpr std::size_t largest_input_file = 64u * 1024u * 1024u;
+
+struct SiteReading {
+  std::variant<Site, std::monostate> site;  ///< a Site where no diagnostic is an error
+  Diagnostics diagnostics;                  ///< errors and notices, in the order of the file
+
+  const Site* usable() const { return std::get_if<Site>(&site); }
+};
+
+/// Reads a site from its text. `file_name` is only for messages. Never throws, for any bytes.
+SiteReading parse_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances);
+
+/// The same from a file: missing, a directory, unreadable, larger than largest_input_file are diagnostics too.
+SiteReading read_site(const std::string& path, const SubstanceTable& substances);
+
+/// Whole text of an input file, or why not.
+std::variant<std::string, Diagnostic> read_text_file(const std::string& path);
+
+/// The built-in example: text of the site that `check` runs when no file is named.
+std::string_view built_in_site();
+
+}  // namespace leanside

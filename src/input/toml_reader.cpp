@@ -1,0 +1,273 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "input/toml_reader.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace leanside::input {
+
+Spot spot_of(const toml::node& node) {
+  const auto& begin = node.source().begin;
+  return {static_cast<int>(begin.line), static_cast<int>(begin.column)};
+}
+
+Spot spot_of(const toml::key& key) {
+  const auto& begin = key.source().begin;
+  return {static_cast<int>(begin.line), static_cast<int>(begin.column)};
+}
+
+void Faults::error(Spot spot, std::string message) {
+  ++errors_;
+  if (errors_ > most_kept) {
+    ++dropped_;
+    return;
+  }
+  list_.push_back({Gravity::error, place(spot), std::move(message)});
+}
+
+void Faults::notice(Spot spot, std::string message) {
+  if (list_.size() >= 2 * most_kept) return;
+  list_.push_back({Gravity::notice, place(spot), std::move(message)});
+}
+
+std::string Faults::did_you_mean(std::string_view word, std::span<const std::string> candidates) {
+  if (candidates.size() > search_budget_) return {};
+  search_budget_ -= candidates.size();
+  const auto nearest = nearest_name(std::string{word}, {candidates.begin(), candidates.end()});
+  return nearest.empty() ? std::string{} : fmt::format("; did you mean {}?", shown(nearest));
+}
+
+Diagnostics Faults::take() {
+  std::ranges::stable_sort(list_, [](const Diagnostic& a, const Diagnostic& b) {
+    return std::pair{a.place.line, a.place.column} < std::pair{b.place.line, b.place.column};
+  });
+  if (dropped_ > 0) {
+    list_.push_back({Gravity::error, {file_, 0, 0}, fmt::format("{} more errors are not shown", dropped_)});
+  }
+  errors_ = dropped_ = 0;
+  return std::exchange(list_, {});
+}
+
+std::string shown(std::string_view text) {
+  constexpr std::size_t longest = 60;
+  std::string out = "'";
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const auto byte = static_cast<unsigned char>(text[i]);
+    if (out.size() > longest && (byte & 0xC0) != 0x80) {  // never cut inside a UTF-8 sequence
+      out += "...";
+      break;
+    }
+    if (byte < 0x20 || byte == 0x7F) {
+      out += fmt::format("\\x{:02x}", byte);
+    } else {
+      out += text[i];
+    }
+  }
+  return out + '\'';
+}
+
+std::string shown_value(const toml::node& node) {
+  if (const auto* text = node.as_string()) return fmt::format("the text {}", shown(text->get()));
+  if (const auto* whole = node.as_integer()) return fmt::format("the number {}", whole->get());
+  if (const auto* real = node.as_floating_point()) {
+    if (std::isnan(real->get())) return "nan, which is not a number";
+    if (std::isinf(real->get())) return "inf, which is not a number";
+    return fmt::format("the number {}", format_exact(real->get()));
+  }
+  if (const auto* flag = node.as_boolean()) return flag->get() ? "true" : "false";
+  if (node.is_array()) return "a list";
+  if (node.is_table()) return "a table";
+  return "a date or time of day";
+}
+
+std::string TableReader::label() const {
+  if (kind_.empty()) return {};
+  if (kind_.front() == '[') return fmt::format("{}: ", kind_);
+  if (id_.empty()) return fmt::format("this {}: ", kind_);
+  return fmt::format("{} {}: ", kind_, shown(id_));
+}
+
+Spot TableReader::key_spot(std::string_view key) const {
+  const auto at = table_.find(key);
+  return at == table_.cend() ? spot() : spot_of(at->first);
+}
+
+Spot TableReader::value_spot(std::string_view key) const {
+  const auto* node = find(key);
+  return node ? spot_of(*node) : spot();
+}
+
+void TableReader::error(Spot spot, std::string_view message) const { faults_.error(spot, label().append(message)); }
+
+void TableReader::notice(Spot spot, std::string_view message) const { faults_.notice(spot, label().append(message)); }
+
+void TableReader::value_error(std::string_view key, std::string_view message) const {
+  error(value_spot(key), fmt::format("{}: {}", key, message));
+}
+
+void TableReader::value_notice(std::string_view key, std::string_view message) const {
+  notice(value_spot(key), fmt::format("{}: {}", key, message));
+}
+
+bool TableReader::require(std::string_view key, std::string_view example) const {
+  if (has(key)) return true;
+  if (!faults_.damaged()) error(spot(), fmt::format("has no '{}'; write for example {} = {}", key, key, example));
+  return false;
+}
+
+void TableReader::refuse_unknown(std::span<const std::string_view> known) const {
+  for (const auto& [key, value] : table_) {
+    if (std::ranges::find(known, key.str()) != known.end()) continue;
+    const std::vector<std::string> names{known.begin(), known.end()};
+    error(spot_of(key), fmt::format("unknown key {}{} (its keys are {})", shown(key.str()),
+                                    faults_.did_you_mean(key.str(), names), listed(names)));
+  }
+}
+
+std::optional<std::string> TableReader::text(std::string_view key) const {
+  const auto* node = find(key);
+  if (!node) return {};
+  if (const auto* text = node->as_string()) return text->get();
+  value_error(key, fmt::format("found {}; expected text in quotes", shown_value(*node)));
+  return {};
+}
+
+std::optional<bool> TableReader::flag(std::string_view key) const {
+  const auto* node = find(key);
+  if (!node) return {};
+  if (const auto* flag = node->as_boolean()) return flag->get();
+  value_error(key, fmt::format("found {}; expected true or false, without quotes", shown_value(*node)));
+  return {};
+}
+
+std::optional<double> TableReader::number(std::string_view key, Sign sign) const {
+  const auto* node = find(key);
+  if (!node) return {};
+  const auto value = node->is_number() ? node->value<double>() : std::nullopt;
+  if (!value || !std::isfinite(*value)) {
+    value_error(key, fmt::format("found {}; expected a number, without quotes", shown_value(*node)));
+    return {};
+  }
+  if ((sign == Sign::positive && *value <= 0) || (sign == Sign::not_negative && *value < 0)) {
+    value_error(key, fmt::format("found {}; it must {}", format_exact(*value),
+                                 sign == Sign::positive ? "be more than 0" : "not be negative"));
+    return {};
+  }
+  return value;
+}
+
+std::optional<std::vector<std::string>> TableReader::texts(std::string_view key) const {
+  const auto* node = find(key);
+  if (!node) return {};
+  const auto* list = node->as_array();
+  if (!list) {
+    value_error(key, fmt::format("found {}; expected a list of texts, such as [\"one\", \"two\"]", shown_value(*node)));
+    return {};
+  }
+  std::vector<std::string> out;
+  for (const auto& item : *list) {
+    if (const auto* text = item.as_string()) {
+      out.push_back(text->get());
+    } else {
+      error(spot_of(item), fmt::format("{}: found {} in the list; expected text in quotes", key, shown_value(item)));
+      return {};
+    }
+  }
+  return out;
+}
+
+std::optional<double> TableReader::quantity(std::string_view key, Dimension dimension, Sign sign) const {
+  const auto value = quantity(key, std::span{&dimension, 1}, sign);
+  return value ? std::optional{value->si} : std::nullopt;
+}
+
+std::optional<Quantity> TableReader::quantity(std::string_view key, std::span<const Dimension> dimensions,
+                                              Sign sign) const {
+  const auto* node = find(key);
+  if (!node) return {};
+  auto value = quantity_of(*node, dimensions, sign);
+  if (const auto* fault = std::get_if<QuantityFault>(&value)) {
+    value_error(key, fault->message);
+    return {};
+  }
+  return std::get<Quantity>(value);
+}
+
+std::optional<double> TableReader::pressure(std::string_view key, double ambient) const {
+  constexpr Dimension dimension[] = {Dimension::pressure};
+  const auto value = quantity(key, dimension);
+  if (!value) return {};
+  return value->gauge ? value->si + ambient : value->si;
+}
+
+std::optional<double> TableReader::fraction(std::string_view key) const {
+  const auto* node = find(key);
+  if (!node) return {};
+  auto value = fraction_of(*node);
+  if (const auto* fault = std::get_if<QuantityFault>(&value)) {
+    value_error(key, fault->message);
+    return {};
+  }
+  return std::get<double>(value);
+}
+
+const toml::table* TableReader::subtable(std::string_view key) const {
+  const auto* node = find(key);
+  if (!node) return nullptr;
+  if (const auto* table = node->as_table()) return table;
+  value_error(key, fmt::format("found {}; expected a table, such as {{ name = value }}", shown_value(*node)));
+  return nullptr;
+}
+
+std::variant<Quantity, QuantityFault> quantity_of(const toml::node& node, std::span<const Dimension> dimensions,
+                                                  Sign sign) {
+  const auto* text = node.as_string();
+  if (!text) {
+    std::string fit;
+    for (const auto dimension : dimensions) {
+      fit += fmt::format("{}{} ({})", fit.empty() ? "" : " or ", name_of(dimension), units_that_fit(dimension));
+    }
+    return QuantityFault{fmt::format("found {}{}; write the value and its unit in quotes: {}", shown_value(node),
+                                     node.is_number() ? " without a unit" : "", fit)};
+  }
+  auto parsed = parse_quantity(text->get(), dimensions);
+  const auto* value = std::get_if<Quantity>(&parsed);
+  if (value && ((sign == Sign::positive && value->si <= 0) || (sign == Sign::not_negative && value->si < 0))) {
+    return QuantityFault{fmt::format("found {}; it must {}", shown(text->get()),
+                                     sign == Sign::positive ? "be more than 0" : "not be negative")};
+  }
+  return parsed;
+}
+
+std::variant<double, QuantityFault> fraction_of(const toml::node& node) {
+  std::optional<double> value;
+  if (node.is_number()) {
+    value = node.value<double>();
+  } else if (const auto* text = node.as_string()) {
+    const auto parsed = parse_quantity(text->get(), Dimension::fraction);
+    if (const auto* fault = std::get_if<QuantityFault>(&parsed)) return *fault;
+    value = std::get<Quantity>(parsed).si;
+  }
+  if (value && *value >= 0 && *value <= 1) return *value;
+  return QuantityFault{
+      fmt::format("found {}; expected a share from 0 to 1, such as 0.25, \"25 %\" or \"250 ppm\"", shown_value(node))};
+}
+
+namespace {
+template <class Words>
+std::string listed_words(const Words& words) {
+  std::string out;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    if (i > 0) out += i + 1 == words.size() ? " and " : ", ";
+    out += words[i];
+  }
+  return out;
+}
+}  // namespace
+
+std::string listed(std::span<const std::string> words) { return listed_words(words); }
+std::string listed(std::span<const std::string_view> words) { return listed_words(words); }
+
+}  // namespace leanside::input

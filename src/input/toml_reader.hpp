@@ -1,0 +1,132 @@
+// SPDX-License-Identifier: Apache-2.0
+/// TOML text to tables, and tables to checked values, every fault noted with its line and column.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include <toml++/toml.h>
+
+#include "leanside/diagnostic.hpp"
+#include "leanside/quantity.hpp"
+
+namespace leanside::input {
+
+/// A place in the file at hand. Line and column (in code points) count from 1; 0 means not known.
+struct Spot {
+  int line = 0;
+  int column = 0;
+};
+Spot spot_of(const toml::node& node);
+Spot spot_of(const toml::key& key);
+
+/// What was found wrong in one file so far.
+class Faults {
+ public:
+  /// More than this many are counted but not kept: nobody reads them, and memory stays bounded.
+  static constexpr std::size_t most_kept = 1000;
+
+  explicit Faults(std::string file) : file_{std::move(file)} {}
+  void error(Spot spot, std::string message);
+  void notice(Spot spot, std::string message);
+  bool any_error() const { return errors_ > 0; }
+  const std::string& file() const { return file_; }
+  Place place(Spot spot) const { return {file_, spot.line, spot.column}; }
+
+  /// Set where lines had to be left out to read on: what is missing then says nothing.
+  void set_damaged() { damaged_ = true; }
+  bool damaged() const { return damaged_; }
+
+  /// ", did you mean 'lab-2'?" or nothing. Long lists are searched a bounded number of times in all.
+  std::string did_you_mean(std::string_view word, std::span<const std::string> candidates);
+
+  /// All that was said, in the order of the file. Leaves this empty.
+  Diagnostics take();
+
+ private:
+  std::string file_;
+  Diagnostics list_;
+  std::size_t errors_ = 0;
+  std::size_t dropped_ = 0;
+  std::size_t search_budget_ = 2'000'000;
+  bool damaged_ = false;
+};
+
+/// `text` in single quotes, cut where long, control characters made visible: fit to be shown on a terminal.
+std::string shown(std::string_view text);
+
+/// What a value is, in a user's words: "the text 'abc'", "the number 3", "a list", "a table", ...
+std::string shown_value(const toml::node& node);
+
+/// Reads TOML. Bytes that are not UTF-8, keys nested too deep and every fault of syntax go to `faults` in plain words;
+/// after a fault confined to one line, reading goes on so that later faults are seen too (Faults::damaged tells where
+/// something had to be left out). Empty where nothing sensible could be read. Never throws.
+std::optional<toml::table> parse_toml(std::string_view text, Faults& faults);
+
+enum class Sign { any, not_negative, positive };
+
+/// One table of a file, read key by key. A value that is absent gives an empty optional and no fault; a wrong one gives
+/// an empty optional and a fault at the value.
+class TableReader {
+ public:
+  /// `kind` and `id` name the table in messages: "space" and "lab" give "space 'lab': ...". Both must outlive this.
+  TableReader(const toml::table& table, std::string_view kind, std::string_view id, Faults& faults)
+      : table_{table}, kind_{kind}, id_{id}, faults_{faults} {}
+
+  const toml::table& table() const { return table_; }
+  Faults& faults() const { return faults_; }
+  Spot spot() const { return spot_of(table_); }  ///< of its header
+  Spot key_spot(std::string_view key) const;     ///< of a key; of the table where there is none
+  Spot value_spot(std::string_view key) const;   ///< of its value; of the table where there is none
+  bool has(std::string_view key) const { return table_.contains(key); }
+  const toml::node* find(std::string_view key) const { return table_.get(key); }
+
+  void error(Spot spot, std::string_view message) const;
+  void notice(Spot spot, std::string_view message) const;
+  /// A fault of the value of `key`: "space 'lab': volume: ...".
+  void value_error(std::string_view key, std::string_view message) const;
+  void value_notice(std::string_view key, std::string_view message) const;
+
+  /// True where `key` is there; else notes that it is missing. `example` shows how it could be written.
+  bool require(std::string_view key, std::string_view example) const;
+  /// Refuses every key that is not among `known`, with the nearest of them.
+  void refuse_unknown(std::span<const std::string_view> known) const;
+
+  std::optional<std::string> text(std::string_view key) const;
+  std::optional<bool> flag(std::string_view key) const;
+  std::optional<double> number(std::string_view key, Sign sign = Sign::any) const;
+  std::optional<std::vector<std::string>> texts(std::string_view key) const;
+  /// A text with a unit, in SI. A bare number is refused with the units that fit.
+  std::optional<double> quantity(std::string_view key, Dimension dimension, Sign sign = Sign::any) const;
+  std::optional<Quantity> quantity(std::string_view key, std::span<const Dimension> dimensions,
+                                   Sign sign = Sign::any) const;
+  /// Absolute pressure, Pa; a gauge value is counted from `ambient` Pa.
+  std::optional<double> pressure(std::string_view key, double ambient) const;
+  /// A number from 0 to 1, or a text with % or ppm.
+  std::optional<double> fraction(std::string_view key) const;
+  const toml::table* subtable(std::string_view key) const;
+
+  /// "space 'lab': ", "this space: " where it has no id, nothing at the top of the file.
+  std::string label() const;
+
+ private:
+  const toml::table& table_;
+  std::string_view kind_;
+  std::string_view id_;
+  Faults& faults_;
+};
+
+/// The same checks for a value that is not looked up by a key of its own.
+std::variant<Quantity, QuantityFault> quantity_of(const toml::node& node, std::span<const Dimension> dimensions,
+                                                  Sign sign);
+std::variant<double, QuantityFault> fraction_of(const toml::node& node);
+
+/// "a", "a and b", "a, b and c".
+std::string listed(std::span<const std::string> words);
+std::string listed(std::span<const std::string_view> words);
+
+}  // namespace leanside::input
