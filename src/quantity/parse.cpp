@@ -1,0 +1,118 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "leanside/quantity.hpp"
+#include "quantity/unit_words.hpp"
+
+namespace leanside {
+namespace {
+
+constexpr bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+std::string_view without_spaces(std::string_view text) {
+  // A non-breaking or a thin space comes with text pasted from a document.
+  constexpr std::string_view spaces[] = {" ", "\t", "\u00A0", "\u2009", "\u202F"};
+  for (bool again = true; again;) {
+    again = false;
+    for (const auto space : spaces) {
+      if (text.starts_with(space)) text.remove_prefix(space.size()), again = true;
+      if (text.ends_with(space)) text.remove_suffix(space.size()), again = true;
+    }
+  }
+  return text;
+}
+
+std::string quoted(std::string_view text) {
+  std::string out = "\"";
+  for (const char c : text.substr(0, 60)) {
+    const auto byte = static_cast<unsigned char>(c);
+    out += byte < 0x20 || byte == 0x7F ? '?' : c;
+  }
+  while (text.size() > 60 && out.size() > 1 && (static_cast<unsigned char>(out.back()) & 0x80) != 0) out.pop_back();
+  return out + (text.size() > 60 ? "...\"" : "\"");
+}
+
+std::string with_article(std::string_view noun) {
+  return fmt::format("{} {}", std::string_view{"aeiou"}.find(noun.front()) == std::string_view::npos ? "a" : "an",
+                     noun);
+}
+
+std::string expectation(std::span<const Dimension> allowed) {
+  if (allowed.empty()) return "expected a number and its unit, such as \"150 m3/h\"";
+  std::string out = "expected ";
+  for (std::size_t i = 0; i < allowed.size(); ++i) {
+    if (i > 0) out += i + 1 == allowed.size() ? " or " : ", ";
+    if (allowed[i] == Dimension::fraction) {
+      out += "a share: 0.25, \"25 %\" or \"250 ppm\"";
+    } else {
+      out += fmt::format("{} ({})", with_article(name_of(allowed[i])), units_that_fit(allowed[i]));
+    }
+  }
+  return out;
+}
+
+QuantityFault fault(std::string_view text, std::string_view what, std::span<const Dimension> allowed) {
+  return {fmt::format("found {}{}; {}", quoted(text), what, expectation(allowed))};
+}
+
+QuantityFault unknown_unit(std::string_view text, std::string_view unit, std::span<const Dimension> allowed) {
+  if (unit.size() > 1 && (unit[0] == ',' || unit[0] == '_' || unit[0] == '\'') && is_digit(unit[1])) {
+    return fault(text,
+                 ", which has a comma or another mark inside the number: write 0.5 with a point, 1500 without a mark",
+                 allowed);
+  }
+  if (is_digit(unit[0])) return fault(text, ", which has a space inside the number or two numbers", allowed);
+  const auto meant = unit_meant(unit, allowed);
+  if (meant.empty()) return fault(text, fmt::format(", whose unit {} is not known", quoted(unit)), allowed);
+  return fault(text, fmt::format(", whose unit {} is not known (did you mean \"{}\"?)", quoted(unit), meant), allowed);
+}
+
+}  // namespace
+
+std::variant<Quantity, QuantityFault> parse_quantity(std::string_view text, std::span<const Dimension> allowed) {
+  const auto trimmed = without_spaces(text);
+  auto rest = trimmed;
+  bool negative = false;
+  for (const std::string_view minus : {"-", "\u2212"}) {
+    if (rest.starts_with(minus)) {
+      negative = true;
+      rest.remove_prefix(minus.size());
+      break;
+    }
+  }
+  if (!negative && rest.starts_with('+')) rest.remove_prefix(1);
+  // from_chars would also take "inf" and "nan".
+  if (rest.empty()) return fault(text, ", which is empty", allowed);
+  if (!is_digit(rest.front()) && !(rest.front() == '.' && rest.size() > 1 && is_digit(rest[1]))) {
+    return fault(text, ", which does not begin with a number", allowed);
+  }
+  double number = 0.0;
+  const auto [end, status] = std::from_chars(rest.data(), rest.data() + rest.size(), number);
+  if (status == std::errc::result_out_of_range) return fault(text, ", a number out of all range", allowed);
+  rest = without_spaces(rest.substr(static_cast<std::size_t>(end - rest.data())));
+  if (rest.empty()) return fault(text, " without a unit", allowed);
+  const auto* unit = find_unit(rest);
+  if (!unit) unit = find_unit(in_plain_letters(rest));
+  if (!unit) return unknown_unit(text, rest, allowed);
+  if (!allowed.empty() && std::ranges::find(allowed, unit->dimension) == allowed.end()) {
+    return fault(text, fmt::format(", {}", with_article(name_of(unit->dimension))), allowed);
+  }
+  const double si = (negative ? -number : number) * unit->factor + unit->offset;
+  if (!std::isfinite(si)) return fault(text, ", a number out of all range", allowed);
+  if (unit->dimension == Dimension::temperature && si < 0) return fault(text, ", colder than absolute zero", allowed);
+  return Quantity{si, unit->dimension, unit->gauge};
+}
+
+std::variant<Quantity, QuantityFault> parse_quantity(std::string_view text) {
+  return parse_quantity(text, std::span<const Dimension>{});
+}
+
+std::variant<Quantity, QuantityFault> parse_quantity(std::string_view text, Dimension allowed) {
+  return parse_quantity(text, std::span{&allowed, 1});
+}
+
+}  // namespace leanside
