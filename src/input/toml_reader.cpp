@@ -32,6 +32,13 @@ void Faults::notice(Spot spot, std::string message) {
   list_.push_back({Gravity::notice, place(spot), std::move(message)});
 }
 
+Place Faults::place(Spot spot) const {
+  for (auto edit = edits_.rbegin(); edit != edits_.rend(); ++edit) {
+    if (spot.line == edit->spot.line && spot.column > edit->spot.column) spot.column -= edit->extra;
+  }
+  return {file_, spot.line, std::max(spot.column, 0)};
+}
+
 std::string Faults::did_you_mean(std::string_view word, std::span<const std::string> candidates) {
   if (candidates.size() > search_budget_) return {};
   search_budget_ -= candidates.size();

@@ -35,13 +35,15 @@ class Faults {
   void notice(Spot spot, std::string message);
   bool any_error() const { return errors_ > 0; }
   const std::string& file() const { return file_; }
-  Place place(Spot spot) const { return {file_, spot.line, spot.column}; }
+  Place place(Spot spot) const;
 
   /// Set where lines had to be left out to read on: what is missing then says nothing.
   void set_damaged() { damaged_ = true; }
   bool damaged() const { return damaged_; }
+  /// The text that is read is longer by `extra` columns after `spot` than the user's: places are told in the user's.
+  void note_edit(Spot spot, int extra) { edits_.push_back({spot, extra}); }
 
-  /// ", did you mean 'lab-2'?" or nothing. Long lists are searched a bounded number of times in all.
+  /// "; did you mean 'lab-2'?" or nothing. Long lists are searched a bounded number of times in all.
   std::string did_you_mean(std::string_view word, std::span<const std::string> candidates);
 
   /// All that was said, in the order of the file. Leaves this empty.
@@ -54,6 +56,11 @@ class Faults {
   std::size_t dropped_ = 0;
   std::size_t search_budget_ = 2'000'000;
   bool damaged_ = false;
+  struct Edit {
+    Spot spot;
+    int extra;
+  };
+  std::vector<Edit> edits_;
 };
 
 /// `text` in single quotes, cut where long, control characters made visible: fit to be shown on a terminal.

@@ -41,6 +41,15 @@ std::string with_article(std::string_view noun) {
                      noun);
 }
 
+/// The units of a dimension; of several dimensions only the first few each, or nobody reads to the end.
+std::string fitting_units(Dimension dimension, bool all) {
+  auto text = units_that_fit(dimension);
+  std::size_t end = 0;
+  for (int shown = 0; !all && shown < 4 && end != std::string::npos; ++shown) end = text.find(',', end + 1);
+  if (!all && end != std::string::npos) text.replace(end, std::string::npos, ", ...");
+  return text;
+}
+
 std::string expectation(std::span<const Dimension> allowed) {
   if (allowed.empty()) return "expected a number and its unit, such as \"150 m3/h\"";
   std::string out = "expected ";
@@ -49,7 +58,7 @@ std::string expectation(std::span<const Dimension> allowed) {
     if (allowed[i] == Dimension::fraction) {
       out += "a share: 0.25, \"25 %\" or \"250 ppm\"";
     } else {
-      out += fmt::format("{} ({})", with_article(name_of(allowed[i])), units_that_fit(allowed[i]));
+      out += fmt::format("{} ({})", with_article(name_of(allowed[i])), fitting_units(allowed[i], allowed.size() == 1));
     }
   }
   return out;
@@ -59,16 +68,22 @@ QuantityFault fault(std::string_view text, std::string_view what, std::span<cons
   return {fmt::format("found {}{}; {}", quoted(text), what, expectation(allowed))};
 }
 
+/// `text` is a number and `unit`, which is no unit of ours.
 QuantityFault unknown_unit(std::string_view text, std::string_view unit, std::span<const Dimension> allowed) {
   if (unit.size() > 1 && (unit[0] == ',' || unit[0] == '_' || unit[0] == '\'') && is_digit(unit[1])) {
-    return fault(text,
-                 ", which has a comma or another mark inside the number: write 0.5 with a point, 1500 without a mark",
-                 allowed);
+    return fault(text, ", with a mark inside the number (write 0.5 with a point, and 1500 without any mark)", allowed);
   }
-  if (is_digit(unit[0])) return fault(text, ", which has a space inside the number or two numbers", allowed);
+  if (is_digit(unit[0]) && !unit.starts_with("1/")) {
+    return fault(text, ", with a space inside the number or two numbers", allowed);
+  }
   const auto meant = unit_meant(unit, allowed);
   if (meant.empty()) return fault(text, fmt::format(", whose unit {} is not known", quoted(unit)), allowed);
-  return fault(text, fmt::format(", whose unit {} is not known (did you mean \"{}\"?)", quoted(unit), meant), allowed);
+  const auto number = without_spaces(text.substr(0, static_cast<std::size_t>(unit.data() - text.data())));
+  const auto offer = fmt::format("whose unit is not known; did you mean \"{} {}\"?", number, meant);
+  const bool fits = allowed.empty() || std::ranges::find(allowed, find_unit(meant)->dimension) != allowed.end();
+  if (fits) return {fmt::format("found {}, {}", quoted(text), offer)};
+  return {fmt::format("found {}, {} But {} is {}; {}", quoted(text), offer, meant,
+                      with_article(name_of(find_unit(meant)->dimension)), expectation(allowed))};
 }
 
 }  // namespace

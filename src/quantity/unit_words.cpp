@@ -103,9 +103,7 @@ constexpr auto spellings = std::to_array<Spelling>({
     {"degreesfahrenheit", "degF"},
     {"kelvin", "K"},
     {"lpm", "L/min"},
-    {"slpm", "L/min"},
     {"lp", "L/s"},
-    {"sccm", "mL/min"},
     {"cmh", "m3/h"},
     {"ach", "/h"},
     {"airchange/h", "/h"},
@@ -163,7 +161,8 @@ std::string_view unit_meant(std::string_view text, std::span<const Dimension> al
   const auto word = squeezed(text);
   std::vector<std::string> guesses{symbol_of_word(word)};
   if (const auto slash = word.find('/'); slash != std::string::npos) {
-    guesses.push_back(symbol_of_word(word.substr(0, slash)) + '/' + symbol_of_word(word.substr(slash + 1)));
+    const auto over = symbol_of_word(word.substr(0, slash)), under = symbol_of_word(word.substr(slash + 1));
+    guesses.push_back(symbol_of_word(over + '/' + under));
   }
   std::vector<std::string> fitting, all;
   for (const auto& unit : units()) {

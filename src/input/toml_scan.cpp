@@ -1,0 +1,197 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "input/toml_scan.hpp"
+
+#include <cstdint>
+#include <cstring>
+#include <vector>
+
+#include <fmt/format.h>
+
+namespace leanside::input {
+namespace {
+
+/// Length of the UTF-8 sequence at the start of `text`, 0 where it is none (overlong, surrogate, cut off, stray).
+std::size_t sequence_length(std::string_view text) {
+  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
+  const unsigned lead = byte(0);
+  if (lead < 0x80) return 1;
+  const std::size_t length = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
+  if (lead < 0xC2 || lead > 0xF4 || text.size() < length) return 0;
+  for (std::size_t i = 1; i < length; ++i) {
+    if ((byte(i) & 0xC0) != 0x80) return 0;
+  }
+  const unsigned second = byte(1);
+  const bool overlong = (lead == 0xE0 && second < 0xA0) || (lead == 0xF0 && second < 0x90);
+  const bool beyond = (lead == 0xED && second > 0x9F) || (lead == 0xF4 && second > 0x8F);
+  return overlong || beyond ? 0 : length;
+}
+
+/// Line and column of the byte at `at`.
+Spot spot_at(std::string_view text, std::size_t at) {
+  if (text.starts_with("\xEF\xBB\xBF") && at >= 3) text.remove_prefix(3), at -= 3;
+  Spot spot{1, 1};
+  for (std::size_t i = 0; i < at; ++i) {
+    if (text[i] == '\n') {
+      ++spot.line;
+      spot.column = 1;
+    } else if ((static_cast<unsigned char>(text[i]) & 0xC0) != 0x80) {
+      ++spot.column;
+    }
+  }
+  return spot;
+}
+
+/// Walks over TOML just closely enough to know strings, comments and brackets from each other.
+class Scan {
+ public:
+  explicit Scan(std::string_view text) : text_{text} {}
+
+  std::optional<Issue> run() {
+    while (at_ < text_.size() && !issue_) step();
+    if (!issue_ && !open_.empty()) {
+      report(open_.back(), fmt::format("the bracket '{}' that opens here is never closed", text_[open_.back()]), false);
+    }
+    return issue_;
+  }
+
+ private:
+  void report(std::size_t at, std::string message, bool confined) {
+    issue_ = Issue{spot_at(text_, at), std::move(message), confined};
+  }
+
+  void step() {
+    const char c = text_[at_];
+    switch (c) {
+      case '#':
+        return skip_to_line_end();
+      case '"':
+      case '\'':
+        return skip_string(c);
+      case '\n':
+        return end_line();
+      case '[':
+        if (open_.empty() && fresh_line_) return skip_header();
+        [[fallthrough]];
+      case '{':
+        return open_bracket();
+      case ']':
+      case '}':
+        if (!open_.empty()) open_.pop_back();
+        dots_ = 0;
+        break;
+      case '=':
+      case ',':
+        dots_ = 0;
+        break;
+      case '.':
+        count_dot();
+        break;
+      default:
+        break;
+    }
+    if (c != ' ' && c != '\t') fresh_line_ = false;
+    ++at_;
+  }
+
+  void skip_to_line_end() { at_ = std::min(text_.find('\n', at_), text_.size()); }
+
+  void end_line() {
+    if (!open_.empty() && text_[open_.back()] == '{') {
+      return report(
+          open_.back(),
+          "the table '{ ... }' that opens here must be closed on the same line; put it on one line, or give it "
+          "a [header] of its own",
+          false);
+    }
+    fresh_line_ = true;
+    dots_ = 0;
+    ++at_;
+  }
+
+  void count_dot() {
+    if (++dots_ >= most_key_parts) report(at_, fmt::format("more than {} names joined by dots", most_key_parts), false);
+  }
+
+  // A header is no list: it ends with its line, closed or not.
+  void skip_header() {
+    const auto end = std::min(text_.find('\n', at_), text_.size());
+    for (; at_ < end && !issue_; ++at_) {
+      if (text_[at_] == '#') return skip_to_line_end();
+      if (text_[at_] == '.') count_dot();
+    }
+  }
+
+  void open_bracket() {
+    if (open_.size() >= deepest_nesting) {
+      return report(at_, fmt::format("lists and tables nested more than {} deep", deepest_nesting), false);
+    }
+    open_.push_back(at_++);
+    fresh_line_ = false;
+    dots_ = 0;
+  }
+
+  void skip_string(char quote) {
+    fresh_line_ = false;
+    const auto begin = at_;
+    const std::string three(3, quote);
+    if (text_.substr(at_).starts_with(three)) {
+      at_ += 3;
+      while (at_ < text_.size() && !text_.substr(at_).starts_with(three)) at_ += escape(quote) ? 2 : 1;
+      if (at_ >= text_.size())
+        return report(begin, fmt::format("the {} that opens here is never closed", three), false);
+      at_ += 3;
+      // Up to two quotes may stand right before the closing three.
+      for (int more = 0; more < 2 && at_ < text_.size() && text_[at_] == quote; ++more) ++at_;
+      return;
+    }
+    for (++at_; at_ < text_.size() && text_[at_] != quote && text_[at_] != '\n';) at_ += escape(quote) ? 2 : 1;
+    if (at_ >= text_.size() || text_[at_] == '\n') {
+      return report(begin, "the quote that opens here is not closed on this line", open_.empty());
+    }
+    ++at_;
+  }
+
+  bool escape(char quote) const {
+    return quote == '"' && text_[at_] == '\\' && at_ + 1 < text_.size() && text_[at_ + 1] != '\n';
+  }
+
+  std::string_view text_;
+  std::size_t at_ = 0;
+  std::vector<std::size_t> open_;  // where the brackets are that are open
+  std::size_t dots_ = 0;
+  bool fresh_line_ = true;
+  std::optional<Issue> issue_;
+};
+
+}  // namespace
+
+std::optional<Issue> encoding_issue(std::string_view text) {
+  if (text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF")) {
+    return Issue{{1, 1}, "this is UTF-16 text; save the file as UTF-8 (in an editor: 'Save as', encoding UTF-8)"};
+  }
+  for (std::size_t at = 0; at < text.size();) {
+    if (text.size() - at >= 8) {  // eight plain letters at a time
+      std::uint64_t word;
+      std::memcpy(&word, text.data() + at, 8);
+      // No byte over 127 and none that is 0.
+      if (((word | (word - 0x0101010101010101u)) & 0x8080808080808080u) == 0) {
+        at += 8;
+        continue;
+      }
+    }
+    if (text[at] == '\0') return Issue{spot_at(text, at), "a byte of value 0: this is not a text file"};
+    const auto length = sequence_length(text.substr(at));
+    if (length == 0) {
+      return Issue{spot_at(text, at),
+                   fmt::format("the byte 0x{:02X} is not UTF-8; save the file as UTF-8 (in an editor: 'Save as', "
+                               "encoding UTF-8)",
+                               static_cast<unsigned char>(text[at]))};
+    }
+    at += length;
+  }
+  return {};
+}
+
+std::optional<Issue> structure_issue(std::string_view text) { return Scan{text}.run(); }
+
+}  // namespace leanside::input
