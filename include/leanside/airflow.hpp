@@ -1,0 +1,75 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Balanced molar flows of a site at one moment of one case.
+#pragma once
+
+#include <span>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "leanside/site.hpp"
+
+namespace leanside {
+
+/// What is switched how at one moment of a case, after its events so far.
+struct SiteState {
+  std::vector<bool> airway_on;       ///< by AirwayIndex
+  std::vector<double> airway_flow;   ///< m3/s, by AirwayIndex; only of fans and exchanges
+  std::vector<double> release_rate;  ///< mol/s, by ReleaseIndex
+};
+
+/// State of a case at time `t`, the events and starts at exactly `t` included. `t` infinite: after everything, with the
+/// sustained releases only.
+SiteState state_at(const Site& site, CaseIndex which, double t);
+
+/// Moles that stream from one place to another, mol/s >= 0. At least one side is a space.
+struct MolarFlow {
+  Side from, to;
+  double rate = 0.0;
+};
+
+/// Flow of one airway, mol/s, from its first side to its second and back; both >= 0.
+struct AirwayFlow {
+  double forward = 0.0;
+  double backward = 0.0;
+};
+
+/// Flow that was assumed, mol/s into the space from outside (> 0) or out of it (< 0), because nothing else balanced it.
+struct AssumedLeak {
+  SpaceIndex space;
+  double rate = 0.0;
+};
+
+/// Balanced flows. For every space but the tight ones: sum in + release = sum out, to round-off.
+struct FlowField {
+  std::vector<AirwayFlow> airways;  ///< by AirwayIndex
+  std::vector<MolarFlow> flows;     ///< all streams: airways, air changes, assumed leaks
+  std::vector<double> release;      ///< mol/s into each space, all gases and air together, by SpaceIndex
+  std::vector<AssumedLeak> leaks;
+  std::vector<AirwayIndex> overflowing;  ///< exchanges that had to carry a vessel's excess
+  std::vector<double> storage;           ///< mol/s that each space gains: > 0 only in tight vessels; by SpaceIndex
+  std::vector<bool> tight;               ///< no way out for a surplus: the space holds pressure; by SpaceIndex
+};
+
+/// Why no balanced flows exist, naming the spaces and what to add.
+struct FlowFault {
+  std::string message;
+  SpaceIndex space;
+};
+
+/// Molar flow, mol/s, of `volume_flow` m3/s at `temperature` K and `pressure` Pa.
+double molar_flow(double volume_flow, double pressure, double temperature);
+
+/// Moles held by a space at ambient pressure; 0 for a junction.
+double moles_held(const Space& space, const Conditions& conditions);
+
+/// Prescribed flows as given; relief airways share what is missing as equal conductances would; a room or cabinet whose
+/// excess no relief can carry outside leaks just that; a vessel's excess leaves by its exchanges, or else stays in it.
+std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state);
+
+/// Where a surplus goes that bursts out of spaces at one moment, `surplus[i]` mol >= 0 by SpaceIndex: moles that stream
+/// through each airway, every fan and exchange standing still. `flows` and `airways` are then in mol, not mol/s.
+std::variant<FlowField, FlowFault> burst_flows(const Site& site, const SiteState& state,
+                                               std::span<const double> surplus);
+
+}  // namespace leanside

@@ -1,0 +1,132 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Thresholds, crossings, warnings, rank, causes and remedies: what the fractions mean.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "leanside/airflow.hpp"
+#include "leanside/flammability.hpp"
+#include "leanside/site.hpp"
+#include "leanside/transport.hpp"
+
+namespace leanside {
+
+/// A space at one instant.
+struct Instant {
+  double time = 0.0;             ///< s
+  std::vector<double> fraction;  ///< by GasIndex
+  double oxygen = 0.0;           ///< mol/mol
+  double lfl_fraction = 0.0;     ///< of the lower limit of the mixture
+  MixtureState state = MixtureState::clear;
+};
+
+struct SustainedInstant {
+  bool reached = true;
+  std::string reason;  ///< why there is none
+  Instant at;          ///< meaningful only where reached; its time is not
+};
+
+enum class Threshold { note, warn, lfl, ufl, stoichiometric };
+std::string_view word_of(Threshold threshold);
+
+/// One passage over a threshold; `up` is 0 where the space starts over it, `down` empty where it is never left.
+struct Crossing {
+  Threshold threshold = Threshold::note;
+  double up = 0.0;
+  std::optional<double> down;
+};
+
+struct SpaceResult {
+  SustainedInstant sustained;
+  Instant peak;  ///< worst instant within the horizon, by lfl_fraction
+  Instant end;
+  std::vector<Crossing> crossings;       ///< in order of time
+  double flammable_time = 0.0;           ///< s inside the range
+  std::optional<double> flammable_from;  ///< s, first instant inside the range
+  double flammable_gas = 0.0;  ///< m3 at site conditions, largest volume of fuel gas held while inside the range
+  double lowest_oxygen = 0.0, highest_oxygen = 0.0;
+  double worst_oxygen_time = 0.0;              ///< s, when oxygen is farthest from air within the horizon
+  std::optional<double> oxygen_left_criteria;  ///< s, first instant outside
+  double pressure = 0.0;                       ///< Pa, highest within the horizon
+  std::optional<double> pressure_110;          ///< s, when it has gained 10 %
+};
+
+struct CaseResult {
+  CaseIndex which;
+  FlowField flows;                  ///< at time 0 after the events at 0
+  std::vector<SpaceResult> spaces;  ///< by SpaceIndex
+  std::vector<AssumedLeak> leaks;
+  std::vector<AirwayIndex> overflowing;
+  double balance_error = 0.0;  ///< worst over gases
+};
+
+enum class Severity { flammable, rich, margin, oxygen, pressure, note };  ///< worst first
+std::string_view word_of(Severity severity);
+
+/// What brought a share of the gas (or of the lost oxygen, or of the pressure): a release, or what a space held at the
+/// start.
+struct Cause {
+  std::optional<ReleaseIndex> release;
+  std::optional<SpaceIndex> initial_of;
+  double share = 0.0;  ///< of the whole; shares add up to 1
+};
+
+enum class RemedyKind {
+  more_fresh_air,     ///< `extra_air` brings the sustained value under warn_at
+  more_air_for_peak,  ///< `extra_air` keeps the worst instant under warn_at
+  keep_air_out,       ///< a rich or inerted vessel: keep air out, or purge with inert gas before opening
+  vent_vessel,        ///< a tight vessel gains pressure
+  stop_source,        ///< air alone does not help: gas that has no way out, or is already there at the start
+  restore_oxygen,     ///< oxygen outside its criteria; `extra_air` where solved
+  watch               ///< a note: nothing to do but know it
+};
+
+struct Remedy {
+  RemedyKind kind = RemedyKind::watch;
+  std::optional<double> extra_air;    ///< m3/s of fresh air into the space at its temperature, with as much leaving it
+  double value_after = 0.0;           ///< lfl_fraction (or oxygen) with that air, from a solution of its own
+  bool passes_through_range = false;  ///< rich now: dilution brings it through the range first
+};
+
+struct Warning {
+  Severity severity = Severity::note;
+  CaseIndex which;
+  SpaceIndex space;
+  double lfl_fraction = 0.0;   ///< the worse of peak and sustained
+  std::optional<double> time;  ///< s, when it reaches the threshold of its severity; empty: not within the horizon
+  bool worst_is_sustained = false;
+  MixtureState worst_state = MixtureState::clear;  ///< at the worst instant
+  double oxygen = 0.0;                             ///< for severity oxygen: the worst value
+  double pressure = 0.0;                           ///< for severity pressure: Pa, the highest
+  std::vector<Cause> causes;                       ///< largest share first
+  Remedy remedy;
+};
+
+struct Assessment {
+  std::vector<CaseResult> cases;
+  std::vector<Warning> warnings;         ///< by rank: severity, normal case first, earlier, larger lfl_fraction, id
+  double balance_error = 0.0;            ///< worst over gases and cases
+  std::vector<std::string> assumptions;  ///< all that the answer rests on, the site's own included
+};
+
+struct AssessOptions {
+  std::optional<CaseIndex> only;  ///< one case alone
+  bool sustained_only = false;    ///< no transient: peak, end and crossings are then those of time 0
+  /// Receives fractions on a grid of times, in order of time; empty: none.
+  std::function<void(CaseIndex, double time, const FractionField&)> series;
+  std::size_t series_points = 240;
+};
+
+/// Solves every case and judges every space.
+std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOptions& options = {});
+
+/// Oxygen fraction of a mixture: what air brings plus what was added. `fraction` by GasIndex.
+double oxygen_of(const Site& site, std::span<const double> fraction);
+
+/// The fuels of the site at a temperature, by GasIndex; empty for a gas that does not burn.
+std::vector<std::optional<Fuel>> fuels_at(const Site& site, double temperature);
+
+}  // namespace leanside

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <cmath>
+
+#include "leanside/airflow.hpp"
+#include "leanside/release.hpp"
+
+namespace leanside {
+namespace {
+
+double prescribed_flow(const Airway& airway) {
+  if (const auto* fan = std::get_if<Fan>(&airway.kind)) return fan->flow;
+  if (const auto* exchange = std::get_if<Exchange>(&airway.kind)) return exchange->flow;
+  return 0.0;
+}
+
+}  // namespace
+
+double molar_flow(double volume_flow, double pressure, double temperature) {
+  return volume_flow * pressure / (gas_constant * temperature);
+}
+
+double moles_held(const Space& space, const Conditions& conditions) {
+  return conditions.pressure * space.volume / (gas_constant * space.temperature);
+}
+
+SiteState state_at(const Site& site, CaseIndex which, double t) {
+  const Case& the_case = site.cases[which.value];
+  SiteState state;
+  state.airway_on.reserve(site.airways.size());
+  state.airway_flow.reserve(site.airways.size());
+  for (const Airway& airway : site.airways) {
+    state.airway_on.push_back(airway.on);
+    state.airway_flow.push_back(prescribed_flow(airway));
+  }
+  for (const Event& event : the_case.events) {
+    if (event.at > t) break;
+    if (const auto* on = std::get_if<SetAirwayOn>(&event.change)) state.airway_on[on->airway.value] = on->on;
+    if (const auto* flow = std::get_if<SetAirwayFlow>(&event.change)) {
+      state.airway_flow[flow->airway.value] = flow->flow;
+    }
+  }
+  state.release_rate.assign(site.releases.size(), 0.0);
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    for (const EmissionSpan& span : emission(site.releases[r], ReleaseIndex{r}, the_case.events)) {
+      const bool now = std::isinf(t) ? std::isinf(span.end) : span.begin <= t && t < span.end;
+      if (now) state.release_rate[r] = span.rate;
+    }
+  }
+  return state;
+}
+
+}  // namespace leanside

@@ -1,0 +1,12 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Files of configs/ and examples/ that CMake puts into the library (leanside_embed in CMakeLists.txt).
+#pragma once
+
+#include <string_view>
+
+namespace leanside::embedded {
+
+extern const std::string_view substances;
+extern const std::string_view school_prep_room;
+
+}  // namespace leanside::embedded

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+/// From the results of a case to its warnings, with causes and remedies.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "hazard/mixture.hpp"
+#include "leanside/hazard.hpp"
+#include "transport/sustained.hpp"
+
+namespace leanside::hazard {
+
+/// The warnings of one case, not yet ranked, without causes and remedies.
+std::vector<Warning> find_warnings(const Site& site, const CaseResult& result);
+
+/// Fills in the causes of these warnings of one case: shares that add up to 1, exact for the flows of the case.
+/// Empty where it worked.
+std::optional<SolveFault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
+                                      std::vector<Warning>& warnings);
+
+/// Fills in what would help. `system` is that of the case, its last solution the gas fractions.
+void find_remedies(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system,
+                   std::vector<Warning>& warnings);
+
+/// Orders by rank: severity, the normal case first, earlier, larger lfl_fraction, id.
+void rank(const Site& site, std::vector<Warning>& warnings);
+
+/// The site with `flow` m3/s of fresh air more into a space and as much out of it.
+Site with_extra_air(const Site& site, SpaceIndex space, double flow);
+
+/// The weights, by gas, of the measure that a warning is about: of the lower limit, or of the oxygen that is gone (or
+/// too much).
+std::vector<double> measure_of(const Warning& warning, const MixtureModel& model);
+
+}  // namespace leanside::hazard

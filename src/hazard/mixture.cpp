@@ -1,0 +1,109 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hazard/mixture.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <map>
+#include <numeric>
+
+namespace leanside {
+
+double oxygen_of(const Site& site, std::span<const double> fraction) {
+  double tracked = 0.0, added = 0.0;
+  for (std::size_t k = 0; k < fraction.size(); ++k) {
+    tracked += fraction[k];
+    if (site.gases[k].substance.id == "oxygen") added += fraction[k];
+  }
+  return site.conditions.oxygen_in_air * (1.0 - tracked) + added;
+}
+
+std::vector<std::optional<Fuel>> fuels_at(const Site& site, double temperature) {
+  std::vector<std::optional<Fuel>> fuels(site.gases.size());
+  for (std::size_t k = 0; k < site.gases.size(); ++k) {
+    const Gas& gas = site.gases[k];
+    if (!gas.limits) continue;
+    std::optional<double> heat;
+    if (gas.substance.net_heat) heat = gas.substance.net_heat->value;
+    Fuel fuel;
+    fuel.lower = lower_limit_at(gas.limits->lower, heat, temperature);
+    fuel.upper = upper_limit_at(gas.limits->upper, heat, temperature);
+    if (gas.substance.oxygen_demand) fuel.oxygen_demand = gas.substance.oxygen_demand->value;
+    if (gas.substance.limiting_oxygen) fuel.limiting_oxygen = gas.substance.limiting_oxygen->value;
+    fuels[k] = fuel;
+  }
+  return fuels;
+}
+
+namespace hazard {
+
+double MixtureModel::lfl_fraction(std::span<const double> fraction) const {
+  return std::inner_product(fraction.begin(), fraction.end(), lower.begin(), 0.0);
+}
+
+double MixtureModel::oxygen_of(std::span<const double> fraction) const {
+  return std::inner_product(fraction.begin(), fraction.end(), oxygen.begin(), oxygen_in_air);
+}
+
+MixtureRange MixtureModel::range(std::span<const double> fraction) const {
+  constexpr std::size_t few = 32;
+  std::array<double, few> small{};
+  std::vector<double> large;
+  std::span<double> burning{small.data(), std::min(few, fuels.size())};
+  if (fuels.size() > few) {
+    large.resize(fuels.size());
+    burning = large;
+  }
+  // Integration leaves round-off either side of 0; a fraction below it is none.
+  for (std::size_t f = 0; f < fuels.size(); ++f) burning[f] = std::max(0.0, fraction[fuel_gas[f]]);
+  return range_of(fuels, burning, std::max(0.0, oxygen_of(fraction)), oxygen_in_air);
+}
+
+MixtureState MixtureModel::state(std::span<const double> fraction) const {
+  return state_of(range(fraction), thresholds);
+}
+
+Instant MixtureModel::instant(double time, std::span<const double> fraction) const {
+  Instant at;
+  at.time = time;
+  at.fraction.assign(fraction.begin(), fraction.end());
+  for (double& x : at.fraction) x = std::max(x, 0.0);
+  at.oxygen = std::max(0.0, oxygen_of(at.fraction));
+  const MixtureRange where = range(at.fraction);
+  at.lfl_fraction = where.lfl_fraction;
+  at.state = state_of(where, thresholds);
+  return at;
+}
+
+MixtureModel mixture_model(const Site& site, double temperature) {
+  MixtureModel model;
+  model.oxygen_in_air = site.conditions.oxygen_in_air;
+  model.thresholds = {site.criteria.note_at, site.criteria.warn_at};
+  const auto fuels = fuels_at(site, temperature);
+  for (std::size_t k = 0; k < fuels.size(); ++k) {
+    const bool burns = fuels[k].has_value();
+    model.lower.push_back(burns ? 1.0 / fuels[k]->lower : 0.0);
+    model.upper.push_back(burns ? 1.0 / fuels[k]->upper : 0.0);
+    model.burnable.push_back(burns ? 1.0 : 0.0);
+    model.demand.push_back(burns ? fuels[k]->oxygen_demand : 0.0);
+    model.oxygen.push_back((site.gases[k].substance.id == "oxygen" ? 1.0 : 0.0) - model.oxygen_in_air);
+    if (!burns) continue;
+    model.fuel_gas.push_back(k);
+    model.fuels.push_back(*fuels[k]);
+  }
+  return model;
+}
+
+MixtureModels mixture_models(const Site& site) {
+  MixtureModels result;
+  std::map<double, std::size_t> known;
+  for (const Space& space : site.spaces) {
+    const auto [at, is_new] = known.try_emplace(space.temperature, result.models.size());
+    if (is_new) result.models.push_back(mixture_model(site, space.temperature));
+    result.model_of.push_back(at->second);
+  }
+  return result;
+}
+
+}  // namespace hazard
+}  // namespace leanside

@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What the gas fractions of a space mean there: its lower-limit fraction, oxygen and range as functions of the
+/// fractions.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "hazard/polynomial.hpp"
+#include "leanside/hazard.hpp"
+
+namespace leanside::hazard {
+
+/// The fuels at one temperature, and the weights that make the linear measures of a mixture.
+struct MixtureModel {
+  std::vector<std::size_t> fuel_gas;  ///< which gases burn
+  std::vector<Fuel> fuels;            ///< their limits at this temperature, in that order
+  std::vector<double> lower;          ///< 1/LFL by gas; 0 for what does not burn
+  std::vector<double> upper;          ///< 1/UFL by gas
+  std::vector<double> burnable;       ///< 1 by gas that burns
+  std::vector<double> demand;         ///< mol O2 per mol, by gas
+  std::vector<double> oxygen;  ///< change of the oxygen fraction per fraction of gas: -o_air, +1 for oxygen itself
+  double oxygen_in_air = 0.2095;
+  StateThresholds thresholds;
+
+  double lfl_fraction(std::span<const double> fraction) const;
+  double oxygen_of(std::span<const double> fraction) const;
+  MixtureRange range(std::span<const double> fraction) const;
+  MixtureState state(std::span<const double> fraction) const;
+  Instant instant(double time, std::span<const double> fraction) const;
+};
+
+MixtureModel mixture_model(const Site& site, double temperature);
+
+/// One model for each temperature that occurs; `model_of[space]` is the place of the one of a space.
+struct MixtureModels {
+  std::vector<MixtureModel> models;
+  std::vector<std::size_t> model_of;
+  const MixtureModel& of(SpaceIndex space) const { return models[model_of[space.value]]; }
+};
+MixtureModels mixture_models(const Site& site);
+
+}  // namespace leanside::hazard

@@ -1,0 +1,176 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "hazard/judge.hpp"
+#include "hazard/polynomial.hpp"
+
+namespace leanside::hazard {
+namespace {
+
+/// Just under the threshold, so that "at or over" no longer holds.
+constexpr double just_under = 1.0 - 1e-6;
+/// A remedy is solved again on the changed site where that is quick; above, its equations are the exact ones all the
+/// same.
+constexpr std::size_t spaces_to_solve_again = 2000;
+/// Finding the air for a passing peak takes some twenty runs in time each.
+constexpr std::size_t spaces_for_peaks = 200;
+constexpr std::size_t peaks_at_most = 25;
+
+class Remedies {
+ public:
+  Remedies(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system)
+      : site_{site}, result_{result}, models_{models}, system_{system} {}
+
+  void find(Warning& warning) {
+    Remedy& remedy = warning.remedy;
+    const Space& space = site_.spaces[warning.space.value];
+    const bool too_rich = warning.worst_state == MixtureState::rich || warning.worst_state == MixtureState::inerted;
+    remedy.passes_through_range = too_rich;
+    if (warning.severity == Severity::note) {
+      remedy.kind = RemedyKind::watch;
+    } else if (warning.severity == Severity::pressure) {
+      remedy.kind = RemedyKind::vent_vessel;
+    } else if (warning.severity == Severity::oxygen) {
+      restore_oxygen(warning);
+    } else if (space.kind == SpaceKind::vessel && too_rich) {
+      remedy.kind = RemedyKind::keep_air_out;
+    } else {
+      dilute(warning);
+    }
+  }
+
+ private:
+  double volume_flow(double moles, SpaceIndex space) const {
+    return moles * gas_constant * site_.spaces[space.value].temperature / site_.conditions.pressure;
+  }
+
+  /// The measure of a warning in its space, sustained, with this much more fresh air: a solution of its own.
+  std::optional<double> solved_again(const Warning& warning, const std::vector<double>& weights, double flow) const {
+    const Site changed = with_extra_air(site_, warning.space, flow);
+    const auto solved = solve_sustained(changed, warning.which, gas_tracers(changed));
+    const auto* fractions = std::get_if<SustainedFractions>(&solved);
+    if (fractions == nullptr) return std::nullopt;
+    double value = 0.0;
+    for (std::size_t k = 0; k < weights.size(); ++k) value += weights[k] * fractions->fractions(warning.space, k);
+    return value;
+  }
+
+  /// Least fresh air that brings the sustained measure to `target`; false where there is none or it does not hold when
+  /// solved again.
+  bool sustained_air(Warning& warning, double target) {
+    const std::vector<double> weights = measure_of(warning, models_.of(warning.space));
+    const auto air = system_.extra_air(warning.space, weights, target);
+    if (!air) return false;
+    const double flow = volume_flow(air->rate, warning.space);
+    double value = air->value;
+    if (site_.spaces.size() <= spaces_to_solve_again) {
+      const auto again = solved_again(warning, weights, flow);
+      if (!again || *again > target * (1.0 + 0.5e-6)) return false;
+      value = *again;
+    }
+    warning.remedy.extra_air = flow;
+    warning.remedy.value_after = value;
+    return true;
+  }
+
+  void dilute(Warning& warning) {
+    Remedy& remedy = warning.remedy;
+    const SustainedInstant& sustained = result_.spaces[warning.space.value].sustained;
+    const double target = site_.criteria.warn_at * just_under;
+    remedy.kind = RemedyKind::stop_source;
+    if (!sustained.reached) return;
+    if (sustained.at.lfl_fraction > target) {
+      if (sustained_air(warning, target)) remedy.kind = RemedyKind::more_fresh_air;
+    } else {
+      peak_air(warning, target);
+    }
+  }
+
+  void restore_oxygen(Warning& warning) {
+    Remedy& remedy = warning.remedy;
+    remedy.kind = RemedyKind::restore_oxygen;
+    const bool low = warning.oxygen < site_.conditions.oxygen_in_air;
+    const double air = site_.conditions.oxygen_in_air;
+    const double target = (low ? air - site_.criteria.oxygen_low : site_.criteria.oxygen_high - air) * just_under;
+    if (target <= 0.0 || !result_.spaces[warning.space.value].sustained.reached) return;
+    if (sustained_air(warning, target)) {
+      remedy.value_after = low ? air - remedy.value_after : air + remedy.value_after;
+    }
+  }
+
+  /// Largest lfl_fraction of a space within the horizon with this much more fresh air; infinite where it could not be
+  /// solved.
+  double peak_with(SpaceIndex space, double flow) const {
+    const Site changed = with_extra_air(site_, space, flow);
+    const MixtureModel& model = models_.of(space);
+    double peak = 0.0;
+    const auto observe = [&](const DensePiece& piece) {
+      if (piece.space != space) return;
+      Polynomial p{};
+      for (std::size_t c = 0; c < model.lower.size(); ++c) {
+        for (std::size_t j = 0; j <= dense_degree; ++j)
+          p[j] += model.lower[c] * piece.coefficients[c * (dense_degree + 1) + j];
+      }
+      if (largest_coefficient(p) > peak) peak = std::max(peak, largest(p).value);
+    };
+    const auto solved = solve_transient(changed, result_.which, gas_tracers(changed), site_.criteria.horizon, observe);
+    return std::holds_alternative<TransientResult>(solved) ? peak : std::numeric_limits<double>::infinity();
+  }
+
+  /// A passing peak: the fresh air that keeps it under the target, to a thousandth.
+  void peak_air(Warning& warning, double target) {
+    const Space& space = site_.spaces[warning.space.value];
+    const SpaceResult& result = result_.spaces[warning.space.value];
+    if (site_.spaces.size() > spaces_for_peaks || space.volume <= 0.0 || peaks_solved_ >= peaks_at_most) return;
+    if (result.peak.time <= 0.0) return;  // there from the start: no airflow is quick enough
+    ++peaks_solved_;
+    double high = space.volume / 3600.0;
+    double peak = peak_with(warning.space, high);
+    constexpr double most_changes = 1000.0;
+    while (peak > target && high < most_changes * space.volume / 3600.0) {
+      high *= 4.0;
+      peak = peak_with(warning.space, high);
+    }
+    if (peak > target) return;
+    double low = 0.0;
+    while (high - low > 1e-3 * high) {
+      const double middle = low == 0.0 && high > space.volume / 36000.0 ? 0.25 * high : 0.5 * (low + high);
+      const double value = peak_with(warning.space, middle);
+      if (value > target) {
+        low = middle;
+      } else {
+        high = middle;
+        peak = value;
+      }
+    }
+    warning.remedy.kind = RemedyKind::more_air_for_peak;
+    warning.remedy.extra_air = high;
+    warning.remedy.value_after = peak;
+  }
+
+  const Site& site_;
+  const CaseResult& result_;
+  const MixtureModels& models_;
+  SustainedSystem& system_;
+  std::size_t peaks_solved_ = 0;
+};
+
+}  // namespace
+
+Site with_extra_air(const Site& site, SpaceIndex space, double flow) {
+  Site changed = site;
+  Airway airway;
+  airway.id = "more-fresh-air";
+  airway.kind = Exchange{space, std::nullopt, flow};
+  changed.airways.push_back(std::move(airway));
+  return changed;
+}
+
+void find_remedies(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system,
+                   std::vector<Warning>& warnings) {
+  Remedies remedies(site, result, models, system);
+  for (Warning& warning : warnings) remedies.find(warning);
+}
+
+}  // namespace leanside::hazard

@@ -1,0 +1,66 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Sparse matrices and their factorisations, behind plain arrays: Eigen and KLU stay in this folder.
+#pragma once
+
+#include <cstddef>
+#include <memory>
+#include <span>
+#include <vector>
+
+namespace leanside::linalg {
+
+struct Entry {
+  int row = 0;
+  int column = 0;
+  double value = 0.0;
+};
+
+/// Square matrix in compressed columns, rows ascending within a column, equal places added up.
+struct SparseMatrix {
+  int size = 0;
+  std::vector<int> column_start;  ///< size + 1
+  std::vector<int> row;
+  std::vector<double> value;
+  std::vector<std::size_t> diagonal;  ///< place of each diagonal entry in `value`; every one is stored, zero or not
+};
+
+/// Gathers entries; adds a diagonal entry wherever there is none.
+SparseMatrix compress(int size, std::span<const Entry> entries);
+
+/// y += a A x.
+void multiply_add(const SparseMatrix& matrix, double a, std::span<const double> x, std::span<double> y);
+
+/// LU factorisation of a general sparse matrix. The ordering is found once for a pattern; further factorisations of the
+/// same pattern reuse it and the pivot order, which is safe for the diagonally dominant matrices met here.
+/// KLU (SuiteSparse): made for the matrices of networks; see docs/methods.md for why.
+class SparseLu {
+ public:
+  SparseLu();
+  ~SparseLu();
+  SparseLu(SparseLu&&) noexcept;
+  SparseLu& operator=(SparseLu&&) noexcept;
+
+  /// True where the matrix is not singular. The pattern must not change between calls on one object.
+  bool factorise(const SparseMatrix& matrix);
+  /// Solves in place for `columns` right-hand sides, each `size` long, one after the other.
+  void solve(std::span<double> right_hand_sides, std::size_t columns) const;
+  /// The same with the transposed matrix.
+  void solve_transposed(std::span<double> right_hand_sides, std::size_t columns) const;
+
+ private:
+  struct Factors;
+  std::unique_ptr<Factors> factors_;
+};
+
+/// One link of a conductance graph; `to` may be `ground`.
+struct Conductance {
+  static constexpr int ground = -1;
+  int from = 0;
+  int to = ground;
+};
+
+/// Potentials of a graph of unit conductances for given injections: the grounded Laplacian, Cholesky factorised,
+/// refined once. Every node must be connected to ground.
+std::vector<double> potentials(int nodes, std::span<const Conductance> links, std::span<const double> injection);
+
+}  // namespace leanside::linalg

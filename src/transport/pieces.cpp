@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <cmath>
+
+#include "leanside/transport.hpp"
+
+namespace leanside {
+
+double bernstein_value(std::span<const double> coefficients, double s) {
+  assert(coefficients.size() <= dense_degree + 1 && !coefficients.empty());
+  std::array<double, dense_degree + 1> b{};
+  std::copy(coefficients.begin(), coefficients.end(), b.begin());
+  for (std::size_t n = coefficients.size() - 1; n > 0; --n) {
+    for (std::size_t j = 0; j < n; ++j) b[j] += s * (b[j + 1] - b[j]);
+  }
+  return b[0];
+}
+
+// In a tight group N grows as N0 (1 + g t), and with the clock tau = ln(1 + g t)/g the equations have constant
+// coefficients.
+double DensePiece::time_at(double s) const {
+  if (growth == 0.0) return begin + s * (end - begin);
+  const double from = std::log1p(growth * (begin - segment_begin));
+  const double to = std::log1p(growth * (end - segment_begin));
+  return segment_begin + std::expm1(from + s * (to - from)) / growth;
+}
+
+double DensePiece::position_at(double time) const {
+  if (end <= begin) return 0.0;
+  if (growth == 0.0) return std::clamp((time - begin) / (end - begin), 0.0, 1.0);
+  const double from = std::log1p(growth * (begin - segment_begin));
+  const double to = std::log1p(growth * (end - segment_begin));
+  return std::clamp((std::log1p(growth * (time - segment_begin)) - from) / (to - from), 0.0, 1.0);
+}
+
+double ColumnBalance::relative_error() const {
+  const double entered = initial + released;
+  return entered > 0.0 ? std::abs(entered - held - gone) / entered : 0.0;
+}
+
+}  // namespace leanside

@@ -1,0 +1,167 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "transport/stepper.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace leanside::transport {
+namespace {
+
+class Stepper {
+ public:
+  Stepper(const LinearSystem& system, const Tolerance& tolerance, std::span<double> x)
+      : system_{system},
+        tolerance_{tolerance},
+        x_{x},
+        rows_{system.capacity.size()},
+        shifted_{system.a},
+        work_(x.size()) {
+    for (auto& d : differences_) d.resize(x.size());
+  }
+
+  /// Solves the rows without capacity for given values of the others.
+  bool make_consistent() {
+    if (std::all_of(system_.capacity.begin(), system_.capacity.end(), [](double m) { return m > 0.0; })) return true;
+    linalg::SparseMatrix matrix = system_.a;
+    for (std::size_t column = 0; column < rows_; ++column) {
+      for (auto k = static_cast<std::size_t>(matrix.column_start[column]);
+           k < static_cast<std::size_t>(matrix.column_start[column + 1]); ++k) {
+        const auto row = static_cast<std::size_t>(matrix.row[k]);
+        if (system_.capacity[row] > 0.0) matrix.value[k] = row == column ? 1.0 : 0.0;
+      }
+    }
+    linalg::SparseLu lu;
+    if (!lu.factorise(matrix)) return false;
+    for (std::size_t k = 0; k < x_.size(); ++k) {
+      if (system_.capacity[k % rows_] <= 0.0) x_[k] = -system_.source[k];
+    }
+    lu.solve(x_, system_.columns);
+    return true;
+  }
+
+  /// The step that the fastest cell suggests: the error control lengthens it at once where that is not needed.
+  double first_step(double duration) const {
+    double fastest = 0.0;
+    for (std::size_t i = 0; i < rows_; ++i) {
+      if (system_.capacity[i] > 0.0) {
+        fastest = std::max(fastest, -system_.a.value[system_.a.diagonal[i]] / system_.capacity[i]);
+      }
+    }
+    return fastest * duration > 0.5 ? 0.5 / fastest : duration;
+  }
+
+  bool factorise(double h) {
+    const double scale = pole * h;
+    for (std::size_t k = 0; k < shifted_.value.size(); ++k) shifted_.value[k] = -scale * system_.a.value[k];
+    for (std::size_t i = 0; i < rows_; ++i) shifted_.value[shifted_.diagonal[i]] += system_.capacity[i];
+    return lu_.factorise(shifted_);
+  }
+
+  /// The d_n for one step of length h; returns the error estimate in units of the tolerance.
+  double try_step(double h) {
+    auto& d = differences_;
+    std::copy(x_.begin(), x_.end(), d[0].begin());
+    for (std::size_t k = 0; k < x_.size(); ++k) {
+      work_[k] = system_.capacity[k % rows_] * x_[k] + pole * h * system_.source[k];
+    }
+    lu_.solve(work_, system_.columns);
+    for (std::size_t k = 0; k < x_.size(); ++k) d[1][k] = x_[k] - work_[k];
+    set_left(1, h);
+    for (std::size_t n = 1; n <= order; ++n) {
+      for (std::size_t k = 0; k < x_.size(); ++k) work_[k] = system_.capacity[k % rows_] * d[n][k];
+      lu_.solve(work_, system_.columns);
+      for (std::size_t k = 0; k < x_.size(); ++k) d[n + 1][k] = d[n][k] - work_[k];
+      if (n < order) set_left(n + 1, h);
+    }
+    const auto& weights = end_weights();
+    double worst = 0.0;
+    for (std::size_t k = 0; k < x_.size(); ++k) {
+      double next = 0.0;
+      for (std::size_t n = order + 1; n-- > 0;) next += weights[n] * d[n][k];
+      work_[k] = next;
+      const double allowed = tolerance_.relative * std::max(std::abs(x_[k]), std::abs(next)) + tolerance_.absolute;
+      worst = std::max(worst, error_weight() * std::abs(d[order + 1][k]) / allowed);
+    }
+    return worst;
+  }
+
+  void accept(std::span<double> gone) {
+    std::copy(work_.begin(), work_.end(), x_.begin());
+    const auto& weights = end_weights();
+    for (std::size_t c = 0; c < system_.columns; ++c) {
+      for (std::size_t n = 1; n <= order; ++n) gone[c] += weights[n] * left_[n][c];
+    }
+  }
+
+  std::span<const std::vector<double>> differences() const { return {differences_.data(), order + 1}; }
+
+ private:
+  /// The part of d_n that belongs to what left for outside, a row of its own that nothing depends on: -gamma h f (E
+  /// d_(n-1)), E d_(n-1) standing in work_.
+  void set_left(std::size_t n, double h) {
+    left_[n].assign(system_.columns, 0.0);
+    for (std::size_t c = 0; c < system_.columns; ++c) {
+      double sum = 0.0;
+      for (std::size_t i = 0; i < rows_; ++i) sum += system_.outflow[i] * work_[c * rows_ + i];
+      left_[n][c] = -pole * h * sum;
+    }
+  }
+
+  const LinearSystem& system_;
+  Tolerance tolerance_;
+  std::span<double> x_;
+  std::size_t rows_;
+  linalg::SparseMatrix shifted_;
+  linalg::SparseLu lu_;
+  std::array<std::vector<double>, order + 2> differences_;
+  std::array<std::vector<double>, order + 1> left_;
+  std::vector<double> work_;
+};
+
+/// Powers of two by which the step may change for an error estimate; a step keeps its length, and its factors,
+/// otherwise.
+int change_of_step(double error) {
+  constexpr int most = 5;
+  if (error <= 0.0) return most;
+  const double wanted = std::log2(0.3 / error) / static_cast<double>(order + 1);
+  return std::clamp(static_cast<int>(std::floor(wanted)), -most, most);
+}
+
+}  // namespace
+
+bool advance(const LinearSystem& system, double duration, const Tolerance& tolerance, std::span<double> x,
+             std::span<double> gone, const std::function<void(const Step&)>& observe, StepCount& count) {
+  if (duration <= 0.0 || x.empty()) return true;
+  Stepper stepper(system, tolerance, x);
+  if (!stepper.make_consistent()) return false;
+  double h = stepper.first_step(duration);
+  double factorised = 0.0;
+  double done = 0.0;
+  while (done < duration) {
+    // A remainder shorter than a thousandth of a step is taken along.
+    const bool last = done + 1.001 * h >= duration;
+    const double step = last ? duration - done : h;
+    if (step != factorised) {
+      if (!stepper.factorise(step)) return false;
+      factorised = step;
+      ++count.factorisations;
+    }
+    const double error = stepper.try_step(step);
+    const int change = change_of_step(error);
+    if (!(error <= 1.0)) {
+      ++count.rejected;
+      h = step * std::ldexp(1.0, std::isfinite(error) ? std::min(change, -1) : -5);
+      if (!(done + h > done)) return false;
+      continue;
+    }
+    stepper.accept(gone);
+    ++count.steps;
+    const double end = last ? duration : done + step;
+    if (observe) observe({done, end, stepper.differences()});
+    done = end;
+    if (change > 0) h = step * std::ldexp(1.0, change);
+  }
+  return true;
+}
+
+}  // namespace leanside::transport

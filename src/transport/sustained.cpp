@@ -1,0 +1,246 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "transport/sustained.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <utility>
+
+#include <fmt/format.h>
+
+namespace leanside {
+
+using transport::Cells;
+using transport::Stream;
+
+std::string list_names(const Site& site, std::span<const SpaceIndex> spaces) {
+  constexpr std::size_t most = 5;
+  std::string text;
+  for (std::size_t i = 0; i < std::min(most, spaces.size()); ++i) {
+    if (i > 0) text += i + 1 == spaces.size() ? " and " : ", ";
+    text += "'" + site.spaces[spaces[i].value].id + "'";
+  }
+  if (spaces.size() > most) text += fmt::format(" and {} more", spaces.size() - most);
+  return text;
+}
+
+std::variant<SustainedSystem, SolveFault> SustainedSystem::build(const Site& site, CaseIndex which) {
+  SiteState state = state_at(site, which, std::numeric_limits<double>::infinity());
+  auto flows = balance_flows(site, state);
+  if (const auto* fault = std::get_if<FlowFault>(&flows)) {
+    return SolveFault{
+        fmt::format("case '{}', once every event has happened: {}", site.cases[which.value].id, fault->message), true};
+  }
+  return SustainedSystem(site, std::move(state), std::move(std::get<FlowField>(flows)));
+}
+
+SustainedSystem::SustainedSystem(const Site& site, SiteState state, FlowField field)
+    : site_{&site}, state_{std::move(state)}, field_{std::move(field)}, cells_{transport::make_cells(site, field_)} {
+  parts_ = network::strong_parts(cells_.count, cells_.edges());
+  row_of_.assign(static_cast<std::size_t>(cells_.count), 0);
+  for (int part = 0; part < parts_.count; ++part) {
+    int row = 0;
+    for (const int cell : parts_.of(part)) row_of_[static_cast<std::size_t>(cell)] = row++;
+  }
+  find_where_gas_may_be();
+}
+
+/// Spaces that gas can get to by any airway, whichever way and whether on or off: a bound that errs on the cautious
+/// side.
+void SustainedSystem::find_where_gas_may_be() {
+  std::vector<network::Edge> edges;
+  for (const Airway& airway : site_->airways) {
+    const Side a = first_side(airway), b = second_side(airway);
+    if (a && b) edges.push_back({static_cast<int>(a->value), static_cast<int>(b->value)});
+  }
+  const auto groups = network::connected_parts(cells_.spaces, edges);
+  std::vector<bool> gas(static_cast<std::size_t>(groups.count), false);
+  for (std::size_t i = 0; i < site_->spaces.size(); ++i) {
+    if (!site_->spaces[i].initial.empty()) gas[static_cast<std::size_t>(groups.part_of[i])] = true;
+  }
+  for (const Release& release : site_->releases) {
+    if (!release.gas.shares.empty()) gas[static_cast<std::size_t>(groups.part_of[release.into.value])] = true;
+  }
+  may_hold_gas_.resize(site_->spaces.size());
+  for (std::size_t i = 0; i < may_hold_gas_.size(); ++i) {
+    may_hold_gas_[i] = gas[static_cast<std::size_t>(groups.part_of[i])];
+  }
+}
+
+/// Whether nothing leaves a part for another one or for outside, and nothing replaces what it holds.
+bool SustainedSystem::closed(int part) const {
+  for (const int cell : parts_.of(part)) {
+    const auto i = static_cast<std::size_t>(cell);
+    if (cells_.dead[i]) continue;
+    double from_within = 0.0;
+    for (const Stream& s : cells_.into(cell)) {
+      if (parts_.part_of[static_cast<std::size_t>(s.from)] == part) from_within += s.rate;
+    }
+    constexpr double round_off = 1e-13;
+    if (cells_.through(cell) - from_within > round_off * cells_.through(cell)) {
+      // Fresh air, upstream air or a release takes the place of what was there: unless it is kept for good.
+      return field_.storage[static_cast<std::size_t>(cells_.space_of[i])] > 0.0;
+    }
+  }
+  return true;
+}
+
+std::string SustainedSystem::why_not_reached(int part, SpaceIndex space) const {
+  if (site_->spaces[space.value].kind == SpaceKind::junction) return "nothing but its own air flows through it";
+  if (field_.storage[space.value] > 0.0) {
+    return "what is released there has no way out: the pressure rises for as long as the release goes on";
+  }
+  std::vector<SpaceIndex> members;
+  for (const int cell : parts_.of(part)) {
+    if (!cells_.is_outlet(cell)) members.push_back({static_cast<std::size_t>(cell)});
+  }
+  if (members.size() > 1) {
+    return fmt::format("air only goes round between {}: the gas that gets in has no way out",
+                       list_names(*site_, members));
+  }
+  return "no air passes through it: the gas that gets in has no way out";
+}
+
+SustainedSystem::PartSystem* SustainedSystem::factorised(int part) {
+  const auto known = systems_.find(part);
+  if (known != systems_.end()) return &known->second;
+  PartSystem system;
+  std::vector<int> rows(static_cast<std::size_t>(cells_.count), -1);
+  for (const int cell : parts_.of(part)) rows[static_cast<std::size_t>(cell)] = row_of_[static_cast<std::size_t>(cell)];
+  system.a = transport::operator_of(cells_, parts_.of(part), rows);
+  if (!system.lu.factorise(system.a)) return nullptr;
+  return &systems_.emplace(part, std::move(system)).first->second;
+}
+
+std::variant<SustainedFractions, SolveFault> SustainedSystem::solve(std::span<const Tracer> tracers) {
+  const std::size_t m = tracers.size();
+  const auto n = static_cast<std::size_t>(cells_.count);
+  const std::vector<double> source = transport::sources(cells_, *site_, state_, tracers);
+  std::vector<double> x(n * m, 0.0);  // column-major
+  SustainedFractions result{FractionField(site_->spaces.size(), m), std::vector<bool>(site_->spaces.size(), true),
+                            std::vector<std::string>(site_->spaces.size())};
+  std::vector<double> right;
+  for (int part = 0; part < parts_.count; ++part) {
+    const auto members = parts_.of(part);
+    if (closed(part)) {
+      for (const int cell : members) {
+        if (cells_.is_outlet(cell)) continue;
+        const SpaceIndex space{static_cast<std::size_t>(cell)};
+        if (!may_hold_gas_[space.value]) continue;
+        result.reached[space.value] = false;
+        result.reason[space.value] = why_not_reached(part, space);
+      }
+      continue;
+    }
+    right.assign(members.size() * m, 0.0);
+    for (std::size_t k = 0; k < members.size(); ++k) {
+      const auto i = static_cast<std::size_t>(members[k]);
+      for (std::size_t c = 0; c < m; ++c) right[c * members.size() + k] = -source[c * n + i];
+      if (cells_.dead[i]) continue;
+      for (const Stream& s : cells_.into(members[k])) {
+        const auto from = static_cast<std::size_t>(s.from);
+        if (parts_.part_of[from] == part) continue;
+        for (std::size_t c = 0; c < m; ++c) right[c * members.size() + k] -= s.rate * x[c * n + from];
+      }
+    }
+    if (std::all_of(right.begin(), right.end(), [](double r) { return r == 0.0; })) continue;
+    if (members.size() == 1) {
+      const double through = cells_.through(members[0]);
+      for (double& r : right) r /= -through;
+    } else {
+      PartSystem* const system = factorised(part);
+      if (system == nullptr) {
+        return SolveFault{fmt::format(
+            "the sustained state around '{}' could not be computed: its equations are singular",
+            site_->spaces[static_cast<std::size_t>(cells_.space_of[static_cast<std::size_t>(members[0])])].id)};
+      }
+      system->lu.solve(right, m);
+    }
+    for (std::size_t k = 0; k < members.size(); ++k) {
+      for (std::size_t c = 0; c < m; ++c)
+        x[c * n + static_cast<std::size_t>(members[k])] = right[c * members.size() + k];
+    }
+  }
+  for (std::size_t i = 0; i < site_->spaces.size(); ++i) {
+    for (std::size_t c = 0; c < m; ++c) {
+      const double value = x[c * n + i];
+      if (!std::isfinite(value)) {
+        return SolveFault{fmt::format("the sustained state of '{}' could not be computed", site_->spaces[i].id)};
+      }
+      result.fractions(SpaceIndex{i}, c) = value;
+    }
+  }
+  solution_ = std::move(x);
+  return result;
+}
+
+// With F mol/s of fresh air into space i, kappa = 1/K of it mixing, and F more leaving its outlet o, the matrix becomes
+// A + F (-kappa e_i e_i' + kappa e_o e_i' - e_o e_o'): by the Woodbury identity two solutions tell v for every F.
+std::optional<SustainedSystem::ExtraAir> SustainedSystem::extra_air(SpaceIndex space, std::span<const double> weight,
+                                                                    double target) {
+  const int cell = static_cast<int>(space.value);
+  const int part = parts_.part_of[space.value];
+  if (closed(part)) return std::nullopt;
+  const auto value_at = [&](int at) {
+    double value = 0.0;
+    for (std::size_t c = 0; c < weight.size(); ++c) {
+      value += weight[c] * solution_[c * static_cast<std::size_t>(cells_.count) + static_cast<std::size_t>(at)];
+    }
+    return value;
+  };
+  const double v = value_at(cell);
+  if (v <= target) return std::nullopt;
+
+  int outlet = cell;
+  for (int other = cells_.spaces; other < cells_.count; ++other) {
+    if (cells_.space_of[static_cast<std::size_t>(other)] == cell) outlet = other;
+  }
+  const double kappa = outlet == cell ? 1.0 : 1.0 / site_->spaces[space.value].mixing_factor;
+  PartSystem* const system = factorised(part);
+  if (system == nullptr) return std::nullopt;
+  const std::size_t rows = parts_.of(part).size();
+  const auto i = static_cast<std::size_t>(row_of_[space.value]);
+  std::vector<double> from_i(rows, 0.0);
+  from_i[i] = 1.0;
+  system->lu.solve(from_i, 1);
+  if (outlet == cell || parts_.part_of[static_cast<std::size_t>(outlet)] != part) {
+    // Nothing of what leaves comes back: v falls as v0 / (1 + kappa F |A^-1_ii|).
+    const double rate = (v / target - 1.0) / (-kappa * from_i[i]);
+    return ExtraAir{rate, v / (1.0 - kappa * rate * from_i[i])};
+  }
+  const auto o = static_cast<std::size_t>(row_of_[static_cast<std::size_t>(outlet)]);
+  std::vector<double> from_o(rows, 0.0);
+  from_o[o] = 1.0;
+  system->lu.solve(from_o, 1);
+  // A^-1 applied to u1 = -kappa (e_i - e_o) and u2 = -e_o, seen at i and at o.
+  const double a1 = -kappa * (from_i[i] - from_o[i]), a2 = -from_o[i];
+  const double b1 = -kappa * (from_i[o] - from_o[o]), b2 = -from_o[o];
+  const double v_outlet = value_at(outlet);
+  const auto value_with = [&](double rate) {
+    const double m11 = 1.0 + rate * a1, m12 = rate * a2, m21 = rate * b1, m22 = 1.0 + rate * b2;
+    const double determinant = m11 * m22 - m12 * m21;
+    const double s1 = (m22 * v - m12 * v_outlet) / determinant;
+    const double s2 = (m11 * v_outlet - m21 * v) / determinant;
+    return v - rate * (a1 * s1 + a2 * s2);
+  };
+  double low = 0.0, high = std::max(cells_.through(cell), 1e-12);
+  while (value_with(high) > target) {
+    low = high;
+    high *= 2.0;
+    if (!std::isfinite(high)) return std::nullopt;
+  }
+  for (int k = 0; k < 200 && high - low > 1e-14 * high; ++k) {
+    const double middle = 0.5 * (low + high);
+    (value_with(middle) > target ? low : high) = middle;
+  }
+  return ExtraAir{high, value_with(high)};
+}
+
+std::variant<SustainedFractions, SolveFault> solve_sustained(const Site& site, CaseIndex which,
+                                                             std::span<const Tracer> tracers) {
+  auto system = SustainedSystem::build(site, which);
+  if (const auto* fault = std::get_if<SolveFault>(&system)) return *fault;
+  return std::get<SustainedSystem>(system).solve(tracers);
+}
+
+}  // namespace leanside

@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: Apache-2.0
+/// The sustained state as a system that is kept: solved part by part, and asked what more fresh air would do.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <span>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "leanside/transport.hpp"
+#include "network/graph.hpp"
+#include "transport/cells.hpp"
+
+namespace leanside {
+
+class SustainedSystem {
+ public:
+  /// Flows and parts of a case after everything has happened. `site` must outlive the system.
+  static std::variant<SustainedSystem, SolveFault> build(const Site& site, CaseIndex which);
+
+  /// Fractions for these columns, every space. Keeps the factorisations for further calls.
+  std::variant<SustainedFractions, SolveFault> solve(std::span<const Tracer> tracers);
+
+  struct ExtraAir {
+    double rate = 0.0;   ///< mol/s of fresh air into the space, as much of the mixture leaving it
+    double value = 0.0;  ///< of the weighted sum with that air
+  };
+  /// The least fresh air into `space` that brings v = sum_c weight[c] x_c in it down to `target` > 0, the columns being
+  /// those solved last. Exact: the matrix changes in rank 2 only. Empty where there is no sustained state or no need.
+  std::optional<ExtraAir> extra_air(SpaceIndex space, std::span<const double> weight, double target);
+
+ private:
+  SustainedSystem(const Site& site, SiteState state, FlowField field);
+
+  struct PartSystem {
+    linalg::SparseMatrix a;
+    linalg::SparseLu lu;
+  };
+  PartSystem* factorised(int part);
+  bool closed(int part) const;
+  std::string why_not_reached(int part, SpaceIndex space) const;
+  void find_where_gas_may_be();
+
+  const Site* site_;
+  SiteState state_;
+  FlowField field_;
+  transport::Cells cells_;
+  network::Parts parts_;
+  std::vector<int> row_of_;  ///< of each cell within its part
+  std::vector<bool> may_hold_gas_;
+  std::map<int, PartSystem> systems_;
+  std::vector<double> solution_;  ///< of the last call of solve, cells x columns, column-major
+};
+
+/// Names of some spaces for a message: at most five, then how many more.
+std::string list_names(const Site& site, std::span<const SpaceIndex> spaces);
+
+}  // namespace leanside
