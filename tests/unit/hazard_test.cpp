@@ -1,0 +1,358 @@
+// SPDX-License-Identifier: Apache-2.0
+// What the fractions mean: crossings, time in the range, severities, rank, causes and remedies.
+#include "leanside/hazard.hpp"
+
+#include <cmath>
+#include <numeric>
+
+#include <gtest/gtest.h>
+
+#include "hazard/judge.hpp"
+#include "hazard/polynomial.hpp"
+#include "support/build_site.hpp"
+
+namespace leanside {
+namespace {
+
+using testing::SiteBuilder;
+
+Assessment assessed(const Site& site, const AssessOptions& options = {}) {
+  auto result = assess(site, options);
+  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+    ADD_FAILURE() << fault->message;
+    return {};
+  }
+  return std::get<Assessment>(std::move(result));
+}
+
+const Warning* find(const Assessment& a, SpaceIndex space, Severity severity, CaseIndex which = {0}) {
+  for (const Warning& w : a.warnings) {
+    if (w.space == space && w.severity == severity && w.which == which) return &w;
+  }
+  return nullptr;
+}
+
+std::optional<Crossing> crossing(const SpaceResult& r, Threshold t, std::size_t nth = 0) {
+  for (const Crossing& c : r.crossings) {
+    if (c.threshold == t && nth-- == 0) return c;
+  }
+  return std::nullopt;
+}
+
+double total_share(const Warning& w) {
+  return std::accumulate(w.causes.begin(), w.causes.end(), 0.0, [](double s, const Cause& c) { return s + c.share; });
+}
+
+TEST(Polynomial, FindsEveryPassageAndTheTop) {
+  // (s - 0.2)(s - 0.5)(s - 0.98) in Bernstein form by interpolation of its blossom.
+  hazard::Polynomial p{};
+  const std::vector<double> roots{0.2, 0.5, 0.98};
+  const double e1 = 1.68, e2 = 0.2 * 0.5 + 0.2 * 0.98 + 0.5 * 0.98, e3 = 0.098;
+  const std::vector<double> monomial{-e3, e2, -e1, 1.0};
+  const auto choose = [](std::size_t n, std::size_t k) {
+    double c = 1.0;
+    for (std::size_t i = 0; i < k; ++i) c = c * static_cast<double>(n - i) / static_cast<double>(i + 1);
+    return c;
+  };
+  for (std::size_t j = 0; j <= dense_degree; ++j) {
+    for (std::size_t k = 0; k < 4 && k <= j; ++k) p[j] += monomial[k] * choose(j, k) / choose(dense_degree, k);
+  }
+  std::vector<double> found;
+  bool up = true;
+  hazard::passages(p, 0.0, [&](double s, bool upwards) {
+    EXPECT_EQ(upwards, up);
+    up = !up;
+    found.push_back(s);
+  });
+  ASSERT_EQ(found.size(), 3u);
+  for (std::size_t i = 0; i < 3; ++i) EXPECT_NEAR(found[i], roots[i], 1e-12);
+  // The derivative vanishes at (e1 - sqrt(e1^2 - 3 e2))/3.
+  const double top = (e1 - std::sqrt(e1 * e1 - 3.0 * e2)) / 3.0;
+  EXPECT_NEAR(hazard::largest(p).s, top, 1e-5);
+  EXPECT_NEAR(hazard::largest(p).value, (top - 0.2) * (top - 0.5) * (top - 0.98), 1e-13);
+}
+
+TEST(Polynomial, TouchingIsNoPassageAndConstantsHaveNone) {
+  hazard::Polynomial p{};
+  for (std::size_t j = 0; j <= dense_degree; ++j) {  // -(s - 1/2)^2
+    const double a = static_cast<double>(j);
+    p[j] = -(a * (a - 1.0) / 56.0 - a / 8.0 + 0.25);
+  }
+  int count = 0;
+  hazard::passages(p, 1e-9, [&](double, bool) { ++count; });
+  EXPECT_EQ(count, 0);
+  EXPECT_NEAR(hazard::largest(p).value, 0.0, 1e-12);
+  hazard::Polynomial constant;
+  constant.fill(0.25);
+  hazard::passages(constant, 0.25, [&](double, bool) { ++count; });
+  EXPECT_EQ(count, 0);
+}
+
+/// A store of 20 m3 with an extract of `flow` and a steady methane leak of `leak`, both m3/s.
+struct Store {
+  SiteBuilder b;
+  GasIndex gas = b.methane();
+  SpaceIndex store = b.space("store", 20.0);
+  AirwayIndex extract;
+  Store(double flow, double leak) : extract{b.fan("extract", store, std::nullopt, flow)} {
+    b.steady("leak", store, gas, leak);
+  }
+};
+
+TEST(Assess, CrossingsOfAStirredRoomAreThoseOfTheExponential) {
+  Store s(0.01, 5e-4);  // tends to 5 %: over the lower limit of 4.4 %
+  const auto a = assessed(s.b.site);
+  const SpaceResult& r = a.cases[0].spaces[0];
+  // The fan fixes the outflow: dx/dt = (q - Q x)/V.
+  const auto time_of = [](double x) { return -20.0 / 0.01 * std::log1p(-x / 0.05); };
+  EXPECT_NEAR(crossing(r, Threshold::note)->up, time_of(0.0044), 1e-6 * 28800);
+  EXPECT_NEAR(crossing(r, Threshold::warn)->up, time_of(0.011), 1e-6 * 28800);
+  EXPECT_NEAR(crossing(r, Threshold::lfl)->up, time_of(0.044), 1e-6 * 28800);
+  EXPECT_FALSE(crossing(r, Threshold::lfl)->down);
+  EXPECT_FALSE(crossing(r, Threshold::ufl));
+  EXPECT_NEAR(r.flammable_time, 28800.0 - time_of(0.044), 1e-3);
+  EXPECT_NEAR(r.flammable_gas, 20.0 * 0.05, 1e-5);
+  EXPECT_NEAR(r.peak.time, 28800.0, 1e-6);
+  const Warning* w = find(a, s.store, Severity::flammable);
+  ASSERT_NE(w, nullptr);
+  EXPECT_NEAR(*w->time, time_of(0.044), 0.03);
+  EXPECT_NEAR(total_share(*w), 1.0, 1e-12);
+}
+
+TEST(Assess, RemedySolvedAgainIsJustUnderTheThreshold) {
+  for (const double mixing : {1.0, 3.0}) {
+    Store s(0.01, 5e-4);
+    s.b.site.spaces[0].mixing_factor = mixing;
+    const auto a = assessed(s.b.site);
+    const Warning* w = find(a, s.store, Severity::flammable);
+    ASSERT_NE(w, nullptr);
+    ASSERT_EQ(w->remedy.kind, RemedyKind::more_fresh_air);
+    const auto with = [&](double flow) {
+      const auto again = assessed(hazard::with_extra_air(s.b.site, s.store, flow));
+      return again.cases[0].spaces[0].sustained.at.lfl_fraction;
+    };
+    EXPECT_LT(with(*w->remedy.extra_air), 0.25);
+    EXPECT_GT(with(*w->remedy.extra_air), 0.25 * (1.0 - 1e-5));
+    EXPECT_GT(with(*w->remedy.extra_air * 0.999), 0.25);
+  }
+}
+
+TEST(Assess, RemedyHoldsWhereAirComesBackThroughAnotherRoom) {
+  Store s(0.01, 5e-4);
+  const auto corridor = s.b.space("corridor", 60.0);
+  s.b.exchange("door", s.store, corridor, 0.05);
+  s.b.site.spaces[0].mixing_factor = 2.0;
+  const auto a = assessed(s.b.site);
+  const Warning* w = find(a, s.store, Severity::flammable);
+  ASSERT_NE(w, nullptr);
+  ASSERT_EQ(w->remedy.kind, RemedyKind::more_fresh_air);
+  const auto again = assessed(hazard::with_extra_air(s.b.site, s.store, *w->remedy.extra_air));
+  EXPECT_NEAR(again.cases[0].spaces[0].sustained.at.lfl_fraction, 0.25, 1e-5);
+}
+
+TEST(Assess, PassingPeakIsFoundAndItsRemedyHolds) {
+  SiteBuilder b;
+  const auto ch4 = b.methane();
+  const auto room = b.space("room", 30.0);
+  b.site.spaces[0].air_changes = 2.0 / 3600.0;
+  b.release("gust", room, ch4, DumpRelease{b.molar(0.6), 120.0});
+  const auto a = assessed(b.site);
+  const SpaceResult& r = a.cases[0].spaces[0];
+  EXPECT_NEAR(r.peak.time, 120.0, 1e-9);
+  EXPECT_TRUE(r.sustained.reached);
+  EXPECT_EQ(r.sustained.at.lfl_fraction, 0.0);
+  const Warning* w = find(a, room, Severity::margin);
+  ASSERT_NE(w, nullptr);
+  ASSERT_EQ(w->remedy.kind, RemedyKind::more_air_for_peak);
+  const auto again = assessed(hazard::with_extra_air(b.site, room, *w->remedy.extra_air));
+  EXPECT_LT(again.cases[0].spaces[0].peak.lfl_fraction, 0.25);
+  EXPECT_GT(again.cases[0].spaces[0].peak.lfl_fraction, 0.249);
+}
+
+TEST(Assess, OpenBottleOfHydrogenPassesThroughTheRange) {
+  SiteBuilder b;
+  const auto h2 = b.hydrogen();
+  const auto bottle = b.vessel("bottle", 2e-3);
+  const auto room = b.space("room", 100.0);
+  b.site.spaces[room.value].air_changes = 1.0 / 3600.0;
+  b.site.spaces[bottle.value].initial = {{h2, 1.0}};
+  b.exchange("mouth", bottle, room, 2e-6);
+  const auto a = assessed(b.site);
+  const SpaceResult& r = a.cases[0].spaces[bottle.value];
+  EXPECT_EQ(r.peak.state, MixtureState::rich);
+  EXPECT_EQ(r.peak.time, 0.0);
+  const auto over = crossing(r, Threshold::ufl);
+  ASSERT_TRUE(over && over->down);
+  EXPECT_EQ(over->up, 0.0);
+  EXPECT_NEAR(*over->down, -1000.0 * std::log(0.77), 0.2);
+  const auto stoichiometric = crossing(r, Threshold::stoichiometric);
+  ASSERT_TRUE(stoichiometric && stoichiometric->down);
+  EXPECT_NEAR(*stoichiometric->down, -1000.0 * std::log(1.0 / (1.0 + 0.5 / 0.2095)), 0.5);
+  const auto lower = crossing(r, Threshold::lfl);
+  EXPECT_NEAR(r.flammable_time, *lower->down - *over->down, 1e-3);
+  EXPECT_NEAR(*r.flammable_from, *over->down, 1e-3);
+  const Warning* w = find(a, bottle, Severity::flammable);
+  ASSERT_NE(w, nullptr);
+  EXPECT_EQ(w->remedy.kind, RemedyKind::keep_air_out);
+  ASSERT_EQ(w->causes.size(), 1u);
+  EXPECT_EQ(w->causes[0].initial_of, bottle);
+  EXPECT_NE(find(a, bottle, Severity::oxygen), nullptr);
+}
+
+TEST(Assess, ClosedBottleOfHydrogenIsRichAndNeverClear) {
+  SiteBuilder b;
+  const auto h2 = b.hydrogen();
+  const auto bottle = b.vessel("bottle", 2e-3);
+  b.site.spaces[0].initial = {{h2, 1.0}};
+  const auto a = assessed(b.site);
+  const Warning* w = find(a, bottle, Severity::rich);
+  ASSERT_NE(w, nullptr);
+  EXPECT_EQ(*w->time, 0.0);
+  EXPECT_EQ(w->remedy.kind, RemedyKind::keep_air_out);
+  EXPECT_FALSE(a.cases[0].spaces[0].sustained.reached);
+}
+
+TEST(Assess, MixtureTooPoorInOxygenIsInerted) {
+  SiteBuilder b;
+  const auto ch4 = b.methane();
+  const auto n2 = b.nitrogen();
+  const auto tank = b.vessel("tank", 1.0);
+  b.site.spaces[0].initial = {{ch4, 0.08}, {n2, 0.6}};
+  const auto a = assessed(b.site);
+  EXPECT_EQ(a.cases[0].spaces[0].peak.state, MixtureState::inerted);
+  EXPECT_NE(find(a, tank, Severity::rich), nullptr);
+}
+
+TEST(Assess, InertLeakLowersOxygenOnly) {
+  SiteBuilder b;
+  const auto n2 = b.nitrogen();
+  const auto room = b.space("room", 40.0);
+  b.fan("extract", room, std::nullopt, 0.02);
+  b.steady("boil-off", room, n2, 4e-3);
+  const auto a = assessed(b.site);
+  ASSERT_EQ(a.warnings.size(), 1u);
+  const Warning& w = a.warnings[0];
+  EXPECT_EQ(w.severity, Severity::oxygen);
+  EXPECT_NEAR(w.oxygen, 0.2095 * 0.8, 1e-9);
+  EXPECT_NEAR(*w.time, -40.0 / 0.02 * std::log1p(-(1.0 - 0.195 / 0.2095) / 0.2), 0.03);
+  EXPECT_NEAR(total_share(w), 1.0, 1e-12);
+  ASSERT_EQ(w.remedy.kind, RemedyKind::restore_oxygen);
+  ASSERT_TRUE(w.remedy.extra_air);
+  EXPECT_NEAR(w.remedy.value_after, 0.195, 1e-6);
+}
+
+TEST(Assess, PressureInATightVesselIsWarnedOf) {
+  SiteBuilder b;
+  const auto h2 = b.hydrogen();
+  const auto drum = b.vessel("drum", 0.2);
+  b.steady("gassing", drum, h2, 1e-5);
+  const auto a = assessed(b.site);
+  const Warning* w = find(a, drum, Severity::pressure);
+  ASSERT_NE(w, nullptr);
+  EXPECT_NEAR(*w->time, 0.1 * 0.2 / 1e-5, 0.01);
+  EXPECT_NEAR(w->pressure, 101325.0 * (1.0 + 1e-5 * 28800.0 / 0.2), 0.1);
+  EXPECT_EQ(w->remedy.kind, RemedyKind::vent_vessel);
+  EXPECT_NEAR(total_share(*w), 1.0, 1e-12);
+}
+
+TEST(Assess, CausesShareTheWorstInstantExactly) {
+  SiteBuilder b;
+  const auto ch4 = b.methane();
+  const auto h2 = b.hydrogen();
+  const auto store = b.space("store", 20.0), lab = b.space("lab", 60.0);
+  b.exchange("hatch", store, lab, 0.01);
+  b.fan("extract", lab, std::nullopt, 0.03);
+  b.site.spaces[lab.value].initial = {{ch4, 0.002}};
+  b.steady("one", store, ch4, 2e-4);
+  b.release("two", lab, h2, DumpRelease{b.molar(0.9), 600.0});
+  b.site.releases[1].start = 1800.0;
+  const auto a = assessed(b.site);
+  const Warning* w = find(a, lab, Severity::margin);
+  ASSERT_NE(w, nullptr);
+  EXPECT_NEAR(a.cases[0].spaces[lab.value].peak.time, 2400.0, 1e-6);
+  ASSERT_EQ(w->causes.size(), 3u);
+  EXPECT_NEAR(total_share(*w), 1.0, 1e-12);
+  // Each cause alone, by leaving the gas of the others out while they still displace: air in their place.
+  Site only_two = b.site;
+  only_two.releases[0].gas.shares.clear();
+  only_two.spaces[lab.value].initial.clear();
+  const double alone = assessed(only_two).cases[0].spaces[lab.value].peak.lfl_fraction;
+  for (const Cause& cause : w->causes) {
+    if (cause.release == ReleaseIndex{1}) EXPECT_NEAR(cause.share, alone / w->lfl_fraction, 1e-8);
+  }
+}
+
+TEST(Assess, RankPutsSeverityThenTheNormalCaseThenTheEarlierFirst) {
+  Store s(0.05, 5e-4);  // 1 %: a note in the normal case
+  const auto fan_off = s.b.new_case("fan-off", {{600.0, SetAirwayOn{s.extract, false}, {}}});
+  const auto slow = s.b.new_case("fan-slow", {{0.0, SetAirwayFlow{s.extract, 0.011}, {}}});
+  const auto a = assessed(s.b.site);
+  ASSERT_GE(a.warnings.size(), 3u);
+  EXPECT_EQ(a.warnings[0].severity, Severity::flammable);
+  EXPECT_EQ(a.warnings[0].which, fan_off);
+  EXPECT_EQ(a.warnings[1].which, slow);
+  EXPECT_LT(*a.warnings[0].time, *a.warnings[1].time);
+  EXPECT_EQ(a.warnings.back().severity, Severity::note);
+}
+
+TEST(Assess, SpaceThatIsOnlySustainedOverTheMarginHasNoTime) {
+  Store s(1e-3, 5e-5);
+  s.b.site.criteria.horizon = 600.0;
+  const auto a = assessed(s.b.site);
+  ASSERT_FALSE(a.warnings.empty());
+  EXPECT_TRUE(a.warnings[0].worst_is_sustained);
+  EXPECT_FALSE(a.warnings[0].time);
+  EXPECT_EQ(a.warnings[0].remedy.kind, RemedyKind::more_fresh_air);
+}
+
+TEST(Assess, ExactlyAtTheThresholdCounts) {
+  SiteBuilder b;
+  const auto ch4 = b.methane();
+  const auto room = b.vessel("jar", 1.0);
+  b.site.spaces[0].initial = {{ch4, 0.25 * 0.044}};
+  EXPECT_NE(find(assessed(b.site), room, Severity::margin), nullptr);
+  b.site.spaces[0].initial = {{ch4, 0.25 * 0.044 * (1.0 - 1e-6)}};
+  EXPECT_EQ(find(assessed(b.site), room, Severity::margin), nullptr);
+}
+
+TEST(Assess, SeriesComesInOrderOfTimeAndMatchesTheResult) {
+  Store s(0.01, 5e-4);
+  AssessOptions options;
+  options.series_points = 100;
+  double last_time = -1.0, last_value = 0.0;
+  int count = 0;
+  options.series = [&](CaseIndex, double t, const FractionField& x) {
+    EXPECT_GT(t, last_time);
+    last_time = t;
+    last_value = x(s.store, 0);
+    EXPECT_NEAR(last_value, 0.05 * -std::expm1(-0.01 * t / 20.0), 1e-8);
+    ++count;
+  };
+  assessed(s.b.site, options);
+  EXPECT_EQ(count, 101);
+  EXPECT_EQ(last_time, 28800.0);
+}
+
+TEST(Assess, SustainedOnlySolvesNothingInTime) {
+  Store s(0.01, 5e-4);
+  AssessOptions options;
+  options.sustained_only = true;
+  const auto a = assessed(s.b.site, options);
+  EXPECT_NEAR(a.cases[0].spaces[0].sustained.at.fraction[0], 0.05, 1e-12);
+  EXPECT_TRUE(a.cases[0].spaces[0].crossings.empty());
+  ASSERT_FALSE(a.warnings.empty());
+  EXPECT_TRUE(a.warnings[0].worst_is_sustained);
+}
+
+TEST(Assess, FaultOfTheSiteIsToldAsSuch) {
+  SiteBuilder b;
+  b.methane();
+  const auto tee = b.junction("tee");
+  b.fan("in", std::nullopt, tee, 0.05);
+  const auto result = assess(b.site);
+  ASSERT_TRUE(std::holds_alternative<SolveFault>(result));
+  EXPECT_TRUE(std::get<SolveFault>(result).bad_input);
+}
+
+}  // namespace
+}  // namespace leanside
