@@ -39,11 +39,12 @@ Place Faults::place(Spot spot) const {
   return {file_, spot.line, std::max(spot.column, 0)};
 }
 
-std::string Faults::did_you_mean(std::string_view word, std::span<const std::string> candidates) {
-  if (candidates.size() > search_budget_) return {};
+std::string Faults::did_you_mean(std::string_view word, const std::vector<std::string>& candidates,
+                                 std::string_view otherwise) {
+  if (full() || candidates.size() > search_budget_) return std::string{otherwise};
   search_budget_ -= candidates.size();
-  const auto nearest = nearest_name(std::string{word}, {candidates.begin(), candidates.end()});
-  return nearest.empty() ? std::string{} : fmt::format("; did you mean {}?", shown(nearest));
+  const auto nearest = nearest_name(std::string{word}, candidates);
+  return nearest.empty() ? std::string{otherwise} : fmt::format("; did you mean {}?", shown(nearest));
 }
 
 Diagnostics Faults::take() {
@@ -89,11 +90,10 @@ std::string shown_value(const toml::node& node) {
   return "a date or time of day";
 }
 
-std::string TableReader::label() const {
-  if (kind_.empty()) return {};
-  if (kind_.front() == '[') return fmt::format("{}: ", kind_);
-  if (id_.empty()) return fmt::format("this {}: ", kind_);
-  return fmt::format("{} {}: ", kind_, shown(id_));
+std::string TableReader::subject() const {
+  if (kind_.empty()) return "the file";
+  if (kind_.front() == '[') return std::string{kind_};
+  return id_.empty() ? fmt::format("this {}", kind_) : fmt::format("{} {}", kind_, shown(id_));
 }
 
 Spot TableReader::key_spot(std::string_view key) const {
@@ -106,9 +106,13 @@ Spot TableReader::value_spot(std::string_view key) const {
   return node ? spot_of(*node) : spot();
 }
 
-void TableReader::error(Spot spot, std::string_view message) const { faults_.error(spot, label().append(message)); }
+void TableReader::error(Spot spot, std::string_view message) const {
+  faults_.error(spot, kind_.empty() ? std::string{message} : fmt::format("{}: {}", subject(), message));
+}
 
-void TableReader::notice(Spot spot, std::string_view message) const { faults_.notice(spot, label().append(message)); }
+void TableReader::notice(Spot spot, std::string_view message) const {
+  faults_.notice(spot, kind_.empty() ? std::string{message} : fmt::format("{}: {}", subject(), message));
+}
 
 void TableReader::value_error(std::string_view key, std::string_view message) const {
   error(value_spot(key), fmt::format("{}: {}", key, message));
@@ -120,16 +124,18 @@ void TableReader::value_notice(std::string_view key, std::string_view message) c
 
 bool TableReader::require(std::string_view key, std::string_view example) const {
   if (has(key)) return true;
-  if (!faults_.damaged()) error(spot(), fmt::format("has no '{}'; write for example {} = {}", key, key, example));
+  if (!faults_.damaged()) {
+    faults_.error(spot(), fmt::format("{} has no '{}'; write for example {} = {}", subject(), key, key, example));
+  }
   return false;
 }
 
 void TableReader::refuse_unknown(std::span<const std::string_view> known) const {
   for (const auto& [key, value] : table_) {
     if (std::ranges::find(known, key.str()) != known.end()) continue;
-    const std::vector<std::string> names{known.begin(), known.end()};
-    error(spot_of(key), fmt::format("unknown key {}{} (its keys are {})", shown(key.str()),
-                                    faults_.did_you_mean(key.str(), names), listed(names)));
+    const auto otherwise = fmt::format("; the keys of {} are {}", subject(), listed(known));
+    error(spot_of(key), fmt::format("unknown key {}{}", shown(key.str()),
+                                    faults_.did_you_mean(key.str(), {known.begin(), known.end()}, otherwise)));
   }
 }
 

@@ -43,8 +43,12 @@ class Faults {
   /// The text that is read is longer by `extra` columns after `spot` than the user's: places are told in the user's.
   void note_edit(Spot spot, int extra) { edits_.push_back({spot, extra}); }
 
-  /// "; did you mean 'lab-2'?" or nothing. Long lists are searched a bounded number of times in all.
-  std::string did_you_mean(std::string_view word, std::span<const std::string> candidates);
+  /// "; did you mean 'lab-2'?", or where no candidate is near the text `otherwise`. Long lists are searched a bounded
+  /// number of times in all.
+  std::string did_you_mean(std::string_view word, const std::vector<std::string>& candidates,
+                           std::string_view otherwise = {});
+  /// True where further errors are only counted: no use in searching for suggestions.
+  bool full() const { return errors_ >= most_kept; }
 
   /// All that was said, in the order of the file. Leaves this empty.
   Diagnostics take();
@@ -117,8 +121,8 @@ class TableReader {
   std::optional<double> fraction(std::string_view key) const;
   const toml::table* subtable(std::string_view key) const;
 
-  /// "space 'lab': ", "this space: " where it has no id, nothing at the top of the file.
-  std::string label() const;
+  /// "space 'lab'", "this space" where it has no id, "[criteria]", "the file".
+  std::string subject() const;
 
  private:
   const toml::table& table_;

@@ -1,0 +1,106 @@
+// SPDX-License-Identifier: Apache-2.0
+/// [[airway]].
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "input/site_draft.hpp"
+
+namespace leanside::input {
+namespace {
+
+constexpr Names common_keys = {"id", "kind", "on"};
+constexpr auto kinds = std::to_array<Kind>({
+    {.word = "fan", .keys = {"from", "to", "flow"}, .planned_keys = {"curve"}},
+    {.word = "exchange", .keys = {"between", "flow"}},
+    {.word = "relief", .keys = {"between"}},
+    {.word = "gap", .keys = {"between", "leakage_area", "exponent", "height", "wind_coefficient"}, .supported = false},
+    {.word = "doorway", .keys = {"between", "width", "height", "sill", "open", "discharge"}, .supported = false},
+});
+
+/// Both sides of an airway.
+using Sides = std::pair<Side, Side>;
+
+std::optional<Sides> checked(const TableReader& table, Spot spot, std::optional<Side> first, std::optional<Side> second,
+                             const Draft& draft) {
+  if (!first || !second) return {};
+  if (*first == *second) {
+    table.error(spot, *first ? fmt::format("both sides are {}; an airway joins two different places",
+                                           shown(draft.site.spaces[(*first)->value].id))
+                             : "both sides are outside; an airway joins a space to another, or to outside");
+    return {};
+  }
+  return Sides{*first, *second};
+}
+
+/// `from` and `to` of a fan.
+std::optional<Sides> read_from_to(const TableReader& table, bool needed, const Draft& draft) {
+  const auto side = [&](std::string_view key, std::string_view example) -> std::optional<Side> {
+    if (!table.has(key) && (!needed || !table.require(key, example))) return {};
+    return read_side(table, key, *table.find(key), draft);
+  };
+  const auto from = side("from", "\"store\""), to = side("to", "\"outside\"");
+  return checked(table, table.value_spot("to"), from, to, draft);
+}
+
+/// `between` of all other kinds.
+std::optional<Sides> read_between(const TableReader& table, const Draft& draft) {
+  if (!table.require("between", "[\"store\", \"outside\"]")) return {};
+  const auto* node = table.find("between");
+  const auto* list = node->as_array();
+  if (!list || list->size() != 2) {
+    table.value_error("between", fmt::format("found {}; expected two names, such as [\"store\", \"outside\"]",
+                                             list ? fmt::format("a list of {}", list->size()) : shown_value(*node)));
+    return {};
+  }
+  const auto first = read_side(table, "between", (*list)[0], draft),
+             second = read_side(table, "between", (*list)[1], draft);
+  return checked(table, spot_of(*node), first, second, draft);
+}
+
+double read_flow(const TableReader& table, bool needed) {
+  if (needed && !table.require("flow", "\"150 m3/h\"")) return 0.0;
+  const auto flow = table.quantity("flow", Dimension::volume_flow, Sign::not_negative).value_or(0.0);
+  if (flow > 100.0) {
+    table.value_notice("flow", fmt::format("{} is very much; is the unit right?", format_quantity(flow, "m3/s")));
+  }
+  return flow;
+}
+
+void read_airway(const toml::table& row, Draft& draft) {
+  const TableReader table{row, "airway", id_text(row), draft.faults};
+  Airway airway;
+  airway.place = draft.faults.place(table.spot());
+  airway.id = read_id(table, "\"extract\"");
+  take_id(table, id_text(row), draft.site.airways.size(), draft.airways);
+  airway.on = table.flag("on").value_or(true);
+  const auto* kind = read_kind(table, kinds);
+  refuse_foreign_keys(table, kind, kinds, common_keys);
+  bool sound = false;
+  if (!kind || kind->supported) {
+    const auto word = kind ? kind->word : std::string_view{};
+    // Where the kind is not known, what is there is checked all the same.
+    const bool one_way = word == "fan" || (!kind && !table.has("between"));
+    const auto sides = one_way ? read_from_to(table, kind != nullptr, draft) : read_between(table, draft);
+    const auto [first, second] = sides.value_or(Sides{});
+    const double flow = word == "relief" ? 0.0 : read_flow(table, kind && !table.has("curve"));
+    sound = kind && sides;
+    if (word == "fan") {
+      airway.kind = Fan{first, second, flow};
+    } else if (word == "relief") {
+      airway.kind = Relief{first, second};
+    } else {
+      airway.kind = Exchange{first, second, flow};
+    }
+  }
+  draft.airway_sound.push_back(sound);
+  draft.site.airways.push_back(std::move(airway));
+}
+
+}  // namespace
+
+void read_airways(const TableReader& file, Draft& draft) {
+  for_each_table(file, "airway", [&](const toml::table& row) { read_airway(row, draft); });
+}
+
+}  // namespace leanside::input

@@ -1,0 +1,184 @@
+// SPDX-License-Identifier: Apache-2.0
+/// [[case]] and events.
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "input/site_draft.hpp"
+
+namespace leanside::input {
+namespace {
+
+/// Every case is a computation of its own, and holds a copy of the events of the file: bounds on both.
+constexpr std::size_t most_cases = 1000;
+constexpr std::size_t most_events = 1'000'000;  // of all cases together
+
+constexpr std::string_view case_keys[] = {"id", "name", "event"};
+constexpr std::string_view event_keys[] = {"at", "airway", "release", "space", "on", "flow", "open", "temperature"};
+
+/// The one key of `keys` that the event has; empty, with a fault, where it has none or several.
+std::string_view only_one(const TableReader& event, std::span<const std::string_view> keys, std::string_view none,
+                          std::string_view several) {
+  std::vector<std::string_view> found;
+  for (const auto key : keys) {
+    if (event.has(key)) found.push_back(key);
+  }
+  if (found.size() == 1) return found.front();
+  if (found.empty()) {
+    if (!event.faults().damaged()) event.error(event.spot(), none);
+  } else {
+    event.error(event.key_spot(found[1]), fmt::format("has {}: {}", listed(found), several));
+  }
+  return {};
+}
+
+/// The index of the airway or release that the event names.
+std::optional<std::size_t> target(const TableReader& event, std::string_view key, const Ids& ids) {
+  const auto id = event.text(key);
+  if (!id) return {};
+  const auto index = ids.find(*id);
+  if (!index && !event.faults().damaged()) {
+    event.value_error(
+        key, fmt::format("there is no {} {}{}", key, shown(*id), suggestion(*id, ids.names(), event.faults())));
+  }
+  return index;
+}
+
+void airway_change(const TableReader& table, std::string_view change, const Draft& draft, Event& event) {
+  const auto index = target(table, "airway", draft.airways);
+  if (change == "on") {
+    const auto on = table.flag("on");
+    if (index && on) event.change = SetAirwayOn{{*index}, *on};
+  } else if (change == "flow") {
+    const auto flow = table.quantity("flow", Dimension::volume_flow, Sign::not_negative);
+    if (index && draft.airway_sound[*index] && std::holds_alternative<Relief>(draft.site.airways[*index].kind)) {
+      table.error(table.key_spot("flow"),
+                  "a relief has no flow of its own: it carries what balance needs; only 'on' can "
+                  "change it");
+    } else if (index && flow) {
+      event.change = SetAirwayFlow{{*index}, *flow};
+    }
+  } else if (change == "open") {
+    table.error(table.key_spot("open"), "'open' is not supported yet, nor is the doorway that it would move");
+  } else {
+    table.error(table.key_spot(change), fmt::format("an airway has no '{}' to change; 'on' and 'flow' can", change));
+  }
+}
+
+void release_change(const TableReader& table, std::string_view change, const Draft& draft, Event& event) {
+  const auto index = target(table, "release", draft.releases);
+  if (change == "on") {
+    const auto on = table.flag("on");
+    if (index && on) event.change = SetReleaseOn{{*index}, *on};
+  } else {
+    table.error(
+        table.key_spot(change),
+        fmt::format("a release has no '{}' that an event could change; only 'on': for another size write a second "
+                    "release, and switch one off and the other on",
+                    change));
+  }
+}
+
+std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
+  const auto* row = node.as_table();
+  if (!row) {
+    draft.faults.error(spot_of(node),
+                       fmt::format("event: found {}; expected a table such as {{ at = \"10 min\", airway = "
+                                   "\"extract\", on = false }}",
+                                   shown_value(node)));
+    return {};
+  }
+  const TableReader table{*row, "event", {}, draft.faults};
+  table.refuse_unknown(event_keys);
+  Event event;
+  event.place = draft.faults.place(table.spot());
+  if (table.require("at", "\"10 min\"")) {
+    event.at = table.quantity("at", Dimension::time, Sign::not_negative).value_or(0.0);
+    if (event.at > draft.site.criteria.horizon) {
+      table.value_notice("at", fmt::format("is after the end of the run, {}: only the sustained values show this event",
+                                           format_duration(draft.site.criteria.horizon)));
+    }
+  }
+  constexpr std::string_view targets[] = {"airway", "release", "space"};
+  constexpr std::string_view changes[] = {"on", "flow", "open", "temperature"};
+  const auto target_key =
+      only_one(table, targets, "this event names nothing; add airway = \"...\" or release = \"...\"",
+               "an event changes one thing; write an event for each");
+  const auto change = only_one(table, changes, "this event changes nothing; add on = false, or flow = \"100 m3/h\"",
+                               "an event makes one change; write an event for each");
+  if (target_key.empty() || change.empty()) return event;
+  if (target_key == "airway") {
+    airway_change(table, change, draft, event);
+  } else if (target_key == "release") {
+    release_change(table, change, draft, event);
+  } else if (change == "temperature") {
+    target(table, "space", draft.spaces);
+    table.error(table.key_spot("temperature"), "an event that changes a temperature is not supported yet");
+  } else {
+    target(table, "space", draft.spaces);
+    table.error(table.key_spot(change), fmt::format("a space has no '{}' that an event could change", change));
+  }
+  return event;
+}
+
+/// The list `event` of the file or of a case.
+std::vector<Event> read_events(const TableReader& table, const Draft& draft) {
+  std::vector<Event> events;
+  const auto* node = table.find("event");
+  if (!node) return events;
+  const auto* list = node->as_array();
+  if (!list) {
+    table.value_error("event", fmt::format("found {}; expected a list: event = [ {{ at = \"10 min\", airway = "
+                                           "\"extract\", on = false }} ]",
+                                           shown_value(*node)));
+    return events;
+  }
+  for (const auto& item : *list) {
+    if (auto event = read_event(item, draft)) events.push_back(std::move(*event));
+  }
+  return events;
+}
+
+void read_case(const toml::table& row, const std::vector<Event>& of_file, Draft& draft) {
+  const TableReader table{row, "case", id_text(row), draft.faults};
+  table.refuse_unknown(case_keys);
+  Case made;
+  made.id = read_id(table, "\"fan-off\"");
+  if (made.id == "normal") {
+    table.value_error("id", "'normal' is the case of the file as it stands; choose another id");
+  } else {
+    take_id(table, id_text(row), draft.site.cases.size(), draft.cases);
+  }
+  made.name = table.text("name").value_or("");
+  auto own = read_events(table, draft);
+  if (own.empty() && !table.has("event")) {
+    table.notice(table.spot(), "has no event: it is the same as the normal case");
+  }
+  if (!draft.faults.any_error()) made.events = of_file;  // nobody uses them otherwise
+  std::ranges::move(own, std::back_inserter(made.events));
+  std::ranges::stable_sort(made.events, {}, &Event::at);
+  draft.site.cases.push_back(std::move(made));
+}
+
+}  // namespace
+
+void read_cases(const TableReader& file, Draft& draft) {
+  auto of_file = read_events(file, draft);
+  std::ranges::stable_sort(of_file, {}, &Event::at);
+  const auto* list = file.find("case");
+  const auto cases = list && list->is_array() ? list->as_array()->size() : 1;
+  if (of_file.size() * (cases + 1) > most_events) {
+    file.value_error(
+        "event", fmt::format("{} events in each of {} cases are more than can be computed", of_file.size(), cases + 1));
+  }
+  draft.site.cases.push_back({"normal", "", of_file});
+  std::size_t count = 0;
+  for_each_table(file, "case", [&](const toml::table& row) {
+    if (++count <= most_cases) return read_case(row, of_file, draft);
+    if (count == most_cases + 1) {
+      draft.faults.error(spot_of(row), fmt::format("this case is one of more than {}; split the file", most_cases));
+    }
+  });
+}
+
+}  // namespace leanside::input

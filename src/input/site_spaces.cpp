@@ -1,0 +1,158 @@
+// SPDX-License-Identifier: Apache-2.0
+/// [[space]].
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "input/site_draft.hpp"
+
+namespace leanside::input {
+namespace {
+
+constexpr Names common_keys = {"id", "name", "kind", "elevation", "temperature", "ignition"};
+constexpr Names sized_keys = {"volume", "floor_area", "height", "mixing_factor", "air_changes", "initial"};
+constexpr auto kinds = std::to_array<Kind>({
+    {.word = "room", .keys = sized_keys},
+    {.word = "cabinet", .keys = sized_keys},
+    {.word = "vessel", .keys = sized_keys},
+    {.word = "junction"},
+});
+
+SpaceKind kind_of(std::string_view word) {
+  for (const auto kind : {SpaceKind::room, SpaceKind::cabinet, SpaceKind::vessel}) {
+    if (word_of(kind) == word) return kind;
+  }
+  return SpaceKind::junction;
+}
+
+/// Volume, floor area and height: any that follow from the others. Where the kind is not known, none is missed.
+void read_size(const TableReader& table, bool needed, Space& space) {
+  space.floor_area = table.quantity("floor_area", Dimension::area, Sign::positive);
+  space.height = table.quantity("height", Dimension::length, Sign::positive);
+  const auto volume = table.quantity("volume", Dimension::volume, Sign::positive);
+  if (!table.has("volume")) {
+    if (!needed) return;
+    if (!table.has("floor_area")) {
+      table.require("volume", "\"30 m3\", or floor_area = \"12 m2\" with height = \"2.5 m\"");
+    } else if (!table.has("height")) {
+      table.require("height", "\"2.5 m\" (or give the volume itself)");
+    } else if (space.floor_area && space.height) {
+      space.volume = *space.floor_area * *space.height;
+    }
+    return;
+  }
+  if (!volume) return;
+  space.volume = *volume;
+  if (space.floor_area && space.height) {
+    const double product = *space.floor_area * *space.height;
+    if (std::abs(product - *volume) > 0.01 * std::max(product, *volume)) {
+      table.value_error("volume", fmt::format("{} is not floor_area times height, which is {}; give one or the other",
+                                              format_quantity(*volume, "m3", 4), format_quantity(product, "m3", 4)));
+    }
+  } else if (space.floor_area) {
+    if (!table.has("height")) space.height = *volume / *space.floor_area;
+  } else if (space.height && !table.has("floor_area")) {
+    space.floor_area = *volume / *space.height;
+  }
+}
+
+/// What the space holds at time 0.
+void read_initial(const TableReader& table, Space& space, Draft& draft) {
+  const auto* initial = table.subtable("initial");
+  if (!initial) return;
+  std::vector<std::pair<const toml::key*, const toml::node*>> entries;
+  for (const auto& [key, value] : *initial) entries.emplace_back(&key, &value);
+  std::ranges::sort(entries, {}, [](const auto& entry) {  // as written, not by letter
+    const auto spot = spot_of(*entry.first);
+    return std::pair{spot.line, spot.column};
+  });
+  double sum = 0.0;
+  bool all_sound = true;
+  for (const auto& [key, value] : entries) {
+    const auto composition = composition_of(table, spot_of(*key), key->str(), draft);
+    const auto read = fraction_of(*value);
+    if (const auto* fault = std::get_if<QuantityFault>(&read)) {
+      table.error(spot_of(*value), fmt::format("initial, {}: {}", shown(key->str()), fault->message));
+      all_sound = false;
+    } else {
+      sum += std::get<double>(read);
+      if (composition) add_shares(space.initial, *composition, std::get<double>(read));
+    }
+  }
+  if (!all_sound || sum <= 1.0) return;
+  if (sum > 1.0 + 1e-6) {
+    table.value_error("initial", fmt::format("the shares add up to {}, more than 100 %; what they leave is air",
+                                             format_quantity(sum, "%", 6)));
+  } else {
+    for (auto& share : space.initial) share.fraction /= sum;
+  }
+}
+
+void notice_unlikely(const TableReader& table, const Space& space) {
+  const double least = space.kind == SpaceKind::room ? 1.0 : space.kind == SpaceKind::cabinet ? 1e-3 : 1e-6;
+  if (space.volume > 0 && (space.volume < least || space.volume > 1e6)) {
+    table.notice(table.spot(), fmt::format("{} is {} for a {}; is the unit right?", format_quantity(space.volume, "m3"),
+                                           space.volume < least ? "very little" : "very much", word_of(space.kind)));
+  }
+  if (space.air_changes > 1000.0 / 3600.0) {
+    table.value_notice("air_changes", fmt::format("{} air changes an hour are very many; is the unit right?",
+                                                  format_number(space.air_changes * 3600.0)));
+  }
+  if (space.mixing_factor > 10.0) {
+    table.value_notice("mixing_factor", "values over 10 are outside of what ventilation practice uses (1 to 10)");
+  }
+  const bool hot = space.temperature > zero_celsius + 60 || space.temperature < zero_celsius - 50;
+  if (table.has("temperature") && hot && space.kind == SpaceKind::room) {
+    table.value_notice("temperature", fmt::format("{} is unlikely for a room; is the unit right?",
+                                                  format_quantity(space.temperature, "degC")));
+  }
+}
+
+void read_space(const toml::table& row, Draft& draft) {
+  const TableReader table{row, "space", id_text(row), draft.faults};
+  const SpaceIndex index{draft.site.spaces.size()};
+  Space space;
+  space.place = draft.faults.place(table.spot());
+  space.id = read_id(table, "\"store\"");
+  take_id(table, id_text(row), index.value, draft.spaces);
+  space.name = table.text("name").value_or("");
+  space.temperature =
+      table.quantity("temperature", Dimension::temperature, Sign::positive).value_or(draft.site.conditions.temperature);
+  space.elevation = table.quantity("elevation", Dimension::length).value_or(0.0);
+  if (auto ignition = table.texts("ignition")) space.ignition = std::move(*ignition);
+  const auto* kind = read_kind(table, kinds);
+  refuse_foreign_keys(table, kind, kinds, common_keys);
+  if (kind) space.kind = kind_of(kind->word);
+  if (space.kind != SpaceKind::junction) {
+    read_size(table, kind != nullptr, space);
+    space.air_changes = table.quantity("air_changes", Dimension::per_time, Sign::not_negative).value_or(0.0);
+    if (const auto k = table.number("mixing_factor")) {
+      space.mixing_factor = *k;
+      if (*k < 1) {
+        table.value_error(
+            "mixing_factor",
+            fmt::format("found {}; it is 1 where air mixes at once, and more where it does not", format_exact(*k)));
+      }
+    }
+    if (!table.has("mixing_factor")) draft.well_mixed.push_back(index);
+    read_initial(table, space, draft);
+    notice_unlikely(table, space);
+  }
+  draft.site.spaces.push_back(std::move(space));
+}
+
+}  // namespace
+
+void read_spaces(const TableReader& file, Draft& draft) {
+  for_each_table(file, "space", [&](const toml::table& row) { read_space(row, draft); });
+  const auto* given = file.find("space");
+  const bool none = !given || (given->is_array() && given->as_array()->empty());
+  if (none && !draft.faults.damaged()) {
+    draft.faults.error({1, 1},
+                       "the file describes no space; each room, cabinet or vessel is a [[space]] with id, kind and "
+                       "volume");
+  }
+}
+
+}  // namespace leanside::input

@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What is judged of the site as a whole: junctions that lead nowhere, and what the file left open.
+#include <algorithm>
+#include <functional>
+
+#include <fmt/format.h>
+
+#include "input/site_draft.hpp"
+
+namespace leanside::input {
+namespace {
+
+constexpr std::size_t most_named = 4;
+
+/// "'a', 'b' and 3 more".
+std::string some_of(const std::vector<std::string>& ids) {
+  std::vector<std::string> words;
+  for (std::size_t i = 0; i < std::min(ids.size(), most_named); ++i) words.push_back(shown(ids[i]));
+  if (ids.size() > most_named) words.push_back(fmt::format("{} more", ids.size() - most_named));
+  return listed(words);
+}
+
+std::string spaces_named(const std::vector<SpaceIndex>& which, const Site& site) {
+  std::vector<std::string> ids;
+  for (const auto index : which) ids.push_back(site.spaces[index.value].id);
+  return fmt::format("{} {}", ids.size() == 1 ? "the space" : "the spaces", some_of(ids));
+}
+
+void state_mixing(Draft& draft) {
+  const auto& site = draft.site;
+  if (draft.well_mixed.empty()) return;
+  const auto junctions = std::ranges::count(site.spaces, SpaceKind::junction, &Space::kind);
+  const bool all = draft.well_mixed.size() + static_cast<std::size_t>(junctions) == site.spaces.size();
+  draft.site.assumptions.push_back(fmt::format(
+      "{} well mixed (no mixing_factor is given, so 1): gas that gathers under a ceiling or near its source "
+      "is not seen",
+      all                            ? "every space is taken as"
+      : draft.well_mixed.size() == 1 ? spaces_named(draft.well_mixed, site) + " is taken as"
+                                     : spaces_named(draft.well_mixed, site) + " are taken as"));
+}
+
+/// Spaces that no airway names and that have no air changes.
+void state_closed(Draft& draft) {
+  auto& site = draft.site;
+  std::vector<bool> open(site.spaces.size(), false);
+  for (const auto& airway : site.airways) {
+    for (const auto& side : {first_side(airway), second_side(airway)}) {
+      if (side) open[side->value] = true;
+    }
+  }
+  std::vector<SpaceIndex> leaky, tight;
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    if (open[i] || site.spaces[i].air_changes > 0) continue;
+    (site.spaces[i].kind == SpaceKind::vessel ? tight : leaky).push_back({i});
+  }
+  if (!leaky.empty()) {
+    site.assumptions.push_back(
+        fmt::format("no way for air is given to {}: taken as closed, but for leakage to outside of as "
+                    "much as is released",
+                    spaces_named(leaky, site)));
+  }
+  if (!tight.empty()) {
+    site.assumptions.push_back(
+        fmt::format("no opening is given to {}: taken as tight, so that gas released into a vessel "
+                    "raises its pressure",
+                    spaces_named(tight, site)));
+  }
+}
+
+void state_gases(Draft& draft) {
+  for (const auto& id : draft.gases.mixtures_used) {
+    const auto* mixture = draft.substances.find_mixture(id);
+    auto parts = mixture->parts;
+    std::ranges::stable_sort(parts, std::greater{}, &MixturePart::fraction);
+    std::vector<std::string> words;
+    for (const auto& part : parts) {
+      words.push_back(fmt::format("{} {}", part.substance, format_quantity(part.fraction, "%")));
+    }
+    draft.site.assumptions.push_back(fmt::format("{} is taken as {}", id, listed(words)));
+  }
+  if (!draft.gases.fallen_back.empty()) {
+    draft.site.assumptions.push_back(
+        fmt::format("the source {} does not give both limits of {}: the cautious pair was taken",
+                    shown(draft.site.criteria.limits), some_of(draft.gases.fallen_back)));
+  }
+}
+
+}  // namespace
+
+/// A junction holds nothing: what enters must be able to leave.
+void check_junctions(Draft& draft) {
+  const auto& site = draft.site;
+  // An airway with faults may be the one that is missed.
+  if (draft.faults.damaged() || !std::ranges::all_of(draft.airway_sound, std::identity{})) return;
+  std::vector<int> ways(site.spaces.size(), 0);
+  for (const auto& airway : site.airways) {
+    for (const auto& side : {first_side(airway), second_side(airway)}) {
+      if (side) ++ways[side->value];
+    }
+  }
+  for (const auto& release : site.releases) {
+    if (release.into.value < ways.size()) ++ways[release.into.value];
+  }
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const auto& space = site.spaces[i];
+    if (space.kind != SpaceKind::junction || ways[i] >= 2) continue;
+    draft.faults.error({space.place.line, space.place.column},
+                       fmt::format("space {}: a junction joins airways and holds nothing, but {} it; give it at least "
+                                   "two, or make it a room, cabinet or vessel",
+                                   shown(space.id), ways[i] == 0 ? "no airway names" : "only one airway names"));
+  }
+}
+
+void state_assumptions(Draft& draft) {
+  std::ranges::move(draft.defaults, std::back_inserter(draft.site.assumptions));
+  state_mixing(draft);
+  state_closed(draft);
+  state_gases(draft);
+}
+
+}  // namespace leanside::input
