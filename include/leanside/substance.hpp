@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: Apache-2.0
+/// One substance, the built-in table and named mixtures; every value with its source.
+#pragma once
+
+#include <cstddef>
+#include <functional>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "leanside/diagnostic.hpp"
+
+namespace leanside {
+
+/// A number of the table and where it is from. `recalled`: known to the compiler of the table but not read again in the
+/// source; shown to the user wherever the value is.
+struct Sourced {
+  double value = 0.0;
+  std::string source;  ///< a key of docs/sources.md, or the text that a site file gives
+  bool recalled = false;
+};
+
+/// The pair of flammable limits that one source gives, mol/mol in air at about 25 degC and 1 atm. Either may be
+/// missing; a source of which only one of the two was recalled has an entry for each.
+struct LimitPair {
+  std::string source;
+  std::optional<double> lower;
+  std::optional<double> upper;
+  bool recalled = false;
+};
+
+/// log10(p / kPa) = a - b / (T / K + c), valid from t_min to t_max, K.
+struct AntoineEquation {
+  double a = 0.0, b = 0.0, c = 0.0;
+  double t_min = 0.0, t_max = 0.0;
+  std::string source;
+};
+
+/// ln(p / Pa) = c1 + c2/T + c3 ln T + c4 T^c5, T in K, valid from t_min to t_max.
+struct WideVapourPressure {
+  double c1 = 0.0, c2 = 0.0, c3 = 0.0, c4 = 0.0, c5 = 0.0;
+  double t_min = 0.0, t_max = 0.0;
+  std::string source;
+};
+
+/// One substance. SI units throughout; an empty optional is a value that no source gives, never a zero.
+struct Substance {
+  std::string id;
+  std::string name;
+  std::vector<std::string> synonyms;
+  std::string formula;
+  std::string cas;
+  Sourced molar_mass;                          ///< kg/mol
+  std::vector<LimitPair> limits;               ///< empty: not flammable
+  std::optional<Sourced> limiting_oxygen;      ///< mol/mol, with nitrogen
+  std::optional<Sourced> oxygen_demand;        ///< mol O2 per mol burnt completely
+  std::optional<Sourced> net_heat;             ///< net heat of combustion, J/mol
+  std::optional<Sourced> flash_point;          ///< K, closed cup
+  std::optional<Sourced> autoignition;         ///< K
+  std::optional<Sourced> min_ignition_energy;  ///< J
+  std::optional<Sourced> boiling_point;        ///< K
+  std::optional<Sourced> liquid_density;       ///< kg/m3 at 20 degC
+  std::optional<Sourced> vapour_pressure_20c;  ///< Pa
+  std::optional<Sourced> heat_capacity_ratio;  ///< Cp/Cv of the gas
+  std::optional<Sourced> diffusivity_in_air;   ///< m2/s at 25 degC
+  std::optional<Sourced> idlh;                 ///< mol/mol
+  std::optional<Sourced> exposure_limit;       ///< mol/mol, time-weighted average
+  std::optional<AntoineEquation> antoine;
+  std::optional<WideVapourPressure> vapour_pressure;
+  std::vector<std::string> classification;
+
+  bool flammable() const { return !limits.empty(); }
+};
+
+/// Limits chosen for a computation, with the source of each.
+struct ChosenLimits {
+  double lower = 0.0;  ///< mol/mol in air at 25 degC
+  double upper = 0.0;
+  std::string lower_source;
+  std::string upper_source;
+  bool recalled = false;   ///< either was recalled
+  bool fell_back = false;  ///< the source asked for lacks this substance: the cautious pair was taken
+};
+
+/// The limits to use. `choice` is "cautious" (lowest lower limit and highest upper limit of all sources; of equals one
+/// that was read before one that was recalled) or the id of one source; where that source lacks either limit the
+/// cautious pair is used and `fell_back` says so. Empty where the substance is not flammable or where no source gives a
+/// lower or none an upper limit (parse_substances refuses such a substance).
+std::optional<ChosenLimits> choose_limits(const Substance& substance, std::string_view choice);
+
+struct MixturePart {
+  std::string substance;  ///< id
+  double fraction = 0.0;  ///< mol/mol
+};
+
+/// A gas made of several substances, e.g. natural gas. Parts add up to 1.
+struct Mixture {
+  std::string id;
+  std::string name;
+  std::vector<MixturePart> parts;
+  std::string source;
+};
+
+/// Substances and mixtures by id. Value type; cheap to copy for the sizes met. An id means one thing: a substance or a
+/// mixture.
+class SubstanceTable {
+ public:
+  const Substance* find(std::string_view id) const;                         ///< by id; null where unknown
+  const Mixture* find_mixture(std::string_view id) const;                   ///< by id; null where unknown
+  const std::vector<Substance>& substances() const { return substances_; }  ///< in the order in which they came
+  const std::vector<Mixture>& mixtures() const { return mixtures_; }
+  /// The ids of all sources of limits, sorted.
+  std::vector<std::string> limit_sources() const;
+  /// The id meant by a name, formula or synonym that is not an id ("marsh gas" -> "methane"), whatever the letter case
+  /// and whether words are joined by spaces or hyphens; else the id whose own name is nearest to the word; may be
+  /// empty. A formula that several substances share (C4H10) means none of them. For messages: it walks the table.
+  std::string nearest(const std::string& word) const;
+  void put(Substance substance);  ///< adds, or replaces what has the same id
+  void put(Mixture mixture);
+
+ private:
+  using Index = std::map<std::string, std::size_t, std::less<>>;
+  std::vector<Substance> substances_;
+  std::vector<Mixture> mixtures_;
+  Index substance_index_;
+  Index mixture_index_;
+};
+
+/// The table embedded in the library (configs/substances.toml). Parsed once, on first use; safe from several threads.
+const SubstanceTable& built_in_substances();
+
+/// Reads a file of substances in the format of configs/substances.toml; a mixture may also be made of built-in
+/// substances. Every fault with its place, all in one run, in the order of the file; never throws, for any bytes.
+std::variant<SubstanceTable, Diagnostics> parse_substances(std::string_view text, const std::string& file_name);
+
+/// `base` with everything of `additions` added or put in its place.
+SubstanceTable merged(SubstanceTable base, const SubstanceTable& additions);
+
+/// Saturation vapour pressure, Pa, at temperature T, K: the wide-range equation inside its range, else Antoine inside
+/// its own; empty outside every range (no extrapolation). Source: see WideVapourPressure and AntoineEquation of the
+/// substance.
+std::optional<double> vapour_pressure(const Substance& substance, double temperature);
+
+}  // namespace leanside
