@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: Apache-2.0
+#define BOOST_UBLAS_NDEBUG 1  // its own checks recompute every factorisation
+
+#include "support/reference_stiff.hpp"
+
+#include <algorithm>
+#include <utility>
+#include <vector>
+
+#include <boost/numeric/ublas/storage.hpp>
+
+// uBLAS of Boost 1.74 asks std::allocator for construct(), which C++20 took away: its storage is put on std::vector
+// here.
+namespace boost::numeric::ublas {
+
+template <class T>
+class VectorBacked : public storage_array<unbounded_array<T>> {
+ public:
+  using allocator_type = std::allocator<T>;
+  using size_type = std::size_t;
+  using difference_type = std::ptrdiff_t;
+  using value_type = T;
+  using const_reference = const T&;
+  using reference = T&;
+  using const_pointer = const T*;
+  using pointer = T*;
+  using const_iterator = const_pointer;
+  using iterator = pointer;
+
+  VectorBacked() = default;
+  explicit VectorBacked(size_type size) : values_(size) {}
+  VectorBacked(size_type size, const T& value) : values_(size, value) {}
+  void resize(size_type size) { values_.resize(size); }
+  void resize(size_type size, T value) { values_.resize(size, value); }
+  size_type max_size() const { return values_.max_size(); }
+  bool empty() const { return values_.empty(); }
+  size_type size() const { return values_.size(); }
+  reference operator[](size_type i) { return values_[i]; }
+  const_reference operator[](size_type i) const { return values_[i]; }
+  iterator begin() { return values_.data(); }
+  iterator end() { return values_.data() + values_.size(); }
+  const_iterator begin() const { return values_.data(); }
+  const_iterator end() const { return values_.data() + values_.size(); }
+
+ protected:
+  std::vector<T> values_;
+};
+
+#define LEANSIDE_TEST_STORAGE(T)                                                    \
+  template <>                                                                       \
+  class unbounded_array<T, std::allocator<T>> : public VectorBacked<T> {            \
+   public:                                                                          \
+    using VectorBacked<T>::VectorBacked;                                            \
+    unbounded_array& assign_temporary(unbounded_array& other) {                     \
+      swap(other);                                                                  \
+      return *this;                                                                 \
+    }                                                                               \
+    void swap(unbounded_array& other) { values_.swap(other.values_); }              \
+    friend void swap(unbounded_array& one, unbounded_array& two) { one.swap(two); } \
+  };
+LEANSIDE_TEST_STORAGE(double)
+LEANSIDE_TEST_STORAGE(std::size_t)
+#undef LEANSIDE_TEST_STORAGE
+
+}  // namespace boost::numeric::ublas
+
+#include <boost/numeric/odeint.hpp>
+
+namespace reference {
+
+Eigen::VectorXd integrate_stiff(const Eigen::MatrixXd& matrix, const Eigen::VectorXd& drive,
+                                const Eigen::VectorXd& moles, const Eigen::VectorXd& gain, const Eigen::VectorXd& from,
+                                double t0, double t1) {
+  namespace odeint = boost::numeric::odeint;
+  namespace ublas = boost::numeric::ublas;
+  using State = ublas::vector<double>;
+  const auto size = static_cast<std::size_t>(from.size());
+  const auto slope = [&](const State& x, double t) {
+    Eigen::VectorXd result = matrix * Eigen::Map<const Eigen::VectorXd>(&x[0], from.size()) + drive;
+    return Eigen::VectorXd(result.cwiseQuotient(moles + gain * (t - t0)));
+  };
+  const auto rhs = [&](const State& x, State& dxdt, double t) {
+    const Eigen::VectorXd value = slope(x, t);
+    std::copy(value.begin(), value.end(), dxdt.begin());
+  };
+  const auto jacobian = [&](const State& x, ublas::matrix<double>& j, const double& t, State& dfdt) {
+    const Eigen::VectorXd value = slope(x, t);
+    for (std::size_t row = 0; row < size; ++row) {
+      const auto r = static_cast<Eigen::Index>(row);
+      const double held = moles(r) + gain(r) * (t - t0);
+      for (std::size_t column = 0; column < size; ++column) {
+        j(row, column) = matrix(r, static_cast<Eigen::Index>(column)) / held;
+      }
+      dfdt[row] = -gain(r) / held * value(r);
+    }
+  };
+  State x(size);
+  std::copy(from.begin(), from.end(), x.begin());
+  auto stepper = odeint::make_controlled<odeint::rosenbrock4<double>>(1e-14, 1e-11);
+  odeint::integrate_adaptive(stepper, std::make_pair(rhs, jacobian), x, t0, t1, std::min(1e-3, t1 - t0));
+  return Eigen::Map<const Eigen::VectorXd>(&x[0], from.size());
+}
+
+}  // namespace reference
