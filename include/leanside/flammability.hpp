@@ -80,11 +80,12 @@ inline constexpr double no_oxygen = 1e-6;
 ///  - Without an LOC every nose is possible: any oxygen above `no_oxygen` burns from the LFL to the UFL.
 ///  - An upper limit of 1 (self-decomposing; within 1e-6) has neither upper line nor nose: x >= LFL is inside.
 ///
-/// Several fuels: Le Chatelier's rule for LFL, UFL and the noses. A mixture of limit mixtures is a limit mixture, so
-/// 1/x_n = sum y_k/x_nk and LOC is the mean of the LOC_k weighted by y_k/x_nk, which is 1/LOC = sum w_k/LOC_k with w_k
-/// the share of the oxygen demand. (Le Chatelier's rule carried to oxygen, from memory; no source re-read.) A fuel
-/// without LOC takes the mixture's LOC away; where its share of lfl_fraction is below 1 % it does so in proportion,
-/// lest a trace from the next room switch the answer.
+/// Several fuels: Le Chatelier's rule for LFL, UFL and the fuel fraction of the nose; LOC is the mean of the LOC_k,
+/// each weighted by its fuel's share of lfl_fraction, since at the LOC a mixture is near its lower limit. (The rule
+/// carried to oxygen, no source; weights by the share of the oxygen demand would put mixtures of methane and hydrogen
+/// above the relation 5 + 7 R used in mines, these put them below it.) A fuel without LOC takes the mixture's LOC and
+/// nose away; where its share of lfl_fraction is below 1 % it does so in proportion, lest a trace from the next room
+/// switch the answer.
 ///
 /// `fraction[k]` belongs to `fuel[k]`; those not above 0 count as absent. `oxygen` is the oxygen fraction of the whole
 /// mixture. `oxygen_in_air` is that of the air in which the upper limits were measured, not that of the site.

@@ -27,16 +27,16 @@ struct Blend {
   double upper = 1.0;         ///< UFL of the fuels together
   double lfl_fraction = 0.0;  ///< sum x_k / LFL_k
   double ufl_fraction = 0.0;  ///< sum x_k / UFL_k
-  double nose = 1.0;          ///< fuel fraction of the nose
+  double nose = 1.0;          ///< fuel fraction of the nose; the upper limit where not known
   double least_oxygen = 0.0;  ///< oxygen fraction of the nose; 0 where not known
 };
 
 Blend blend(std::span<const Fuel> fuel, std::span<const double> fraction) {
   Blend out;
   double of_nose = 0.0;         // sum x_k / x_nk of the fuels with an LOC
-  double nose_oxygen = 0.0;     // the same, times LOC_k
   double fuel_with_nose = 0.0;  // sum x_k of them
-  double without = 0.0;         // lfl_fraction of those without
+  double with = 0.0;            // lfl_fraction of them
+  double oxygen = 0.0;          // the same, each times its LOC
   std::size_t present = 0;
   for (std::size_t k = 0; k < fuel.size(); ++k) {
     const double x = fraction[k];
@@ -48,21 +48,19 @@ Blend blend(std::span<const Fuel> fuel, std::span<const double> fraction) {
     out.upper = fuel[k].upper;
     ++present;
     if (fuel[k].limiting_oxygen) {
-      const double share = x / nose_fuel(fuel[k]);
-      of_nose += share;
-      nose_oxygen += share * *fuel[k].limiting_oxygen;
+      of_nose += x / nose_fuel(fuel[k]);
       fuel_with_nose += x;
-    } else {
-      without += of_lower;
+      with += of_lower;
+      oxygen += of_lower * *fuel[k].limiting_oxygen;
     }
   }
   // For one fuel the quotient would only add rounding to a limit that is known exactly.
   if (present > 1) out.upper = out.fuel / out.ufl_fraction;
-  const double known = of_nose > 0 ? std::max(0.0, 1.0 - without / (ruling_share * out.lfl_fraction)) : 0.0;
   out.nose = out.upper;
-  if (known > 0) {
+  if (with > 0) {
+    const double known = std::max(0.0, 1.0 - (1.0 - with / out.lfl_fraction) / ruling_share);
     out.nose = std::min(known * (fuel_with_nose / of_nose) + (1.0 - known) * out.upper, out.upper);
-    out.least_oxygen = known * (nose_oxygen / of_nose);
+    out.least_oxygen = known * (oxygen / with);
   }
   return out;
 }
