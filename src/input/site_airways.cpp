@@ -71,11 +71,11 @@ void read_airway(const toml::table& row, Draft& draft) {
   const TableReader table{row, "airway", id_text(row), draft.faults};
   Airway airway;
   airway.place = draft.faults.place(table.spot());
+  const auto* kind = read_kind(table, kinds);
+  refuse_foreign_keys(table, kind, kinds, common_keys);
   airway.id = read_id(table, "\"extract\"");
   take_id(table, id_text(row), draft.site.airways.size(), draft.airways);
   airway.on = table.flag("on").value_or(true);
-  const auto* kind = read_kind(table, kinds);
-  refuse_foreign_keys(table, kind, kinds, common_keys);
   bool sound = false;
   if (!kind || kind->supported) {
     const auto word = kind ? kind->word : std::string_view{};

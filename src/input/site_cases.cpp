@@ -16,20 +16,15 @@ constexpr std::size_t most_events = 1'000'000;  // of all cases together
 constexpr std::string_view case_keys[] = {"id", "name", "event"};
 constexpr std::string_view event_keys[] = {"at", "airway", "release", "space", "on", "flow", "open", "temperature"};
 
-/// The one key of `keys` that the event has; empty, with a fault, where it has none or several.
-std::string_view only_one(const TableReader& event, std::span<const std::string_view> keys, std::string_view none,
-                          std::string_view several) {
+/// Those of `keys` that the event has. More than one is a fault, said with `several`.
+std::vector<std::string_view> keys_had(const TableReader& event, std::span<const std::string_view> keys,
+                                       std::string_view several) {
   std::vector<std::string_view> found;
   for (const auto key : keys) {
     if (event.has(key)) found.push_back(key);
   }
-  if (found.size() == 1) return found.front();
-  if (found.empty()) {
-    if (!event.faults().damaged()) event.error(event.spot(), none);
-  } else {
-    event.error(event.key_spot(found[1]), fmt::format("has {}: {}", listed(found), several));
-  }
-  return {};
+  if (found.size() > 1) event.error(event.key_spot(found[1]), fmt::format("has {}; {}", listed(found), several));
+  return found;
 }
 
 /// The index of the airway or release that the event names.
@@ -89,7 +84,7 @@ std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
     return {};
   }
   const TableReader table{*row, "event", {}, draft.faults};
-  table.refuse_unknown(event_keys);
+  const bool known = table.refuse_unknown(event_keys);
   Event event;
   event.place = draft.faults.place(table.spot());
   if (table.require("at", "\"10 min\"")) {
@@ -101,12 +96,16 @@ std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
   }
   constexpr std::string_view targets[] = {"airway", "release", "space"};
   constexpr std::string_view changes[] = {"on", "flow", "open", "temperature"};
-  const auto target_key =
-      only_one(table, targets, "this event names nothing; add airway = \"...\" or release = \"...\"",
-               "an event changes one thing; write an event for each");
-  const auto change = only_one(table, changes, "this event changes nothing; add on = false, or flow = \"100 m3/h\"",
-                               "an event makes one change; write an event for each");
-  if (target_key.empty() || change.empty()) return event;
+  const auto named = keys_had(table, targets, "an event changes one thing; write an event for each");
+  const auto changed = keys_had(table, changes, "an event makes one change; write an event for each");
+  if ((named.empty() || changed.empty()) && known && !draft.faults.damaged()) {
+    table.error(table.spot(),
+                fmt::format("does not say {}; write for example {{ at = \"10 min\", airway = \"extract\", on = "
+                            "false }}",
+                            named.empty() ? "which airway or release changes" : "what changes, 'on' or 'flow'"));
+  }
+  if (named.size() != 1 || changed.size() != 1) return event;
+  const auto target_key = named.front(), change = changed.front();
   if (target_key == "airway") {
     airway_change(table, change, draft, event);
   } else if (target_key == "release") {

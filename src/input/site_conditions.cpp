@@ -99,12 +99,14 @@ void read_criteria(const TableReader& file, Draft& draft) {
     if (found) value = *found;
     return found.has_value();
   };
+  // A value is compared with another only where that one has no fault of its own.
+  const auto sound = [&](std::string_view key, bool found) { return found || !table.has(key); };
   const bool warn = take("warn_at", criteria.warn_at), note = take("note_at", criteria.note_at);
   if (warn && criteria.warn_at <= 0) {
     table.value_error("warn_at", "must be more than 0");
   } else if (note && criteria.note_at <= 0) {
     table.value_error("note_at", "must be more than 0");
-  } else if ((warn || note) && criteria.note_at > criteria.warn_at) {
+  } else if (sound("warn_at", warn) && sound("note_at", note) && criteria.note_at > criteria.warn_at) {
     table.value_error(
         note ? "note_at" : "warn_at",
         fmt::format("a note at {} of the lower limit would come after the warning at {}; note_at must not "
@@ -114,11 +116,13 @@ void read_criteria(const TableReader& file, Draft& draft) {
   }
   const bool low = take("oxygen_low", criteria.oxygen_low), high = take("oxygen_high", criteria.oxygen_high);
   const auto oxygen = draft.site.conditions.oxygen_in_air;
-  if ((low || high) && criteria.oxygen_low >= criteria.oxygen_high) {
+  if (!sound("oxygen_low", low) || !sound("oxygen_high", high)) {
+    // said already
+  } else if (criteria.oxygen_low >= criteria.oxygen_high) {
     table.value_error(
         low ? "oxygen_low" : "oxygen_high",
-        fmt::format("oxygen_low, {}, must be less than oxygen_high, {}", format_quantity(criteria.oxygen_low, "%"),
-                    format_quantity(criteria.oxygen_high, "%")));
+        fmt::format("the low criterion, {}, must be less than the high one, {}",
+                    format_quantity(criteria.oxygen_low, "%"), format_quantity(criteria.oxygen_high, "%")));
   } else if (oxygen < criteria.oxygen_low || oxygen > criteria.oxygen_high) {
     table.notice(table.spot(),
                  fmt::format("plain air, with {} oxygen, is already outside oxygen_low to oxygen_high ({} "

@@ -74,12 +74,10 @@ void refuse_foreign_keys(const TableReader& table, const Kind* kind, std::span<c
       }
     }
     if (owners.empty()) {
-      const auto otherwise = fmt::format("; its keys are {}", listed(own));
-      table.error(spot_of(key), fmt::format("unknown key {}{}", shown(name),
-                                            table.faults().did_you_mean(name, {own.begin(), own.end()}, otherwise)));
+      table.unknown_key(key, own);
     } else if (kind) {
-      table.error(spot_of(key), fmt::format("the key '{}' is of the kind {}, not of '{}', whose keys are {}", name,
-                                            listed(owners), kind->word, listed(own)));
+      table.error(spot_of(key), fmt::format("the key '{}' belongs to {}; a '{}' has {}", name, listed(owners),
+                                            kind->word, listed(own)));
     }
   }
 }

@@ -15,7 +15,7 @@ void read_top(const TableReader& file, Draft& draft) {
                                        "airway", "release", "gas",        "case",     "event"};
   file.refuse_unknown(keys);
   if (!file.has("title")) {
-    if (!draft.faults.damaged()) {
+    if (!draft.faults.damaged() && !draft.faults.was_offered(&file.table(), "title")) {
       draft.faults.error({1, 1}, "the file has no 'title'; write at its top, for example, title = \"Prep room\"");
     }
   } else if (auto title = file.text("title")) {

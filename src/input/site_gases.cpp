@@ -61,7 +61,6 @@ void read_limits(const TableReader& table, const std::string& source, Substance&
 }
 
 Substance read_substance(const TableReader& table, std::string id, const std::string& source) {
-  table.refuse_unknown(substance_keys);
   Substance gas;
   gas.id = std::move(id);
   gas.name = table.text("name").value_or(gas.id);
@@ -115,7 +114,6 @@ void check_part(const TableReader& table, const toml::key& key, const Ids& mixtu
 
 Mixture read_mixture(const TableReader& table, std::string id, std::string source, const Ids& mixtures,
                      const Draft& draft) {
-  table.refuse_unknown(mixture_keys);
   Mixture mixture{std::move(id), {}, {}, std::move(source)};
   mixture.name = table.text("name").value_or(mixture.id);
   const auto* parts = table.subtable("parts");
@@ -175,6 +173,8 @@ void read_gases(const TableReader& file, Draft& draft) {
       if (count == most_gases + 1) table.error(table.spot(), fmt::format("is one of more than {} gases", most_gases));
       return;
     }
+    const bool mixture = row.contains("parts");
+    table.refuse_unknown(mixture ? std::span<const std::string_view>{mixture_keys} : substance_keys);
     const auto id = read_id(table, "\"biogas\"");
     take_id(table, id, count, ids);
     if (id == "air" || draft.substances.find(id) || draft.substances.find_mixture(id)) {
@@ -184,7 +184,7 @@ void read_gases(const TableReader& file, Draft& draft) {
     table.require("source", "\"safety data sheet of the maker, 2021\"");
     auto source = table.text("source").value_or("");
     if (table.has("source") && source.empty()) table.value_error("source", "say where the values are from");
-    if (row.contains("parts")) {
+    if (mixture) {
       mixtures.push_back({table, std::move(source)});
       mixture_ids.add(id, count, table.spot());
     } else {

@@ -140,6 +140,8 @@ void read_release(const toml::table& row, Draft& draft) {
   const TableReader table{row, "release", id_text(row), draft.faults};
   Release release;
   release.place = draft.faults.place(table.spot());
+  const auto* kind = read_kind(table, kinds);
+  refuse_foreign_keys(table, kind, kinds, common_keys);
   release.id = read_id(table, "\"tap-leak\"");
   take_id(table, id_text(row), draft.site.releases.size(), draft.releases);
   release.name = table.text("name").value_or("");
@@ -147,8 +149,6 @@ void read_release(const toml::table& row, Draft& draft) {
   release.start = table.quantity("start", Dimension::time, Sign::not_negative).value_or(0.0);
   read_into(table, release, draft);
   read_gas(table, release, draft);
-  const auto* kind = read_kind(table, kinds);
-  refuse_foreign_keys(table, kind, kinds, common_keys);
   if (!kind) {  // what is there is checked all the same
     for (const auto key : {"rate", "each"}) table.quantity(key, rates, Sign::not_negative);
     for (const auto key : {"duration", "over"}) table.quantity(key, Dimension::time, Sign::positive);

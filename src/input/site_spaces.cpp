@@ -114,6 +114,8 @@ void read_space(const toml::table& row, Draft& draft) {
   const SpaceIndex index{draft.site.spaces.size()};
   Space space;
   space.place = draft.faults.place(table.spot());
+  const auto* kind = read_kind(table, kinds);
+  refuse_foreign_keys(table, kind, kinds, common_keys);
   space.id = read_id(table, "\"store\"");
   take_id(table, id_text(row), index.value, draft.spaces);
   space.name = table.text("name").value_or("");
@@ -121,8 +123,6 @@ void read_space(const toml::table& row, Draft& draft) {
       table.quantity("temperature", Dimension::temperature, Sign::positive).value_or(draft.site.conditions.temperature);
   space.elevation = table.quantity("elevation", Dimension::length).value_or(0.0);
   if (auto ignition = table.texts("ignition")) space.ignition = std::move(*ignition);
-  const auto* kind = read_kind(table, kinds);
-  refuse_foreign_keys(table, kind, kinds, common_keys);
   if (kind) space.kind = kind_of(kind->word);
   if (space.kind != SpaceKind::junction) {
     read_size(table, kind != nullptr, space);
@@ -148,7 +148,7 @@ void read_spaces(const TableReader& file, Draft& draft) {
   for_each_table(file, "space", [&](const toml::table& row) { read_space(row, draft); });
   const auto* given = file.find("space");
   const bool none = !given || (given->is_array() && given->as_array()->empty());
-  if (none && !draft.faults.damaged()) {
+  if (none && !draft.faults.damaged() && !draft.faults.was_offered(&file.table(), "space")) {
     draft.faults.error({1, 1},
                        "the file describes no space; each room, cabinet or vessel is a [[space]] with id, kind and "
                        "volume");

@@ -47,12 +47,19 @@ std::string Faults::did_you_mean(std::string_view word, const std::vector<std::s
   return nearest.empty() ? std::string{otherwise} : fmt::format("; did you mean {}?", shown(nearest));
 }
 
+bool Faults::was_offered(const toml::table* table, std::string_view key) const {
+  return std::ranges::any_of(offered_, [&](const auto& entry) { return entry.first == table && entry.second == key; });
+}
+
 Diagnostics Faults::take() {
   std::ranges::stable_sort(list_, [](const Diagnostic& a, const Diagnostic& b) {
     return std::pair{a.place.line, a.place.column} < std::pair{b.place.line, b.place.column};
   });
   if (dropped_ > 0) {
-    list_.push_back({Gravity::error, {file_, 0, 0}, fmt::format("{} more errors are not shown", dropped_)});
+    Diagnostic last;
+    last.place.file = file_;
+    last.message = fmt::format("{} more errors are not shown", dropped_);
+    list_.push_back(std::move(last));
   }
   errors_ = dropped_ = 0;
   return std::exchange(list_, {});
@@ -124,18 +131,30 @@ void TableReader::value_notice(std::string_view key, std::string_view message) c
 
 bool TableReader::require(std::string_view key, std::string_view example) const {
   if (has(key)) return true;
-  if (!faults_.damaged()) {
+  if (!faults_.damaged() && !faults_.was_offered(&table_, key)) {
     faults_.error(spot(), fmt::format("{} has no '{}'; write for example {} = {}", subject(), key, key, example));
   }
   return false;
 }
 
-void TableReader::refuse_unknown(std::span<const std::string_view> known) const {
+bool TableReader::refuse_unknown(std::span<const std::string_view> known) const {
+  bool none = true;
   for (const auto& [key, value] : table_) {
     if (std::ranges::find(known, key.str()) != known.end()) continue;
-    const auto otherwise = fmt::format("; the keys of {} are {}", subject(), listed(known));
-    error(spot_of(key), fmt::format("unknown key {}{}", shown(key.str()),
-                                    faults_.did_you_mean(key.str(), {known.begin(), known.end()}, otherwise)));
+    none = false;
+    unknown_key(key, known);
+  }
+  return none;
+}
+
+void TableReader::unknown_key(const toml::key& key, std::span<const std::string_view> known) const {
+  std::string nearest;
+  if (!faults_.full()) nearest = nearest_name(std::string{key.str()}, {known.begin(), known.end()});
+  if (nearest.empty()) {
+    error(spot_of(key), fmt::format("unknown key {}; {} can have {}", shown(key.str()), subject(), listed(known)));
+  } else {
+    error(spot_of(key), fmt::format("unknown key {}; did you mean {}?", shown(key.str()), shown(nearest)));
+    faults_.note_offered(&table_, std::move(nearest));
   }
 }
 
@@ -240,15 +259,18 @@ std::variant<Quantity, QuantityFault> quantity_of(const toml::node& node, std::s
   if (!text) {
     std::string fit;
     for (const auto dimension : dimensions) {
-      fit += fmt::format("{}{} ({})", fit.empty() ? "" : " or ", name_of(dimension), units_that_fit(dimension));
+      fit += fmt::format("{}{}: {}", fit.empty() ? "" : "; ", name_of(dimension), units_that_fit(dimension));
     }
-    return QuantityFault{fmt::format("found {}{}; write the value and its unit in quotes: {}", shown_value(node),
-                                     node.is_number() ? " without a unit" : "", fit)};
+    const bool number = node.is_number() && std::isfinite(node.value_or(0.0));
+    const auto unit = std::ranges::find(units(), dimensions.front(), &Unit::dimension);
+    const auto example = fmt::format("\"{} {}\"", number ? format_exact(node.value_or(0.0)) : "12", unit->symbol);
+    return QuantityFault{fmt::format("found {}{}; write it in quotes with its unit, such as {} ({})", shown_value(node),
+                                     number ? " without a unit" : "", example, fit)};
   }
   auto parsed = parse_quantity(text->get(), dimensions);
   const auto* value = std::get_if<Quantity>(&parsed);
   if (value && ((sign == Sign::positive && value->si <= 0) || (sign == Sign::not_negative && value->si < 0))) {
-    return QuantityFault{fmt::format("found {}; it must {}", shown(text->get()),
+    return QuantityFault{fmt::format("found \"{}\"; it must {}", text->get(),
                                      sign == Sign::positive ? "be more than 0" : "not be negative")};
   }
   return parsed;
@@ -264,6 +286,10 @@ std::variant<double, QuantityFault> fraction_of(const toml::node& node) {
     value = std::get<Quantity>(parsed).si;
   }
   if (value && *value >= 0 && *value <= 1) return *value;
+  if (node.is_number() && value && *value > 1 && *value <= 100) {
+    const auto text = format_exact(*value);
+    return QuantityFault{fmt::format("found the number {}, more than 1; did you mean \"{} %\"?", text, text)};
+  }
   return QuantityFault{
       fmt::format("found {}; expected a share from 0 to 1, such as 0.25, \"25 %\" or \"250 ppm\"", shown_value(node))};
 }

@@ -6,6 +6,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -47,6 +48,10 @@ class Faults {
   /// number of times in all.
   std::string did_you_mean(std::string_view word, const std::vector<std::string>& candidates,
                            std::string_view otherwise = {});
+  /// What was offered for unknown keys of `table`: a key that is missing there and was offered is no second fault.
+  void note_offered(const toml::table* table, std::string key) { offered_.emplace_back(table, std::move(key)); }
+  bool was_offered(const toml::table* table, std::string_view key) const;
+
   /// True where further errors are only counted: no use in searching for suggestions.
   bool full() const { return errors_ >= most_kept; }
 
@@ -65,6 +70,7 @@ class Faults {
     int extra;
   };
   std::vector<Edit> edits_;
+  std::vector<std::pair<const toml::table*, std::string>> offered_;
 };
 
 /// `text` in single quotes, cut where long, control characters made visible: fit to be shown on a terminal.
@@ -102,10 +108,13 @@ class TableReader {
   void value_error(std::string_view key, std::string_view message) const;
   void value_notice(std::string_view key, std::string_view message) const;
 
-  /// True where `key` is there; else notes that it is missing. `example` shows how it could be written.
+  /// True where `key` is there; else notes that it is missing, unless an unknown key was taken for it (so unknown keys
+  /// are best refused first). `example` shows how it could be written.
   bool require(std::string_view key, std::string_view example) const;
-  /// Refuses every key that is not among `known`, with the nearest of them.
-  void refuse_unknown(std::span<const std::string_view> known) const;
+  /// Refuses every key that is not among `known`, with the nearest of them. True where there was none.
+  bool refuse_unknown(std::span<const std::string_view> known) const;
+  /// Refuses one key, with the nearest of `known` or else all of them.
+  void unknown_key(const toml::key& key, std::span<const std::string_view> known) const;
 
   std::optional<std::string> text(std::string_view key) const;
   std::optional<bool> flag(std::string_view key) const;

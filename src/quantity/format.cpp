@@ -28,17 +28,16 @@ std::string format_number(double value, int digits) {
   std::erase(figures, '.');
   while (figures.size() > 1 && figures.back() == '0') figures.pop_back();
 
-  std::string out = value < 0 ? "-" : "";
+  const std::string_view sign = value < 0 ? "-" : "";
   const auto count = static_cast<int>(figures.size());
+  const std::string_view all{figures};
   if (exponent < -5 || exponent > 9) {
-    out += figures.substr(0, 1);
-    if (count > 1) out += '.' + figures.substr(1);
-    return out + fmt::format("e{}", exponent);
+    return fmt::format("{}{}{}{}e{}", sign, all.substr(0, 1), count > 1 ? "." : "", all.substr(1), exponent);
   }
-  if (exponent < 0) return out + "0." + std::string(static_cast<std::size_t>(-exponent - 1), '0') + figures;
-  if (exponent + 1 >= count) return out + figures + std::string(static_cast<std::size_t>(exponent + 1 - count), '0');
+  if (exponent < 0) return fmt::format("{}0.{:0>{}}{}", sign, "", -exponent - 1, all);
+  if (exponent + 1 >= count) return fmt::format("{}{:0<{}}", sign, all, exponent + 1);
   const auto whole = static_cast<std::size_t>(exponent + 1);
-  return out + figures.substr(0, whole) + '.' + figures.substr(whole);
+  return fmt::format("{}{}.{}", sign, all.substr(0, whole), all.substr(whole));
 }
 
 std::string format_exact(double value) {
@@ -54,7 +53,7 @@ std::string format_quantity(double si, std::string_view symbol, int digits) {
 
 std::string format_duration(double seconds) {
   if (std::isnan(seconds)) return "not a number";
-  if (seconds < 0) return "-" + format_duration(-seconds);
+  if (seconds < 0) return fmt::format("-{}", format_duration(-seconds));
   if (std::isinf(seconds)) return "for ever";
   constexpr double minute = 60, hour = 3600, day = 86400;
   if (seconds < 9.95) return format_number(seconds, 2) + " s";

@@ -6,6 +6,8 @@
 #include <cctype>
 #include <vector>
 
+#include <fmt/format.h>
+
 #include "leanside/diagnostic.hpp"
 
 namespace leanside {
@@ -123,7 +125,7 @@ std::string squeezed(std::string_view text) {
     if (c == ' ' || c == '.' || c == '\t') continue;
     out += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
   }
-  for (std::size_t at; (at = out.find("per")) != std::string::npos && out != "percent";) out.replace(at, 3, "/");
+  for (std::size_t at; (at = out.find("per")) != std::string::npos && out != "percent";) out.replace(at, 3, 1, '/');
   return out;
 }
 
@@ -162,7 +164,7 @@ std::string_view unit_meant(std::string_view text, std::span<const Dimension> al
   std::vector<std::string> guesses{symbol_of_word(word)};
   if (const auto slash = word.find('/'); slash != std::string::npos) {
     const auto over = symbol_of_word(word.substr(0, slash)), under = symbol_of_word(word.substr(slash + 1));
-    guesses.push_back(symbol_of_word(over + '/' + under));
+    guesses.push_back(symbol_of_word(fmt::format("{}/{}", over, under)));
   }
   std::vector<std::string> fitting, all;
   for (const auto& unit : units()) {
