@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What the commands share: options, messages, the substance table, the look of text.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include <CLI/CLI.hpp>
+
+#include "cli/output.hpp"
+#include "leanside/diagnostic.hpp"
+#include "leanside/report.hpp"
+#include "leanside/substance.hpp"
+
+namespace leanside::cli {
+
+/// Exit codes of every command (docs/results.md).
+enum ExitCode : int { nothing_found = 0, warnings_found = 1, bad_input = 2, failed_to_compute = 3 };
+
+/// Options that every command has.
+struct CommonOptions {
+  std::string format = "text";
+  std::optional<std::string> substances;
+  bool ascii = false;
+};
+void add_common_options(CLI::App& command, CommonOptions& options, const std::vector<std::string>& formats);
+
+/// "leanside: error: ..." to standard error; the text cleaned by plain_text().
+void complain(std::string_view message);
+
+/// Diagnostics to standard error, a line each; without the notices where `errors_only`.
+void show(const Diagnostics& diagnostics, bool errors_only);
+
+/// The built-in table with what the file named by the user adds to it. Empty where that file is not usable; the
+/// reasons have then been shown.
+std::optional<SubstanceTable> substances_for(const CommonOptions& options);
+
+/// Colour only on a terminal and never with NO_COLOR; letters beyond ASCII only where the locale is UTF-8.
+TextStyle style_for(const CommonOptions& options, bool to_standard_output);
+
+/// The commands: each adds its options and returns what runs it.
+std::function<int()> add_check(CLI::App& app);
+std::function<int()> add_substances(CLI::App& app);
+
+}  // namespace leanside::cli

@@ -1,0 +1,76 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <exception>
+#include <map>
+#include <memory>
+#include <new>
+#include <sstream>
+
+#include <fmt/format.h>
+#include <spdlog/sinks/stdout_sinks.h>
+#include <spdlog/spdlog.h>
+
+#include "cli/console.hpp"
+
+namespace {
+
+using namespace leanside;
+using namespace leanside::cli;
+
+void start_log() {
+  auto logger = std::make_shared<spdlog::logger>("leanside", std::make_shared<spdlog::sinks::stderr_sink_mt>());
+  logger->set_pattern("leanside: %l: %v");
+  spdlog::set_default_logger(std::move(logger));
+}
+
+/// Help and version to standard output; anything else is bad usage.
+int answer(const CLI::App& app, const CLI::ParseError& outcome) {
+  std::ostringstream out, err;
+  const bool asked_for = app.exit(outcome, out, err) == 0;
+  if (!asked_for) {
+    std::string command = "leanside";
+    for (const CLI::App* sub : app.get_subcommands()) command += " " + sub->get_name();
+    complain(fmt::format("{}. `{} --help` tells what can be asked", outcome.what(), command));
+    return bad_input;
+  }
+  if (const Failure failure = write_standard_output(out.str())) {
+    complain(*failure);
+    return bad_input;
+  }
+  return nothing_found;
+}
+
+int run(int argc, char** argv) {
+  secure_standard_streams();
+  start_log();
+  CLI::App app{"Where a flammable mixture can form in rooms, cabinets and vessels, and what would keep it away.",
+               "leanside"};
+  app.set_version_flag("--version", fmt::format("leanside {}", version()), "Show the version and leave");
+  app.require_subcommand(1);
+  app.footer(std::string{caution()});
+  std::map<std::string, std::function<int()>> commands;
+  commands["check"] = add_check(app);
+  commands["substances"] = add_substances(app);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& outcome) {
+    return answer(app, outcome);
+  }
+  return commands.at(app.get_subcommands().front()->get_name())();
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return run(argc, argv);
+  } catch (const std::bad_alloc&) {
+    leanside::cli::write_standard_error("leanside: error: there is not enough memory for this site; no result\n");
+  } catch (const std::exception& fault) {
+    leanside::cli::write_standard_error("leanside: error: a fault of the program, please report it: ");
+    leanside::cli::write_standard_error(fault.what());
+    leanside::cli::write_standard_error("\n");
+  } catch (...) {
+    leanside::cli::write_standard_error("leanside: error: a fault of the program, please report it\n");
+  }
+  return leanside::cli::failed_to_compute;
+}

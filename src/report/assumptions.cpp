@@ -1,0 +1,84 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What had to be assumed, in words.
+#include <cmath>
+#include <unordered_map>
+#include <utility>
+
+#include "leanside/report.hpp"
+#include "report/words.hpp"
+
+namespace leanside::report {
+namespace {
+
+double temperature_of(const Site& site, Side side) {
+  return side ? site.spaces[side->value].temperature : site.conditions.outside_temperature;
+}
+
+/// Sentences with the cases that each holds in, in the order met.
+class ByCase {
+ public:
+  void add(std::string sentence, CaseIndex which) {
+    const auto [known, is_new] = at_.try_emplace(sentence, entries_.size());
+    if (is_new) entries_.push_back({std::move(sentence), {}});
+    entries_[known->second].cases.push_back(which);
+  }
+  struct Entry {
+    std::string sentence;
+    std::vector<CaseIndex> cases;
+  };
+  const std::vector<Entry>& entries() const { return entries_; }
+
+ private:
+  std::vector<Entry> entries_;
+  std::unordered_map<std::string, std::size_t> at_;
+};
+
+std::string case_words(const Site& site, const std::vector<CaseIndex>& cases, std::size_t computed) {
+  if (computed < 2) return {};
+  if (cases.size() == computed) return " (in every case)";
+  std::string out = cases.size() == 1 ? " (in the case " : " (in the cases ";
+  for (std::size_t i = 0; i < cases.size(); ++i) {
+    if (i > 0) out += ", ";
+    out += plain_text(site.cases[cases[i].value].id);
+  }
+  return out + ")";
+}
+
+}  // namespace
+
+double volume_flow(const Site& site, double rate, Side from) {
+  return rate * gas_constant * temperature_of(site, from) / site.conditions.pressure;
+}
+
+std::string leak_sentence(const Site& site, const AssumedLeak& leak) {
+  const std::string space = label(site, leak.space);
+  const bool out = leak.rate < 0.0;
+  const double flow = volume_flow(site, std::abs(leak.rate), out ? Side{leak.space} : Side{});
+  return "assumed: " + hourly(flow) + " leaks " +
+         (out ? "out of " + space + " to outside, because more comes into it than its airways carry away"
+              : "into " + space + " from outside, because its airways carry away more than comes into it") +
+         " and no relief leads the difference outside";
+}
+
+std::string overflow_sentence(const Site& site, AirwayIndex airway) {
+  const Airway& way = site.airways[airway.value];
+  return "assumed: the exchange " + plain_text(way.id) + " between " + label(site, first_side(way)) + " and " +
+         label(site, second_side(way)) +
+         " carries more one way than the other, because what is released into the vessel has no other way out";
+}
+
+std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment) {
+  std::vector<std::string> out;
+  for (const std::string& text : assessment.assumptions) out.push_back(plain_text(text));
+  ByCase found;
+  for (const CaseResult& result : assessment.cases) {
+    for (const AssumedLeak& leak : result.leaks) found.add(leak_sentence(site, leak), result.which);
+    for (const AirwayIndex airway : result.overflowing) found.add(overflow_sentence(site, airway), result.which);
+  }
+  for (const auto& [sentence, cases] : found.entries()) {
+    out.push_back(sentence + case_words(site, cases, assessment.cases.size()));
+  }
+  return out;
+}
+
+}  // namespace leanside::report

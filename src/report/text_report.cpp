@@ -1,0 +1,241 @@
+// SPDX-License-Identifier: Apache-2.0
+/// The answer for people: warnings first, then the tables that they rest on, then what was assumed, then the caution.
+#include <algorithm>
+#include <map>
+#include <optional>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "leanside/report.hpp"
+#include "report/plain.hpp"
+#include "report/table.hpp"
+#include "report/text_tables.hpp"
+#include "report/words.hpp"
+
+namespace leanside {
+namespace {
+
+using namespace report;
+
+/// Warnings told in full; where there are more, the others get a line each.
+constexpr std::size_t told_in_full = 12;
+
+std::string upper(std::string_view word) {
+  std::string out{word};
+  std::transform(out.begin(), out.end(), out.begin(),
+                 [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 32) : c; });
+  return out;
+}
+
+std::string count_of(std::size_t n, const std::string& one) {
+  return std::to_string(n) + " " + one + (n == 1 ? "" : "s");
+}
+
+/// Writes headings, paragraphs and words of severity in one style.
+class Page {
+ public:
+  explicit Page(const TextStyle& style) : style_{style} { style_.width = std::max<std::size_t>(style.width, 40); }
+
+  void heading(const std::string& text) { out_ += "\n" + painted(wrapped(text, "", style_.width, 0), "1"); }
+  void paragraph(const std::string& text, const std::string& first = "") {
+    out_ += wrapped(text, first, style_.width, columns(first));
+  }
+  /// Under a warning: the first word stands out, the lines after it are set in a little.
+  void remark(const std::string& what, const std::string& text) {
+    out_ += wrapped(text, "    " + what + ": ", style_.width, 6);
+  }
+  void line(const std::string& text) { out_ += text + "\n"; }
+  void table(const Table& table) { out_ += table.text(style_.width, style_.unicode); }
+  std::string severity(Severity severity) const {
+    const std::string word = upper(word_of(severity));
+    switch (severity) {
+      case Severity::flammable:
+      case Severity::rich:
+        return painted(word, "1;31");
+      case Severity::margin:
+      case Severity::oxygen:
+      case Severity::pressure:
+        return painted(word, "33");
+      case Severity::note:
+        break;
+    }
+    return word;
+  }
+  std::string bold(const std::string& text) const { return painted(text, "1"); }
+  const TextStyle& style() const { return style_; }
+  std::string text() const { return style_.unicode ? out_ : ascii_only(out_); }
+
+ private:
+  std::string painted(const std::string& text, const std::string& code) const {
+    if (!style_.colour) return text;
+    const bool line = text.ends_with('\n');
+    return "\x1b[" + code + "m" + text.substr(0, text.size() - line) + "\x1b[0m" + (line ? "\n" : "");
+  }
+
+  TextStyle style_;
+  std::string out_;
+};
+
+std::string span_words(const Site& site, const Assessment& assessment) {
+  return without_transient(site, assessment)
+             ? "the long run only"
+             : "the first " + format_duration(site.criteria.horizon) + " and the long run";
+}
+
+void put_head(Page& page, const Site& site, const Assessment& assessment) {
+  page.line(page.bold(plain_text(site.title)));
+  std::string what = count_of(site.spaces.size(), "space") + ", " + count_of(assessment.cases.size(), "case");
+  if (assessment.cases.size() == 1) what += " (" + label(site, assessment.cases.front().which) + ")";
+  page.paragraph(what + ", " + span_words(site, assessment));
+  const std::string by = "leanside " + std::string{version()};
+  page.paragraph(site.file.empty() ? by : plain_text(site.file) + ", read by " + by);
+}
+
+/// What a word of severity means, for the line that counts them.
+std::string meaning(const Site& site, Severity severity) {
+  const std::string of_limit = " of the lower flammable limit)";
+  switch (severity) {
+    case Severity::flammable:
+      return " (it can be ignited)";
+    case Severity::rich:
+      return " (it can be ignited once air gets in)";
+    case Severity::margin:
+      return " (" + percent(site.criteria.warn_at) + " or more" + of_limit;
+    case Severity::oxygen:
+      return " (outside " + percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) + ")";
+    case Severity::pressure:
+      return " (a tight vessel gains 10 % or more)";
+    case Severity::note:
+      return " (" + percent(site.criteria.note_at) + " or more" + of_limit;
+  }
+  return {};
+}
+
+void put_no_warning(Page& page, const Site& site, const Assessment& assessment) {
+  page.paragraph("No warning. Checked: " + count_of(site.spaces.size(), "space") + " in " +
+                 count_of(assessment.cases.size(), "case") + " over " + span_words(site, assessment) + ", against " +
+                 percent(site.criteria.note_at) + " and " + percent(site.criteria.warn_at) +
+                 " of the lower flammable limit and oxygen from " + percent(site.criteria.oxygen_low) + " to " +
+                 percent(site.criteria.oxygen_high) +
+                 ". That is no proof of safety: it holds for the releases, openings and fans that the file names, and "
+                 "for evenly mixed spaces. A release that nobody thought of is not in it.");
+}
+
+void put_counts(Page& page, const Site& site, const Assessment& assessment) {
+  std::map<Severity, std::size_t> counts;
+  for (const Warning& warning : assessment.warnings) ++counts[warning.severity];
+  page.line(page.bold(count_of(assessment.warnings.size(), "warning")) + ", the worst first:");
+  for (const auto& [severity, n] : counts) {
+    page.paragraph(std::string{word_of(severity)} + meaning(site, severity), padded(std::to_string(n), 6, true) + " ");
+  }
+}
+
+/// Warnings told in full and where: one that says the same in another case only points there.
+class Told {
+ public:
+  /// The rank under which the same was told of this space before; keeps `text` under `rank` where it is new.
+  std::optional<std::size_t> before(SpaceIndex space, const std::string& text, std::size_t rank) {
+    const auto [entry, is_new] = ranks_.try_emplace({space, text}, rank);
+    return is_new ? std::nullopt : std::optional{entry->second};
+  }
+
+ private:
+  std::map<std::pair<SpaceIndex, std::string>, std::size_t> ranks_;
+};
+
+void put_case_name(Page& page, const Site& site, const Warning& warning) {
+  if (warning.which.value != 0) page.remark("In the case", label(site, warning.which));
+}
+
+void put_in_full(Page& page, const Site& site, const Warning& warning, std::size_t rank, Told& told) {
+  page.line("");
+  page.line(padded(std::to_string(rank), 2, true) + "  " + page.severity(warning.severity) + "  " +
+            page.bold(cut(label(site, warning.space), page.style().width - 16, page.style().unicode)));
+  put_case_name(page, site, warning);
+  std::string what = what_words(site, warning) + ".";
+  if (what.front() >= 'a' && what.front() <= 'z') what.front() = static_cast<char>(what.front() - 32);
+  const std::string help = remedy_sentence(site, warning);
+  if (const auto earlier = told.before(warning.space, what + help, rank)) {
+    page.paragraph("The same as number " + std::to_string(*earlier) + ": " + worst_words(site, warning) + ".", "    ");
+    return;
+  }
+  page.paragraph(what, "    ");
+  page.remark("What helps", help);
+  std::string ignition;
+  for (const std::string& source : site.spaces[warning.space.value].ignition) {
+    ignition += (ignition.empty() ? "" : ", ") + plain_text(source);
+  }
+  if (!ignition.empty()) page.remark("Can light it here", ignition + ".");
+}
+
+void put_warnings(Page& page, const Site& site, const Assessment& assessment) {
+  const auto& warnings = assessment.warnings;
+  const std::size_t full = std::min(warnings.size(), told_in_full);
+  Told told;
+  for (std::size_t i = 0; i < full; ++i) put_in_full(page, site, warnings[i], i + 1, told);
+  if (full == warnings.size()) return;
+  page.line("");
+  page.line("The other " + std::to_string(warnings.size() - full) + ", a line each:");
+  page.table(warning_table(site, std::span{warnings}.subspan(full), full + 1));
+}
+
+void put_spaces(Page& page, const Site& site, const Assessment& assessment) {
+  const bool brief = brief_tables(site, assessment);
+  for (const CaseResult& result : assessment.cases) {
+    page.heading("Spaces, % of the lower flammable limit" +
+                 (assessment.cases.size() > 1 ? ": " + case_heading(site, result.which) : std::string{}));
+    const SpaceTable spaces = space_table(site, assessment, result, brief);
+    if (!spaces.table.rows.empty()) page.table(spaces.table);
+    for (const std::string& foot : spaces.feet) page.paragraph(foot, " ");
+  }
+}
+
+void put_flows(Page& page, const Site& site, const Assessment& assessment) {
+  const Table flows = flow_table(site, assessment);
+  if (flows.rows.empty()) return;
+  page.heading("Air flows at the start, m3/h" + (assessment.cases.size() > 1
+                                                     ? ": " + case_heading(site, assessment.cases.front().which)
+                                                     : std::string{}));
+  page.table(flows);
+  for (const std::string& sentence : flow_changes(site, assessment)) page.paragraph(sentence, " ");
+}
+
+void put_list(Page& page, const std::string& heading, const std::vector<std::string>& items) {
+  if (items.empty()) return;
+  page.heading(heading);
+  for (const std::string& item : items) page.paragraph(item, " - ");
+}
+
+}  // namespace
+
+std::string text_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
+                        const TextStyle& style) {
+  Page page{style};
+  put_head(page, site, assessment);
+  page.line("");
+  if (assessment.warnings.empty()) {
+    put_no_warning(page, site, assessment);
+  } else {
+    put_counts(page, site, assessment);
+  }
+  put_warnings(page, site, assessment);
+  put_spaces(page, site, assessment);
+  put_flows(page, site, assessment);
+  if (const Table limits = limit_table(site); !limits.rows.empty()) {
+    page.heading("Flammable limits used, in air at 25 degC (docs/sources.md)");
+    page.table(limits);
+  }
+  put_list(page, "Taken for granted", assumption_sentences(site, assessment));
+  std::vector<std::string> noticed;
+  for (const Diagnostic& notice : notices) {
+    if (notice.gravity == Gravity::notice) noticed.push_back(plain_text(to_text(notice)));
+  }
+  put_list(page, "Noticed in the file", noticed);
+  page.heading("Caution");
+  page.paragraph(std::string{caution()}, " ");
+  return page.text();
+}
+
+}  // namespace leanside

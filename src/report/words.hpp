@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Numbers, names and sentences for people. Every text that a user wrote comes back cleaned by plain_text().
+#pragma once
+
+#include <span>
+#include <string>
+#include <vector>
+
+#include "leanside/hazard.hpp"
+#include "leanside/site.hpp"
+
+namespace leanside::report {
+
+/// A fraction as a percentage of about `digits` significant figures; more where rounding would carry it over one of
+/// the `marks` (fractions too), so that a number never looks to be on the other side of a limit.
+std::string percent(double fraction, int digits = 3, std::span<const double> marks = {});
+
+/// An lfl_fraction as a percentage, never rounded over note_at, warn_at or the limit itself.
+std::string percent_of_limit(double lfl_fraction, const Criteria& criteria);
+
+/// An oxygen fraction as a percentage, never rounded over the criteria.
+std::string percent_of_oxygen(double oxygen, const Criteria& criteria);
+
+/// The least number of two significant figures that is not less than `value` (>= 0).
+double rounded_up(double value);
+
+/// A volume flow, m3/s, as "320 m3/h"; `up`: rounded up to two significant figures.
+std::string hourly(double flow, bool up = false);
+
+std::string label(const Site& site, SpaceIndex space);
+std::string label(const Site& site, CaseIndex which);
+std::string label(const Site& site, ReleaseIndex release);
+std::string label(const Site& site, Side side);  ///< "outside" where there is no space
+
+/// The release or filling, in quotes, with gas and size: "\"Bench taps\" (natural-gas, 6 of 2 mL/min each)".
+std::string source_words(const Site& site, const Cause& cause);
+
+/// The gas meant by a warning, as the user named it: "hydrogen", "hydrogen and natural-gas".
+std::string gas_words(const Site& site, const Warning& warning);
+
+/// Where a warning is: the space and, but for the normal case, the case.
+std::string where_words(const Site& site, const Warning& warning);
+
+/// What happens there, how badly, how soon and from what; begins with a small letter and ends without a full stop.
+std::string what_words(const Site& site, const Warning& warning);
+
+/// Air changes an hour that `flow` m3/s means in a space, rounded up to two significant figures; 0 in a junction.
+double air_changes_an_hour(const Space& space, double flow);
+
+/// Volume flow, m3/s, of `rate` mol/s at the temperature of the side that it comes from.
+double volume_flow(const Site& site, double rate, Side from);
+
+/// "assumed: 12 m3/h leaks out of store to outside, because ..."
+std::string leak_sentence(const Site& site, const AssumedLeak& leak);
+std::string overflow_sentence(const Site& site, AirwayIndex airway);
+
+/// All that the answer rests on, in full sentences: the engine's and the reader's, then leaks and overflows.
+std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment);
+
+/// Whether there is no transient in the results: they then tell of time 0 and of the long run alone.
+bool without_transient(const Site& site, const Assessment& assessment);
+
+}  // namespace leanside::report
