@@ -187,7 +187,7 @@ std::vector<MixturePart> SubstanceFile::read_parts(const TableReader& reader, co
   // TOML keeps no order of keys, but the writer had one.
   std::ranges::stable_sort(found, {}, [](const auto& part) { return std::pair{part.first.line, part.first.column}; });
   std::vector<MixturePart> out;
-  for (auto& [spot, part] : found) out.push_back(std::move(part));
+  for (auto& [spot, part] : found) out.push_back({std::move(part.substance), part.fraction / sum});
   return out;
 }
 
