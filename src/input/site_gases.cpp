@@ -44,8 +44,8 @@ std::optional<Sourced> sourced(std::optional<double> value, const std::string& s
 /// The pair of limits: both or neither, the lower below the upper.
 void read_limits(const TableReader& table, const std::string& source, Substance& gas) {
   const auto lower = table.fraction("lfl"), upper = table.fraction("ufl");
-  if (table.has("lfl") != table.has("ufl")) {
-    const std::string_view given = table.has("lfl") ? "lfl" : "ufl", missing = table.has("lfl") ? "ufl" : "lfl";
+  const std::string_view given = table.has("lfl") ? "lfl" : "ufl", missing = table.has("lfl") ? "ufl" : "lfl";
+  if (table.has(given) && !table.has(missing) && !table.faults().was_offered(&table.table(), missing)) {
     table.value_error(
         given, fmt::format("stands without {}; give both limits, or neither for a gas that does not burn", missing));
   }
@@ -217,6 +217,7 @@ std::optional<Composition> composition_of(const TableReader& table, Spot spot, s
     return {};
   }
   for (const auto& part : mixture->parts) {
+    if (part.substance == "air") continue;  // what the shares leave is air
     const auto* substance = substance_named(part.substance, draft);
     if (substance && part.fraction > 0) out.shares.push_back({tracked(*substance, table, spot, draft), part.fraction});
   }

@@ -1,0 +1,157 @@
+// SPDX-License-Identifier: Apache-2.0
+// Every accepted unit against published conversion factors, to the digits printed.
+//
+// Sources, all values from memory:
+//   [SP811] NIST Special Publication 811, 2008 edition, appendix B.8, factors for units listed alphabetically.
+//   [SI] SI Brochure, 9th edition (2019): table 7 (prefixes), table 8 (units accepted for use with the SI).
+#include <cmath>
+#include <map>
+#include <string_view>
+
+#include <gtest/gtest.h>
+
+#include "leanside/quantity.hpp"
+
+namespace leanside {
+namespace {
+
+struct Published {
+  double si;         ///< of 1 unit, in the SI unit of its dimension
+  double tolerance;  ///< relative: half of the last printed digit, or exact
+};
+constexpr double exact = 1e-15;
+constexpr double seven = 5e-7;  // printed to seven digits
+
+const std::map<std::string_view, Published>& published() {
+  static const std::map<std::string_view, Published> table{
+      // [SP811] B.8
+      {"in", {2.54e-2, exact}},
+      {"ft", {3.048e-1, exact}},
+      {"ft2", {9.290304e-2, exact}},
+      {"in2", {6.4516e-4, exact}},
+      {"ft3", {2.831685e-2, seven}},
+      {"gal", {3.785412e-3, seven}},
+      {"ft/min", {5.08e-3, exact}},
+      {"ft3/min", {4.719474e-4, seven}},
+      {"cfm", {4.719474e-4, seven}},
+      {"ft3/h", {2.831685e-2 / 3600, seven}},  // cubic foot over hour
+      {"lb", {4.535924e-1, seven}},
+      {"lb/min", {7.559873e-3, seven}},
+      {"atm", {1.01325e5, exact}},
+      {"bar", {1e5, exact}},
+      {"mbar", {1e2, exact}},
+      {"psi", {6.894757e3, seven}},
+      {"mmHg", {1.333224e2, seven}},   // "conventional"
+      {"kcal/mol", {4.184e3, exact}},  // thermochemical
+      {"Ah", {3.6e3, exact}},
+      // gauge forms of the same
+      {"barg", {1e5, exact}},
+      {"mbarg", {1e2, exact}},
+      {"psig", {6.894757e3, seven}},
+      {"kPag", {1e3, exact}},
+      // [SI] table 8
+      {"min", {60, exact}},
+      {"h", {3600, exact}},
+      {"d", {86400, exact}},
+      {"L", {1e-3, exact}},
+      // [SI] base and derived units, with prefixes of table 7
+      {"%", {1e-2, exact}},
+      {"ppm", {1e-6, exact}},
+      {"m", {1, exact}},
+      {"cm", {1e-2, exact}},
+      {"mm", {1e-3, exact}},
+      {"um", {1e-6, exact}},
+      {"m2", {1, exact}},
+      {"cm2", {1e-4, exact}},
+      {"mm2", {1e-6, exact}},
+      {"m3", {1, exact}},
+      {"mL", {1e-6, exact}},
+      {"dm3", {1e-3, exact}},
+      {"cm3", {1e-6, exact}},
+      {"s", {1, exact}},
+      {"m/s", {1, exact}},
+      {"m3/h", {1.0 / 3600, exact}},
+      {"m3/min", {1.0 / 60, exact}},
+      {"m3/s", {1, exact}},
+      {"L/s", {1e-3, exact}},
+      {"L/min", {1e-3 / 60, exact}},
+      {"L/h", {1e-3 / 3600, exact}},
+      {"mL/s", {1e-6, exact}},
+      {"mL/min", {1e-6 / 60, exact}},
+      {"mL/h", {1e-6 / 3600, exact}},
+      {"dm3/min", {1e-3 / 60, exact}},
+      {"cm3/min", {1e-6 / 60, exact}},
+      {"/h", {1.0 / 3600, exact}},
+      {"/min", {1.0 / 60, exact}},
+      {"/s", {1, exact}},
+      {"kg", {1, exact}},
+      {"g", {1e-3, exact}},
+      {"mg", {1e-6, exact}},
+      {"mol", {1, exact}},
+      {"mmol", {1e-3, exact}},
+      {"kg/s", {1, exact}},
+      {"kg/h", {1.0 / 3600, exact}},
+      {"g/s", {1e-3, exact}},
+      {"g/min", {1e-3 / 60, exact}},
+      {"g/h", {1e-3 / 3600, exact}},
+      {"mg/s", {1e-6, exact}},
+      {"mg/min", {1e-6 / 60, exact}},
+      {"mol/s", {1, exact}},
+      {"mol/min", {1.0 / 60, exact}},
+      {"mol/h", {1.0 / 3600, exact}},
+      {"mmol/s", {1e-3, exact}},
+      {"mmol/min", {1e-3 / 60, exact}},
+      {"Pa", {1, exact}},
+      {"hPa", {1e2, exact}},
+      {"kPa", {1e3, exact}},
+      {"MPa", {1e6, exact}},
+      {"K", {1, exact}},
+      {"mol/L", {1e3, exact}},
+      {"mol/m3", {1, exact}},
+      {"g/mol", {1e-3, exact}},
+      {"kg/mol", {1, exact}},
+      {"kJ/mol", {1e3, exact}},
+      {"J/mol", {1, exact}},
+      {"mAh", {3.6, exact}},
+      {"A", {1, exact}},
+      {"mA", {1e-3, exact}},
+      {"W", {1, exact}},
+      {"kW", {1e3, exact}},
+      {"m2/s", {1, exact}},
+      {"cm2/s", {1e-4, exact}},
+      // [SI] section 5.4.1 and [SP811] B.8: sizes of the degrees; their zeros are checked below
+      {"degC", {1, exact}},
+      {"degF", {5.0 / 9, exact}},
+  };
+  return table;
+}
+
+TEST(PublishedUnits, EveryUnitHasItsPublishedFactor) {
+  for (const auto& unit : units()) {
+    const auto at = published().find(unit.symbol);
+    ASSERT_NE(at, published().end()) << unit.symbol << " is compared with nothing published";
+    EXPECT_NEAR(unit.factor / at->second.si, 1.0, at->second.tolerance) << unit.symbol;
+  }
+  EXPECT_EQ(units().size(), published().size()) << "a published unit is no longer accepted";
+}
+
+TEST(PublishedUnits, ZerosOfTheTemperatureScales) {
+  // [SP811] B.8: T/K = t/degC + 273.15; T/K = (t/degF + 459.67)/1.8
+  for (const auto& unit : units()) {
+    const double zero = unit.symbol == "degC" ? 273.15 : unit.symbol == "degF" ? 459.67 / 1.8 : 0.0;
+    EXPECT_NEAR(unit.offset, zero, 1e-12) << unit.symbol;
+  }
+}
+
+TEST(PublishedUnits, ConversionsThatPeopleLookUp) {
+  // Exact by definition of the units ([SP811] B.6 and B.8): 1 US gallon is 231 cubic inches; 98.6 degF is 37 degC.
+  const auto si = [](std::string_view text) { return std::get<Quantity>(parse_quantity(text)).si; };
+  EXPECT_NEAR(si("1 gal"), 231 * std::pow(si("1 in"), 3), 1e-17);
+  EXPECT_NEAR(si("98.6 degF"), si("37 degC"), 1e-12);
+  EXPECT_NEAR(si("-40 degF"), si("-40 degC"), 1e-12);
+  EXPECT_NEAR(si("760 mmHg") / si("1 atm"), 1.0, 2e-7);        // the conventional unit is not quite the torr
+  EXPECT_NEAR(si("14.69595 psi") / si("1 atm"), 1.0, 3.5e-7);  // printed to seven digits
+}
+
+}  // namespace
+}  // namespace leanside
