@@ -6,6 +6,7 @@
 #include <cmath>
 #include <map>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -44,11 +45,13 @@ class SubstanceFile {
   std::optional<std::string> read_id(const TableReader& reader);
   std::vector<MixturePart> read_parts(const TableReader& reader, const toml::table& parts);
   void check_part(const TableReader& reader, const toml::key& key);
+  const std::vector<std::string>& known_ids();  ///< of all substances; asked for only when all have been read
 
   const SubstanceTable* base_;
   Faults& faults_;
   SubstanceTable table_;
   std::map<std::string, int, std::less<>> line_of_id_;  ///< of every entry met, the faulty ones included
+  std::vector<std::string> known_ids_;
 };
 
 SubstanceTable SubstanceFile::read(const toml::table& root) {
@@ -196,16 +199,19 @@ void SubstanceFile::check_part(const TableReader& reader, const toml::key& key) 
   if (table_.find(part) || (base_ && base_->find(part))) return;
   const bool is_mixture = table_.find_mixture(part) || (base_ && base_->find_mixture(part));
   if (!is_mixture && line_of_id_.contains(part)) return;  // there, but faulty: that was said at its place
-  const auto message = [&] {
-    if (is_mixture) return fmt::format("{} is itself a mixture; write what it is made of", shown(part));
-    std::vector<std::string> ids;
-    for (const auto* table : std::array<const SubstanceTable*, 2>{&table_, base_}) {
-      if (!table) continue;
-      for (const auto& substance : table->substances()) ids.push_back(substance.id);
-    }
-    return fmt::format("{} is not a known substance{}", shown(part), faults_.did_you_mean(part, ids));
-  };
-  reader.error(spot_of(key), fmt::format("{}: {}", part_key.name, message()));
+  const auto message =
+      is_mixture ? fmt::format("{} is itself a mixture; write what it is made of", shown(part))
+                 : fmt::format("{} is not a known substance{}", shown(part), faults_.did_you_mean(part, known_ids()));
+  reader.error(spot_of(key), fmt::format("{}: {}", part_key.name, message));
+}
+
+const std::vector<std::string>& SubstanceFile::known_ids() {
+  if (!known_ids_.empty()) return known_ids_;
+  for (const auto* table : std::array<const SubstanceTable*, 2>{&table_, base_}) {
+    if (!table) continue;
+    for (const auto& substance : table->substances()) known_ids_.push_back(substance.id);
+  }
+  return known_ids_;
 }
 
 }  // namespace

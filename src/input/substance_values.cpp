@@ -167,9 +167,10 @@ std::optional<double> number_within(const TableReader& reader, const ValueKey& k
     return {};
   }
   if (*value > key.above && *value <= key.at_most) return value;
-  reader.error(spot_of(node),
-               fmt::format("{}: found {}; expected more than {} and at most {}{}", key.name, format_exact(*value),
-                           format_exact(key.above), format_exact(key.at_most), with_unit(key)));
+  constexpr int digits = 10;
+  reader.error(spot_of(node), fmt::format("{}: found {}; expected more than {} and at most {}{}", key.name,
+                                          format_number(*value, digits), format_number(key.above, digits),
+                                          format_number(key.at_most, digits), with_unit(key)));
   return {};
 }
 

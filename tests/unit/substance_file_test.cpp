@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The reader of a table of substances: what it takes, and every fault that it must name with its place.
 #include <algorithm>
+#include <ostream>
 #include <random>
+#include <stdexcept>
 #include <string>
 
 #include <gtest/gtest.h>
@@ -123,19 +125,20 @@ struct Wrong {
   int line;             ///< where the fault must be told
   const char* message;  ///< a part of what must be said
 };
+void PrintTo(const Wrong& wrong, std::ostream* out) { *out << wrong.what << " made " << wrong.by; }
 class FaultOfSubstanceFile : public testing::TestWithParam<Wrong> {};
 
 TEST_P(FaultOfSubstanceFile, IsToldWithItsPlace) {
-  const auto& [what, by, line, message] = GetParam();
-  const auto faults = faults_of(replaced(good, what, by));
-  ASSERT_FALSE(faults.empty()) << by;
+  const Wrong& wrong = GetParam();
+  const auto faults = faults_of(replaced(good, wrong.what, wrong.by));
+  ASSERT_FALSE(faults.empty()) << wrong.by;
   EXPECT_TRUE(std::ranges::any_of(faults,
                                   [&](const Diagnostic& fault) {
-                                    return fault.place.line == line && fault.place.column > 0 &&
+                                    return fault.place.line == wrong.line && fault.place.column > 0 &&
                                            fault.place.file == "own.toml" && fault.gravity == Gravity::error &&
-                                           fault.message.find(message) != std::string::npos;
+                                           fault.message.find(wrong.message) != std::string::npos;
                                   }))
-      << "wanted line " << line << ": " << message << "\ngot " << to_text(faults.front());
+      << "wanted line " << wrong.line << ": " << wrong.message << "\ngot " << to_text(faults.front());
 }
 
 INSTANTIATE_TEST_SUITE_P(OfKeys, FaultOfSubstanceFile,
