@@ -2,6 +2,7 @@
 /// Balanced molar flows of a site at one moment of one case.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <variant>
@@ -15,7 +16,9 @@ namespace leanside {
 struct SiteState {
   std::vector<bool> airway_on;       ///< by AirwayIndex
   std::vector<double> airway_flow;   ///< m3/s, by AirwayIndex; only of fans and exchanges
+  std::vector<double> airway_open;   ///< by AirwayIndex; only of doorways
   std::vector<double> release_rate;  ///< mol/s, by ReleaseIndex
+  std::vector<double> temperature;   ///< K, by SpaceIndex
 };
 
 /// State of a case at time `t`, the events and starts at exactly `t` included. `t` infinite: after everything, with the
@@ -32,6 +35,8 @@ struct MolarFlow {
 struct AirwayFlow {
   double forward = 0.0;
   double backward = 0.0;
+  /// Pa, first side less second at the height of the airway (the middle of a doorway); empty where no pressures were solved.
+  std::optional<double> pressure_difference;
 };
 
 /// Flow that was assumed, mol/s into the space from outside (> 0) or out of it (< 0), because nothing else balanced it.
@@ -48,6 +53,9 @@ struct FlowField {
   std::vector<AssumedLeak> leaks;
   std::vector<AirwayIndex> overflowing;  ///< exchanges that had to carry a vessel's excess
   std::vector<double> storage;           ///< mol/s that each space gains: > 0 only in tight vessels; by SpaceIndex
+  std::vector<double> pressure;  ///< Pa, at the floor, over the outside air at that height; 0 where none was solved; by SpaceIndex
+  std::vector<AirwayIndex> off_curve;    ///< fans that work outside the pressures of their curve: held at its end
+  std::vector<SpaceIndex> adrift;        ///< spaces joined by gaps or doorways, but with no such way to outside
   std::vector<bool> tight;               ///< no way out for a surplus: the space holds pressure; by SpaceIndex
 };
 
@@ -55,21 +63,26 @@ struct FlowField {
 struct FlowFault {
   std::string message;
   SpaceIndex space;
+  bool numerical = false;  ///< the pressures did not converge: no fault of the site
 };
 
 /// Molar flow, mol/s, of `volume_flow` m3/s at `temperature` K and `pressure` Pa.
 double molar_flow(double volume_flow, double pressure, double temperature);
 
-/// Moles held by a space at ambient pressure; 0 for a junction.
+/// Moles held by a space at ambient pressure and its own temperature, or at another; 0 for a junction.
 double moles_held(const Space& space, const Conditions& conditions);
+double moles_held(const Space& space, const Conditions& conditions, double temperature);
 
-/// Prescribed flows as given; relief airways share what is missing as equal conductances would; a room or cabinet whose
-/// excess no relief can carry outside leaks just that; a vessel's excess leaves by its exchanges, or else stays in it.
-std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state);
+/// Prescribed flows as given; relief airways share what is missing as equal conductances would; gaps, doorways and fans with a
+/// curve follow the pressures that balance every space; a room or cabinet whose excess no way can carry outside leaks just that;
+/// a vessel's excess leaves by its exchanges, or else stays in it. `density`, kg/m3 by SpaceIndex, drives stack and buoyancy;
+/// empty: that of air at each space's temperature.
+std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state,
+                                                 std::span<const double> density = {});
 
-/// Where a surplus goes that bursts out of spaces at one moment, `surplus[i]` mol >= 0 by SpaceIndex: moles that stream
-/// through each airway, every fan and exchange standing still. `flows` and `airways` are then in mol, not mol/s.
-std::variant<FlowField, FlowFault> burst_flows(const Site& site, const SiteState& state,
-                                               std::span<const double> surplus);
+/// Where a surplus goes that bursts out of spaces at one moment, `surplus[i]` mol by SpaceIndex (< 0: what a space draws in):
+/// moles that stream through each airway, every fan and exchange standing still. `flows` and `airways` are then in mol, not mol/s.
+std::variant<FlowField, FlowFault> burst_flows(const Site& site, const SiteState& state, std::span<const double> surplus,
+                                               std::span<const double> density = {});
 
 }  // namespace leanside

@@ -72,10 +72,17 @@ struct Space {
 /// One side of an airway: a space, or outside where empty.
 using Side = std::optional<SpaceIndex>;
 
-/// One way, `flow` m3/s at the temperature of `from`.
+/// A point of a fan curve.
+struct FanPoint {
+  double pressure = 0.0;  ///< Pa, that the fan works against
+  double flow = 0.0;      ///< m3/s
+};
+/// One way, `flow` m3/s at the temperature of `from`; with a curve (pressures ascending, flows not ascending) the flow follows
+/// the pressure of `to` over that of `from`, and `flow` is not used.
 struct Fan {
   Side from, to;
   double flow = 0.0;
+  std::vector<FanPoint> curve;
 };
 /// Equal amounts each way; `flow` m3/s at the temperature of the first side.
 struct Exchange {
@@ -87,12 +94,34 @@ struct Relief {
   Side first, second;
 };
 
+/// Leak of an effective leakage area (m2 at 4 Pa), driven by pressure, stack effect and wind. `height` m above the floor of the
+/// first-named side that is a space.
+struct Gap {
+  Side first, second;
+  double leakage_area = 0.0;
+  double exponent = 0.65;
+  double height = 0.0;
+  std::optional<double> wind_coefficient;
+};
+/// Opening of some height, m: flow both ways where densities differ. `open` is the share of its width, 0 to 1.
+struct Doorway {
+  Side first, second;
+  double width = 0.0;
+  double height = 0.0;
+  double sill = 0.0;  ///< m above the floor of the first-named side that is a space
+  double open = 1.0;
+  double discharge = 0.6;
+};
+
 struct Airway {
   std::string id;
   bool on = true;
-  std::variant<Fan, Exchange, Relief> kind;
+  std::variant<Fan, Exchange, Relief, Gap, Doorway> kind;
   Place place;
 };
+
+/// Whether its flow follows pressures: a gap, a doorway, a fan with a curve.
+bool follows_pressure(const Airway& airway);
 
 /// First-named and second-named side of any airway.
 Side first_side(const Airway& airway);
@@ -134,6 +163,14 @@ struct SetAirwayFlow {  ///< of a fan or an exchange
   AirwayIndex airway;
   double flow = 0.0;  ///< m3/s
 };
+struct SetAirwayOpen {  ///< of a doorway
+  AirwayIndex airway;
+  double open = 1.0;  ///< 0 to 1
+};
+struct SetSpaceTemperature {
+  SpaceIndex space;
+  double temperature = 293.15;  ///< K
+};
 struct SetReleaseOn {
   ReleaseIndex release;
   bool on = true;
@@ -141,7 +178,7 @@ struct SetReleaseOn {
 
 struct Event {
   double at = 0.0;  ///< s
-  std::variant<SetAirwayOn, SetAirwayFlow, SetReleaseOn> change;
+  std::variant<SetAirwayOn, SetAirwayFlow, SetReleaseOn, SetAirwayOpen, SetSpaceTemperature> change;
   Place place;
 };
 

@@ -36,13 +36,16 @@ struct Tracer {
   struct FromRelease {
     ReleaseIndex release;
     double share = 0.0;  ///< mol of this column per mol released
+    friend bool operator==(const FromRelease&, const FromRelease&) = default;
   };
   struct AtStart {
     SpaceIndex space;
     double fraction = 0.0;
+    friend bool operator==(const AtStart&, const AtStart&) = default;
   };
   std::vector<FromRelease> sources;
   std::vector<AtStart> initial;
+  friend bool operator==(const Tracer&, const Tracer&) = default;
 };
 
 /// One column a tracked gas, by GasIndex.
@@ -58,6 +61,7 @@ CauseTracers cause_tracers(const Site& site);
 
 /// The state that a case tends to.
 struct SustainedFractions {
+  FlowField flows;  ///< that go with them
   FractionField fractions;
   std::vector<bool> reached;        ///< by space
   std::vector<std::string> reason;  ///< by space; why not reached
@@ -111,6 +115,8 @@ struct TransientResult {
   std::vector<PressureTrace> pressures;  ///< only of tight vessels that gained
   std::vector<AssumedLeak> leaks;        ///< all that were assumed at some time, the largest of each space
   std::vector<AirwayIndex> overflowing;
+  std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
+  std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways with no such way to outside, at some time
   FlowField first_flows;  ///< at time 0, after the events at 0
   std::size_t steps = 0, factorisations = 0, rejected = 0;
 };

@@ -5,12 +5,16 @@
 
 #include <fmt/format.h>
 
+#include "airflow/driven.hpp"
+#include "airflow/solver.hpp"
 #include "leanside/airflow.hpp"
 #include "linalg/sparse.hpp"
 #include "network/graph.hpp"
 
 namespace leanside {
 namespace {
+
+using airflow::Memory;
 
 /// Flows of an exchange smaller than this share of the largest surplus of their group are round-off of the solution for
 /// the relief flows, and would tie together what no air ties together.
@@ -27,7 +31,8 @@ struct ReliefPath {
 
 class Balance {
  public:
-  Balance(const Site& site, const SiteState& state) : site_{site}, state_{state} {
+  Balance(const Site& site, const SiteState& state, std::span<const double> density, Memory& memory)
+      : site_{site}, state_{state}, density_(density.begin(), density.end()), memory_{memory} {
     const std::size_t n = site.spaces.size();
     field_.airways.resize(site.airways.size());
     field_.release.assign(n, 0.0);
@@ -37,6 +42,12 @@ class Balance {
     through_.assign(n, 0.0);
     overflows_.assign(site.airways.size(), false);
     breathes_out_.assign(n, false);
+    field_.pressure.assign(n, 0.0);
+    if (density_.empty()) {
+      for (std::size_t i = 0; i < n; ++i) {
+        density_.push_back(site.conditions.pressure * molar_mass_of_air / (gas_constant * state.temperature[i]));
+      }
+    }
   }
 
   std::variant<FlowField, FlowFault> run() {
@@ -50,13 +61,19 @@ class Balance {
       through_[i] = surplus[i];
       field_.storage[i] = -surplus[i];
     }
-    list_reliefs();
+    list_ways();
+    // At such a moment gaps and doorways are ways like any other.
+    for (const AirwayIndex i : driven_) {
+      reliefs_.push_back({first_side(site_.airways[i.value]), second_side(site_.airways[i.value]), i});
+    }
+    driven_.clear();
+    group();
     return settle();
   }
 
  private:
   double temperature_of(const Side& side) const {
-    return side ? site_.spaces[side->value].temperature : site_.conditions.outside_temperature;
+    return side ? state_.temperature[side->value] : site_.conditions.outside_temperature;
   }
 
   double molar(double volume_flow, const Side& from) const {
@@ -73,34 +90,46 @@ class Balance {
     if (to) surplus_[to->value] += rate;
   }
 
-  void list_reliefs() {
+  /// Reliefs, and the gaps and doorways that stand open.
+  void list_ways() {
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
-      const auto* relief = std::get_if<Relief>(&site_.airways[i].kind);
-      if (relief != nullptr && state_.airway_on[i]) {
+      if (!state_.airway_on[i]) continue;
+      const Airway& airway = site_.airways[i];
+      if (const auto* relief = std::get_if<Relief>(&airway.kind)) {
         reliefs_.push_back({relief->first, relief->second, AirwayIndex{i}});
+      } else if (std::holds_alternative<Gap>(airway.kind) ||
+                 (std::holds_alternative<Doorway>(airway.kind) && state_.airway_open[i] > 0.0)) {
+        driven_.push_back(AirwayIndex{i});
       }
     }
   }
 
   /// Fans, exchanges, air changes and releases as given.
   void prescribe() {
-    list_reliefs();
+    list_ways();
+    group();
     field_.flows.reserve(2 * site_.airways.size() + 2 * site_.spaces.size());
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
       if (!state_.airway_on[i]) continue;
       if (const auto* fan = std::get_if<Fan>(&site_.airways[i].kind)) {
-        const double rate = molar(state_.airway_flow[i], fan->from);
+        if (!fan->curve.empty() && pressures_known(fan->from) && pressures_known(fan->to)) {
+          driven_.push_back(AirwayIndex{i});
+          continue;
+        }
+        // Without pressures to work against, a curve counts where it works against none.
+        const double flow = fan->curve.empty() ? state_.airway_flow[i] : free_flow(*fan);
+        const double rate = molar(flow, fan->from);
         stream(fan->from, fan->to, rate);
         field_.airways[i].forward = rate;
       } else if (const auto* exchange = std::get_if<Exchange>(&site_.airways[i].kind)) {
         const double rate = molar(state_.airway_flow[i], exchange->first);
         stream(exchange->first, exchange->second, rate);
         stream(exchange->second, exchange->first, rate);
-        field_.airways[i] = {rate, rate};
+        field_.airways[i] = {rate, rate, std::nullopt};
       }
     }
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
-      const double rate = site_.spaces[i].air_changes * moles_held(site_.spaces[i], site_.conditions);
+      const double rate = site_.spaces[i].air_changes * held_by(i);
       stream(SpaceIndex{i}, std::nullopt, rate);
       stream(std::nullopt, SpaceIndex{i}, rate);
     }
@@ -112,19 +141,34 @@ class Balance {
     }
   }
 
-  /// Groups joined by reliefs; whether each reaches outside by one.
+  double held_by(std::size_t i) const { return moles_held(site_.spaces[i], site_.conditions, state_.temperature[i]); }
+
+  static double free_flow(const Fan& fan) {
+    std::vector<airflow::CurvePoint> curve;
+    for (const FanPoint& point : fan.curve) curve.push_back({point.pressure, point.flow});
+    return airflow::curve_flow(curve, 0.0).value;
+  }
+
+  bool pressures_known(const Side& side) const {
+    return !side || grounded_[static_cast<std::size_t>(groups_.part_of[side->value])];
+  }
+
+  /// Groups joined by reliefs, gaps and doorways; whether each reaches outside by one.
   void group() {
     std::vector<network::Edge> edges;
-    for (const ReliefPath& path : reliefs_) {
-      if (path.a && path.b) edges.push_back({static_cast<int>(path.a->value), static_cast<int>(path.b->value)});
-    }
+    std::vector<Side> to_outside;
+    const auto join = [&](const Side& a, const Side& b) {
+      if (a && b) {
+        edges.push_back({static_cast<int>(a->value), static_cast<int>(b->value)});
+      } else if (a || b) {
+        to_outside.push_back(a ? a : b);
+      }
+    };
+    for (const ReliefPath& path : reliefs_) join(path.a, path.b);
+    for (const AirwayIndex i : driven_) join(first_side(site_.airways[i.value]), second_side(site_.airways[i.value]));
     groups_ = network::connected_parts(static_cast<int>(site_.spaces.size()), edges);
     grounded_.assign(static_cast<std::size_t>(groups_.count), false);
-    for (const ReliefPath& path : reliefs_) {
-      if (path.a && path.b) continue;
-      const Side& inside = path.a ? path.a : path.b;
-      grounded_[static_cast<std::size_t>(groups_.part_of[inside->value])] = true;
-    }
+    for (const Side& inside : to_outside) grounded_[static_cast<std::size_t>(groups_.part_of[inside->value])] = true;
   }
 
   struct Sum {
@@ -231,6 +275,7 @@ class Balance {
       if (!a != !b) open[(a ? a : b)->value] = true;
     };
     for (const ReliefPath& path : reliefs_) join(path.a, path.b);
+    for (const AirwayIndex i : driven_) join(first_side(site_.airways[i.value]), second_side(site_.airways[i.value]));
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
       if (!exchanges_carry_more(site_.airways[i], i)) continue;
       const auto& exchange = std::get<Exchange>(site_.airways[i].kind);
@@ -281,22 +326,70 @@ class Balance {
   void store(int g, double surplus) {
     double held = 0.0;
     for (const int member : groups_.of(g)) {
-      held += moles_held(site_.spaces[static_cast<std::size_t>(member)], site_.conditions);
+      held += held_by(static_cast<std::size_t>(member));
     }
     for (const int member : groups_.of(g)) {
       const auto i = static_cast<std::size_t>(member);
-      field_.storage[i] = surplus * moles_held(site_.spaces[i], site_.conditions) / held;
+      field_.storage[i] = surplus * held_by(i) / held;
       surplus_[i] -= field_.storage[i];
     }
   }
 
-  /// Relief flows: potentials of the graph of equal conductances, one node of a group without ground held at 0.
+  /// Flows of the airways that follow pressures, where there are any.
+  std::optional<FlowFault> solve_driven() {
+    if (driven_.empty()) return std::nullopt;
+    std::sort(driven_.begin(), driven_.end());
+    std::vector<airflow::Tie> ties;
+    for (const ReliefPath& path : reliefs_) {
+      const double z = path.airway ? airflow::height_above_datum(site_, site_.airways[path.airway->value], 0.0)
+                                   : site_.spaces[path.a->value].elevation;
+      ties.push_back({path.a, path.b, z});
+    }
+    // Where no way leads outside the pressures are known but for a constant: one space of the group is held at 0.
+    std::vector<bool> pinned(site_.spaces.size(), false), seen(static_cast<std::size_t>(groups_.count), false);
+    for (const AirwayIndex i : driven_) {
+      for (const Side& side : {first_side(site_.airways[i.value]), second_side(site_.airways[i.value])}) {
+        if (!side) continue;
+        const auto g = static_cast<std::size_t>(groups_.part_of[side->value]);
+        if (grounded_[g] || seen[g]) continue;
+        seen[g] = true;
+        pinned[side->value] = true;
+        for (const int member : groups_.of(static_cast<int>(g))) {
+          field_.adrift.push_back(SpaceIndex{static_cast<std::size_t>(member)});
+        }
+      }
+    }
+    airflow::DrivenFlows flows(site_, state_, density_, ties, driven_);
+    SpaceIndex worst;
+    if (!flows.solve(surplus_, pinned, memory_, field_, worst)) {
+      return FlowFault{fmt::format("the pressures could not be balanced; the balance is worst around '{}'",
+                                   site_.spaces[worst.value].id),
+                       worst, true};
+    }
+    for (const AirwayIndex i : driven_) {
+      const Side a = first_side(site_.airways[i.value]), b = second_side(site_.airways[i.value]);
+      stream(a, b, field_.airways[i.value].forward);
+      stream(b, a, field_.airways[i.value].backward);
+    }
+    return std::nullopt;
+  }
+
+  /// Relief flows: potentials of the graph of equal conductances, one node of a bond without ground held at 0.
   void solve_reliefs() {
-    std::vector<double> largest(static_cast<std::size_t>(groups_.count), 0.0);
+    std::vector<network::Edge> edges;
+    for (const ReliefPath& path : reliefs_) {
+      if (path.a && path.b) edges.push_back({static_cast<int>(path.a->value), static_cast<int>(path.b->value)});
+    }
+    const auto bonds = network::connected_parts(static_cast<int>(site_.spaces.size()), edges);
+    const auto bond_of = [&](std::size_t i) { return static_cast<std::size_t>(bonds.part_of[i]); };
+    std::vector<bool> tied(static_cast<std::size_t>(bonds.count), false);
+    for (const ReliefPath& path : reliefs_) {
+      if (!path.a || !path.b) tied[bond_of((path.a ? path.a : path.b)->value)] = true;
+    }
+    std::vector<double> largest(static_cast<std::size_t>(bonds.count), 0.0);
     for (std::size_t i = 0; i < surplus_.size(); ++i) {
-      double& group_largest = largest[static_cast<std::size_t>(groups_.part_of[i])];
       if (std::abs(surplus_[i]) > surplus_round_off * through_[i]) {
-        group_largest = std::max(group_largest, std::abs(surplus_[i]));
+        largest[bond_of(i)] = std::max(largest[bond_of(i)], std::abs(surplus_[i]));
       }
     }
     std::vector<int> node(site_.spaces.size(), -1);
@@ -304,13 +397,14 @@ class Balance {
     const auto node_of = [&](const Side& side) { return side ? node[side->value] : linalg::Conductance::ground; };
     const auto active = [&](const ReliefPath& path) {
       const Side& inside = path.a ? path.a : path.b;
-      return inside && largest[static_cast<std::size_t>(groups_.part_of[inside->value])] > 0.0 && path.a != path.b;
+      return inside && largest[bond_of(inside->value)] > 0.0 && path.a != path.b;
     };
-    for (int g = 0; g < groups_.count; ++g) {
-      if (largest[static_cast<std::size_t>(g)] == 0.0) continue;
-      const auto members = groups_.of(g);
-      // The first node of a group without ground is left out: it is the zero of the potential.
-      for (std::size_t k = grounded_[static_cast<std::size_t>(g)] ? 0 : 1; k < members.size(); ++k) {
+    for (int bond = 0; bond < bonds.count; ++bond) {
+      const auto g = static_cast<std::size_t>(bond);
+      const auto members = bonds.of(bond);
+      if (largest[g] == 0.0 || (members.size() == 1 && !tied[g])) continue;
+      // The first node of a bond without ground is left out: it is the zero of the potential.
+      for (std::size_t k = tied[g] ? 0 : 1; k < members.size(); ++k) {
         node[static_cast<std::size_t>(members[k])] = static_cast<int>(injection.size());
         injection.push_back(surplus_[static_cast<std::size_t>(members[k])]);
       }
@@ -334,8 +428,7 @@ class Balance {
       if (!active(path)) continue;
       const Side& inside = path.a ? path.a : path.b;
       const double flow = at(path.a) - at(path.b);
-      const double scale = largest[static_cast<std::size_t>(groups_.part_of[inside->value])];
-      if (std::abs(flow) > flow_round_off * scale) path.flow = flow;
+      if (std::abs(flow) > flow_round_off * largest[bond_of(inside->value)]) path.flow = flow;
     }
   }
 
@@ -343,10 +436,9 @@ class Balance {
     const bool vessels = std::any_of(site_.spaces.begin(), site_.spaces.end(),
                                      [](const Space& space) { return space.kind == SpaceKind::vessel; });
     if (vessels) mark_tight();
-    do {
-      group();
-    } while (open_exchanges());
+    while (open_exchanges()) group();
     if (auto fault = close_groups()) return *fault;
+    if (auto fault = solve_driven()) return *fault;
     solve_reliefs();
     for (const ReliefPath& path : reliefs_) {
       stream(path.a, path.b, path.flow);
@@ -361,10 +453,13 @@ class Balance {
 
   const Site& site_;
   const SiteState& state_;
+  std::vector<double> density_;  ///< kg/m3, by space
+  Memory& memory_;
   FlowField field_;
   std::vector<double> surplus_;  ///< mol/s that a space gets more than it passes on
   std::vector<double> through_;  ///< mol/s in, out and released, the scale of round-off
   std::vector<ReliefPath> reliefs_;
+  std::vector<AirwayIndex> driven_;  ///< airways that follow pressures
   std::vector<bool> overflows_;     ///< exchanges that act as reliefs too
   std::vector<bool> breathes_out_;  ///< spaces whose air changes do
   network::Parts groups_;
@@ -373,14 +468,21 @@ class Balance {
 
 }  // namespace
 
-std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state) {
-  return Balance(site, state).run();
+std::variant<FlowField, FlowFault> airflow::balance(const Site& site, const SiteState& state,
+                                                    std::span<const double> density, Memory& memory) {
+  return Balance(site, state, density, memory).run();
 }
 
-std::variant<FlowField, FlowFault> burst_flows(const Site& site, const SiteState& state,
-                                               std::span<const double> surplus) {
+std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state, std::span<const double> density) {
+  Memory memory;
+  return airflow::balance(site, state, density, memory);
+}
+
+std::variant<FlowField, FlowFault> burst_flows(const Site& site, const SiteState& state, std::span<const double> surplus,
+                                               std::span<const double> density) {
   assert(surplus.size() == site.spaces.size());
-  return Balance(site, state).run_burst(surplus);
+  Memory memory;
+  return Balance(site, state, density, memory).run_burst(surplus);
 }
 
 }  // namespace leanside

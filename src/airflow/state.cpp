@@ -20,7 +20,11 @@ double molar_flow(double volume_flow, double pressure, double temperature) {
 }
 
 double moles_held(const Space& space, const Conditions& conditions) {
-  return conditions.pressure * space.volume / (gas_constant * space.temperature);
+  return moles_held(space, conditions, space.temperature);
+}
+
+double moles_held(const Space& space, const Conditions& conditions, double temperature) {
+  return conditions.pressure * space.volume / (gas_constant * temperature);
 }
 
 SiteState state_at(const Site& site, CaseIndex which, double t) {
@@ -31,12 +35,20 @@ SiteState state_at(const Site& site, CaseIndex which, double t) {
   for (const Airway& airway : site.airways) {
     state.airway_on.push_back(airway.on);
     state.airway_flow.push_back(prescribed_flow(airway));
+    const auto* doorway = std::get_if<Doorway>(&airway.kind);
+    state.airway_open.push_back(doorway != nullptr ? doorway->open : 1.0);
   }
+  state.temperature.reserve(site.spaces.size());
+  for (const Space& space : site.spaces) state.temperature.push_back(space.temperature);
   for (const Event& event : the_case.events) {
     if (event.at > t) break;
     if (const auto* on = std::get_if<SetAirwayOn>(&event.change)) state.airway_on[on->airway.value] = on->on;
     if (const auto* flow = std::get_if<SetAirwayFlow>(&event.change)) {
       state.airway_flow[flow->airway.value] = flow->flow;
+    }
+    if (const auto* open = std::get_if<SetAirwayOpen>(&event.change)) state.airway_open[open->airway.value] = open->open;
+    if (const auto* warmth = std::get_if<SetSpaceTemperature>(&event.change)) {
+      state.temperature[warmth->space.value] = warmth->temperature;
     }
   }
   state.release_rate.assign(site.releases.size(), 0.0);

@@ -17,21 +17,34 @@ std::string_view word_of(SpaceKind kind) {
   return {};
 }
 
-namespace {
-struct FirstSide {
-  Side operator()(const Fan& fan) const { return fan.from; }
-  Side operator()(const Exchange& exchange) const { return exchange.first; }
-  Side operator()(const Relief& relief) const { return relief.first; }
-};
-struct SecondSide {
-  Side operator()(const Fan& fan) const { return fan.to; }
-  Side operator()(const Exchange& exchange) const { return exchange.second; }
-  Side operator()(const Relief& relief) const { return relief.second; }
-};
-}  // namespace
+Side first_side(const Airway& airway) {
+  return std::visit(
+      [](const auto& kind) {
+        if constexpr (requires { kind.from; }) {
+          return kind.from;
+        } else {
+          return kind.first;
+        }
+      },
+      airway.kind);
+}
 
-Side first_side(const Airway& airway) { return std::visit(FirstSide{}, airway.kind); }
-Side second_side(const Airway& airway) { return std::visit(SecondSide{}, airway.kind); }
+Side second_side(const Airway& airway) {
+  return std::visit(
+      [](const auto& kind) {
+        if constexpr (requires { kind.to; }) {
+          return kind.to;
+        } else {
+          return kind.second;
+        }
+      },
+      airway.kind);
+}
+
+bool follows_pressure(const Airway& airway) {
+  if (const auto* fan = std::get_if<Fan>(&airway.kind)) return !fan->curve.empty();
+  return std::holds_alternative<Gap>(airway.kind) || std::holds_alternative<Doorway>(airway.kind);
+}
 
 double molar_mass(const Composition& composition, const std::vector<Gas>& gases) {
   double mass = 0.0, tracked = 0.0;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "transport/cells.hpp"
 
+#include <algorithm>
 #include <numeric>
 
 namespace leanside::transport {
@@ -79,7 +80,7 @@ std::vector<network::Edge> Cells::edges() const {
   return result;
 }
 
-Cells make_cells(const Site& site, const FlowField& field) {
+Cells make_cells(const Site& site, const SiteState& state, const FlowField& field) {
   Builder builder;
   Cells& cells = builder.cells;
   const std::size_t n = site.spaces.size();
@@ -90,7 +91,9 @@ Cells make_cells(const Site& site, const FlowField& field) {
   cells.capacity.reserve(n);
   cells.space_of.resize(n);
   std::iota(cells.space_of.begin(), cells.space_of.end(), 0);
-  for (const Space& space : site.spaces) cells.capacity.push_back(moles_held(space, site.conditions));
+  for (std::size_t i = 0; i < n; ++i) {
+    cells.capacity.push_back(moles_held(site.spaces[i], site.conditions, state.temperature[i]));
+  }
 
   // The cell that gas leaves a space from, and the share of what enters that mixes.
   std::vector<int> exit_of = cells.space_of;
@@ -125,6 +128,26 @@ Cells make_cells(const Site& site, const FlowField& field) {
   builder.order_streams();
   find_dead(cells);
   return std::move(builder.cells);
+}
+
+std::vector<double> densities(const Site& site, const SiteState& state, std::span<const double> x, std::size_t cells) {
+  std::vector<double> density(site.spaces.size());
+  for (std::size_t i = 0; i < density.size(); ++i) {
+    double mass = molar_mass_of_air;
+    for (std::size_t k = 0; k < site.gases.size(); ++k) {
+      const double fraction = std::clamp(x[k * cells + i], 0.0, 1.0);
+      mass += fraction * (site.gases[k].substance.molar_mass.value - molar_mass_of_air);
+    }
+    density[i] = site.conditions.pressure * mass / (gas_constant * state.temperature[i]);
+  }
+  return density;
+}
+
+bool flows_follow_gas(const Site& site, const SiteState& state) {
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    if (state.airway_on[i] && follows_pressure(site.airways[i])) return true;
+  }
+  return false;
 }
 
 std::vector<double> sources(const Cells& cells, const Site& site, const SiteState& state,

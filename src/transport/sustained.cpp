@@ -8,6 +8,8 @@
 
 #include <fmt/format.h>
 
+#include "airflow/solver.hpp"
+
 namespace leanside {
 
 using transport::Cells;
@@ -24,18 +26,61 @@ std::string list_names(const Site& site, std::span<const SpaceIndex> spaces) {
   return text;
 }
 
+namespace {
+
+SolveFault fault_in_the_long_run(const Site& site, CaseIndex which, const std::string& message, bool bad_input) {
+  return {fmt::format("case '{}', once every event has happened: {}", site.cases[which.value].id, message), bad_input};
+}
+
+}  // namespace
+
 std::variant<SustainedSystem, SolveFault> SustainedSystem::build(const Site& site, CaseIndex which) {
   SiteState state = state_at(site, which, std::numeric_limits<double>::infinity());
+  if (transport::flows_follow_gas(site, state)) return settle(site, which, state);
   auto flows = balance_flows(site, state);
   if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-    return SolveFault{
-        fmt::format("case '{}', once every event has happened: {}", site.cases[which.value].id, fault->message), true};
+    return fault_in_the_long_run(site, which, fault->message, !fault->numerical);
   }
   return SustainedSystem(site, std::move(state), std::move(std::get<FlowField>(flows)));
 }
 
+// Fractions for given flows, flows for those fractions, and again, only part of the way each time: buoyant gas that drives its
+// own outflow would otherwise swing about the answer.
+std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& site, CaseIndex which, const SiteState& state) {
+  constexpr int most = 600;
+  constexpr double settled = 1e-10;
+  airflow::Memory memory;
+  const auto tracers = gas_tracers(site);
+  const std::size_t n = site.spaces.size(), m = tracers.size();
+  std::vector<double> x(n * m, 0.0);  // column-major
+  double part_of_the_way = 0.7;
+  double previous = std::numeric_limits<double>::infinity();
+  for (int pass = 0; pass < most; ++pass) {
+    auto flows = airflow::balance(site, state, transport::densities(site, state, x, n), memory);
+    if (const auto* fault = std::get_if<FlowFault>(&flows)) {
+      return fault_in_the_long_run(site, which, fault->message, !fault->numerical);
+    }
+    SustainedSystem system(site, state, std::move(std::get<FlowField>(flows)));
+    auto solved = system.solve(tracers);
+    if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
+    const FractionField& found = std::get<SustainedFractions>(solved).fractions;
+    double change = 0.0;
+    for (std::size_t i = 0; i < n; ++i) {
+      for (std::size_t c = 0; c < m; ++c) {
+        const double step = found(SpaceIndex{i}, c) - x[c * n + i];
+        change = std::max(change, std::abs(step) / (std::abs(found(SpaceIndex{i}, c)) + 1e-9));
+        x[c * n + i] += part_of_the_way * step;
+      }
+    }
+    if (change <= settled) return system;
+    if (change > 0.9 * previous && pass > 10) part_of_the_way = std::max(0.02, 0.8 * part_of_the_way);
+    previous = change;
+  }
+  return fault_in_the_long_run(site, which, "flows and fractions do not come into agreement", false);
+}
+
 SustainedSystem::SustainedSystem(const Site& site, SiteState state, FlowField field)
-    : site_{&site}, state_{std::move(state)}, field_{std::move(field)}, cells_{transport::make_cells(site, field_)} {
+    : site_{&site}, state_{std::move(state)}, field_{std::move(field)}, cells_{transport::make_cells(site, state_, field_)} {
   parts_ = network::strong_parts(cells_.count, cells_.edges());
   row_of_.assign(static_cast<std::size_t>(cells_.count), 0);
   for (int part = 0; part < parts_.count; ++part) {
@@ -117,7 +162,7 @@ std::variant<SustainedFractions, SolveFault> SustainedSystem::solve(std::span<co
   const auto n = static_cast<std::size_t>(cells_.count);
   const std::vector<double> source = transport::sources(cells_, *site_, state_, tracers);
   std::vector<double> x(n * m, 0.0);  // column-major
-  SustainedFractions result{FractionField(site_->spaces.size(), m), std::vector<bool>(site_->spaces.size(), true),
+  SustainedFractions result{field_, FractionField(site_->spaces.size(), m), std::vector<bool>(site_->spaces.size(), true),
                             std::vector<std::string>(site_->spaces.size())};
   std::vector<double> right;
   for (int part = 0; part < parts_.count; ++part) {

@@ -17,7 +17,8 @@ namespace leanside {
 
 class SustainedSystem {
  public:
-  /// Flows and parts of a case after everything has happened. `site` must outlive the system.
+  /// Flows and parts of a case after everything has happened. Where flows follow the gas, the two are brought into agreement,
+  /// starting from a site without gas. `site` must outlive the system.
   static std::variant<SustainedSystem, SolveFault> build(const Site& site, CaseIndex which);
 
   /// Fractions for these columns, every space. Keeps the factorisations for further calls.
@@ -33,6 +34,7 @@ class SustainedSystem {
 
  private:
   SustainedSystem(const Site& site, SiteState state, FlowField field);
+  static std::variant<SustainedSystem, SolveFault> settle(const Site& site, CaseIndex which, const SiteState& state);
 
   struct PartSystem {
     linalg::SparseMatrix a;

@@ -1,13 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
 #include <fmt/format.h>
 
+#include "airflow/solver.hpp"
 #include "leanside/release.hpp"
 #include "leanside/transport.hpp"
 #include "transport/cells.hpp"
+#include "transport/collocation.hpp"
 #include "transport/stepper.hpp"
 
 namespace leanside {
@@ -21,14 +24,22 @@ class Run {
   Run(const Site& site, CaseIndex which, std::span<const Tracer> tracers, double horizon, const PieceObserver& observe)
       : site_{site},
         which_{which},
-        tracers_{tracers},
+        reported_{tracers.size()},
         horizon_{horizon},
         observe_{observe},
         n_{site.spaces.size()},
-        m_{tracers.size()},
-        x_(n_, m_),
-        pressure_(n_, 1.0),
-        gone_(m_, 0.0) {}
+        pressure_(n_, 1.0) {
+    // Where flows follow the gas, the gas fractions are always carried, before the columns that were asked for.
+    const auto follows = [&](const Airway& airway) { return follows_pressure(airway); };
+    if (std::any_of(site.airways.begin(), site.airways.end(), follows)) {
+      tracers_ = gas_tracers(site);
+      if (!std::equal(tracers.begin(), tracers.end(), tracers_.begin(), tracers_.end())) first_ = tracers_.size();
+    }
+    if (tracers_.empty() || first_ > 0) tracers_.insert(tracers_.end(), tracers.begin(), tracers.end());
+    m_ = tracers_.size();
+    x_ = FractionField(n_, m_);
+    gone_.assign(m_, 0.0);
+  }
 
   std::variant<TransientResult, SolveFault> run() {
     start();
@@ -46,13 +57,21 @@ class Run {
     for (std::size_t c = 0; c < m_; ++c) {
       for (const Tracer::AtStart& at : tracers_[c].initial) {
         x_(at.space, c) += at.fraction;
-        result_.balance[c].initial += at.fraction * moles_held(site_.spaces[at.space.value], site_.conditions);
       }
     }
+    temperature_ = state_at(site_, which_, 0.0).temperature;
     leak_of_.assign(n_, 0.0);
+    off_curve_.assign(site_.airways.size(), false);
+    adrift_.assign(n_, false);
     overflows_.assign(site_.airways.size(), false);
     traces_.resize(n_);
+    for (std::size_t c = 0; c < m_; ++c) {
+      for (std::size_t i = 0; i < n_; ++i) result_.balance[c].initial += x_(SpaceIndex{i}, c) * moles_in(i);
+    }
   }
+
+  /// Moles in a space at ambient pressure.
+  double moles_in(std::size_t i) const { return moles_held(site_.spaces[i], site_.conditions, temperature_[i]); }
 
   /// Every instant at which the equations change, from 0 to the horizon.
   std::vector<double> cuts() {
@@ -86,17 +105,101 @@ class Run {
 
   std::optional<SolveFault> stretch(double from, double to, bool first) {
     const SiteState state = state_at(site_, which_, from);
-    auto flows = balance_flows(site_, state);
-    if (const auto* fault = std::get_if<FlowFault>(&flows)) return fault_at(from, fault->message, true);
+    const bool coupled = transport::flows_follow_gas(site_, state);
+    const auto density = densities_now(state);
+    auto flows = balance_flows(site_, state, density);
+    if (const auto* fault = std::get_if<FlowFault>(&flows)) return fault_at(from, fault->message, !fault->numerical);
     FlowField field = std::move(std::get<FlowField>(flows));
     if (auto fault = let_out(state, field, from)) return fault;
     remember(field);
-    const Cells cells = transport::make_cells(site_, field);
-    if (!advance_parts(cells, field, transport::sources(cells, site_, state, tracers_), from, to - from, observe_)) {
-      return fault_at(from, "the fractions could not be computed: the step became too small", false);
+    if (coupled) {
+      if (auto fault = advance_with_flows(state, from, to - from)) return fault;
+    } else {
+      const Cells cells = transport::make_cells(site_, state, field);
+      if (!advance_parts(cells, field, transport::sources(cells, site_, state, tracers_), from, to - from, observe_)) {
+        return fault_at(from, "the fractions could not be computed: the step became too small", false);
+      }
     }
     for (std::size_t i = 0; i < n_; ++i) gain_pressure(i, field.storage[i], from, to);
     if (first) result_.first_flows = std::move(field);
+    return std::nullopt;
+  }
+
+  std::vector<double> densities_now(const SiteState& state) const {
+    std::vector<double> x(n_ * m_);
+    for (std::size_t i = 0; i < n_; ++i) {
+      for (std::size_t c = 0; c < m_; ++c) x[c * n_ + i] = x_(SpaceIndex{i}, c);
+    }
+    // Without airways that follow pressures the columns need not be gases, and nothing asks for densities.
+    return transport::flows_follow_gas(site_, state) ? transport::densities(site_, state, x, n_) : std::vector<double>{};
+  }
+
+  /// A stretch in which the flows follow the gas: flows and fractions are solved together, step by step.
+  std::optional<SolveFault> advance_with_flows(const SiteState& state, double from, double duration) {
+    std::array<airflow::Memory, transport::stages + 1> memory;
+    bool numerical = false;
+    std::size_t count = 0;
+    const auto field_at = [&](std::size_t stage, std::span<const double> x) {
+      return airflow::balance(site_, state, transport::densities(site_, state, x, count), memory[stage]);
+    };
+    const transport::MomentAt moment_at = [&](std::size_t stage, double,
+                                              std::span<const double> x) -> std::variant<transport::Moment, std::string> {
+      auto flows = field_at(stage, x);
+      if (const auto* fault = std::get_if<FlowFault>(&flows)) {
+        numerical = fault->numerical;
+        return fault->message;
+      }
+      const FlowField& field = std::get<FlowField>(flows);
+      remember(field);
+      transport::Moment moment{transport::make_cells(site_, state, field), {}, field.storage};
+      moment.source = transport::sources(moment.cells, site_, state, tracers_);
+      moment.storage.resize(static_cast<std::size_t>(moment.cells.count), 0.0);
+      return moment;
+    };
+    std::vector<double> capacity;
+    for (std::size_t i = 0; i < n_; ++i) {
+      const bool junction = site_.spaces[i].kind == SpaceKind::junction;
+      capacity.push_back(junction ? 0.0 : moles_in(i) * pressure_[i]);
+    }
+    for (const Space& space : site_.spaces) {
+      if (space.mixing_factor > 1.0 && space.kind != SpaceKind::junction) capacity.push_back(0.0);
+    }
+    count = capacity.size();
+    std::vector<double> x(count * m_, 0.0);
+    for (std::size_t c = 0; c < m_; ++c) {
+      for (std::size_t i = 0; i < n_; ++i) x[c * count + i] = x_(SpaceIndex{i}, c);
+    }
+    std::vector<double> coefficients(reported_ * (dense_degree + 1));
+    const auto on_step = [&](const transport::CollocationStep& step) {
+      DensePiece piece;
+      piece.begin = from + step.begin;
+      piece.end = from + step.end;
+      piece.segment_begin = from;
+      piece.coefficients = coefficients;
+      const auto& weights = transport::radau().bernstein;
+      for (std::size_t i = 0; i < n_; ++i) {
+        piece.space = SpaceIndex{i};
+        for (std::size_t c = 0; c < reported_; ++c) {
+          for (std::size_t j = 0; j <= dense_degree; ++j) {
+            double value = 0.0;
+            for (std::size_t s = 0; s <= transport::stages; ++s) value += weights[j][s] * step.values[s][(first_ + c) * count + i];
+            coefficients[c * (dense_degree + 1) + j] = value;
+          }
+        }
+        observe_(piece);
+      }
+    };
+    transport::StepCount steps;
+    const auto fault = transport::advance_coupled(x, capacity, m_, duration, moment_at, gone_,
+                                                  observe_ ? on_step : std::function<void(const transport::CollocationStep&)>{},
+                                                  steps);
+    result_.steps += steps.steps;
+    result_.factorisations += steps.factorisations;
+    result_.rejected += steps.rejected;
+    if (fault) return fault_at(from, *fault, false);
+    for (std::size_t c = 0; c < m_; ++c) {
+      for (std::size_t i = 0; i < n_; ++i) x_(SpaceIndex{i}, c) = x[c * count + i];
+    }
     return std::nullopt;
   }
 
@@ -106,30 +209,53 @@ class Run {
       if (std::abs(leak.rate) > std::abs(largest)) largest = leak.rate;
     }
     for (const AirwayIndex airway : field.overflowing) overflows_[airway.value] = true;
+    for (const AirwayIndex airway : field.off_curve) off_curve_[airway.value] = true;
+    for (const SpaceIndex space : field.adrift) adrift_[space.value] = true;
   }
 
-  /// A vessel that held pressure and no longer does lets its surplus out at once, at the composition that it had.
+  /// A vessel that held pressure and no longer does lets its surplus out at once, at the composition that it had. So does a
+  /// space that is warmed; one that is cooled draws in what it then lacks.
   std::optional<SolveFault> let_out(const SiteState& state, const FlowField& field, double t) {
-    std::vector<double> surplus(n_, 0.0);
+    std::vector<double> surplus(n_, 0.0), capacity(n_, 0.0);
     bool any = false;
     for (std::size_t i = 0; i < n_; ++i) {
-      if (pressure_[i] == 1.0) continue;
-      if (field.tight[i]) continue;
-      surplus[i] = (pressure_[i] - 1.0) * moles_held(site_.spaces[i], site_.conditions);
+      const double before = pressure_[i] * moles_in(i);
+      pressure_[i] *= state.temperature[i] / temperature_[i];
+      temperature_[i] = state.temperature[i];
+      const double after = moles_in(i);
+      capacity[i] = after;
+      if (pressure_[i] == 1.0 || site_.spaces[i].kind == SpaceKind::junction) continue;
+      if (field.tight[i]) {
+        note_pressure(i, t);
+        continue;
+      }
+      surplus[i] = before - after;
+      // While moles grow from N0 to N1 in step with what enters, the mixture changes as with this constant capacity.
+      if (surplus[i] != 0.0) capacity[i] = (after - before) / std::log(after / before);
       pressure_[i] = 1.0;
       any = true;
     }
     if (auto fault = joined_at_different_pressures(state, field, t)) return fault;
     if (!any) return std::nullopt;
     auto burst = burst_flows(site_, state, surplus);
-    if (const auto* fault = std::get_if<FlowFault>(&burst)) return fault_at(t, fault->message, true);
+    if (const auto* fault = std::get_if<FlowFault>(&burst)) return fault_at(t, fault->message, !fault->numerical);
     const FlowField& out = std::get<FlowField>(burst);
-    const Cells cells = transport::make_cells(site_, out);
+    Cells cells = transport::make_cells(site_, state, out);
+    std::copy(capacity.begin(), capacity.end(), cells.capacity.begin());
     const std::vector<double> none(static_cast<std::size_t>(cells.count) * m_, 0.0);
-    if (!advance_parts(cells, out, none, t, 1.0, {})) {
-      return fault_at(t, "the gas that bursts out of a vessel could not be followed", false);
+    in_burst_ = true;
+    const bool followed = advance_parts(cells, out, none, t, 1.0, {});
+    in_burst_ = false;
+    if (!followed) {
+      return fault_at(t, "the gas that bursts out of a space could not be followed", false);
     }
     return std::nullopt;
+  }
+
+  void note_pressure(std::size_t i, double t) {
+    PressureTrace& trace = traces_[i];
+    trace.largest_factor = std::max(trace.largest_factor, pressure_[i]);
+    if (!trace.reaches_110_percent && pressure_[i] >= 1.1) trace.reaches_110_percent = t;
   }
 
   std::optional<SolveFault> joined_at_different_pressures(const SiteState& state, const FlowField& field,
@@ -154,7 +280,7 @@ class Run {
 
   void gain_pressure(std::size_t i, double storage, double from, double to) {
     if (storage <= 0.0) return;
-    const double moles = moles_held(site_.spaces[i], site_.conditions);
+    const double moles = moles_in(i);
     const double before = pressure_[i];
     pressure_[i] += storage * (to - from) / moles;
     PressureTrace& trace = traces_[i];
@@ -194,7 +320,7 @@ class Run {
         double capacity = cells.capacity[cell];
         if (cell < n_ && capacity > 0.0) {
           capacity *= pressure_[cell];
-          growth = std::max(growth, field.storage[cell] / capacity);
+          if (!in_burst_) growth = std::max(growth, field.storage[cell] / capacity);
         }
         system.capacity.push_back(capacity);
         system.outflow.push_back(cells.outflow[cell]);
@@ -221,7 +347,7 @@ class Run {
     };
     const transport::Tolerance tolerance{growth > 0.0 ? 1e-12 : 1e-9, 1e-16};
     transport::StepCount count;
-    std::vector<double> coefficients(m_ * (dense_degree + 1));
+    std::vector<double> coefficients(reported_ * (dense_degree + 1));
     const auto on_step = [&](const transport::Step& step) {
       DensePiece piece;
       piece.begin = time_of(step.begin);
@@ -234,10 +360,12 @@ class Run {
       for (std::size_t k = 0; k < rows; ++k) {
         if (static_cast<std::size_t>(members[k]) >= n_) continue;
         piece.space = SpaceIndex{static_cast<std::size_t>(members[k])};
-        for (std::size_t c = 0; c < m_; ++c) {
+        for (std::size_t c = 0; c < reported_; ++c) {
           for (std::size_t j = 0; j <= dense_degree; ++j) {
             double value = 0.0;
-            for (std::size_t d = 0; d <= dense_degree; ++d) value += weights[j][d] * step.differences[d][c * rows + k];
+            for (std::size_t d = 0; d <= dense_degree; ++d) {
+              value += weights[j][d] * step.differences[d][(first_ + c) * rows + k];
+            }
             coefficients[c * (dense_degree + 1) + j] = value;
           }
         }
@@ -270,20 +398,34 @@ class Run {
     for (std::size_t i = 0; i < overflows_.size(); ++i) {
       if (overflows_[i]) result_.overflowing.push_back(AirwayIndex{i});
     }
-    result_.end = std::move(x_);
+    for (std::size_t i = 0; i < off_curve_.size(); ++i) {
+      if (off_curve_[i]) result_.off_curve.push_back(AirwayIndex{i});
+    }
+    for (std::size_t i = 0; i < n_; ++i) {
+      if (adrift_[i]) result_.adrift.push_back(SpaceIndex{i});
+    }
+    result_.balance.erase(result_.balance.begin(), result_.balance.begin() + static_cast<std::ptrdiff_t>(first_));
+    result_.end = FractionField(n_, reported_);
+    for (std::size_t i = 0; i < n_; ++i) {
+      for (std::size_t c = 0; c < reported_; ++c) result_.end(SpaceIndex{i}, c) = x_(SpaceIndex{i}, first_ + c);
+    }
   }
 
   const Site& site_;
   CaseIndex which_;
-  std::span<const Tracer> tracers_;
+  std::vector<Tracer> tracers_;  ///< all columns that are carried
+  std::size_t first_ = 0;        ///< the first of the columns that were asked for
+  std::size_t reported_;         ///< how many those are
   double horizon_;
   const PieceObserver& observe_;
-  std::size_t n_, m_;
+  std::size_t n_, m_ = 0;
   FractionField x_;
   std::vector<double> pressure_;  ///< moles over moles at ambient pressure, by space
   std::vector<double> gone_;      ///< mol that left for outside, by column
   std::vector<double> leak_of_;
-  std::vector<bool> overflows_;
+  bool in_burst_ = false;
+  std::vector<double> temperature_;  ///< K, by space, as the events so far have it
+  std::vector<bool> overflows_, off_curve_, adrift_;
   std::vector<PressureTrace> traces_;
   TransientResult result_;
 };

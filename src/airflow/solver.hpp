@@ -1,0 +1,27 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Balanced flows, solved again and again while compositions change: pressures and factorisation patterns are kept.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <utility>
+#include <variant>
+#include <vector>
+
+#include "airflow/pressure.hpp"
+#include "leanside/airflow.hpp"
+
+namespace leanside::airflow {
+
+/// What is worth keeping between two solutions with the same airways on.
+struct Memory {
+  std::vector<double> pressure;  ///< by SpaceIndex, the start of the next solution
+  std::vector<std::pair<int, int>> links;
+  int nodes = 0;
+  std::optional<PressureSolver> solver;
+};
+
+std::variant<FlowField, FlowFault> balance(const Site& site, const SiteState& state, std::span<const double> density,
+                                           Memory& memory);
+
+}  // namespace leanside::airflow
