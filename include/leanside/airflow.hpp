@@ -35,7 +35,8 @@ struct MolarFlow {
 struct AirwayFlow {
   double forward = 0.0;
   double backward = 0.0;
-  /// Pa, first side less second at the height of the airway (the middle of a doorway); empty where no pressures were solved.
+  /// Pa, first side less second at the height of the airway (the middle of a doorway); empty where no pressures were
+  /// solved.
   std::optional<double> pressure_difference;
 };
 
@@ -53,10 +54,11 @@ struct FlowField {
   std::vector<AssumedLeak> leaks;
   std::vector<AirwayIndex> overflowing;  ///< exchanges that had to carry a vessel's excess
   std::vector<double> storage;           ///< mol/s that each space gains: > 0 only in tight vessels; by SpaceIndex
-  std::vector<double> pressure;  ///< Pa, at the floor, over the outside air at that height; 0 where none was solved; by SpaceIndex
-  std::vector<AirwayIndex> off_curve;    ///< fans that work outside the pressures of their curve: held at its end
-  std::vector<SpaceIndex> adrift;        ///< spaces joined by gaps or doorways, but with no such way to outside
-  std::vector<bool> tight;               ///< no way out for a surplus: the space holds pressure; by SpaceIndex
+  std::vector<double>
+      pressure;  ///< Pa, at the floor, over the outside air at that height; 0 where none was solved; by SpaceIndex
+  std::vector<AirwayIndex> off_curve;  ///< fans that work outside the pressures of their curve: held at its end
+  std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways, but with no such way to outside
+  std::vector<bool> tight;             ///< no way out for a surplus: the space holds pressure; by SpaceIndex
 };
 
 /// Why no balanced flows exist, naming the spaces and what to add.
@@ -73,16 +75,17 @@ double molar_flow(double volume_flow, double pressure, double temperature);
 double moles_held(const Space& space, const Conditions& conditions);
 double moles_held(const Space& space, const Conditions& conditions, double temperature);
 
-/// Prescribed flows as given; relief airways share what is missing as equal conductances would; gaps, doorways and fans with a
-/// curve follow the pressures that balance every space; a room or cabinet whose excess no way can carry outside leaks just that;
-/// a vessel's excess leaves by its exchanges, or else stays in it. `density`, kg/m3 by SpaceIndex, drives stack and buoyancy;
-/// empty: that of air at each space's temperature.
+/// Prescribed flows as given; relief airways share what is missing as equal conductances would; gaps, doorways and fans
+/// with a curve follow the pressures that balance every space; a room or cabinet whose excess no way can carry outside
+/// leaks just that; a vessel's excess leaves by its exchanges, or else stays in it. `density`, kg/m3 by SpaceIndex,
+/// drives stack and buoyancy; empty: that of air at each space's temperature.
 std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state,
                                                  std::span<const double> density = {});
 
-/// Where a surplus goes that bursts out of spaces at one moment, `surplus[i]` mol by SpaceIndex (< 0: what a space draws in):
-/// moles that stream through each airway, every fan and exchange standing still. `flows` and `airways` are then in mol, not mol/s.
-std::variant<FlowField, FlowFault> burst_flows(const Site& site, const SiteState& state, std::span<const double> surplus,
-                                               std::span<const double> density = {});
+/// Where a surplus goes that bursts out of spaces at one moment, `surplus[i]` mol by SpaceIndex (< 0: what a space
+/// draws in): moles that stream through each airway, every fan and exchange standing still. `flows` and `airways` are
+/// then in mol, not mol/s.
+std::variant<FlowField, FlowFault> burst_flows(const Site& site, const SiteState& state,
+                                               std::span<const double> surplus, std::span<const double> density = {});
 
 }  // namespace leanside

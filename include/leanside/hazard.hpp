@@ -60,7 +60,9 @@ struct CaseResult {
   std::vector<SpaceResult> spaces;  ///< by SpaceIndex
   std::vector<AssumedLeak> leaks;
   std::vector<AirwayIndex> overflowing;
-  double balance_error = 0.0;  ///< worst over gases
+  std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
+  std::vector<SpaceIndex> adrift;      ///< joined by gaps or doorways, but with no such way to outside
+  double balance_error = 0.0;          ///< worst over gases
 };
 
 enum class Severity { flammable, rich, margin, oxygen, pressure, note };  ///< worst first

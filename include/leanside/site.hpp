@@ -77,8 +77,8 @@ struct FanPoint {
   double pressure = 0.0;  ///< Pa, that the fan works against
   double flow = 0.0;      ///< m3/s
 };
-/// One way, `flow` m3/s at the temperature of `from`; with a curve (pressures ascending, flows not ascending) the flow follows
-/// the pressure of `to` over that of `from`, and `flow` is not used.
+/// One way, `flow` m3/s at the temperature of `from`; with a curve (pressures ascending, flows not ascending) the flow
+/// follows the pressure of `to` over that of `from`, and `flow` is not used.
 struct Fan {
   Side from, to;
   double flow = 0.0;
@@ -94,8 +94,8 @@ struct Relief {
   Side first, second;
 };
 
-/// Leak of an effective leakage area (m2 at 4 Pa), driven by pressure, stack effect and wind. `height` m above the floor of the
-/// first-named side that is a space.
+/// Leak of an effective leakage area (m2 at 4 Pa), driven by pressure, stack effect and wind. `height` m above the
+/// floor of the first-named side that is a space.
 struct Gap {
   Side first, second;
   double leakage_area = 0.0;

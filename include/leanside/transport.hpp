@@ -117,7 +117,7 @@ struct TransientResult {
   std::vector<AirwayIndex> overflowing;
   std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
   std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways with no such way to outside, at some time
-  FlowField first_flows;  ///< at time 0, after the events at 0
+  FlowField first_flows;               ///< at time 0, after the events at 0
   std::size_t steps = 0, factorisations = 0, rejected = 0;
 };
 

@@ -460,8 +460,8 @@ class Balance {
   std::vector<double> through_;  ///< mol/s in, out and released, the scale of round-off
   std::vector<ReliefPath> reliefs_;
   std::vector<AirwayIndex> driven_;  ///< airways that follow pressures
-  std::vector<bool> overflows_;     ///< exchanges that act as reliefs too
-  std::vector<bool> breathes_out_;  ///< spaces whose air changes do
+  std::vector<bool> overflows_;      ///< exchanges that act as reliefs too
+  std::vector<bool> breathes_out_;   ///< spaces whose air changes do
   network::Parts groups_;
   std::vector<bool> grounded_;
 };
@@ -473,13 +473,14 @@ std::variant<FlowField, FlowFault> airflow::balance(const Site& site, const Site
   return Balance(site, state, density, memory).run();
 }
 
-std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state, std::span<const double> density) {
+std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state,
+                                                 std::span<const double> density) {
   Memory memory;
   return airflow::balance(site, state, density, memory);
 }
 
-std::variant<FlowField, FlowFault> burst_flows(const Site& site, const SiteState& state, std::span<const double> surplus,
-                                               std::span<const double> density) {
+std::variant<FlowField, FlowFault> burst_flows(const Site& site, const SiteState& state,
+                                               std::span<const double> surplus, std::span<const double> density) {
   assert(surplus.size() == site.spaces.size());
   Memory memory;
   return Balance(site, state, density, memory).run_burst(surplus);

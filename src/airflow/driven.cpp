@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 namespace leanside::airflow {
 namespace {
@@ -19,6 +20,15 @@ double wind_pressure(const Site& site, const Airway& airway, double density) {
   return 0.5 * density * *gap->wind_coefficient * v * v;
 }
 
+/// Adds to the net flow what a further pressure difference `dp` changes, to first order.
+void correct(OpeningFlow& flow, double dp) {
+  const bool onwards = flow.forward >= flow.backward;
+  double& larger = onwards ? flow.forward : flow.backward;
+  double& smaller = onwards ? flow.backward : flow.forward;
+  larger += (onwards ? 1.0 : -1.0) * flow.slope * dp;
+  if (larger < 0.0) smaller -= std::exchange(larger, 0.0);
+}
+
 }  // namespace
 
 double height_above_datum(const Site& site, const Airway& airway, double height) {
@@ -29,7 +39,11 @@ double height_above_datum(const Site& site, const Airway& airway, double height)
 
 DrivenFlows::DrivenFlows(const Site& site, const SiteState& state, std::span<const double> density,
                          std::span<const Tie> ties, std::span<const AirwayIndex> driven)
-    : site_{site}, state_{state}, density_{density}, driven_{driven}, outside_density_{outside_density(site.conditions)} {
+    : site_{site},
+      state_{state},
+      density_{density},
+      driven_{driven},
+      outside_density_{outside_density(site.conditions)} {
   tie(ties);
   for (const AirwayIndex index : driven_) {
     const auto* fan = std::get_if<Fan>(&site.airways[index.value].kind);
@@ -39,8 +53,8 @@ DrivenFlows::DrivenFlows(const Site& site, const SiteState& state, std::span<con
   }
 }
 
-/// A relief makes the pressures on its two sides equal at its height: a walk along the reliefs of a bond gives each space its
-/// offset. A bond with a relief to outside starts there.
+/// A relief makes the pressures on its two sides equal at its height: a walk along the reliefs of a bond gives each
+/// space its offset. A bond with a relief to outside starts there.
 void DrivenFlows::tie(std::span<const Tie> ties) {
   const std::size_t n = site_.spaces.size();
   std::vector<network::Edge> edges;
@@ -102,8 +116,8 @@ SideState DrivenFlows::side_state(const Side& side, const Airway& airway) const 
   return s;
 }
 
-bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>& pinned, Memory& memory, FlowField& field,
-                        SpaceIndex& worst) {
+bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>& pinned, Memory& memory,
+                        FlowField& field, SpaceIndex& worst) {
   // The bonds that take part get a node each, unless their pressure is known.
   constexpr int absent = -2, known = -1;
   std::vector<int> node(static_cast<std::size_t>(bonds_.parts.count), absent);
@@ -170,12 +184,18 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
   }
 
   const auto pressure_of = [&](int n) { return n < 0 ? 0.0 : pressure[static_cast<std::size_t>(n)]; };
+  const auto correction = memory.solver->correction();
+  const auto correction_of = [&](int n) {
+    return n < 0 || correction.empty() ? 0.0 : correction[static_cast<std::size_t>(n)];
+  };
   for (std::size_t k = 0; k < openings.size(); ++k) {
-    const OpeningFlow flow = flow_through(openings[k], pressure_of(links[k].first) - pressure_of(links[k].second));
+    OpeningFlow flow = flow_through(openings[k], pressure_of(links[k].first) - pressure_of(links[k].second));
+    correct(flow, correction_of(links[k].first) - correction_of(links[k].second));
     field.airways[driven_[k].value] = {flow.forward, flow.backward, flow.pressure_difference};
     if (const auto* fan = std::get_if<CurveShape>(&openings[k].shape)) {
       const double against = -flow.pressure_difference;
-      if (against < fan->curve.front().pressure || against > fan->curve.back().pressure) field.off_curve.push_back(driven_[k]);
+      if (against < fan->curve.front().pressure || against > fan->curve.back().pressure)
+        field.off_curve.push_back(driven_[k]);
     }
   }
   for (std::size_t i = 0; i < site_.spaces.size(); ++i) {

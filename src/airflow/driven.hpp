@@ -23,8 +23,8 @@ double height_above_datum(const Site& site, const Airway& airway, double height)
 /// Spaces tied by reliefs, and how the pressure of each follows from that of its bond.
 struct Bonds {
   network::Parts parts;
-  std::vector<bool> grounded;   ///< by bond: tied to outside, so that its pressure is known
-  std::vector<double> offset;   ///< by space, Pa: over the pressure of the bond
+  std::vector<bool> grounded;  ///< by bond: tied to outside, so that its pressure is known
+  std::vector<double> offset;  ///< by space, Pa: over the pressure of the bond
 };
 
 class DrivenFlows {
@@ -33,8 +33,9 @@ class DrivenFlows {
   DrivenFlows(const Site& site, const SiteState& state, std::span<const double> density, std::span<const Tie> ties,
               std::span<const AirwayIndex> driven);
 
-  /// Balances the `surplus` (mol/s by space) of the spaces of parts that have such airways. `pinned` names one space in each
-  /// part without a way to outside. Fills in pressures and the flow of each driven airway. False: did not converge around `worst`.
+  /// Balances the `surplus` (mol/s by space) of the spaces of parts that have such airways. `pinned` names one space in
+  /// each part without a way to outside. Fills in pressures and the flow of each driven airway. False: did not converge
+  /// around `worst`.
   bool solve(std::span<const double> surplus, const std::vector<bool>& pinned, Memory& memory, FlowField& field,
              SpaceIndex& worst);
 

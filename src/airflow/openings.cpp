@@ -24,8 +24,8 @@ Flow smooth_power(double x, double n) {
   return {power, n * power / x};
 }
 
-/// Mean over [x1, x2] (0 <= x1 <= x2) of the smoothed square root, and of its slope, each times (x2 - x1): written so that
-/// nothing cancels where the two are nearly equal.
+/// Mean over [x1, x2] (0 <= x1 <= x2) of the smoothed square root, and of its slope, each times (x2 - x1): written so
+/// that nothing cancels where the two are nearly equal.
 struct Integral {
   double value = 0.0, slope = 0.0;
 };
@@ -66,16 +66,15 @@ Integral mean_positive_root(const Cubic& root, double bottom, double top) {
 
 Flow gap_flow(double leakage_area, double exponent, double dp, double density_first, double density_second) {
   const double density = dp >= 0.0 ? density_first : density_second;
-  const double scale =
-      leakage_area * std::sqrt(2.0 * leakage_reference / density) *
+  const double scale = leakage_area * std::sqrt(2.0 * leakage_reference / density) *
                        std::exp2(-2.0 * exponent);  // leakage_reference^-n, the reference being 4 Pa
   static_assert(leakage_reference == 4.0);
   const Flow flow = smooth_power(std::abs(dp), exponent);
   return {std::copysign(scale * flow.value, dp), scale * flow.slope};
 }
 
-TwoWayFlow doorway_flow(double width, double height, double discharge, double dp_bottom, double dp_top, double density_first,
-                        double density_second) {
+TwoWayFlow doorway_flow(double width, double height, double discharge, double dp_bottom, double dp_top,
+                        double density_first, double density_second) {
   static const Cubic root(0.5);
   const Integral forward = mean_positive_root(root, dp_bottom, dp_top);
   const Integral backward = mean_positive_root(root, -dp_bottom, -dp_top);

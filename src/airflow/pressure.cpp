@@ -46,29 +46,28 @@ OpeningFlow one_way_or_other(const Opening& opening, double volume_flow, double 
 OpeningFlow flow_through(const Opening& opening, double dp) {
   const SideState &a = opening.first, &b = opening.second;
   const auto at = [&](double z) { return dp + a.over_at(z) - b.over_at(z); };
-  return std::visit(
-      Overloaded{
-          [&](const GapShape& gap) {
-            const Flow flow = gap_flow(gap.leakage_area, gap.exponent, at(gap.z), a.density, b.density);
-            return one_way_or_other(opening, flow.value, flow.slope, at(gap.z));
-          },
-          [&](const DoorwayShape& door) {
-            const TwoWayFlow both = doorway_flow(door.width, door.height, door.discharge, at(door.sill),
-                                                 at(door.sill + door.height), a.density, b.density);
-            return OpeningFlow{both.forward.value / a.molar_volume, both.backward.value / b.molar_volume,
-                               both.forward.slope / a.molar_volume - both.backward.slope / b.molar_volume,
-                               at(door.sill + 0.5 * door.height)};
-          },
-          [&](const ReliefShape& relief) {
-            const double d = at(relief.z);
-            return one_way_or_other(opening, relief_conductance * d, relief_conductance, d);
-          },
-          [&](const CurveShape& fan) {
-            const Flow flow = curve_flow(fan.curve, -at(fan.z));
-            return OpeningFlow{flow.value / a.molar_volume, 0.0, -flow.slope / a.molar_volume, at(fan.z)};
-          },
-      },
-      opening.shape);
+  return std::visit(Overloaded{
+                        [&](const GapShape& gap) {
+                          const Flow flow = gap_flow(gap.leakage_area, gap.exponent, at(gap.z), a.density, b.density);
+                          return one_way_or_other(opening, flow.value, flow.slope, at(gap.z));
+                        },
+                        [&](const DoorwayShape& door) {
+                          const TwoWayFlow both = doorway_flow(door.width, door.height, door.discharge, at(door.sill),
+                                                               at(door.sill + door.height), a.density, b.density);
+                          return OpeningFlow{both.forward.value / a.molar_volume, both.backward.value / b.molar_volume,
+                                             both.forward.slope / a.molar_volume - both.backward.slope / b.molar_volume,
+                                             at(door.sill + 0.5 * door.height)};
+                        },
+                        [&](const ReliefShape& relief) {
+                          const double d = at(relief.z);
+                          return one_way_or_other(opening, relief_conductance * d, relief_conductance, d);
+                        },
+                        [&](const CurveShape& fan) {
+                          const Flow flow = curve_flow(fan.curve, -at(fan.z));
+                          return OpeningFlow{flow.value / a.molar_volume, 0.0, -flow.slope / a.molar_volume, at(fan.z)};
+                        },
+                    },
+                    opening.shape);
 }
 
 PressureSolver::PressureSolver(int nodes, std::span<const Opening> openings)
@@ -80,8 +79,8 @@ PressureSolver::PressureSolver(int nodes, std::span<const Opening> openings)
       step_(static_cast<std::size_t>(nodes)),
       trial_(static_cast<std::size_t>(nodes)) {}
 
-/// What each node gets more than it passes on, and the worst of it over what passes. What a pressure rounded to the last digit
-/// carries is no imbalance: it counts as passing.
+/// What each node gets more than it passes on, and the worst of it over what passes. What a pressure rounded to the
+/// last digit carries is no imbalance: it counts as passing.
 double PressureSolver::residual(std::span<const Opening> openings, std::span<const double> injection,
                                 std::span<const double> pressure) {
   std::copy(injection.begin(), injection.end(), net_.begin());
@@ -114,8 +113,9 @@ double PressureSolver::residual(std::span<const Opening> openings, std::span<con
   return worst;
 }
 
-// The net flows are the gradient of a convex function of the pressures (each grows with its own pressure difference), so that
-// Newton's direction always descends; the step is shortened until the slope along it has not turned against it.
+// The net flows are the gradient of a convex function of the pressures (each grows with its own pressure difference),
+// so that Newton's direction always descends; the step is shortened where it goes too far past the bottom along it. A
+// step that stops short of it is a good one: near nothing the flows are steep, and the first steps are small.
 std::optional<int> PressureSolver::solve(std::span<const Opening> openings, std::span<const double> injection,
                                          std::span<double> pressure) {
   assert(pressure.size() == net_.size() && injection.size() == net_.size() && openings.size() == slope_.size());
@@ -140,12 +140,20 @@ std::optional<int> PressureSolver::solve(std::span<const Opening> openings, std:
     for (int shorten = 0; shorten < 60; ++shorten, length *= 0.5) {
       for (std::size_t i = 0; i < trial_.size(); ++i) trial_[i] = pressure[i] + length * step_[i];
       worst = residual(openings, injection, trial_);
-      if (std::abs(along()) <= 0.9 * std::abs(descent) || worst <= good_balance) break;
+      if (along() >= -0.9 * descent || worst <= good_balance) break;
     }
     std::copy(trial_.begin(), trial_.end(), pressure.begin());
     stalled = worst <= fair_balance && worst > 0.5 * previous ? stalled + 1 : 0;
   }
-  if (worst <= fair_balance) return std::nullopt;
+  if (worst <= fair_balance) {
+    step_ = net_;
+    if (jacobian_.factorise(slope_)) {
+      jacobian_.solve(step_);
+    } else {
+      std::fill(step_.begin(), step_.end(), 0.0);
+    }
+    return std::nullopt;
+  }
   std::size_t node = 0;
   for (std::size_t i = 1; i < net_.size(); ++i) {
     if (std::abs(net_[i]) * through_[node] > std::abs(net_[node]) * through_[i]) node = i;

@@ -17,8 +17,8 @@ struct SideState {
   int node = linalg::Conductance::ground;  ///< unknown pressure, or ground: known to be 0
   double density = 1.2;                    ///< kg/m3
   double molar_volume = 0.024;             ///< m3/mol, of what leaves that side
-  /// Pressure of the side at height z above the datum, over the pressure of its node and the outside air at that height, Pa:
-  /// lift * (z - floor) + added (wind).
+  /// Pressure of the side at height z above the datum, over the pressure of its node and the outside air at that
+  /// height, Pa: lift * (z - floor) + added (wind).
   double lift = 0.0;   ///< Pa/m: (rho_outside - rho) g
   double floor = 0.0;  ///< m
   double added = 0.0;  ///< Pa
@@ -48,7 +48,7 @@ struct Opening {
 /// mol/s each way and how the net flow changes with the pressure of the first side.
 struct OpeningFlow {
   double forward = 0.0, backward = 0.0;
-  double slope = 0.0;  ///< d(forward - backward)/dp >= 0, mol/(s Pa)
+  double slope = 0.0;                ///< d(forward - backward)/dp >= 0, mol/(s Pa)
   double pressure_difference = 0.0;  ///< Pa, first less second, at the height of the opening (its middle for a doorway)
 };
 
@@ -62,12 +62,18 @@ class PressureSolver {
 
   /// The openings in the order and between the nodes of the constructor; their densities and shapes may have changed.
   /// `pressure` is the start and the result, Pa. Empty where it converged; else the node whose balance is worst.
-  std::optional<int> solve(std::span<const Opening> openings, std::span<const double> injection, std::span<double> pressure);
+  std::optional<int> solve(std::span<const Opening> openings, std::span<const double> injection,
+                           std::span<double> pressure);
 
   int iterations() const { return iterations_; }
 
+  /// Newton's next step from the pressures found, Pa: far below their last digits, but flows corrected to first order
+  /// with it balance to round-off even where an opening is so steep that no pressure does.
+  std::span<const double> correction() const { return step_; }
+
  private:
-  double residual(std::span<const Opening> openings, std::span<const double> injection, std::span<const double> pressure);
+  double residual(std::span<const Opening> openings, std::span<const double> injection,
+                  std::span<const double> pressure);
 
   int nodes_;
   linalg::Laplacian jacobian_;

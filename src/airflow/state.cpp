@@ -46,7 +46,8 @@ SiteState state_at(const Site& site, CaseIndex which, double t) {
     if (const auto* flow = std::get_if<SetAirwayFlow>(&event.change)) {
       state.airway_flow[flow->airway.value] = flow->flow;
     }
-    if (const auto* open = std::get_if<SetAirwayOpen>(&event.change)) state.airway_open[open->airway.value] = open->open;
+    if (const auto* open = std::get_if<SetAirwayOpen>(&event.change))
+      state.airway_open[open->airway.value] = open->open;
     if (const auto* warmth = std::get_if<SetSpaceTemperature>(&event.change)) {
       state.temperature[warmth->space.value] = warmth->temperature;
     }

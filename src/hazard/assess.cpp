@@ -68,6 +68,8 @@ std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& opt
   result.flows = std::move(transient.first_flows);
   result.leaks = std::move(transient.leaks);
   result.overflowing = std::move(transient.overflowing);
+  result.off_curve = std::move(transient.off_curve);
+  result.adrift = std::move(transient.adrift);
   for (const ColumnBalance& balance : transient.balance) {
     result.balance_error = std::max(result.balance_error, balance.relative_error());
   }
@@ -83,13 +85,16 @@ std::optional<SolveFault> stand_still(const Site& site, const MixtureModels& mod
   result.flows = std::move(std::get<FlowField>(flows));
   result.leaks = result.flows.leaks;
   result.overflowing = result.flows.overflowing;
+  result.off_curve = result.flows.off_curve;
+  result.adrift = result.flows.adrift;
   hazard::Watch watch(site, models);
   result.spaces = watch.at_start(initial_field(site));
   return std::nullopt;
 }
 
 std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const AssessOptions& options,
-                                      const MixtureModels& models, Assessment& assessment) {
+                                      Assessment& assessment) {
+  const MixtureModels models = hazard::mixture_models(site, which);
   CaseResult result;
   result.which = which;
   auto built = SustainedSystem::build(site, which);
@@ -128,9 +133,13 @@ std::vector<std::string> standing_assumptions(const Site& site, const AssessOpti
             "Near a leak, under a ceiling or on a floor the gas can be far richer than these averages"
           : "gas mixes at once and evenly through each space. Near a leak, under a ceiling or on a floor it can be far "
             "richer than these averages");
+  const bool driven = std::any_of(site.airways.begin(), site.airways.end(), follows_pressure);
   texts.push_back(
-      "airflows are as the file gives them: no wind, no warm or light gas rising, no fan weakened by what it works "
-      "against");
+      driven ? "air moves by itself through gaps and doorways only, and fans with a curve follow the pressure; every "
+               "other flow is as the file gives it. The long run was sought from a site without gas: where gas that is "
+               "once there keeps itself in, another state is possible"
+             : "airflows are as the file gives them: no wind, no warm or light gas rising, no fan weakened by what it "
+               "works against");
   texts.push_back(
       "gases are ideal, at the temperature of their space and at ambient pressure except in closed vessels");
   if (options.sustained_only) texts.push_back("only the sustained state was computed: peaks and times are not known");
@@ -141,10 +150,9 @@ std::vector<std::string> standing_assumptions(const Site& site, const AssessOpti
 
 std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOptions& options) {
   Assessment assessment;
-  const MixtureModels models = hazard::mixture_models(site);
   for (std::size_t c = 0; c < site.cases.size(); ++c) {
     if (options.only && *options.only != CaseIndex{c}) continue;
-    if (auto fault = assess_case(site, CaseIndex{c}, options, models, assessment)) return *fault;
+    if (auto fault = assess_case(site, CaseIndex{c}, options, assessment)) return *fault;
   }
   hazard::rank(site, assessment.warnings);
   assessment.assumptions = site.assumptions;

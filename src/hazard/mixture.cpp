@@ -94,12 +94,18 @@ MixtureModel mixture_model(const Site& site, double temperature) {
   return model;
 }
 
-MixtureModels mixture_models(const Site& site) {
+MixtureModels mixture_models(const Site& site, CaseIndex which) {
   MixtureModels result;
+  std::vector<double> warmest;
+  for (const Space& space : site.spaces) warmest.push_back(space.temperature);
+  for (const Event& event : site.cases[which.value].events) {
+    const auto* change = std::get_if<SetSpaceTemperature>(&event.change);
+    if (change != nullptr) warmest[change->space.value] = std::max(warmest[change->space.value], change->temperature);
+  }
   std::map<double, std::size_t> known;
-  for (const Space& space : site.spaces) {
-    const auto [at, is_new] = known.try_emplace(space.temperature, result.models.size());
-    if (is_new) result.models.push_back(mixture_model(site, space.temperature));
+  for (const double temperature : warmest) {
+    const auto [at, is_new] = known.try_emplace(temperature, result.models.size());
+    if (is_new) result.models.push_back(mixture_model(site, temperature));
     result.model_of.push_back(at->second);
   }
   return result;

@@ -32,12 +32,13 @@ struct MixtureModel {
 
 MixtureModel mixture_model(const Site& site, double temperature);
 
-/// One model for each temperature that occurs; `model_of[space]` is the place of the one of a space.
+/// One model for each temperature that occurs; `model_of[space]` is the place of the one of a space. A space whose
+/// temperature changes during the case is judged throughout by the limits at its highest: they are the widest.
 struct MixtureModels {
   std::vector<MixtureModel> models;
   std::vector<std::size_t> model_of;
   const MixtureModel& of(SpaceIndex space) const { return models[model_of[space.value]]; }
 };
-MixtureModels mixture_models(const Site& site);
+MixtureModels mixture_models(const Site& site, CaseIndex which);
 
 }  // namespace leanside::hazard

@@ -64,6 +64,9 @@ class Remedies {
     if (!air) return false;
     const double flow = volume_flow(air->rate, warning.space);
     double value = air->value;
+    if (std::any_of(site_.airways.begin(), site_.airways.end(), follows_pressure)) {
+      return air_with_moving_flows(warning, weights, target, flow);
+    }
     if (site_.spaces.size() <= spaces_to_solve_again) {
       const auto again = solved_again(warning, weights, flow);
       if (!again || *again > target * (1.0 + 0.5e-6)) return false;
@@ -71,6 +74,33 @@ class Remedies {
     }
     warning.remedy.extra_air = flow;
     warning.remedy.value_after = value;
+    return true;
+  }
+
+  /// The same where the other flows answer to it: by halving, each time with the whole site solved again.
+  bool air_with_moving_flows(Warning& warning, const std::vector<double>& weights, double target, double guess) const {
+    if (site_.spaces.size() > spaces_for_peaks) return false;
+    double low = 0.0, high = guess;
+    auto value = solved_again(warning, weights, high);
+    for (int k = 0; k < 40 && value && *value > target; ++k) {
+      low = high;
+      high *= 2.0;
+      value = solved_again(warning, weights, high);
+    }
+    if (!value || *value > target) return false;
+    while (high - low > 1e-4 * high) {
+      const double middle = 0.5 * (low + high);
+      const auto there = solved_again(warning, weights, middle);
+      if (!there) return false;
+      if (*there > target) {
+        low = middle;
+      } else {
+        high = middle;
+        value = there;
+      }
+    }
+    warning.remedy.extra_air = high;
+    warning.remedy.value_after = *value;
     return true;
   }
 

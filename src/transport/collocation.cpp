@@ -22,7 +22,8 @@ class Collocation {
 
   const std::string& fault() const { return fault_; }
 
-  /// Makes the cells without capacity follow from the others at the start of the stretch; also tells the fastest rate, 1/s.
+  /// Makes the cells without capacity follow from the others at the start of the stretch; also tells the fastest rate,
+  /// 1/s.
   std::optional<double> start() {
     for (int pass = 0; pass < most_iterations; ++pass) {
       auto moment = moment_at_(stages, 0.0, x_);
@@ -36,7 +37,8 @@ class Collocation {
           continue;
         }
         add_algebraic_row(now, i, 0, entries);
-        for (std::size_t c = 0; c < columns_; ++c) right[c * rows_ + i] = now.cells.dead[i] ? 0.0 : -now.source[c * rows_ + i];
+        for (std::size_t c = 0; c < columns_; ++c)
+          right[c * rows_ + i] = now.cells.dead[i] ? 0.0 : -now.source[c * rows_ + i];
       }
       linalg::SparseLu lu;
       if (!lu.factorise(linalg::compress(static_cast<int>(rows_), entries))) {
@@ -156,7 +158,8 @@ class Collocation {
           }
         }
         entries.push_back({row, row, held});
-        for (std::size_t c = 0; c < columns_; ++c) right[c * length + s * rows_ + i] += capacity_[i] * x_[c * rows_ + i];
+        for (std::size_t c = 0; c < columns_; ++c)
+          right[c * length + s * rows_ + i] += capacity_[i] * x_[c * rows_ + i];
       }
     }
     linalg::SparseLu lu;
@@ -204,7 +207,8 @@ class Collocation {
 
 std::optional<std::string> advance_coupled(std::vector<double>& x, std::vector<double>& capacity, std::size_t columns,
                                            double duration, const MomentAt& moment_at, std::span<double> gone,
-                                           const std::function<void(const CollocationStep&)>& observe, StepCount& count) {
+                                           const std::function<void(const CollocationStep&)>& observe,
+                                           StepCount& count) {
   if (duration <= 0.0 || x.empty()) return std::nullopt;
   Collocation collocation(x, capacity, columns, moment_at);
   const auto fastest = collocation.start();

@@ -100,7 +100,8 @@ RadauCoefficients compute() {
   for (std::size_t m = 0; m <= stages; ++m) {
     for (std::size_t j = 0; j <= dense_degree; ++j) {
       Real sum = 0.0L;
-      for (std::size_t k = 0; k <= std::min(j, stages); ++k) sum += dense[m][k] * binomial(j, k) / binomial(dense_degree, k);
+      for (std::size_t k = 0; k <= std::min(j, stages); ++k)
+        sum += dense[m][k] * binomial(j, k) / binomial(dense_degree, k);
       r.bernstein[j][m] = static_cast<double>(sum);
     }
     r.highest[m] = static_cast<double>(dense[m][stages] / p[stages][stages]);

@@ -44,9 +44,10 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::build(const Site& sit
   return SustainedSystem(site, std::move(state), std::move(std::get<FlowField>(flows)));
 }
 
-// Fractions for given flows, flows for those fractions, and again, only part of the way each time: buoyant gas that drives its
-// own outflow would otherwise swing about the answer.
-std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& site, CaseIndex which, const SiteState& state) {
+// Fractions for given flows, flows for those fractions, and again, only part of the way each time: buoyant gas that
+// drives its own outflow would otherwise swing about the answer.
+std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& site, CaseIndex which,
+                                                                  const SiteState& state) {
   constexpr int most = 600;
   constexpr double settled = 1e-10;
   airflow::Memory memory;
@@ -80,7 +81,10 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& si
 }
 
 SustainedSystem::SustainedSystem(const Site& site, SiteState state, FlowField field)
-    : site_{&site}, state_{std::move(state)}, field_{std::move(field)}, cells_{transport::make_cells(site, state_, field_)} {
+    : site_{&site},
+      state_{std::move(state)},
+      field_{std::move(field)},
+      cells_{transport::make_cells(site, state_, field_)} {
   parts_ = network::strong_parts(cells_.count, cells_.edges());
   row_of_.assign(static_cast<std::size_t>(cells_.count), 0);
   for (int part = 0; part < parts_.count; ++part) {
@@ -162,7 +166,8 @@ std::variant<SustainedFractions, SolveFault> SustainedSystem::solve(std::span<co
   const auto n = static_cast<std::size_t>(cells_.count);
   const std::vector<double> source = transport::sources(cells_, *site_, state_, tracers);
   std::vector<double> x(n * m, 0.0);  // column-major
-  SustainedFractions result{field_, FractionField(site_->spaces.size(), m), std::vector<bool>(site_->spaces.size(), true),
+  SustainedFractions result{field_, FractionField(site_->spaces.size(), m),
+                            std::vector<bool>(site_->spaces.size(), true),
                             std::vector<std::string>(site_->spaces.size())};
   std::vector<double> right;
   for (int part = 0; part < parts_.count; ++part) {

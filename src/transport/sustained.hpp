@@ -17,8 +17,8 @@ namespace leanside {
 
 class SustainedSystem {
  public:
-  /// Flows and parts of a case after everything has happened. Where flows follow the gas, the two are brought into agreement,
-  /// starting from a site without gas. `site` must outlive the system.
+  /// Flows and parts of a case after everything has happened. Where flows follow the gas, the two are brought into
+  /// agreement, starting from a site without gas. `site` must outlive the system.
   static std::variant<SustainedSystem, SolveFault> build(const Site& site, CaseIndex which);
 
   /// Fractions for these columns, every space. Keeps the factorisations for further calls.

@@ -131,7 +131,8 @@ class Run {
       for (std::size_t c = 0; c < m_; ++c) x[c * n_ + i] = x_(SpaceIndex{i}, c);
     }
     // Without airways that follow pressures the columns need not be gases, and nothing asks for densities.
-    return transport::flows_follow_gas(site_, state) ? transport::densities(site_, state, x, n_) : std::vector<double>{};
+    return transport::flows_follow_gas(site_, state) ? transport::densities(site_, state, x, n_)
+                                                     : std::vector<double>{};
   }
 
   /// A stretch in which the flows follow the gas: flows and fractions are solved together, step by step.
@@ -142,8 +143,8 @@ class Run {
     const auto field_at = [&](std::size_t stage, std::span<const double> x) {
       return airflow::balance(site_, state, transport::densities(site_, state, x, count), memory[stage]);
     };
-    const transport::MomentAt moment_at = [&](std::size_t stage, double,
-                                              std::span<const double> x) -> std::variant<transport::Moment, std::string> {
+    const transport::MomentAt moment_at =
+        [&](std::size_t stage, double, std::span<const double> x) -> std::variant<transport::Moment, std::string> {
       auto flows = field_at(stage, x);
       if (const auto* fault = std::get_if<FlowFault>(&flows)) {
         numerical = fault->numerical;
@@ -182,7 +183,8 @@ class Run {
         for (std::size_t c = 0; c < reported_; ++c) {
           for (std::size_t j = 0; j <= dense_degree; ++j) {
             double value = 0.0;
-            for (std::size_t s = 0; s <= transport::stages; ++s) value += weights[j][s] * step.values[s][(first_ + c) * count + i];
+            for (std::size_t s = 0; s <= transport::stages; ++s)
+              value += weights[j][s] * step.values[s][(first_ + c) * count + i];
             coefficients[c * (dense_degree + 1) + j] = value;
           }
         }
@@ -190,9 +192,9 @@ class Run {
       }
     };
     transport::StepCount steps;
-    const auto fault = transport::advance_coupled(x, capacity, m_, duration, moment_at, gone_,
-                                                  observe_ ? on_step : std::function<void(const transport::CollocationStep&)>{},
-                                                  steps);
+    const auto fault = transport::advance_coupled(
+        x, capacity, m_, duration, moment_at, gone_,
+        observe_ ? on_step : std::function<void(const transport::CollocationStep&)>{}, steps);
     result_.steps += steps.steps;
     result_.factorisations += steps.factorisations;
     result_.rejected += steps.rejected;
@@ -213,8 +215,8 @@ class Run {
     for (const SpaceIndex space : field.adrift) adrift_[space.value] = true;
   }
 
-  /// A vessel that held pressure and no longer does lets its surplus out at once, at the composition that it had. So does a
-  /// space that is warmed; one that is cooled draws in what it then lacks.
+  /// A vessel that held pressure and no longer does lets its surplus out at once, at the composition that it had. So
+  /// does a space that is warmed; one that is cooled draws in what it then lacks.
   std::optional<SolveFault> let_out(const SiteState& state, const FlowField& field, double t) {
     std::vector<double> surplus(n_, 0.0), capacity(n_, 0.0);
     bool any = false;
