@@ -53,10 +53,11 @@ Failure clash(const CheckOptions& options) {
 SiteReading read(const CheckOptions& options, const SubstanceTable& substances) {
   if (options.file) return read_site(*options.file, substances);
   SiteReading reading = parse_site(built_in_site(), "built-in example", substances);
-  reading.diagnostics.push_back({Gravity::notice,
-                                 {},
-                                 "no file was named, so this is the built-in example, an invented place; for your own: "
-                                 "leanside check FILE"});
+  Diagnostic notice;
+  notice.gravity = Gravity::notice;
+  notice.message =
+      "no file was named, so this is the built-in example, an invented place; for your own: leanside check FILE";
+  reading.diagnostics.push_back(std::move(notice));
   return reading;
 }
 
@@ -71,8 +72,8 @@ std::optional<CaseIndex> find_case(const Site& site, const std::string& id) {
   std::string all;
   for (std::size_t i = 0; i < std::min(known.size(), most_named); ++i) all += (i > 0 ? ", " : "") + known[i];
   if (known.size() > most_named) all += ", ...";
-  complain(fmt::format("--case: there is no case '{}'{}; the cases are: {}", id,
-                       near.empty() ? "" : fmt::format("; did you mean '{}'?", near), all));
+  complain(fmt::format("--case: there is no case '{}'{} The cases are: {}", id,
+                       near.empty() ? "." : fmt::format("; did you mean '{}'?", near), all));
   return {};
 }
 

@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
 #include <exception>
 #include <map>
 #include <memory>
 #include <new>
 #include <sstream>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
 #include <spdlog/sinks/stdout_sinks.h>
@@ -22,14 +25,34 @@ void start_log() {
   spdlog::set_default_logger(std::move(logger));
 }
 
+/// "; did you mean '--format'?" for the first word that is neither an option nor a command; empty where none is near.
+std::string nearest_words(const CLI::App& app, const std::vector<std::string>& words) {
+  std::vector<std::string> known;
+  for (const CLI::App* command : app.get_subcommands(nullptr)) known.push_back(command->get_name());
+  for (const CLI::App* command : app.get_subcommands()) {
+    for (const CLI::Option* option : command->get_options()) {
+      for (const std::string& name : option->get_lnames()) known.push_back("--" + name);
+    }
+  }
+  for (const std::string& word : words) {
+    if (std::find(known.begin(), known.end(), word) != known.end()) continue;
+    const std::string near = nearest_name(word, known);
+    if (!near.empty()) return fmt::format(" ('{}': did you mean '{}'?)", word, near);
+  }
+  return {};
+}
+
 /// Help and version to standard output; anything else is bad usage.
-int answer(const CLI::App& app, const CLI::ParseError& outcome) {
+int answer(const CLI::App& app, const CLI::ParseError& outcome, const std::vector<std::string>& words) {
   std::ostringstream out, err;
   const bool asked_for = app.exit(outcome, out, err) == 0;
   if (!asked_for) {
     std::string command = "leanside";
     for (const CLI::App* sub : app.get_subcommands()) command += " " + sub->get_name();
-    complain(fmt::format("{}. `{} --help` tells what can be asked", outcome.what(), command));
+    const bool unknown_word = outcome.get_exit_code() == static_cast<int>(CLI::ExitCodes::ExtrasError) ||
+                              outcome.get_exit_code() == static_cast<int>(CLI::ExitCodes::RequiredError);
+    complain(fmt::format("{}{}; `{} --help` tells what can be asked", outcome.what(),
+                         unknown_word ? nearest_words(app, words) : "", command));
     return bad_input;
   }
   if (const Failure failure = write_standard_output(out.str())) {
@@ -46,14 +69,14 @@ int run(int argc, char** argv) {
                "leanside"};
   app.set_version_flag("--version", fmt::format("leanside {}", version()), "Show the version and leave");
   app.require_subcommand(1);
-  app.footer(std::string{caution()});
+  app.footer("A screening aid: every answer ends with what it cannot replace.");
   std::map<std::string, std::function<int()>> commands;
   commands["check"] = add_check(app);
   commands["substances"] = add_substances(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& outcome) {
-    return answer(app, outcome);
+    return answer(app, outcome, {argv + 1, argv + argc});
   }
   return commands.at(app.get_subcommands().front()->get_name())();
 }

@@ -89,6 +89,7 @@ std::variant<PendingFile, std::string> PendingFile::open(const std::string& path
   if (path.empty()) return std::string{"the name of the file to write is empty"};
   struct stat old = {};
   const bool exists = ::stat(path.c_str(), &old) == 0;
+  if (!exists && errno != ENOENT) return *file.failed("write");
   if (exists && S_ISDIR(old.st_mode)) return fmt::format("cannot write '{}': it is a folder", path);
   if (exists && !S_ISREG(old.st_mode)) {
     file.direct_ = true;

@@ -35,8 +35,8 @@ int run(const SubstancesOptions& options) {
   const auto text = answer(options, *table);
   if (!text) {
     const std::string near = table->nearest(*options.id);
-    complain(fmt::format("there is no substance '{}'{}; `leanside substances` lists all", *options.id,
-                         near.empty() ? "" : fmt::format("; did you mean '{}'?", near)));
+    complain(fmt::format("there is no substance '{}'{} `leanside substances` lists all", *options.id,
+                         near.empty() ? "." : fmt::format("; did you mean '{}'?", near)));
     return bad_input;
   }
   if (const Failure failure = write_standard_output(*text)) {

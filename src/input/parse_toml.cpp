@@ -148,6 +148,7 @@ constexpr auto hints = std::to_array<Hint>({
     {"unknown escape sequence",
      "a backslash inside \"...\" has a meaning of its own; write it twice, or use '...' quotes"},
     {"leading zeroes", "a number does not begin with 0 (but for 0.5 and the like)"},
+    {"whitespace, saw ','", "a list stands in brackets, such as [\"one\", \"two\"]"},
     {"expected comma", "the entries of a list or table need commas between them"},
     {"control characters", "a control character stands here; delete it and write the line again"},
     {"expected keys, tables", "a line is a [header], key = value, or a comment that begins with #"},
@@ -224,9 +225,45 @@ Repair repair_of(const toml::parse_error& fault, std::string_view text) {
   return repair;
 }
 
+/// Where the same [name] of one of `lists` was met twice: the text with [[name]] for each of them, the fault noted at
+/// the first. Else empty.
+std::optional<std::string> with_double_brackets(const toml::parse_error& fault, std::string_view text,
+                                                std::span<const std::string_view> lists, Faults& faults) {
+  if (fault.description().find("redefine existing") == std::string_view::npos) return {};
+  const auto [begin, end] = line_bounds(text, static_cast<int>(fault.source().begin.line));
+  const auto name_of = [](std::string_view line) -> std::string_view {  // of a line "[name]  # comment"
+    line = trimmed(line);
+    const auto close = line.find(']');
+    if (!line.starts_with('[') || line.starts_with("[[") || close == std::string_view::npos) return {};
+    const auto rest = trimmed(line.substr(close + 1));
+    return rest.empty() || rest.starts_with('#') ? trimmed(line.substr(1, close - 1)) : std::string_view{};
+  };
+  const auto name = name_of(text.substr(begin, end - begin));
+  if (std::ranges::find(lists, name) == lists.end()) return {};
+  std::string out;
+  int number = 0;
+  bool told = false;
+  for (std::size_t at = 0; at < text.size();) {
+    const auto stop = std::min(text.find('\n', at), text.size() - 1);
+    auto line = text.substr(at, stop + 1 - at);
+    ++number;
+    if (name_of(line.substr(0, line.find_last_not_of("\r\n") + 1)) == name) {
+      if (!told)
+        faults.error({number, 1}, fmt::format("[{0}] stands in single brackets; write [[{0}]] above each {0}", name));
+      told = true;
+      const auto open = line.find('['), close = line.find(']');
+      out += fmt::format("{}[[{}]]{}", line.substr(0, open), name, line.substr(close + 1));
+    } else {
+      out += line;
+    }
+    at = stop + 1;
+  }
+  return out;
+}
+
 }  // namespace
 
-std::optional<toml::table> parse_toml(std::string_view text, Faults& faults) {
+std::optional<toml::table> parse_toml(std::string_view text, Faults& faults, std::span<const std::string_view> lists) {
   if (const auto issue = encoding_issue(text)) {
     faults.error(issue->spot, issue->message);
     return {};
@@ -247,6 +284,10 @@ std::optional<toml::table> parse_toml(std::string_view text, Faults& faults) {
       try {
         return toml::parse(now);
       } catch (const toml::parse_error& fault) {
+        if (auto doubled = with_double_brackets(fault, now, lists, faults)) {
+          mended = std::move(doubled);
+          continue;
+        }
         repair = repair_of(fault, now);
       } catch (const std::exception& fault) {
         faults.error({}, fmt::format("the file could not be read: {}", fault.what()));

@@ -150,7 +150,7 @@ void read_case(const toml::table& row, const std::vector<Event>& of_file, Draft&
   }
   made.name = table.text("name").value_or("");
   auto own = read_events(table, draft);
-  if (own.empty() && !table.has("event")) {
+  if (!table.has("event") && !draft.faults.was_offered(&row, "event")) {
     table.notice(table.spot(), "has no event: it is the same as the normal case");
   }
   if (!draft.faults.any_error()) made.events = of_file;  // nobody uses them otherwise

@@ -166,7 +166,9 @@ std::optional<Side> read_side(const TableReader& table, std::string_view key, co
   if (text->get() == "outside") return Side{};
   if (const auto index = draft.spaces.find(text->get())) return Side{SpaceIndex{*index}};
   if (draft.faults.damaged()) return {};
-  const bool open_air = !nearest_name(text->get(), {"outside"}).empty();
+  constexpr std::string_view words[] = {"outdoors", "outdoor", "exterior", "atmosphere", "open air", "out"};
+  const bool open_air =
+      !nearest_name(text->get(), {"outside"}).empty() || std::ranges::find(words, text->get()) != std::end(words);
   table.error(spot_of(node), fmt::format("{}: there is no space {}{}", key, shown(text->get()),
                                          open_air ? "; did you mean 'outside'?"
                                                   : suggestion(text->get(), draft.spaces.names(), draft.faults)));

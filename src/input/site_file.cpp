@@ -10,6 +10,8 @@ namespace leanside {
 namespace input {
 namespace {
 
+constexpr std::string_view lists[] = {"space", "airway", "release", "gas", "case", "event"};
+
 void read_top(const TableReader& file, Draft& draft) {
   constexpr std::string_view keys[] = {"title",  "notes",   "conditions", "criteria", "space",
                                        "airway", "release", "gas",        "case",     "event"};
@@ -50,7 +52,7 @@ SiteReading parse_site(std::string_view text, const std::string& file_name, cons
   SiteReading reading{std::monostate{}, {}};
   if (text.size() > largest_input_file) {
     faults.error({}, fmt::format("the text is larger than {} MB", largest_input_file >> 20));
-  } else if (const auto root = input::parse_toml(text, faults)) {
+  } else if (const auto root = input::parse_toml(text, faults, input::lists)) {
     auto site = input::read_parts(*root, substances, faults);
     if (!faults.any_error()) reading.site = std::move(site);
   }

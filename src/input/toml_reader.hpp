@@ -81,8 +81,10 @@ std::string shown_value(const toml::node& node);
 
 /// Reads TOML. Bytes that are not UTF-8, keys nested too deep and every fault of syntax go to `faults` in plain words;
 /// after a fault confined to one line, reading goes on so that later faults are seen too (Faults::damaged tells where
-/// something had to be left out). Empty where nothing sensible could be read. Never throws.
-std::optional<toml::table> parse_toml(std::string_view text, Faults& faults);
+/// something had to be left out). Empty where nothing sensible could be read. Never throws. `lists` are the tables that
+/// may come several times: where they stand in single brackets it is clear what was meant.
+std::optional<toml::table> parse_toml(std::string_view text, Faults& faults,
+                                      std::span<const std::string_view> lists = {});
 
 enum class Sign { any, not_negative, positive };
 

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The answer for spreadsheets, and the course in time.
 #include <map>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
+#include <vector>
 
 #include "leanside/report.hpp"
 
@@ -20,60 +23,94 @@ std::string field(const std::string& text) {
   return out + "\"";
 }
 
-std::string number(const std::optional<double>& value) { return value ? format_exact(*value) : std::string{}; }
+/// The fields of one line, in order.
+class Line {
+ public:
+  void put(std::string_view text) {
+    if (!text_.empty()) text_ += ',';
+    text_ += text;
+  }
+  void put(double value) { put(std::string_view{format_exact(value)}); }
+  void put(const std::optional<double>& value) {
+    if (value) {
+      put(*value);
+    } else {
+      put_empty(1);
+    }
+  }
+  void put_empty(std::size_t fields) { text_.append(fields, ','); }
+  void put(const std::vector<double>& values) {
+    for (const double value : values) put(value);
+  }
+  std::string finished() { return std::move(text_ += '\n'); }
 
-std::string fractions(const std::vector<double>& fraction, std::size_t gases) {
-  std::string out;
-  for (std::size_t g = 0; g < gases; ++g)
-    out += "," + (g < fraction.size() ? format_exact(fraction[g]) : std::string{});
-  return out;
-}
+ private:
+  std::string text_;  ///< never empty after the first field: that is an id
+};
 
-/// Rank and severity of the first warning of each case and space.
-using FirstWarnings = std::map<std::pair<CaseIndex, SpaceIndex>, std::string>;
+struct RankedSeverity {
+  std::size_t rank = 0;
+  Severity severity = Severity::note;
+};
+/// The first warning of each case and space.
+using FirstWarnings = std::map<std::pair<CaseIndex, SpaceIndex>, RankedSeverity>;
 
 FirstWarnings first_warnings(const Assessment& assessment) {
   FirstWarnings out;
   std::size_t rank = 0;
   for (const Warning& warning : assessment.warnings) {
-    out.try_emplace({warning.which, warning.space},
-                    std::to_string(++rank) + "," + std::string{word_of(warning.severity)});
+    out.try_emplace({warning.which, warning.space}, RankedSeverity{++rank, warning.severity});
   }
   return out;
 }
 
 std::string row(const Site& site, const CaseResult& result, SpaceIndex index, const FirstWarnings& warnings) {
   const SpaceResult& space = result.spaces[index.value];
-  const SustainedInstant& sustained = space.sustained;
-  const auto warning = warnings.find({result.which, index});
-  std::string out = field(site.cases[result.which.value].id) + "," + field(site.spaces[index.value].id);
-  out += "," + (warning == warnings.end() ? "," : warning->second);
-  out += "," + std::string{word_of(space.peak.state)} + "," + format_exact(space.peak.lfl_fraction);
-  out += "," + format_exact(space.peak.time) + "," + format_exact(space.peak.oxygen);
-  out += fractions(space.peak.fraction, site.gases.size());
-  if (sustained.reached) {
-    out += "," + std::string{word_of(sustained.at.state)} + "," + format_exact(sustained.at.lfl_fraction) + "," +
-           format_exact(sustained.at.oxygen) + fractions(sustained.at.fraction, site.gases.size());
+  Line line;
+  line.put(field(site.cases[result.which.value].id));
+  line.put(field(site.spaces[index.value].id));
+  if (const auto warning = warnings.find({result.which, index}); warning != warnings.end()) {
+    line.put(std::to_string(warning->second.rank));
+    line.put(word_of(warning->second.severity));
   } else {
-    out += ",none,," + fractions({}, site.gases.size());
+    line.put_empty(2);
   }
-  out += "," + format_exact(space.flammable_time) + "," + number(space.flammable_from);
-  out += "," + format_exact(space.flammable_gas) + "," + format_exact(space.lowest_oxygen);
-  out += "," + format_exact(space.highest_oxygen) + "," + format_exact(space.pressure);
-  return out + "\n";
+  line.put(word_of(space.peak.state));
+  line.put(space.peak.lfl_fraction);
+  line.put(space.peak.time);
+  line.put(space.peak.oxygen);
+  line.put(space.peak.fraction);
+  if (space.sustained.reached) {
+    line.put(word_of(space.sustained.at.state));
+    line.put(space.sustained.at.lfl_fraction);
+    line.put(space.sustained.at.oxygen);
+    line.put(space.sustained.at.fraction);
+  } else {
+    line.put("none");
+    line.put_empty(2 + site.gases.size());
+  }
+  line.put(space.flammable_time);
+  line.put(space.flammable_from);
+  line.put(space.flammable_gas);
+  line.put(space.lowest_oxygen);
+  line.put(space.highest_oxygen);
+  line.put(space.pressure);
+  return line.finished();
 }
 
 }  // namespace
 
 std::string csv_report(const Site& site, const Assessment& assessment) {
-  std::string gases_at_peak, gases_sustained;
-  for (const Gas& gas : site.gases) {
-    gases_at_peak += "," + field("peak_" + gas.substance.id);
-    gases_sustained += "," + field("sustained_" + gas.substance.id);
-  }
-  std::string out = "case,space,rank,severity,peak_state,peak_lfl_fraction,peak_time_s,peak_oxygen" + gases_at_peak +
-                    ",sustained_state,sustained_lfl_fraction,sustained_oxygen" + gases_sustained +
-                    ",flammable_s,flammable_from_s,flammable_gas_m3,oxygen_lowest,oxygen_highest,pressure_pa\n";
+  const auto gases = [&](const std::string& when) {
+    std::string names;
+    for (const Gas& gas : site.gases) names.append(",").append(field(when + gas.substance.id));
+    return names;
+  };
+  std::string out = "case,space,rank,severity,peak_state,peak_lfl_fraction,peak_time_s,peak_oxygen";
+  out += gases("peak_");
+  out += ",sustained_state,sustained_lfl_fraction,sustained_oxygen";
+  out += gases("sustained_");
+  out += ",flammable_s,flammable_from_s,flammable_gas_m3,oxygen_lowest,oxygen_highest,pressure_pa\n";
   const FirstWarnings warnings = first_warnings(assessment);
   for (const CaseResult& result : assessment.cases) {
     for (std::size_t i = 0; i < result.spaces.size(); ++i) out += row(site, result, SpaceIndex{i}, warnings);
@@ -97,10 +134,12 @@ SeriesTable::SeriesTable(const Site& site) : site_{&site} {
 std::string_view SeriesTable::header() { return "case,time_s,space,gas,fraction\n"; }
 
 void SeriesTable::append(std::string& out, CaseIndex which, double time, const FractionField& fractions) const {
-  const std::string begin = field(site_->cases[which.value].id) + "," + format_exact(time) + ",";
+  std::string begin = field(site_->cases[which.value].id);
+  begin.append(",").append(format_exact(time)).append(",");
   std::vector<double> of_fuels;
   for (std::size_t i = 0; i < site_->spaces.size(); ++i) {
-    const std::string prefix = begin + field(site_->spaces[i].id) + ",";
+    std::string prefix = begin;
+    prefix.append(field(site_->spaces[i].id)).append(",");
     const auto put = [&](const std::string& name, double value) {
       out.append(prefix).append(name).append(",").append(format_exact(value)).append("\n");
     };

@@ -31,19 +31,18 @@ std::string title_of(const std::string& name, const std::string& id, const TextS
 }
 
 std::string marked(const std::string& source, bool recalled) {
-  return plain_text(source) + (recalled ? " (recalled, not read again)" : "");
+  return plain_text(source) + (recalled ? " (recalled)" : "");
 }
 
 Table limits_table(const Substance& substance) {
   Table table;
-  table.columns = {{"", false, true}, {"lower", true}, {"upper", true}, {"", false, true}};
+  table.columns = {{""}, {"lower", true}, {"upper", true}, {""}};
   for (const LimitPair& pair : substance.limits) {
     table.rows.push_back({plain_text(pair.source), pair.lower ? percent(*pair.lower) : "-",
-                          pair.upper ? percent(*pair.upper) : "-", pair.recalled ? "recalled, not read again" : ""});
+                          pair.upper ? percent(*pair.upper) : "-", pair.recalled ? "(recalled)" : ""});
   }
   if (const auto chosen = choose_limits(substance, "cautious")) {
-    table.rows.push_back({"the cautious pair, used unless told otherwise", percent(chosen->lower),
-                          percent(chosen->upper),
+    table.rows.push_back({"cautious pair, the one used", percent(chosen->lower), percent(chosen->upper),
                           plain_text(chosen->lower_source) + " / " + plain_text(chosen->upper_source)});
   }
   return table;
@@ -52,15 +51,15 @@ Table limits_table(const Substance& substance) {
 std::string density_words(double relative) {
   constexpr double about_equal = 0.03;
   const std::string times = format_number(relative, 3) + " times air";
-  if (relative < 1.0 - about_equal) return times + ": rises, gathers under ceilings";
-  if (relative > 1.0 + about_equal) return times + ": sinks, gathers near the floor, in pits and drains";
-  return times + ": neither rises nor sinks to speak of";
+  if (relative < 1.0 - about_equal) return times + ": it rises";
+  if (relative > 1.0 + about_equal) return times + ": it sinks";
+  return times + ": much like air";
 }
 
 /// Rows of what is known: name, value, source.
 class Facts {
  public:
-  Facts() { table_.columns = {{""}, {"", false, true}, {"", false, true}}; }
+  Facts() { table_.columns = {{""}, {""}, {""}}; }
   void put(const std::string& name, const std::string& value, const std::string& source) {
     table_.rows.push_back({name, value, source});
   }
@@ -82,10 +81,10 @@ void put_fire(Facts& facts, const Substance& substance) {
   if (substance.oxygen_demand && substance.oxygen_demand->value > 0.0) {
     const double ideal = stoichiometric_fraction(substance.oxygen_demand->value);
     facts.put("burns completely at", percent(ideal) + " in air",
-              "computed from " + format_number(substance.oxygen_demand->value, 4) + " mol of oxygen a mol");
+              "computed, with " + format_number(substance.oxygen_demand->value, 4) + " mol of oxygen a mol");
   }
   facts.put("least oxygen that lets it burn", substance.limiting_oxygen,
-            [](double x) { return percent(x) + ", the rest made up with nitrogen"; });
+            [](double x) { return percent(x) + ", thinned with nitrogen"; });
   facts.put("flash point, closed cup", substance.flash_point, celsius);
   facts.put("ignites by itself at", substance.autoignition, celsius);
   facts.put("least spark that ignites it", substance.min_ignition_energy,
@@ -141,8 +140,12 @@ std::string substance_card(const Substance& substance, const TextStyle& style) {
   put_physical(facts, substance);
   put_health(facts, substance);
   out += "\nWhat else is known, with the source\n" + facts.table().text(style.width, style.unicode);
-  out += "\n" + wrapped("docs/sources.md has the full references. What is not listed, no source gives: it is not zero.",
-                        "", style.width, 0);
+  out +=
+      "\n" +
+      wrapped(
+          "docs/sources.md has the full references. (recalled): known, but not read again in the source. What is not "
+          "listed, no source gives: it is not zero.",
+          "", style.width, 0);
   return finished(out, style);
 }
 

@@ -309,6 +309,10 @@ std::optional<Flows> balance(const Site& site, const leanside::SiteState& state)
           remaining(ix(i)) += flows.leak(ix(i));
         }
       } else if (part.has_vessel && part.excess > 0.0) {
+        // Released gas raises the pressure of a tight vessel; a fan that blows into one is a slip.
+        double released = 0.0;
+        for (const auto i : part.members) released += flows.released(ix(i));
+        if (part.excess > released + 1e-13 * part.scale) return std::nullopt;
         double held = 0.0;
         for (const auto i : part.members) held += moles_of(site, i);
         for (const auto i : part.members) {

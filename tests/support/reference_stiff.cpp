@@ -74,31 +74,37 @@ Eigen::VectorXd integrate_stiff(const Eigen::MatrixXd& matrix, const Eigen::Vect
   namespace odeint = boost::numeric::odeint;
   namespace ublas = boost::numeric::ublas;
   using State = ublas::vector<double>;
-  const auto size = static_cast<std::size_t>(from.size());
-  const auto slope = [&](const State& x, double t) {
-    Eigen::VectorXd result = matrix * Eigen::Map<const Eigen::VectorXd>(&x[0], from.size()) + drive;
-    return Eigen::VectorXd(result.cwiseQuotient(moles + gain * (t - t0)));
+  // Time rides along as the last unknown, so that the system is autonomous and its Jacobian whole.
+  const Eigen::Index n = from.size();
+  const auto slope = [&](const State& x) {
+    const Eigen::VectorXd value = matrix * Eigen::Map<const Eigen::VectorXd>(&x[0], n) + drive;
+    const double elapsed = x[static_cast<std::size_t>(n)];
+    return Eigen::VectorXd(value.cwiseQuotient(moles + gain * elapsed));
   };
-  const auto rhs = [&](const State& x, State& dxdt, double t) {
-    const Eigen::VectorXd value = slope(x, t);
+  const auto rhs = [&](const State& x, State& dxdt, double) {
+    const Eigen::VectorXd value = slope(x);
     std::copy(value.begin(), value.end(), dxdt.begin());
+    dxdt[static_cast<std::size_t>(n)] = 1.0;
   };
-  const auto jacobian = [&](const State& x, ublas::matrix<double>& j, const double& t, State& dfdt) {
-    const Eigen::VectorXd value = slope(x, t);
-    for (std::size_t row = 0; row < size; ++row) {
-      const auto r = static_cast<Eigen::Index>(row);
-      const double held = moles(r) + gain(r) * (t - t0);
-      for (std::size_t column = 0; column < size; ++column) {
-        j(row, column) = matrix(r, static_cast<Eigen::Index>(column)) / held;
-      }
-      dfdt[row] = -gain(r) / held * value(r);
+  const auto jacobian = [&](const State& x, ublas::matrix<double>& j, const double&, State& dfdt) {
+    const Eigen::VectorXd value = slope(x);
+    const auto last = static_cast<std::size_t>(n);
+    for (Eigen::Index r = 0; r < n; ++r) {
+      const auto row = static_cast<std::size_t>(r);
+      const double held = moles(r) + gain(r) * x[last];
+      for (Eigen::Index c = 0; c < n; ++c) j(row, static_cast<std::size_t>(c)) = matrix(r, c) / held;
+      j(row, last) = -gain(r) / held * value(r);
+      j(last, row) = 0.0;
     }
+    j(last, last) = 0.0;
+    std::fill(dfdt.begin(), dfdt.end(), 0.0);
   };
-  State x(size);
+  State x(static_cast<std::size_t>(n) + 1);
   std::copy(from.begin(), from.end(), x.begin());
+  x[static_cast<std::size_t>(n)] = 0.0;
   auto stepper = odeint::make_controlled<odeint::rosenbrock4<double>>(1e-14, 1e-11);
-  odeint::integrate_adaptive(stepper, std::make_pair(rhs, jacobian), x, t0, t1, std::min(1e-3, t1 - t0));
-  return Eigen::Map<const Eigen::VectorXd>(&x[0], from.size());
+  odeint::integrate_adaptive(stepper, std::make_pair(rhs, jacobian), x, 0.0, t1 - t0, std::min(1e-3, t1 - t0));
+  return Eigen::Map<const Eigen::VectorXd>(&x[0], n);
 }
 
 }  // namespace reference

@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Random sites for the properties, and short ways to solve them.
+#pragma once
+
+#include <cmath>
+#include <functional>
+#include <variant>
+#include <vector>
+
+#include <rapidcheck/gtest.h>
+
+#include "leanside/leanside.hpp"
+#include "support/reference_sites.hpp"
+
+namespace property {
+
+/// A site of at most `most` spaces; RapidCheck makes it smaller when a property fails.
+inline leanside::Site draw_site(std::size_t most = 8, const std::function<void(reference::Recipe&)>& adapt = {}) {
+  reference::Recipe recipe;
+  recipe.fewest_spaces = 2;
+  recipe.most_spaces = *rc::gen::inRange<std::size_t>(2, most + 1);
+  recipe.stiff = *rc::gen::arbitrary<bool>();
+  recipe.mixing = *rc::gen::arbitrary<bool>();
+  if (adapt) adapt(recipe);
+  const auto seed = *rc::gen::noShrink(rc::gen::inRange<std::uint64_t>(1, std::uint64_t{1} << 40));
+  return reference::random_site(seed, recipe);
+}
+
+inline leanside::TransientResult transient(const leanside::Site& site, leanside::CaseIndex which,
+                                           const std::vector<leanside::Tracer>& tracers,
+                                           const leanside::PieceObserver& observe = {}) {
+  auto result = leanside::solve_transient(site, which, tracers, site.criteria.horizon, observe);
+  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) RC_FAIL(fault->message);
+  return std::get<leanside::TransientResult>(std::move(result));
+}
+
+inline leanside::SustainedFractions sustained(const leanside::Site& site, leanside::CaseIndex which,
+                                              const std::vector<leanside::Tracer>& tracers) {
+  auto result = leanside::solve_sustained(site, which, tracers);
+  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) RC_FAIL(fault->message);
+  return std::get<leanside::SustainedFractions>(std::move(result));
+}
+
+inline leanside::Assessment assessment(const leanside::Site& site) {
+  auto result = leanside::assess(site);
+  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) RC_FAIL(fault->message);
+  return std::get<leanside::Assessment>(std::move(result));
+}
+
+/// Equal to what is asked of every fraction.
+inline bool agree(double a, double b) { return std::abs(a - b) <= 1e-6 * std::max(std::abs(a), std::abs(b)) + 1e-12; }
+
+}  // namespace property

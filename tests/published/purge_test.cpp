@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: Apache-2.0
+// Sweeping a vessel with a gas. Each check names its source; "from memory" means that the figure is known but was not
+// read again in the source.
+#include "published/run.hpp"
+
+namespace {
+
+using leanside::GasIndex;
+using leanside::SpaceIndex;
+using leanside::testing::SiteBuilder;
+using namespace published;
+
+/// A vessel of 1 m3 swept with 1 m3 an hour of a gas: an hour is a vessel volume.
+struct SweptVessel {
+  explicit SweptVessel(double volume = 1.0) {
+    build.site.conditions.oxygen_in_air = 0.21;
+    sweep = build.nitrogen();
+    impurity = build.oxygen();
+    vessel = build.vessel("tank", volume);
+    build.relief("vent", vessel, std::nullopt);
+    build.steady("sweep", vessel, sweep, volume / 3600.0);
+  }
+  /// Vessel volumes until the oxygen has fallen to `target`.
+  double volumes_until(double target) const {
+    return time_when(build.site, vessel, target, 20.0 * 3600.0,
+                     [&](const std::vector<double>& x) { return leanside::oxygen_of(build.site, x); }) /
+           3600.0;
+  }
+  SiteBuilder build;
+  GasIndex sweep, impurity;
+  SpaceIndex vessel;
+};
+
+// Source: C. Branan, Rules of Thumb for Chemical Engineers, dilution purging example (read on a reproduction): 3.1 from
+// a chart; ln(21) = 3.045.
+TEST(Sweeping, TakesThreeVesselVolumesToOnePerCentOfOxygen) {
+  const SweptVessel it;
+  expect_within(it.volumes_until(0.01), 3.1, 2.0);
+  expect_within(it.volumes_until(0.01), std::log(21.0), 1e-5);
+}
+
+// Source: D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory).
+TEST(Sweeping, WithImpureNitrogenTakesTheVolumeOfTheBook) {
+  SweptVessel it{1000.0 * foot3};
+  it.build.site.releases[0].gas.shares = {{it.sweep, 0.9999}, {it.impurity, 0.0001}};
+  expect_within(it.volumes_until(0.0125) * 1000.0, 2830.0, 0.3);
+}
+
+// Source: the well-mixed purge itself, exp(-n) of the air left after n volumes (from memory).
+TEST(Sweeping, LeavesTheExponentialShareOfTheAir) {
+  const SweptVessel it;
+  for (const auto& [volumes, left] :
+       {std::pair{1.0, 0.3679}, {2.0, 0.1353}, {3.0, 0.04979}, {4.0, 0.01832}, {5.0, 0.006738}}) {
+    const double x = fraction_at(it.build.site, it.vessel, it.sweep, volumes * 3600.0);
+    expect_within(1.0 - x, left, 0.05);
+    expect_within(1.0 - x, std::exp(-volumes), 1e-4);
+  }
+}
+
+// Source: the same law with an upper limit of 75 % and a limiting oxygen concentration of 5 % (Bulletin 627; the
+// figures re-derived): a hydrogen generator is over the upper limit after 1.386 volumes and short of oxygen
+// after 1.433.
+TEST(Sweeping, TakesAHydrogenGeneratorThroughTheRange) {
+  SiteBuilder build;
+  const auto gas = build.gas(leanside::testing::make_fuel("hydrogen", 0.002016, 0.04, 0.75, 0.5, 0.05));
+  build.site.conditions.oxygen_in_air = 0.2095;
+  const auto flask = build.vessel("generator", 0.5e-3);
+  build.relief("delivery-tube", flask, std::nullopt);
+  build.steady("zinc-and-acid", flask, gas, 0.5e-3 / 600.0);  // a flask volume in ten minutes
+  const auto result = assessed(build.site);
+  const auto& space = result.cases.at(0).spaces.at(0);
+  double lower = 0.0, upper = 0.0;
+  for (const auto& crossing : space.crossings) {
+    if (crossing.threshold == leanside::Threshold::lfl) lower = crossing.up / 600.0;
+    if (crossing.threshold == leanside::Threshold::ufl) upper = crossing.up / 600.0;
+  }
+  expect_within(lower, -std::log(1.0 - 0.04), 0.05);
+  expect_within(upper, 1.386, 0.05);
+  // Flammable from the lower limit on, and no longer than until oxygen falls short.
+  EXPECT_GE(space.flammable_time / 600.0, 1.386 - 0.0409);
+  EXPECT_LE(space.flammable_time / 600.0, 1.4335 - 0.0408);
+  expect_within(time_when(build.site, flask, 0.05, 7200.0,
+                          [&](const std::vector<double>& x) { return leanside::oxygen_of(build.site, x); }) /
+                    600.0,
+                1.433, 0.05);
+  EXPECT_EQ(space.end.state, leanside::MixtureState::rich);
+}
+
+}  // namespace
