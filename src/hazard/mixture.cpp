@@ -56,7 +56,8 @@ MixtureRange MixtureModel::range(std::span<const double> fraction) const {
   }
   // Integration leaves round-off either side of 0; a fraction below it is none.
   for (std::size_t f = 0; f < fuels.size(); ++f) burning[f] = std::max(0.0, fraction[fuel_gas[f]]);
-  return range_of(fuels, burning, std::max(0.0, oxygen_of(fraction)), oxygen_in_air);
+  // The upper limits were measured in ordinary air, whatever the air of the site.
+  return range_of(fuels, burning, std::max(0.0, oxygen_of(fraction)));
 }
 
 MixtureState MixtureModel::state(std::span<const double> fraction) const {
