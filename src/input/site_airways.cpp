@@ -36,8 +36,9 @@ std::optional<Sides> checked(const TableReader& table, Spot spot, std::optional<
 /// `from` and `to` of a fan.
 std::optional<Sides> read_from_to(const TableReader& table, bool needed, const Draft& draft) {
   const auto side = [&](std::string_view key, std::string_view example) -> std::optional<Side> {
-    if (!table.has(key) && (!needed || !table.require(key, example))) return {};
-    return read_side(table, key, *table.find(key), draft);
+    const auto* node = table.find(key);
+    if (!node && needed) table.require(key, example);
+    return node ? read_side(table, key, *node, draft) : std::nullopt;
   };
   const auto from = side("from", "\"store\""), to = side("to", "\"outside\"");
   return checked(table, table.value_spot("to"), from, to, draft);
@@ -45,8 +46,11 @@ std::optional<Sides> read_from_to(const TableReader& table, bool needed, const D
 
 /// `between` of all other kinds.
 std::optional<Sides> read_between(const TableReader& table, const Draft& draft) {
-  if (!table.require("between", "[\"store\", \"outside\"]")) return {};
   const auto* node = table.find("between");
+  if (!node) {
+    table.require("between", "[\"store\", \"outside\"]");
+    return {};
+  }
   const auto* list = node->as_array();
   if (!list || list->size() != 2) {
     table.value_error("between", fmt::format("found {}; expected two names, such as [\"store\", \"outside\"]",
@@ -73,8 +77,9 @@ void read_airway(const toml::table& row, Draft& draft) {
   airway.place = draft.faults.place(table.spot());
   const auto* kind = read_kind(table, kinds);
   refuse_foreign_keys(table, kind, kinds, common_keys);
-  airway.id = read_id(table, "\"extract\"");
-  take_id(table, id_text(row), draft.site.airways.size(), draft.airways);
+  const auto id = read_id(table, "\"extract\"");
+  airway.id = id;
+  take_id(table, id, draft.site.airways.size(), draft.airways);
   airway.on = table.flag("on").value_or(true);
   bool sound = false;
   if (!kind || kind->supported) {
@@ -86,7 +91,7 @@ void read_airway(const toml::table& row, Draft& draft) {
     const double flow = word == "relief" ? 0.0 : read_flow(table, kind && !table.has("curve"));
     sound = kind && sides;
     if (word == "fan") {
-      airway.kind = Fan{first, second, flow};
+      airway.kind = Fan{first, second, flow, {}};
     } else if (word == "relief") {
       airway.kind = Relief{first, second};
     } else {
@@ -100,6 +105,10 @@ void read_airway(const toml::table& row, Draft& draft) {
 }  // namespace
 
 void read_airways(const TableReader& file, Draft& draft) {
+  const auto count = row_count(file, "airway");
+  draft.site.airways.reserve(count);
+  draft.airways.reserve(count);
+  draft.airway_sound.reserve(count);
   for_each_table(file, "airway", [&](const toml::table& row) { read_airway(row, draft); });
 }
 

@@ -29,7 +29,7 @@ std::vector<std::string_view> keys_had(const TableReader& event, std::span<const
 
 /// The index of the airway or release that the event names.
 std::optional<std::size_t> target(const TableReader& event, std::string_view key, const Ids& ids) {
-  const auto id = event.text(key);
+  const auto* id = event.text_at(key);
   if (!id) return {};
   const auto index = ids.find(*id);
   if (!index && !event.faults().damaged()) {
@@ -142,11 +142,12 @@ void read_case(const toml::table& row, const std::vector<Event>& of_file, Draft&
   const TableReader table{row, "case", id_text(row), draft.faults};
   table.refuse_unknown(case_keys);
   Case made;
-  made.id = read_id(table, "\"fan-off\"");
+  const auto id = read_id(table, "\"fan-off\"");
+  made.id = id;
   if (made.id == "normal") {
     table.value_error("id", "'normal' is the case of the file as it stands; choose another id");
   } else {
-    take_id(table, id_text(row), draft.site.cases.size(), draft.cases);
+    take_id(table, id, draft.site.cases.size(), draft.cases);
   }
   made.name = table.text("name").value_or("");
   auto own = read_events(table, draft);
@@ -164,8 +165,7 @@ void read_case(const toml::table& row, const std::vector<Event>& of_file, Draft&
 void read_cases(const TableReader& file, Draft& draft) {
   auto of_file = read_events(file, draft);
   std::ranges::stable_sort(of_file, {}, &Event::at);
-  const auto* list = file.find("case");
-  const auto cases = list && list->is_array() ? list->as_array()->size() : 1;
+  const auto cases = row_count(file, "case");
   if (of_file.size() * (cases + 1) > most_events) {
     file.value_error(
         "event", fmt::format("{} events in each of {} cases are more than can be computed", of_file.size(), cases + 1));

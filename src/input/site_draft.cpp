@@ -8,14 +8,22 @@
 namespace leanside::input {
 
 bool Ids::add(std::string_view id, std::size_t index, Spot spot) {
-  const bool is_new = at_.try_emplace(id, Entry{index, spot}).second;
-  if (is_new) names_.emplace_back(id);
-  return is_new;
+  return at_.try_emplace(id, Entry{index, spot}).second;
 }
 
 std::optional<std::size_t> Ids::find(std::string_view id) const {
   const auto at = at_.find(id);
   return at == at_.end() ? std::nullopt : std::optional{at->second.index};
+}
+
+const std::vector<std::string>& Ids::names() const {
+  if (names_.size() == at_.size()) return names_;
+  std::vector<std::pair<std::size_t, std::string_view>> ordered;
+  for (const auto& [id, entry] : at_) ordered.emplace_back(entry.index, id);
+  std::ranges::sort(ordered);
+  names_.clear();
+  for (const auto& [index, id] : ordered) names_.emplace_back(id);
+  return names_;
 }
 
 std::vector<std::string_view> in_use(const Names& names) {
@@ -37,9 +45,11 @@ std::string kinds_listed(std::span<const Kind> kinds) {
 }  // namespace
 
 const Kind* read_kind(const TableReader& table, std::span<const Kind> kinds) {
-  if (!table.require("kind", fmt::format("\"{}\"", kinds.front().word))) return nullptr;
-  const auto word = table.text("kind");
-  if (!word) return nullptr;
+  const auto* word = table.text_at("kind");
+  if (!word) {
+    table.require("kind", fmt::format("\"{}\"", kinds.front().word));
+    return nullptr;
+  }
   const auto kind = std::ranges::find(kinds, *word, &Kind::word);
   if (kind == kinds.end()) {
     std::vector<std::string> words;
@@ -107,6 +117,11 @@ void for_each_table(const TableReader& file, std::string_view key,
   }
 }
 
+std::size_t row_count(const TableReader& file, std::string_view key) {
+  const auto* node = file.find(key);
+  return node && node->is_array() ? node->as_array()->size() : 0;
+}
+
 std::string_view id_text(const toml::table& table) {
   const auto* node = table.get("id");
   const auto* text = node ? node->as_string() : nullptr;
@@ -114,9 +129,11 @@ std::string_view id_text(const toml::table& table) {
 }
 
 std::string_view read_id(const TableReader& table, std::string_view example) {
-  if (!table.require("id", example)) return {};
-  const auto id = table.text("id");
-  if (!id) return {};
+  const auto* id = table.text_at("id");
+  if (!id) {
+    table.require("id", example);
+    return {};
+  }
   const auto allowed = [](char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '_' ||
            c == '.';
@@ -140,7 +157,7 @@ std::string_view read_id(const TableReader& table, std::string_view example) {
   } else if (*id == "outside") {
     table.value_error("id", "'outside' is kept for the open air; choose another id");
   }
-  return id_text(table.table());
+  return *id;
 }
 
 void take_id(const TableReader& table, std::string_view id, std::size_t index, Ids& ids) {

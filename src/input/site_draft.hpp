@@ -21,9 +21,11 @@ class Ids {
  public:
   /// False where the id is taken already; the first one keeps it.
   bool add(std::string_view id, std::size_t index, Spot spot);
+  void reserve(std::size_t count) { at_.reserve(count); }
   std::optional<std::size_t> find(std::string_view id) const;
   Spot spot_of(std::string_view id) const { return at_.at(id).spot; }
-  const std::vector<std::string>& names() const { return names_; }
+  /// All ids in the order met; made when first asked for, which only an unknown id does.
+  const std::vector<std::string>& names() const;
 
  private:
   struct Entry {
@@ -31,7 +33,7 @@ class Ids {
     Spot spot;
   };
   std::unordered_map<std::string_view, Entry> at_;
-  std::vector<std::string> names_;
+  mutable std::vector<std::string> names_;
 };
 
 /// Gases that the file defines and gases that occur.
@@ -78,6 +80,9 @@ void refuse_foreign_keys(const TableReader& table, const Kind* kind, std::span<c
 
 /// Calls `read` for each table of the list [[key]], and notes whatever is not such a list.
 void for_each_table(const TableReader& file, std::string_view key, const std::function<void(const toml::table&)>& read);
+
+/// How many tables [[key]] there are, to make room for them.
+std::size_t row_count(const TableReader& file, std::string_view key);
 
 /// The id of a table as far as it is text; checks its letters and that it is there. `example` is shown where it is not.
 std::string_view read_id(const TableReader& table, std::string_view example);

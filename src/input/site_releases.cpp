@@ -130,9 +130,11 @@ void read_into(const TableReader& table, Release& release, const Draft& draft) {
 }
 
 void read_gas(const TableReader& table, Release& release, Draft& draft) {
-  if (!table.require("gas", "\"methane\"")) return;
-  const auto name = table.text("gas");
-  if (!name) return;
+  const auto* name = table.text_at("gas");
+  if (!name) {
+    table.require("gas", "\"methane\"");
+    return;
+  }
   if (auto gas = composition_of(table, table.value_spot("gas"), *name, draft)) release.gas = std::move(*gas);
 }
 
@@ -142,8 +144,9 @@ void read_release(const toml::table& row, Draft& draft) {
   release.place = draft.faults.place(table.spot());
   const auto* kind = read_kind(table, kinds);
   refuse_foreign_keys(table, kind, kinds, common_keys);
-  release.id = read_id(table, "\"tap-leak\"");
-  take_id(table, id_text(row), draft.site.releases.size(), draft.releases);
+  const auto id = read_id(table, "\"tap-leak\"");
+  release.id = id;
+  take_id(table, id, draft.site.releases.size(), draft.releases);
   release.name = table.text("name").value_or("");
   release.on = table.flag("on").value_or(true);
   release.start = table.quantity("start", Dimension::time, Sign::not_negative).value_or(0.0);
@@ -170,6 +173,9 @@ void read_release(const toml::table& row, Draft& draft) {
 }  // namespace
 
 void read_releases(const TableReader& file, Draft& draft) {
+  const auto count = row_count(file, "release");
+  draft.site.releases.reserve(count);
+  draft.releases.reserve(count);
   for_each_table(file, "release", [&](const toml::table& row) { read_release(row, draft); });
 }
 

@@ -116,8 +116,9 @@ void read_space(const toml::table& row, Draft& draft) {
   space.place = draft.faults.place(table.spot());
   const auto* kind = read_kind(table, kinds);
   refuse_foreign_keys(table, kind, kinds, common_keys);
-  space.id = read_id(table, "\"store\"");
-  take_id(table, id_text(row), index.value, draft.spaces);
+  const auto id = read_id(table, "\"store\"");
+  space.id = id;
+  take_id(table, id, index.value, draft.spaces);
   space.name = table.text("name").value_or("");
   space.temperature =
       table.quantity("temperature", Dimension::temperature, Sign::positive).value_or(draft.site.conditions.temperature);
@@ -145,9 +146,12 @@ void read_space(const toml::table& row, Draft& draft) {
 }  // namespace
 
 void read_spaces(const TableReader& file, Draft& draft) {
+  const auto count = row_count(file, "space");
+  draft.site.spaces.reserve(count);
+  draft.spaces.reserve(count);
   for_each_table(file, "space", [&](const toml::table& row) { read_space(row, draft); });
   const auto* given = file.find("space");
-  const bool none = !given || (given->is_array() && given->as_array()->empty());
+  const bool none = !given || (given->is_array() && count == 0);
   if (none && !draft.faults.damaged() && !draft.faults.was_offered(&file.table(), "space")) {
     draft.faults.error({1, 1},
                        "the file describes no space; each room, cabinet or vessel is a [[space]] with id, kind and "

@@ -158,12 +158,17 @@ void TableReader::unknown_key(const toml::key& key, std::span<const std::string_
   }
 }
 
-std::optional<std::string> TableReader::text(std::string_view key) const {
+const std::string* TableReader::text_at(std::string_view key) const {
   const auto* node = find(key);
-  if (!node) return {};
-  if (const auto* text = node->as_string()) return text->get();
+  if (!node) return nullptr;
+  if (const auto* text = node->as_string()) return &text->get();
   value_error(key, fmt::format("found {}; expected text in quotes", shown_value(*node)));
-  return {};
+  return nullptr;
+}
+
+std::optional<std::string> TableReader::text(std::string_view key) const {
+  const auto* text = text_at(key);
+  return text ? std::optional{*text} : std::nullopt;
 }
 
 std::optional<bool> TableReader::flag(std::string_view key) const {

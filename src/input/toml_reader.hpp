@@ -119,6 +119,8 @@ class TableReader {
   void unknown_key(const toml::key& key, std::span<const std::string_view> known) const;
 
   std::optional<std::string> text(std::string_view key) const;
+  /// The same without a copy: null in place of empty.
+  const std::string* text_at(std::string_view key) const;
   std::optional<bool> flag(std::string_view key) const;
   std::optional<double> number(std::string_view key, Sign sign = Sign::any) const;
   std::optional<std::vector<std::string>> texts(std::string_view key) const;
