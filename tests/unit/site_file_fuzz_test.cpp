@@ -39,9 +39,7 @@ void check_shares(const std::vector<GasShare>& shares, const Site& site) {
   ASSERT_LE(sum, 1.0 + 1e-12);
 }
 
-void check_side(Side side, const Site& site) {
-  ASSERT_LT(side ? side->value : 0, site.spaces.size());
-}
+void check_side(Side side, const Site& site) { ASSERT_LT(side ? side->value : 0, site.spaces.size()); }
 
 struct CheckEvent {
   const Site& site;
@@ -50,6 +48,14 @@ struct CheckEvent {
     ASSERT_LT(e.airway.value, site.airways.size());
     ASSERT_FALSE(std::holds_alternative<Relief>(site.airways[e.airway.value].kind));
     ASSERT_TRUE(std::isfinite(e.flow) && e.flow >= 0.0);
+  }
+  void operator()(const SetAirwayOpen& e) const {
+    ASSERT_LT(e.airway.value, site.airways.size());
+    ASSERT_TRUE(e.open >= 0.0 && e.open <= 1.0);
+  }
+  void operator()(const SetSpaceTemperature& e) const {
+    ASSERT_LT(e.space.value, site.spaces.size());
+    ASSERT_TRUE(std::isfinite(e.temperature) && e.temperature > 0.0);
   }
   void operator()(const SetReleaseOn& e) const { ASSERT_LT(e.release.value, site.releases.size()); }
 };
