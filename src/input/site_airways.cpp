@@ -5,17 +5,18 @@
 #include <fmt/format.h>
 
 #include "input/site_draft.hpp"
+#include "input/site_openings.hpp"
 
 namespace leanside::input {
 namespace {
 
 constexpr Names common_keys = {"id", "kind", "on"};
 constexpr auto kinds = std::to_array<Kind>({
-    {.word = "fan", .keys = {"from", "to", "flow"}, .planned_keys = {"curve"}},
+    {.word = "fan", .keys = {"from", "to", "flow", "curve"}},
     {.word = "exchange", .keys = {"between", "flow"}},
     {.word = "relief", .keys = {"between"}},
-    {.word = "gap", .keys = {"between", "leakage_area", "exponent", "height", "wind_coefficient"}, .supported = false},
-    {.word = "doorway", .keys = {"between", "width", "height", "sill", "open", "discharge"}, .supported = false},
+    {.word = "gap", .keys = {"between", "leakage_area", "exponent", "height", "wind_coefficient"}},
+    {.word = "doorway", .keys = {"between", "width", "height", "sill", "open", "discharge"}},
 });
 
 /// Both sides of an airway.
@@ -88,10 +89,18 @@ void read_airway(const toml::table& row, Draft& draft) {
     const bool one_way = word == "fan" || (!kind && !table.has("between"));
     const auto sides = one_way ? read_from_to(table, kind != nullptr, draft) : read_between(table, draft);
     const auto [first, second] = sides.value_or(Sides{});
-    const double flow = word == "relief" ? 0.0 : read_flow(table, kind && !table.has("curve"));
+    const bool flows = word == "fan" || word == "exchange" || !kind;
+    const double flow = flows ? read_flow(table, kind && !table.has("curve")) : 0.0;
     sound = kind && sides;
     if (word == "fan") {
-      airway.kind = Fan{first, second, flow, {}};
+      if (table.has("curve") && table.has("flow")) {
+        table.error(table.key_spot("flow"), "a fan has a 'flow' or a 'curve', not both");
+      }
+      airway.kind = Fan{first, second, flow, table.has("curve") ? read_curve(table) : std::vector<FanPoint>{}};
+    } else if (word == "gap") {
+      airway.kind = read_gap(table, first, second, draft);
+    } else if (word == "doorway") {
+      airway.kind = read_doorway(table, first, second, draft);
     } else if (word == "relief") {
       airway.kind = Relief{first, second};
     } else {

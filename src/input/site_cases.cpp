@@ -46,17 +46,27 @@ void airway_change(const TableReader& table, std::string_view change, const Draf
     if (index && on) event.change = SetAirwayOn{{*index}, *on};
   } else if (change == "flow") {
     const auto flow = table.quantity("flow", Dimension::volume_flow, Sign::not_negative);
-    if (index && draft.airway_sound[*index] && std::holds_alternative<Relief>(draft.site.airways[*index].kind)) {
+    const bool sound = index && draft.airway_sound[*index];
+    if (sound && std::holds_alternative<Relief>(draft.site.airways[*index].kind)) {
       table.error(table.key_spot("flow"),
                   "a relief has no flow of its own: it carries what balance needs; only 'on' can "
                   "change it");
+    } else if (sound && follows_pressure(draft.site.airways[*index])) {
+      table.error(table.key_spot("flow"),
+                  "the flow of this airway follows the pressure; 'on' can change it, and 'open' a doorway");
     } else if (index && flow) {
       event.change = SetAirwayFlow{{*index}, *flow};
     }
   } else if (change == "open") {
-    table.error(table.key_spot("open"), "'open' is not supported yet, nor is the doorway that it would move");
+    const auto open = table.fraction("open");
+    if (index && draft.airway_sound[*index] && !std::holds_alternative<Doorway>(draft.site.airways[*index].kind)) {
+      table.error(table.key_spot("open"), "only a doorway has an 'open' to change; 'on' shuts any airway");
+    } else if (index && open) {
+      event.change = SetAirwayOpen{{*index}, *open};
+    }
   } else {
-    table.error(table.key_spot(change), fmt::format("an airway has no '{}' to change; 'on' and 'flow' can", change));
+    table.error(table.key_spot(change),
+                fmt::format("an airway has no '{}' to change; 'on', 'flow' and 'open' can", change));
   }
 }
 
@@ -111,8 +121,13 @@ std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
   } else if (target_key == "release") {
     release_change(table, change, draft, event);
   } else if (change == "temperature") {
-    target(table, "space", draft.spaces);
-    table.error(table.key_spot("temperature"), "an event that changes a temperature is not supported yet");
+    const auto index = target(table, "space", draft.spaces);
+    const auto temperature = table.quantity("temperature", Dimension::temperature, Sign::positive);
+    if (temperature && (*temperature < 173.15 || *temperature > 673.15)) {
+      table.value_error("temperature", "expected a temperature from -100 degC to 400 degC");
+    } else if (index && temperature) {
+      event.change = SetSpaceTemperature{{*index}, *temperature};
+    }
   } else {
     target(table, "space", draft.spaces);
     table.error(table.key_spot(change), fmt::format("a space has no '{}' that an event could change", change));

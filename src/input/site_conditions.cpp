@@ -66,8 +66,11 @@ void read_conditions(const TableReader& file, Draft& draft) {
       }
     }
   }
-  if (const auto v = table.quantity("wind_speed", Dimension::velocity, Sign::not_negative); v && *v > 0) {
-    table.error(table.key_spot("wind_speed"), "wind is not supported yet: leave wind_speed out, or make it \"0 m/s\"");
+  if (const auto v = table.quantity("wind_speed", Dimension::velocity, Sign::not_negative)) {
+    conditions.wind_speed = *v;
+    if (*v > 50.0)
+      table.value_notice("wind_speed",
+                         fmt::format("{} is a hurricane; is the unit right?", format_quantity(*v, "m/s")));
   }
   if (const auto o = table.fraction("oxygen_in_air")) {
     conditions.oxygen_in_air = *o;

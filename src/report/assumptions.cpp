@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /// What had to be assumed, in words.
+#include <algorithm>
 #include <cmath>
 #include <unordered_map>
 #include <utility>
@@ -67,6 +68,21 @@ std::string overflow_sentence(const Site& site, AirwayIndex airway) {
          " carries more one way than the other, because what is released into the vessel has no other way out";
 }
 
+std::string off_curve_sentence(const Site& site, AirwayIndex airway) {
+  return "the fan " + plain_text(site.airways[airway.value].id) +
+         " works outside the pressures of its curve; its flow is held at the end of it, which is a guess";
+}
+
+std::string adrift_sentence(const Site& site, const std::vector<SpaceIndex>& spaces) {
+  constexpr std::size_t most = 5;
+  std::string names;
+  for (std::size_t i = 0; i < std::min(most, spaces.size()); ++i) names += (i > 0 ? ", " : "") + label(site, spaces[i]);
+  if (spaces.size() > most) names += " and others";
+  return "no gap, doorway or relief leads from " + names +
+         " to outside, so only differences of pressure are known there; add the gap under the door or at the window that there "
+         "surely is";
+}
+
 std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment) {
   std::vector<std::string> out;
   for (const std::string& text : assessment.assumptions) out.push_back(plain_text(text));
@@ -74,6 +90,8 @@ std::vector<std::string> assumption_sentences(const Site& site, const Assessment
   for (const CaseResult& result : assessment.cases) {
     for (const AssumedLeak& leak : result.leaks) found.add(leak_sentence(site, leak), result.which);
     for (const AirwayIndex airway : result.overflowing) found.add(overflow_sentence(site, airway), result.which);
+    for (const AirwayIndex airway : result.off_curve) found.add(off_curve_sentence(site, airway), result.which);
+    if (!result.adrift.empty()) found.add(adrift_sentence(site, result.adrift), result.which);
   }
   for (const auto& [sentence, cases] : found.entries()) {
     out.push_back(sentence + case_words(site, cases, assessment.cases.size()));
