@@ -3,15 +3,20 @@
 #pragma once
 
 #include <cstddef>
+#include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
-#include <vector>
 
 #include "leanside/hazard.hpp"
 #include "leanside/site.hpp"
 #include "leanside/substance.hpp"
 
 namespace leanside {
+
+namespace hazard {
+struct MixtureModels;
+}
 
 /// The version, from one place (CMakeLists.txt).
 std::string_view version();
@@ -46,12 +51,12 @@ class SeriesTable {
   explicit SeriesTable(const Site& site);
   static std::string_view header();
   /// Appends to `out` the rows of all spaces at `time` s; `fractions` has a column a tracked gas.
-  void append(std::string& out, CaseIndex which, double time, const FractionField& fractions) const;
+  void append(std::string& out, CaseIndex which, double time, const FractionField& fractions);
 
  private:
   const Site* site_;
-  std::vector<std::size_t> fuels_;         ///< indices of the gases that burn
-  std::vector<std::vector<Fuel>> limits_;  ///< by SpaceIndex, in the order of fuels_
+  std::optional<CaseIndex> case_;                        ///< the case of models_
+  std::shared_ptr<const hazard::MixtureModels> models_;  ///< what the fractions mean in each space
 };
 
 /// One sentence a person can act on, and what would help.

@@ -11,10 +11,6 @@
 namespace leanside::report {
 namespace {
 
-double temperature_of(const Site& site, Side side) {
-  return side ? site.spaces[side->value].temperature : site.conditions.outside_temperature;
-}
-
 /// Sentences with the cases that each holds in, in the order met.
 class ByCase {
  public:
@@ -47,14 +43,18 @@ std::string case_words(const Site& site, const std::vector<CaseIndex>& cases, st
 
 }  // namespace
 
-double volume_flow(const Site& site, double rate, Side from) {
-  return rate * gas_constant * temperature_of(site, from) / site.conditions.pressure;
+AirAtStart::AirAtStart(const Site& site, CaseIndex which)
+    : conditions_{site.conditions}, temperature_{state_at(site, which, 0.0).temperature} {}
+
+double AirAtStart::volume_flow(double rate, Side from) const {
+  const double temperature = from ? temperature_[from->value] : conditions_.outside_temperature;
+  return rate * gas_constant * temperature / conditions_.pressure;
 }
 
-std::string leak_sentence(const Site& site, const AssumedLeak& leak) {
+std::string leak_sentence(const Site& site, const AirAtStart& air, const AssumedLeak& leak) {
   const std::string space = label(site, leak.space);
   const bool out = leak.rate < 0.0;
-  const double flow = volume_flow(site, std::abs(leak.rate), out ? Side{leak.space} : Side{});
+  const double flow = air.volume_flow(std::abs(leak.rate), out ? Side{leak.space} : Side{});
   return "assumed: " + hourly(flow) + " leaks " +
          (out ? "out of " + space + " to outside, because more comes into it than its airways carry away"
               : "into " + space + " from outside, because its airways carry away more than comes into it") +
@@ -79,7 +79,8 @@ std::string adrift_sentence(const Site& site, const std::vector<SpaceIndex>& spa
   for (std::size_t i = 0; i < std::min(most, spaces.size()); ++i) names += (i > 0 ? ", " : "") + label(site, spaces[i]);
   if (spaces.size() > most) names += " and others";
   return "no gap, doorway or relief leads from " + names +
-         " to outside, so only differences of pressure are known there; add the gap under the door or at the window that there "
+         " to outside, so only differences of pressure are known there; add the gap under the door or at the window "
+         "that there "
          "surely is";
 }
 
@@ -88,7 +89,8 @@ std::vector<std::string> assumption_sentences(const Site& site, const Assessment
   for (const std::string& text : assessment.assumptions) out.push_back(plain_text(text));
   ByCase found;
   for (const CaseResult& result : assessment.cases) {
-    for (const AssumedLeak& leak : result.leaks) found.add(leak_sentence(site, leak), result.which);
+    const AirAtStart air{site, result.which};
+    for (const AssumedLeak& leak : result.leaks) found.add(leak_sentence(site, air, leak), result.which);
     for (const AirwayIndex airway : result.overflowing) found.add(overflow_sentence(site, airway), result.which);
     for (const AirwayIndex airway : result.off_curve) found.add(off_curve_sentence(site, airway), result.which);
     if (!result.adrift.empty()) found.add(adrift_sentence(site, result.adrift), result.which);

@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "hazard/mixture.hpp"
 #include "leanside/report.hpp"
 
 namespace leanside {
@@ -118,25 +119,17 @@ std::string csv_report(const Site& site, const Assessment& assessment) {
   return out;
 }
 
-SeriesTable::SeriesTable(const Site& site) : site_{&site} {
-  const auto burns = fuels_at(site, site.conditions.temperature);
-  for (std::size_t g = 0; g < burns.size(); ++g) {
-    if (burns[g]) fuels_.push_back(g);
-  }
-  for (const Space& space : site.spaces) {
-    const auto at = fuels_at(site, space.temperature);
-    std::vector<Fuel> limits;
-    for (const std::size_t g : fuels_) limits.push_back(*at[g]);
-    limits_.push_back(std::move(limits));
-  }
-}
+SeriesTable::SeriesTable(const Site& site) : site_{&site} {}
 
 std::string_view SeriesTable::header() { return "case,time_s,space,gas,fraction\n"; }
 
-void SeriesTable::append(std::string& out, CaseIndex which, double time, const FractionField& fractions) const {
+void SeriesTable::append(std::string& out, CaseIndex which, double time, const FractionField& fractions) {
+  if (case_ != which) {
+    models_ = std::make_shared<const hazard::MixtureModels>(hazard::mixture_models(*site_, which));
+    case_ = which;
+  }
   std::string begin = field(site_->cases[which.value].id);
   begin.append(",").append(format_exact(time)).append(",");
-  std::vector<double> of_fuels;
   for (std::size_t i = 0; i < site_->spaces.size(); ++i) {
     std::string prefix = begin;
     prefix.append(field(site_->spaces[i].id)).append(",");
@@ -145,11 +138,9 @@ void SeriesTable::append(std::string& out, CaseIndex which, double time, const F
     };
     const std::span<const double> x = fractions.of(SpaceIndex{i});
     for (std::size_t g = 0; g < site_->gases.size(); ++g) put(field(site_->gases[g].substance.id), x[g]);
-    const double oxygen = oxygen_of(*site_, x);
-    put("oxygen", oxygen);
-    of_fuels.clear();
-    for (const std::size_t g : fuels_) of_fuels.push_back(x[g]);
-    put("lfl_fraction", range_of(limits_[i], of_fuels, oxygen, site_->conditions.oxygen_in_air).lfl_fraction);
+    const hazard::MixtureModel& model = models_->of(SpaceIndex{i});
+    put("oxygen", model.oxygen_of(x));
+    put("lfl_fraction", model.lfl_fraction(x));
   }
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The answer for programs. docs/results.md describes every key.
 #include <string>
+#include <vector>
 
 #include "leanside/report.hpp"
 #include "report/json.hpp"
@@ -11,94 +12,111 @@ namespace {
 
 using namespace report;
 
-Json fractions_json(const Site& site, const Instant& instant) {
-  Json out = Json::object();
-  for (std::size_t g = 0; g < site.gases.size() && g < instant.fraction.size(); ++g) {
-    out[site.gases[g].substance.id] = instant.fraction[g];
+/// What is the same for every space.
+struct Names {
+  const Site& site;
+  std::vector<std::string> gas_keys;  ///< by GasIndex, in quotes
+};
+
+void put_mixture(JsonObject& out, const Names& names, const Instant& instant) {
+  std::string& fractions = out.at("fraction");
+  fractions += '{';
+  for (std::size_t g = 0; g < names.gas_keys.size() && g < instant.fraction.size(); ++g) {
+    fractions.append(g > 0 ? "," : "").append(names.gas_keys[g]).append(":");
+    append_number(fractions, instant.fraction[g]);
   }
-  return out;
+  fractions += '}';
+  out.put("oxygen", instant.oxygen);
+  out.put("lfl_fraction", instant.lfl_fraction);
+  out.put_word("state", word_of(instant.state));
 }
 
-void put_mixture(Json& out, const Site& site, const Instant& instant) {
-  out["fraction"] = fractions_json(site, instant);
-  out["oxygen"] = instant.oxygen;
-  out["lfl_fraction"] = instant.lfl_fraction;
-  out["state"] = word_of(instant.state);
+void put_instant(std::string& out, const Names& names, const Instant& instant) {
+  JsonObject object{out};
+  object.put("time_s", instant.time);
+  put_mixture(object, names, instant);
 }
 
-Json instant_json(const Site& site, const Instant& instant) {
-  Json out{{"time_s", instant.time}};
-  put_mixture(out, site, instant);
-  return out;
-}
-
-Json sustained_json(const Site& site, const SustainedInstant& sustained) {
-  Json out{{"reached", sustained.reached}};
-  if (!sustained.reached) {
-    out["reason"] = sustained.reason;
-    for (const char* key : {"fraction", "oxygen", "lfl_fraction", "state"}) out[key] = nullptr;
-    return out;
+void put_sustained(std::string& out, const Names& names, const SustainedInstant& sustained) {
+  JsonObject object{out};
+  object.at("reached") += sustained.reached ? "true" : "false";
+  if (sustained.reached) {
+    put_mixture(object, names, sustained.at);
+    return;
   }
-  put_mixture(out, site, sustained.at);
-  return out;
+  object.at("reason") += dumped(sustained.reason);
+  for (const char* key : {"fraction", "oxygen", "lfl_fraction", "state"}) object.at(key) += "null";
 }
 
-Json space_json(const Site& site, SpaceIndex index, const SpaceResult& space) {
-  Json crossings = Json::array();
-  for (const Crossing& crossing : space.crossings) {
-    crossings.push_back(
-        {{"threshold", word_of(crossing.threshold)}, {"up_s", crossing.up}, {"down_s", or_null(crossing.down)}});
+void put_crossings(std::string& out, const std::vector<Crossing>& crossings) {
+  out += '[';
+  for (std::size_t i = 0; i < crossings.size(); ++i) {
+    if (i > 0) out += ',';
+    JsonObject object{out};
+    object.put_word("threshold", word_of(crossings[i].threshold));
+    object.put("up_s", crossings[i].up);
+    object.put("down_s", crossings[i].down);
   }
-  return {{"id", site.spaces[index.value].id},
-          {"sustained", sustained_json(site, space.sustained)},
-          {"peak", instant_json(site, space.peak)},
-          {"end", instant_json(site, space.end)},
-          {"crossings", std::move(crossings)},
-          {"flammable_s", space.flammable_time},
-          {"flammable_from_s", or_null(space.flammable_from)},
-          {"flammable_gas_m3", space.flammable_gas},
-          {"oxygen_lowest", space.lowest_oxygen},
-          {"oxygen_highest", space.highest_oxygen},
-          {"oxygen_outside_criteria_from_s", or_null(space.oxygen_left_criteria)},
-          {"pressure_pa", space.pressure},
-          {"pressure_gained_10_percent_s", or_null(space.pressure_110)}};
+  out += ']';
+}
+
+void put_space(std::string& out, const Names& names, SpaceIndex index, const SpaceResult& space) {
+  JsonObject object{out};
+  object.at("id") += dumped(names.site.spaces[index.value].id);
+  put_sustained(object.at("sustained"), names, space.sustained);
+  put_instant(object.at("peak"), names, space.peak);
+  put_instant(object.at("end"), names, space.end);
+  put_crossings(object.at("crossings"), space.crossings);
+  object.put("flammable_s", space.flammable_time);
+  object.put("flammable_from_s", space.flammable_from);
+  object.put("flammable_gas_m3", space.flammable_gas);
+  object.put("oxygen_lowest", space.lowest_oxygen);
+  object.put("oxygen_highest", space.highest_oxygen);
+  object.put("oxygen_outside_criteria_from_s", space.oxygen_left_criteria);
+  object.put("pressure_pa", space.pressure);
+  object.put("pressure_gained_10_percent_s", space.pressure_110);
 }
 
 std::string side_id(const Site& site, Side side) { return side ? site.spaces[side->value].id : "outside"; }
 
-Json airway_json(const Site& site, const Airway& airway, const AirwayFlow& flow) {
-  return {{"id", airway.id},
-          {"from", side_id(site, first_side(airway))},
-          {"to", side_id(site, second_side(airway))},
-          {"flow_m3_s", volume_flow(site, flow.forward, first_side(airway))},
-          {"return_flow_m3_s", volume_flow(site, flow.backward, second_side(airway))}};
+void put_airway(std::string& out, const Site& site, const AirAtStart& air, const Airway& airway,
+                const AirwayFlow& flow) {
+  JsonObject object{out};
+  object.at("id") += dumped(airway.id);
+  object.at("from") += dumped(side_id(site, first_side(airway)));
+  object.at("to") += dumped(side_id(site, second_side(airway)));
+  object.put("flow_m3_s", air.volume_flow(flow.forward, first_side(airway)));
+  object.put("return_flow_m3_s", air.volume_flow(flow.backward, second_side(airway)));
+  object.put("pressure_difference_pa", flow.pressure_difference);
 }
 
 /// Into the space where positive, at the temperature of where it comes from.
-Json leak_json(const Site& site, const AssumedLeak& leak) {
+Json leak_json(const Site& site, const AirAtStart& air, const AssumedLeak& leak) {
   const Side from = leak.rate < 0.0 ? Side{leak.space} : Side{};
-  return {{"space", site.spaces[leak.space.value].id}, {"flow_m3_s", volume_flow(site, leak.rate, from)}};
+  return {{"space", site.spaces[leak.space.value].id}, {"flow_m3_s", air.volume_flow(leak.rate, from)}};
 }
 
-void put_case(std::string& out, const Site& site, const CaseResult& result) {
+void put_case(std::string& out, const Names& names, const CaseResult& result) {
+  const Site& site = names.site;
+  const AirAtStart air{site, result.which};
   const Case& which = site.cases[result.which.value];
   out += "{\"id\": " + dumped(which.id) + ", \"name\": " + dumped(which.name);
   out += ",\n    \"airways\": ";
   {
     JsonList list{out, "    "};
     for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {
-      list.next() += dumped(airway_json(site, site.airways[i], result.flows.airways[i]));
+      put_airway(list.next(), site, air, site.airways[i], result.flows.airways[i]);
     }
   }
   out += ",\n    \"spaces\": ";
   {
     JsonList list{out, "    "};
     for (std::size_t i = 0; i < result.spaces.size(); ++i) {
-      list.next() += dumped(space_json(site, SpaceIndex{i}, result.spaces[i]));
+      put_space(list.next(), names, SpaceIndex{i}, result.spaces[i]);
     }
   }
   Json leaks = Json::array();
-  for (const AssumedLeak& leak : result.leaks) leaks.push_back(leak_json(site, leak));
+  for (const AssumedLeak& leak : result.leaks) leaks.push_back(leak_json(site, air, leak));
   Json overflowing = Json::array();
   for (const AirwayIndex airway : result.overflowing) overflowing.push_back(site.airways[airway.value].id);
   out += ",\n    \"assumed_leaks\": " + dumped(leaks);
@@ -205,8 +223,12 @@ std::string json_report(const Site& site, const Assessment& assessment, const Di
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
+  Names names{site, {}};
   Json gases = Json::array();
-  for (const Gas& gas : site.gases) gases.push_back(gas.substance.id);
+  for (const Gas& gas : site.gases) {
+    gases.push_back(gas.substance.id);
+    names.gas_keys.push_back(dumped(gas.substance.id));
+  }
   put("notice", caution());
   put("site", {{"title", site.title}, {"file", site.file}});
   put("conditions", conditions_json(site.conditions));
@@ -229,7 +251,7 @@ std::string json_report(const Site& site, const Assessment& assessment, const Di
   out += ",\n\"cases\": ";
   {
     JsonList list{out, ""};
-    for (const CaseResult& result : assessment.cases) put_case(list.next(), site, result);
+    for (const CaseResult& result : assessment.cases) put_case(list.next(), names, result);
   }
   out += ",\n\"warnings\": ";
   {

@@ -91,9 +91,9 @@ struct Flows {
   double forward = 0.0, backward = 0.0;
 };
 
-Flows hourly_flows(const Site& site, const Airway& airway, const AirwayFlow& flow) {
-  return {3600.0 * volume_flow(site, flow.forward, first_side(airway)),
-          3600.0 * volume_flow(site, flow.backward, second_side(airway))};
+Flows hourly_flows(const AirAtStart& air, const Airway& airway, const AirwayFlow& flow) {
+  return {3600.0 * air.volume_flow(flow.forward, first_side(airway)),
+          3600.0 * air.volume_flow(flow.backward, second_side(airway))};
 }
 
 /// Whether people would call two flows different.
@@ -207,9 +207,10 @@ Table flow_table(const Site& site, const Assessment& assessment) {
   if (assessment.cases.empty() || site.airways.size() > most_airways) return table;
   table.columns = {{"airway", false, true}, {"from", false, true}, {"to", false, true}, {"flow", true}, {"back", true}};
   const auto& flows = assessment.cases.front().flows.airways;
+  const AirAtStart air{site, assessment.cases.front().which};
   for (std::size_t i = 0; i < site.airways.size() && i < flows.size(); ++i) {
     const Airway& airway = site.airways[i];
-    const Flows flow = hourly_flows(site, airway, flows[i]);
+    const Flows flow = hourly_flows(air, airway, flows[i]);
     table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
                           format_number(flow.forward, 3), flow.backward > 0.0 ? format_number(flow.backward, 3) : "-"});
   }
@@ -219,13 +220,15 @@ Table flow_table(const Site& site, const Assessment& assessment) {
 std::vector<std::string> flow_changes(const Site& site, const Assessment& assessment) {
   std::vector<std::string> out;
   const auto& base = assessment.cases.front().flows.airways;
+  const AirAtStart air_before{site, assessment.cases.front().which};
   for (std::size_t c = 1; c < assessment.cases.size(); ++c) {
     const CaseResult& result = assessment.cases[c];
+    const AirAtStart air{site, result.which};
     std::string changes;
     for (std::size_t i = 0; i < base.size() && i < result.flows.airways.size(); ++i) {
       const Airway& airway = site.airways[i];
-      const Flows before = hourly_flows(site, airway, base[i]);
-      const Flows now = hourly_flows(site, airway, result.flows.airways[i]);
+      const Flows before = hourly_flows(air_before, airway, base[i]);
+      const Flows now = hourly_flows(air, airway, result.flows.airways[i]);
       if (!differ(before.forward, now.forward) && !differ(before.backward, now.backward)) continue;
       changes += (changes.empty() ? "" : ", ") + plain_text(airway.id) + " " + format_number(now.forward, 3);
       if (now.backward > 0.0) changes += " and " + format_number(now.backward, 3) + " back";

@@ -47,12 +47,23 @@ std::string what_words(const Site& site, const Warning& warning);
 /// Air changes an hour that `flow` m3/s means in a space, rounded up to two significant figures; 0 in a junction.
 double air_changes_an_hour(const Space& space, double flow);
 
-/// Volume flow, m3/s, of `rate` mol/s at the temperature of the side that it comes from.
-double volume_flow(const Site& site, double rate, Side from);
+/// What turns molar flows of a case into volume flows: the temperatures at time 0 after the events at 0.
+class AirAtStart {
+ public:
+  AirAtStart(const Site& site, CaseIndex which);
+  /// Volume flow, m3/s, of `rate` mol/s at the temperature of the side that it comes from.
+  double volume_flow(double rate, Side from) const;
+
+ private:
+  const Conditions& conditions_;
+  std::vector<double> temperature_;  ///< K, by SpaceIndex
+};
 
 /// "assumed: 12 m3/h leaks out of store to outside, because ..."
-std::string leak_sentence(const Site& site, const AssumedLeak& leak);
+std::string leak_sentence(const Site& site, const AirAtStart& air, const AssumedLeak& leak);
 std::string overflow_sentence(const Site& site, AirwayIndex airway);
+std::string off_curve_sentence(const Site& site, AirwayIndex airway);
+std::string adrift_sentence(const Site& site, const std::vector<SpaceIndex>& spaces);
 
 /// All that the answer rests on, in full sentences: the engine's and the reader's, then leaks and overflows.
 std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment);
