@@ -3,6 +3,7 @@
 #include <array>
 #include <cctype>
 #include <exception>
+#include <stdexcept>
 
 #include <fmt/format.h>
 
@@ -263,6 +264,8 @@ std::optional<std::string> with_double_brackets(const toml::parse_error& fault, 
 
 }  // namespace
 
+void toml_assumption_failed(const char*) { throw std::logic_error{"it is not valid TOML"}; }
+
 std::optional<toml::table> parse_toml(std::string_view text, Faults& faults, std::span<const std::string_view> lists) {
   if (const auto issue = encoding_issue(text)) {
     faults.error(issue->spot, issue->message);
@@ -280,6 +283,10 @@ std::optional<toml::table> parse_toml(std::string_view text, Faults& faults, std
       repair.end = end - begin;
       repair.loses = true;
       repair.possible = issue->confined;
+      if (issue->of_value) {
+        const auto line = now.substr(begin, end - begin);
+        if (auto value = repair_value(line, issue->spot, byte_of_column(line, issue->spot.column))) repair = *value;
+      }
     } else {
       try {
         return toml::parse(now);

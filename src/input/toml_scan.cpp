@@ -44,7 +44,7 @@ Spot spot_at(std::string_view text, std::size_t at) {
 /// Walks over TOML just closely enough to know strings, comments and brackets from each other.
 class Scan {
  public:
-  explicit Scan(std::string_view text) : text_{text} {}
+  explicit Scan(std::string_view text) : text_{text}, at_{text.starts_with("\xEF\xBB\xBF") ? 3u : 0u} {}
 
   std::optional<Issue> run() {
     while (at_ < text_.size() && !issue_) step();
@@ -56,7 +56,7 @@ class Scan {
 
  private:
   void report(std::size_t at, std::string message, bool confined) {
-    issue_ = Issue{spot_at(text_, at), std::move(message), confined};
+    issue_ = Issue{spot_at(text_, at), std::move(message), confined, false};
   }
 
   void step() {
@@ -76,6 +76,9 @@ class Scan {
         return open_bracket();
       case ']':
       case '}':
+        if (!open_.empty() && (text_[open_.back()] == '[') != (c == ']')) {
+          return report(at_, fmt::format("the bracket '{}' here closes none that is open", c), false);
+        }
         if (!open_.empty()) open_.pop_back();
         dots_ = 0;
         break;
@@ -87,6 +90,7 @@ class Scan {
         count_dot();
         break;
       default:
+        if (static_cast<unsigned char>(c) >= 0x80) return report_letter();
         break;
     }
     if (c != ' ' && c != '\t') fresh_line_ = false;
@@ -114,11 +118,36 @@ class Scan {
 
   // A header is no list: it ends with its line, closed or not.
   void skip_header() {
+    const auto begin = at_;
     const auto end = std::min(text_.find('\n', at_), text_.size());
-    for (; at_ < end && !issue_; ++at_) {
-      if (text_[at_] == '#') return skip_to_line_end();
-      if (text_[at_] == '.') count_dot();
+    while (at_ < end && at_ < begin + 2 && text_[at_] == '[') ++at_;
+    while (at_ < end && (text_[at_] == ' ' || text_[at_] == '\t')) ++at_;
+    if (at_ == end || !may_begin_name(text_[at_])) {
+      return report(begin, "a header is written [name], or [[name]] for each of several, and ends its line", true);
     }
+    char quote = 0;
+    for (; at_ < end && !issue_; ++at_) {
+      const char c = text_[at_];
+      if (quote) {
+        if (c == quote) quote = 0;
+        continue;
+      }
+      if (c == '"' || c == '\'') quote = c;
+      if (static_cast<unsigned char>(c) >= 0x80) return report_letter();
+      if (c == '#') return skip_to_line_end();
+      if (c == '.') count_dot();
+    }
+  }
+
+  static bool may_begin_name(char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' || c == '-' ||
+           c == '"' || c == '\'' || c == ']';
+  }
+
+  void report_letter() {
+    const auto letter = text_.substr(at_, sequence_length(text_.substr(at_)));
+    report(at_, fmt::format("the character '{}' stands outside of quotes", letter), open_.empty());
+    issue_->of_value = true;
   }
 
   void open_bracket() {
@@ -156,7 +185,7 @@ class Scan {
   }
 
   std::string_view text_;
-  std::size_t at_ = 0;
+  std::size_t at_;
   std::vector<std::size_t> open_;  // where the brackets are that are open
   std::size_t dots_ = 0;
   bool fresh_line_ = true;

@@ -120,11 +120,11 @@ std::string oxygen_words(const Site& site, const Warning& warning) {
       ", to " + percent_of_oxygen(warning.oxygen, site.criteria) + (low ? " at its lowest" : " at its highest") + why;
   if (!warning.time) {
     return "oxygen comes to be " + std::string{low ? "under " : "over "} + limit +
-           " in the long run, though not within " + horizon_words(site) + ", " + worst;
+           " in the long run, though not within " + horizon_words(site) + worst;
   }
   const bool at_once = !(*warning.time > 0.0);
   const std::string verb = low ? (at_once ? "is under " : "falls under ") : (at_once ? "is over " : "rises over ");
-  return "oxygen " + verb + limit + " " + after(*warning.time) + (at_once ? ", " : ", to ") + worst +
+  return "oxygen " + verb + limit + " " + after(*warning.time) + worst +
          (warning.worst_is_sustained ? ", in the long run" : "");
 }
 
