@@ -1,24 +1,38 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "leanside/diagnostic.hpp"
 
+#include <utility>
+
 #include <gtest/gtest.h>
 
 namespace leanside {
 namespace {
 
+Diagnostic at(Gravity gravity, std::string file, int line, int column) {
+  Diagnostic out;
+  out.gravity = gravity;
+  out.place.file = std::move(file);
+  out.place.line = line;
+  out.place.column = column;
+  out.message = "no such space";
+  return out;
+}
+
 TEST(ToText, LeavesOutWhatIsNotKnown) {
-  EXPECT_EQ(to_text({Gravity::error, {"store.toml", 14, 9}, "no such space"}), "store.toml:14:9: error: no such space");
-  EXPECT_EQ(to_text({Gravity::notice, {"store.toml", 14, 0}, "very large"}), "store.toml:14: notice: very large");
-  EXPECT_EQ(to_text({Gravity::error, {"store.toml", 0, 0}, "there is no such file"}),
-            "store.toml: error: there is no such file");
-  EXPECT_EQ(to_text({Gravity::error, {"", 3, 2}, "m"}), "line 3:2: error: m");
-  EXPECT_EQ(to_text({Gravity::error, {}, "m"}), "error: m");
+  EXPECT_EQ(to_text(at(Gravity::error, "store.toml", 14, 9)), "store.toml:14:9: error: no such space");
+  EXPECT_EQ(to_text(at(Gravity::notice, "store.toml", 14, 0)), "store.toml:14: notice: no such space");
+  EXPECT_EQ(to_text(at(Gravity::error, "store.toml", 0, 0)), "store.toml: error: no such space");
+  EXPECT_EQ(to_text(at(Gravity::error, "", 3, 2)), "line 3:2: error: no such space");
+  EXPECT_EQ(to_text(at(Gravity::error, "", 0, 0)), "error: no such space");
 }
 
 TEST(HasError, NoticesAreNoErrors) {
-  EXPECT_FALSE(has_error({}));
-  EXPECT_FALSE(has_error({{Gravity::notice, {}, "m"}}));
-  EXPECT_TRUE(has_error({{Gravity::notice, {}, "m"}, {Gravity::error, {}, "m"}}));
+  Diagnostics list;
+  EXPECT_FALSE(has_error(list));
+  list.push_back(at(Gravity::notice, "f", 1, 1));
+  EXPECT_FALSE(has_error(list));
+  list.push_back(at(Gravity::error, "f", 1, 1));
+  EXPECT_TRUE(has_error(list));
 }
 
 TEST(NearestName, FindsSlipsOfThePen) {

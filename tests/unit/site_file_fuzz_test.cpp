@@ -141,7 +141,7 @@ std::string mutated(std::string text, std::mt19937& random) {
     const auto at = up_to(text.size());
     switch (up_to(6)) {
       case 0:
-        text[at] = static_cast<char>(up_to(256));
+        text.at(at) = static_cast<char>(up_to(256));
         break;
       case 1:
         text.erase(at, 1 + up_to(20));
@@ -169,7 +169,7 @@ std::string mutated(std::string text, std::mt19937& random) {
         text.replace(a, first.size(), second);
       }
     }
-    if (text.empty()) text = "x";
+    if (text.empty()) text.push_back('x');
   }
   return text;
 }
