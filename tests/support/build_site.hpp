@@ -71,7 +71,7 @@ class SiteBuilder {
     return {site.airways.size() - 1};
   }
   AirwayIndex fan(std::string id, Side from, Side to, double flow) {
-    return airway(std::move(id), Fan{from, to, flow});
+    return airway(std::move(id), Fan{from, to, flow, {}});
   }
   AirwayIndex exchange(std::string id, Side a, Side b, double flow) {
     return airway(std::move(id), Exchange{a, b, flow});
