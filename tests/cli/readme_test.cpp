@@ -25,7 +25,10 @@ TEST_F(Readme, FirstSiteFileHasTheAnswerThatIsShown) {
   const std::string answer = fenced(readme, "text");
   ASSERT_FALSE(answer.empty());
   write_file(path("store.toml"), fenced(readme, "toml"));
-  const Outcome outcome = run({.arguments = {"check", "store.toml"}, .environment = {}, .folder = folder_.string()});
+  Setting setting;
+  setting.arguments = {"check", "store.toml"};
+  setting.folder = folder_.string();
+  const Outcome outcome = run(setting);
   EXPECT_EQ(outcome.code, 1) << outcome.err;
   EXPECT_TRUE(has(outcome.out, answer)) << outcome.out;
 }

@@ -278,7 +278,9 @@ TEST(Assess, CausesShareTheWorstInstantExactly) {
   only_two.spaces[lab.value].initial.clear();
   const double alone = assessed(only_two).cases[0].spaces[lab.value].peak.lfl_fraction;
   for (const Cause& cause : w->causes) {
-    if (cause.release == ReleaseIndex{1}) EXPECT_NEAR(cause.share, alone / w->lfl_fraction, 1e-8);
+    if (cause.release == ReleaseIndex{1}) {
+      EXPECT_NEAR(cause.share, alone / w->lfl_fraction, 1e-8);
+    }
   }
 }
 
