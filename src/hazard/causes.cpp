@@ -93,7 +93,8 @@ class Causes {
       request.total = -1.0;
       horizon = std::max(horizon, request.time);
     }
-    if (horizon <= 0.0) horizon = 1e-6 * site_.criteria.horizon;
+    // A little further, so that what happens at the very instant (a vessel bursts) has happened.
+    horizon = std::min(site_.criteria.horizon, horizon + 1e-6 * site_.criteria.horizon);
     const auto observe = [&](const DensePiece& piece) {
       for (auto [it, end] = by_space.equal_range(piece.space.value); it != end; ++it) {
         Request& request = *it->second;

@@ -114,18 +114,21 @@ std::string margin_words(const Site& site, const Warning& warning) {
 
 std::string oxygen_words(const Site& site, const Warning& warning) {
   const bool low = warning.oxygen < site.criteria.oxygen_low;
+  const bool at_once = warning.time && !(*warning.time > 0.0);
   const std::string limit = "the limit of " + percent(low ? site.criteria.oxygen_low : site.criteria.oxygen_high);
-  const std::string why = low ? ", too little to breathe safely" : ", so that things catch fire and burn more fiercely";
-  const std::string worst =
-      ", to " + percent_of_oxygen(warning.oxygen, site.criteria) + (low ? " at its lowest" : " at its highest") + why;
+  std::string out = "oxygen ";
   if (!warning.time) {
-    return "oxygen comes to be " + std::string{low ? "under " : "over "} + limit +
-           " in the long run, though not within " + horizon_words(site) + worst;
+    out += std::string{low ? "falls under " : "rises over "} + limit + " in the long run, though not within " +
+           horizon_words(site);
+  } else if (at_once) {
+    out += std::string{low ? "is under " : "is over "} + limit + " from the start";
+  } else {
+    out += std::string{low ? "falls under " : "rises over "} + limit + " " + after(*warning.time);
   }
-  const bool at_once = !(*warning.time > 0.0);
-  const std::string verb = low ? (at_once ? "is under " : "falls under ") : (at_once ? "is over " : "rises over ");
-  return "oxygen " + verb + limit + " " + after(*warning.time) + worst +
-         (warning.worst_is_sustained ? ", in the long run" : "");
+  out += std::string{at_once ? ", " : ", to "} + percent_of_oxygen(warning.oxygen, site.criteria) +
+         (low ? " at its lowest" : " at its highest");
+  if (warning.time && warning.worst_is_sustained) out += " in the long run";
+  return out + (low ? ": too little to breathe safely" : ": things catch fire and burn more fiercely");
 }
 
 std::string pressure_words(const Site& site, const Warning& warning) {

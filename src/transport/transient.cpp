@@ -63,6 +63,7 @@ class Run {
     leak_of_.assign(n_, 0.0);
     off_curve_.assign(site_.airways.size(), false);
     adrift_.assign(n_, false);
+    seen_.assign(n_, false);
     overflows_.assign(site_.airways.size(), false);
     traces_.resize(n_);
     for (std::size_t c = 0; c < m_; ++c) {
@@ -314,7 +315,10 @@ class Run {
           gas = gas || x[c * rows + k] != 0.0 || system.source[c * rows + k] != 0.0;
         }
       }
-      if (!gas) continue;
+      if (!gas) {
+        report_emptied(members, from, duration, observe);
+        continue;
+      }
       double growth = 0.0;
       for (std::size_t k = 0; k < rows; ++k) {
         const auto cell = static_cast<std::size_t>(members[k]);
@@ -337,6 +341,17 @@ class Run {
       }
     }
     return true;
+  }
+
+  /// A junction that gas went through and now does not is reported once more, as empty.
+  void report_emptied(std::span<const int> members, double from, double duration, const PieceObserver& observe) {
+    if (!observe) return;
+    const std::vector<double> nothing(reported_ * (dense_degree + 1), 0.0);
+    for (const int member : members) {
+      const auto cell = static_cast<std::size_t>(member);
+      if (cell >= n_ || !seen_[cell]) continue;
+      observe(DensePiece{SpaceIndex{cell}, from, from + duration, 0.0, from, nothing});
+    }
   }
 
   bool advance_part(const LinearSystem& system, std::span<const int> members, std::vector<double>& x, double growth,
@@ -362,6 +377,7 @@ class Run {
       for (std::size_t k = 0; k < rows; ++k) {
         if (static_cast<std::size_t>(members[k]) >= n_) continue;
         piece.space = SpaceIndex{static_cast<std::size_t>(members[k])};
+        seen_[piece.space.value] = true;
         for (std::size_t c = 0; c < reported_; ++c) {
           for (std::size_t j = 0; j <= dense_degree; ++j) {
             double value = 0.0;
@@ -427,7 +443,7 @@ class Run {
   std::vector<double> leak_of_;
   bool in_burst_ = false;
   std::vector<double> temperature_;  ///< K, by space, as the events so far have it
-  std::vector<bool> overflows_, off_curve_, adrift_;
+  std::vector<bool> overflows_, off_curve_, adrift_, seen_;
   std::vector<PressureTrace> traces_;
   TransientResult result_;
 };

@@ -102,7 +102,7 @@ Eigen::VectorXd integrate_stiff(const Eigen::MatrixXd& matrix, const Eigen::Vect
   State x(static_cast<std::size_t>(n) + 1);
   std::copy(from.begin(), from.end(), x.begin());
   x[static_cast<std::size_t>(n)] = 0.0;
-  auto stepper = odeint::make_controlled<odeint::rosenbrock4<double>>(1e-14, 1e-11);
+  auto stepper = odeint::make_controlled<odeint::rosenbrock4<double>>(1e-20, 1e-11);
   odeint::integrate_adaptive(stepper, std::make_pair(rhs, jacobian), x, 0.0, t1 - t0, std::min(1e-3, t1 - t0));
   return Eigen::Map<const Eigen::VectorXd>(&x[0], n);
 }

@@ -141,10 +141,9 @@ kind = "room"
 volume = 30
 [[airway]]
 id = "door"
-kind = "doorway"
+kind = "exchang"
 between = ["gas store", "outside"]
-width = "1 m"
-height = "2 m"
+flow = "5 m3/h"
 [[release]]
 id = "leak"
 kind = "spill"
@@ -162,7 +161,7 @@ event = [
 )"));
   std::vector<int> lines;
   for (const auto& d : errors) lines.push_back(d.place.line);
-  EXPECT_EQ(lines, (std::vector<int>{2, 8, 10, 13, 19})) << told(errors);
+  EXPECT_EQ(lines, (std::vector<int>{2, 8, 10, 13, 18})) << told(errors);
 }
 
 TEST(SiteFileErrors, AMisspeltKeyIsNotMissedAsWell) {
