@@ -36,7 +36,8 @@ double Watch::level_of(std::size_t threshold) const {
     case Threshold::stoichiometric:
       break;
   }
-  return 0.0;  // the oxygen demanded less the oxygen there
+  // The oxygen demanded less the oxygen there; in a space with neither, both are nothing but round-off.
+  return 1e-8;
 }
 
 Polynomial Watch::combine(const DensePiece& piece, const std::vector<double>& weights, double constant) const {

@@ -100,7 +100,8 @@ std::string of_kind(const Site& site, const Warning& warning) {
     case RemedyKind::restore_oxygen:
       return restore_oxygen(site, warning);
     case RemedyKind::watch:
-      return "Nothing has to be done now; look again when anything in " + label(site, warning.space) + " changes.";
+      return "No more air is called for. What leaks should be stopped all the same; look again when anything in " +
+             label(site, warning.space) + " changes.";
   }
   return {};
 }

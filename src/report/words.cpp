@@ -79,12 +79,13 @@ std::string flammable_words(const Site& site, const Warning& warning) {
                         : gas + " can be ignited here in the long run, though not within " + horizon_words(site);
   const std::string level = level_words(site, warning);
   if (warning.worst_state == MixtureState::rich) {
-    return out + "; at its worst, " + level +
+    return out + "; at its worst" + long_run_words(warning) + ", " + level +
            ", it is too rich to burn, which is no safety: on the way there, or when air gets in, it passes the range "
            "that burns";
   }
   if (warning.worst_state == MixtureState::inerted) {
-    return out + "; at its worst, " + level + ", only too little oxygen keeps it from burning";
+    return out + "; at its worst" + long_run_words(warning) + ", " + level +
+           ", only too little oxygen keeps it from burning";
   }
   return out + (warning.time ? " and reaches " + level + long_run_words(warning) : ", at " + level);
 }
