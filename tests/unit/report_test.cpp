@@ -270,7 +270,7 @@ TEST(RemedyWords, SayWhatToDoForEveryKind) {
       {RemedyKind::vent_vessel, "vent line"},
       {RemedyKind::stop_source, "More air alone does not mend this: stop the gas from \"Valve that leaks\""},
       {RemedyKind::restore_oxygen, "oxygen has been measured"},
-      {RemedyKind::watch, "Nothing has to be done now"}};
+      {RemedyKind::watch, "What leaks should be stopped all the same"}};
   for (const auto& [kind, part] : expected) {
     Warning warning = sample_warning(Severity::flammable);
     warning.remedy.kind = kind;
