@@ -207,7 +207,8 @@ class Balance {
     }
     if (!any) return false;
     const auto wants = [&](const Side& side) {
-      return side && wanting[static_cast<std::size_t>(groups_.part_of[side->value])];
+      return side && site_.spaces[side->value].kind == SpaceKind::vessel &&
+             wanting[static_cast<std::size_t>(groups_.part_of[side->value])];
     };
     bool opened = false;
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
