@@ -37,12 +37,15 @@ RC_GTEST_PROP(EverySite, BalancesItsFlows, ()) {
 
 RC_GTEST_PROP(EverySite, ConservesGas, ()) {
   const auto site = property::draw_site();
+  double all_moles = 0.0;
+  for (const auto& space : site.spaces) all_moles += leanside::moles_held(space, site.conditions);
   for (std::size_t c = 0; c < site.cases.size(); ++c) {
     const auto result = property::transient(site, CaseIndex{c}, leanside::gas_tracers(site));
     RC_ASSERT(result.balance.size() == site.gases.size());
     for (std::size_t k = 0; k < site.gases.size(); ++k) {
       const auto& balance = result.balance[k];
-      RC_ASSERT(balance.relative_error() < 1e-9);
+      const double entered = balance.initial + balance.released;  // of traces, what round-off of the site allows
+      RC_ASSERT(balance.relative_error() * entered <= 1e-9 * entered + 1e-14 * all_moles);
       // What was released is what the releases of this gas give within the horizon, counted here.
       double released = 0.0;
       for (std::size_t r = 0; r < site.releases.size(); ++r) {

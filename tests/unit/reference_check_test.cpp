@@ -124,7 +124,12 @@ void check_transient(const Site& site, std::size_t which, const reference::Trans
       EXPECT_NEAR(found->end(SpaceIndex{i}, c), expected, tolerance(expected)) << "end: space " << i << " gas " << c;
     }
   }
-  for (const auto& balance : found->balance) EXPECT_LT(balance.relative_error(), 1e-9);
+  double all_moles = 0.0;
+  for (const auto& space : site.spaces) all_moles += leanside::moles_held(space, site.conditions);
+  for (const auto& balance : found->balance) {
+    const double entered = balance.initial + balance.released;  // of traces, what round-off of the site allows
+    EXPECT_LE(balance.relative_error() * entered, 1e-9 * entered + 1e-14 * all_moles);
+  }
   const auto moles = truth.moles_at(horizon), before = truth.moles().front();
   for (const auto& pressure : found->pressures) {
     const auto i = ix(pressure.space.value);
