@@ -273,7 +273,7 @@ std::optional<Flows> balance(const Site& site, const leanside::SiteState& state)
     for (const auto& part : describe_parts(site, free_edges, excess, scale)) {
       if (part.excess == 0.0 || part.to_outside || part.has_leaky) continue;
       for (const auto i : part.members) {
-        if (!part.has_vessel || opened[i]) continue;  // duct pieces between vessels let it out too
+        if (site.spaces[i].kind != SpaceKind::vessel || opened[i]) continue;
         opened[i] = true;
         for (const auto& edge : exchanges[i]) {
           if (edge.airway < is_free.size()) {
@@ -309,10 +309,10 @@ std::optional<Flows> balance(const Site& site, const leanside::SiteState& state)
           remaining(ix(i)) += flows.leak(ix(i));
         }
       } else if (part.has_vessel && part.excess > 0.0) {
-        // Released gas raises the pressure of a tight vessel; a fan that blows into one is a slip.
+        // Released gas raises the pressure of a tight vessel; a fan that blows into or draws from one is a slip.
         double released = 0.0;
         for (const auto i : part.members) released += flows.released(ix(i));
-        if (part.excess > released + 1e-13 * part.scale) return std::nullopt;
+        if (std::abs(part.excess - released) > 1e-13 * part.scale) return std::nullopt;
         double held = 0.0;
         for (const auto i : part.members) held += moles_of(site, i);
         for (const auto i : part.members) {
