@@ -195,8 +195,8 @@ class Balance {
     return std::holds_alternative<Exchange>(airway.kind) && state_.airway_on[index] && state_.airway_flow[index] > 0.0;
   }
 
-  /// Lets the exchanges of vessels that are not in balance and have no other way carry their surplus. True where any
-  /// did.
+  /// Where vessels, and the junctions joined to them, are not in balance and have no other way, their exchanges carry
+  /// the surplus too. True where any did.
   bool open_exchanges() {
     std::vector<bool> wanting(static_cast<std::size_t>(groups_.count), false);
     bool any = false;
@@ -207,8 +207,7 @@ class Balance {
     }
     if (!any) return false;
     const auto wants = [&](const Side& side) {
-      return side && site_.spaces[side->value].kind == SpaceKind::vessel &&
-             wanting[static_cast<std::size_t>(groups_.part_of[side->value])];
+      return side && wanting[static_cast<std::size_t>(groups_.part_of[side->value])];
     };
     bool opened = false;
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {

@@ -5,6 +5,7 @@
 
 #include "hazard/judge.hpp"
 #include "leanside/release.hpp"
+#include "transport/segments.hpp"
 
 namespace leanside::hazard {
 namespace {
@@ -21,8 +22,9 @@ struct Request {
 
 class Causes {
  public:
-  Causes(const Site& site, const CaseResult& result, const MixtureModels& models, std::vector<Warning>& warnings)
-      : site_{site}, result_{result}, warnings_{warnings}, columns_{cause_tracers(site)} {
+  Causes(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system,
+         std::vector<Warning>& warnings)
+      : site_{site}, result_{result}, system_{system}, warnings_{warnings}, columns_{cause_tracers(site)} {
     for (std::size_t w = 0; w < warnings.size(); ++w) {
       if (warnings[w].severity == Severity::pressure) {
         blame_pressure(warnings[w]);
@@ -44,12 +46,11 @@ class Causes {
         for (Request& request : *requests) request.brought[0] = 1.0;
       }
     } else {
-      // Columns in blocks, so that memory stays within bounds however many releases there are.
-      constexpr std::size_t block = 16;
-      for (std::size_t first = 0; first < columns_.tracers.size(); first += block) {
-        const std::size_t count = std::min(block, columns_.tracers.size() - first);
-        if (auto fault = solve_block(first, std::span(columns_.tracers).subspan(first, count))) return fault;
+      for (Request& request : sustained_) {
+        request.brought = system_.origins(request.space);
+        weigh(request, request.brought);
       }
+      if (auto fault = solve_in_time()) return fault;
     }
     for (auto* requests : {&sustained_, &in_time_}) {
       for (const Request& request : *requests) fill(request);
@@ -74,18 +75,55 @@ class Causes {
     return sum;
   }
 
-  std::optional<SolveFault> solve_block(std::size_t first, std::span<const Tracer> tracers) {
-    if (!sustained_.empty()) {
-      auto solved = solve_sustained(site_, result_.which, tracers);
-      if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
-      const auto& fractions = std::get<SustainedFractions>(solved).fractions;
-      for (Request& request : sustained_) {
-        for (std::size_t c = 0; c < tracers.size(); ++c) {
-          request.brought[first + c] = weight(request, first + c) * fractions(request.space, c);
-        }
+  void weigh(const Request& request, std::vector<double>& brought) const {
+    for (std::size_t c = 0; c < brought.size(); ++c) brought[c] *= weight(request, c);
+  }
+
+  /// Backwards from each question, or forwards with every column, whichever has less to carry. Backwards needs flows
+  /// that do not follow the gas.
+  std::optional<SolveFault> solve_in_time() {
+    if (in_time_.empty()) return std::nullopt;
+    if (in_time_.size() <= columns_.tracers.size()) {
+      double horizon = 0.0;
+      for (const Request& request : in_time_) horizon = std::max(horizon, request.time);
+      auto kept = transport::segments_of(site_, result_.which, beyond(horizon));
+      if (const auto* fault = std::get_if<SolveFault>(&kept)) return *fault;
+      if (const auto& segments = std::get<0>(kept)) return solve_backwards(*segments);
+    }
+    // Columns in blocks, so that memory stays within bounds however many releases there are.
+    constexpr std::size_t block = 16;
+    for (std::size_t first = 0; first < columns_.tracers.size(); first += block) {
+      const std::size_t count = std::min(block, columns_.tracers.size() - first);
+      if (auto fault = solve_block(first, std::span(columns_.tracers).subspan(first, count))) return fault;
+    }
+    return std::nullopt;
+  }
+
+  /// A little further than a time, so that what happens at the very instant (a vessel bursts) has happened.
+  double beyond(double time) const { return std::min(site_.criteria.horizon, time + 1e-6 * site_.criteria.horizon); }
+
+  std::optional<SolveFault> solve_backwards(std::span<const transport::Segment> segments) {
+    std::vector<transport::Question> questions;
+    for (const Request& request : in_time_) questions.push_back({request.space, request.time});
+    auto found = transport::origins(site_, segments, questions);
+    if (const auto* fault = std::get_if<SolveFault>(&found)) return *fault;
+    auto& origins = std::get<std::vector<transport::Origins>>(found);
+    for (std::size_t q = 0; q < in_time_.size(); ++q) {
+      Request& request = in_time_[q];
+      for (std::vector<double>* brought : {&origins[q].before, &origins[q].after}) {
+        if (brought->empty()) continue;
+        weigh(request, *brought);
+        double total = 0.0;
+        for (const double b : *brought) total += b;
+        if (total <= request.total) continue;
+        request.total = total;
+        request.brought = *brought;
       }
     }
-    if (in_time_.empty()) return std::nullopt;
+    return std::nullopt;
+  }
+
+  std::optional<SolveFault> solve_block(std::size_t first, std::span<const Tracer> tracers) {
     std::multimap<std::size_t, Request*> by_space;
     double horizon = 0.0;
     for (Request& request : in_time_) {
@@ -93,8 +131,6 @@ class Causes {
       request.total = -1.0;
       horizon = std::max(horizon, request.time);
     }
-    // A little further, so that what happens at the very instant (a vessel bursts) has happened.
-    horizon = std::min(site_.criteria.horizon, horizon + 1e-6 * site_.criteria.horizon);
     const auto observe = [&](const DensePiece& piece) {
       for (auto [it, end] = by_space.equal_range(piece.space.value); it != end; ++it) {
         Request& request = *it->second;
@@ -102,7 +138,7 @@ class Causes {
         take(request, piece, first, tracers.size());
       }
     };
-    auto solved = solve_transient(site_, result_.which, tracers, horizon, observe);
+    auto solved = solve_transient(site_, result_.which, tracers, beyond(horizon), observe);
     if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
     return std::nullopt;
   }
@@ -177,6 +213,7 @@ class Causes {
 
   const Site& site_;
   const CaseResult& result_;
+  SustainedSystem& system_;
   std::vector<Warning>& warnings_;
   CauseTracers columns_;
   std::vector<Request> sustained_, in_time_;
@@ -185,9 +222,9 @@ class Causes {
 }  // namespace
 
 std::optional<SolveFault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
-                                      std::vector<Warning>& warnings) {
+                                      SustainedSystem& system, std::vector<Warning>& warnings) {
   if (warnings.empty()) return std::nullopt;
-  return Causes(site, result, models, warnings).run();
+  return Causes(site, result, models, system, warnings).run();
 }
 
 }  // namespace leanside::hazard

@@ -15,9 +15,9 @@ namespace leanside::hazard {
 std::vector<Warning> find_warnings(const Site& site, const CaseResult& result);
 
 /// Fills in the causes of these warnings of one case: shares that add up to 1, exact for the flows of the case.
-/// Empty where it worked.
+/// `system` is the sustained system of the case. Empty where it worked.
 std::optional<SolveFault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
-                                      std::vector<Warning>& warnings);
+                                      SustainedSystem& system, std::vector<Warning>& warnings);
 
 /// Fills in what would help. `system` is that of the case, its last solution the gas fractions.
 void find_remedies(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system,

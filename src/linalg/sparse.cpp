@@ -50,6 +50,19 @@ SparseMatrix compress(int size, std::span<const Entry> entries) {
   return matrix;
 }
 
+SparseMatrix transpose(const SparseMatrix& matrix) {
+  std::vector<Entry> entries;
+  entries.reserve(matrix.value.size());
+  for (int column = 0; column < matrix.size; ++column) {
+    const auto at = static_cast<std::size_t>(column);
+    for (auto k = static_cast<std::size_t>(matrix.column_start[at]);
+         k < static_cast<std::size_t>(matrix.column_start[at + 1]); ++k) {
+      entries.push_back({column, matrix.row[k], matrix.value[k]});
+    }
+  }
+  return compress(matrix.size, entries);
+}
+
 void multiply_add(const SparseMatrix& matrix, double a, std::span<const double> x, std::span<double> y) {
   assert(x.size() == static_cast<std::size_t>(matrix.size) && y.size() == x.size());
   for (std::size_t column = 0; column < x.size(); ++column) {

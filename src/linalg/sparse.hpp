@@ -27,6 +27,8 @@ struct SparseMatrix {
 /// Gathers entries; adds a diagonal entry wherever there is none.
 SparseMatrix compress(int size, std::span<const Entry> entries);
 
+SparseMatrix transpose(const SparseMatrix& matrix);
+
 /// y += a A x.
 void multiply_add(const SparseMatrix& matrix, double a, std::span<const double> x, std::span<double> y);
 

@@ -9,34 +9,16 @@ namespace {
 
 class Stepper {
  public:
-  Stepper(const LinearSystem& system, const Tolerance& tolerance, std::span<double> x)
+  Stepper(const LinearSystem& system, const Tolerance& tolerance, std::span<double> x, std::span<double> integral)
       : system_{system},
         tolerance_{tolerance},
         x_{x},
         rows_{system.capacity.size()},
         shifted_{system.a},
-        work_(x.size()) {
+        work_(x.size()),
+        integral_{integral},
+        step_integral_(integral.size()) {
     for (auto& d : differences_) d.resize(x.size());
-  }
-
-  /// Solves the rows without capacity for given values of the others.
-  bool make_consistent() {
-    if (std::all_of(system_.capacity.begin(), system_.capacity.end(), [](double m) { return m > 0.0; })) return true;
-    linalg::SparseMatrix matrix = system_.a;
-    for (std::size_t column = 0; column < rows_; ++column) {
-      for (auto k = static_cast<std::size_t>(matrix.column_start[column]);
-           k < static_cast<std::size_t>(matrix.column_start[column + 1]); ++k) {
-        const auto row = static_cast<std::size_t>(matrix.row[k]);
-        if (system_.capacity[row] > 0.0) matrix.value[k] = row == column ? 1.0 : 0.0;
-      }
-    }
-    linalg::SparseLu lu;
-    if (!lu.factorise(matrix)) return false;
-    for (std::size_t k = 0; k < x_.size(); ++k) {
-      if (system_.capacity[k % rows_] <= 0.0) x_[k] = -system_.source[k];
-    }
-    lu.solve(x_, system_.columns);
-    return true;
   }
 
   /// The step that the fastest cell suggests: the error control lengthens it at once where that is not needed.
@@ -65,6 +47,7 @@ class Stepper {
       work_[k] = system_.capacity[k % rows_] * x_[k] + pole * h * system_.source[k];
     }
     lu_.solve(work_, system_.columns);
+    std::fill(step_integral_.begin(), step_integral_.end(), 0.0);
     for (std::size_t k = 0; k < x_.size(); ++k) d[1][k] = x_[k] - work_[k];
     set_left(1, h);
     for (std::size_t n = 1; n <= order; ++n) {
@@ -91,6 +74,7 @@ class Stepper {
     for (std::size_t c = 0; c < system_.columns; ++c) {
       for (std::size_t n = 1; n <= order; ++n) gone[c] += weights[n] * left_[n][c];
     }
+    for (std::size_t k = 0; k < integral_.size(); ++k) integral_[k] += step_integral_[k];
   }
 
   std::span<const std::vector<double>> differences() const { return {differences_.data(), order + 1}; }
@@ -105,6 +89,8 @@ class Stepper {
       for (std::size_t i = 0; i < rows_; ++i) sum += system_.outflow[i] * work_[c * rows_ + i];
       left_[n][c] = -pole * h * sum;
     }
+    const double part = -pole * h * end_weights()[n];
+    for (std::size_t k = 0; k < step_integral_.size(); ++k) step_integral_[k] += part * work_[k];
   }
 
   const LinearSystem& system_;
@@ -116,6 +102,8 @@ class Stepper {
   std::array<std::vector<double>, order + 2> differences_;
   std::array<std::vector<double>, order + 1> left_;
   std::vector<double> work_;
+  std::span<double> integral_;
+  std::vector<double> step_integral_;  ///< of x over the step that is tried, by the same reasoning as left_
 };
 
 /// Powers of two by which the step may change for an error estimate; a step keeps its length, and its factors,
@@ -129,11 +117,32 @@ int change_of_step(double error) {
 
 }  // namespace
 
+bool make_consistent(const LinearSystem& system, std::span<double> x) {
+  const std::size_t rows = system.capacity.size();
+  if (std::all_of(system.capacity.begin(), system.capacity.end(), [](double m) { return m > 0.0; })) return true;
+  linalg::SparseMatrix matrix = system.a;
+  for (std::size_t column = 0; column < rows; ++column) {
+    for (auto k = static_cast<std::size_t>(matrix.column_start[column]);
+         k < static_cast<std::size_t>(matrix.column_start[column + 1]); ++k) {
+      const auto row = static_cast<std::size_t>(matrix.row[k]);
+      if (system.capacity[row] > 0.0) matrix.value[k] = row == column ? 1.0 : 0.0;
+    }
+  }
+  linalg::SparseLu lu;
+  if (!lu.factorise(matrix)) return false;
+  for (std::size_t k = 0; k < x.size(); ++k) {
+    if (system.capacity[k % rows] <= 0.0) x[k] = -system.source[k];
+  }
+  lu.solve(x, system.columns);
+  return true;
+}
+
 bool advance(const LinearSystem& system, double duration, const Tolerance& tolerance, std::span<double> x,
-             std::span<double> gone, const std::function<void(const Step&)>& observe, StepCount& count) {
+             std::span<double> gone, const std::function<void(const Step&)>& observe, StepCount& count,
+             std::span<double> integral) {
   if (duration <= 0.0 || x.empty()) return true;
-  Stepper stepper(system, tolerance, x);
-  if (!stepper.make_consistent()) return false;
+  if (!make_consistent(system, x)) return false;
+  Stepper stepper(system, tolerance, x, integral);
   double h = stepper.first_step(duration);
   double factorised = 0.0;
   double done = 0.0;

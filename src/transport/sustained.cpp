@@ -224,6 +224,38 @@ std::variant<SustainedFractions, SolveFault> SustainedSystem::solve(std::span<co
   return result;
 }
 
+// x = -A^-1 G, so that e_i'x = y'G with A'y = -e_i: from the part of the space upstream, part by part.
+std::vector<double> SustainedSystem::origins(SpaceIndex space) {
+  std::vector<double> y(static_cast<std::size_t>(cells_.count), 0.0), asked(y.size(), 0.0), right;
+  asked[space.value] = 1.0;
+  for (int part = parts_.part_of[space.value]; part >= 0; --part) {
+    const auto members = parts_.of(part);
+    if (closed(part)) continue;
+    right.clear();
+    for (const int cell : members) right.push_back(-asked[static_cast<std::size_t>(cell)]);
+    if (std::all_of(right.begin(), right.end(), [](double r) { return r == 0.0; })) continue;
+    if (members.size() == 1) {
+      right[0] /= -cells_.through(members[0]);
+    } else if (PartSystem* const system = factorised(part)) {
+      system->lu.solve_transposed(right, 1);
+    }
+    for (std::size_t k = 0; k < members.size(); ++k) {
+      const auto to = static_cast<std::size_t>(members[k]);
+      y[to] = right[k];
+      if (cells_.dead[to]) continue;
+      for (const Stream& s : cells_.into(members[k])) {
+        const auto from = static_cast<std::size_t>(s.from);
+        if (parts_.part_of[from] != part) asked[from] += s.rate * y[to];
+      }
+    }
+  }
+  std::vector<double> brought(cause_tracers(*site_).tracers.size(), 0.0);
+  for (std::size_t r = 0; r < site_->releases.size(); ++r) {
+    brought[r] = state_.release_rate[r] * y[site_->releases[r].into.value];
+  }
+  return brought;
+}
+
 // With F mol/s of fresh air into space i, kappa = 1/K of it mixing, and F more leaving its outlet o, the matrix becomes
 // A + F (-kappa e_i e_i' + kappa e_o e_i' - e_o e_o'): by the Woodbury identity two solutions tell v for every F.
 std::optional<SustainedSystem::ExtraAir> SustainedSystem::extra_air(SpaceIndex space, std::span<const double> weight,

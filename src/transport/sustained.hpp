@@ -24,6 +24,10 @@ class SustainedSystem {
   /// Fractions for these columns, every space. Keeps the factorisations for further calls.
   std::variant<SustainedFractions, SolveFault> solve(std::span<const Tracer> tracers);
 
+  /// Fractions in `space` that the columns of cause_tracers(site) come to, as solve() gives them, for one transposed
+  /// solution whatever their number.
+  std::vector<double> origins(SpaceIndex space);
+
   struct ExtraAir {
     double rate = 0.0;   ///< mol/s of fresh air into the space, as much of the mixture leaving it
     double value = 0.0;  ///< of the weighted sum with that air

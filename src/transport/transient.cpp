@@ -11,6 +11,7 @@
 #include "leanside/transport.hpp"
 #include "transport/cells.hpp"
 #include "transport/collocation.hpp"
+#include "transport/segments.hpp"
 #include "transport/stepper.hpp"
 
 namespace leanside {
@@ -18,15 +19,24 @@ namespace {
 
 using transport::Cells;
 using transport::LinearSystem;
+using transport::Segment;
+
+/// The segments of a run, as far as they could be kept.
+struct SegmentLog {
+  std::vector<Segment> segments;
+  bool complete = true;
+};
 
 class Run {
  public:
-  Run(const Site& site, CaseIndex which, std::span<const Tracer> tracers, double horizon, const PieceObserver& observe)
+  Run(const Site& site, CaseIndex which, std::span<const Tracer> tracers, double horizon, const PieceObserver& observe,
+      SegmentLog* log = nullptr)
       : site_{site},
         which_{which},
         reported_{tracers.size()},
         horizon_{horizon},
         observe_{observe},
+        log_{log},
         n_{site.spaces.size()},
         pressure_(n_, 1.0) {
     // Where flows follow the gas, the gas fractions are always carried, before the columns that were asked for.
@@ -46,6 +56,7 @@ class Run {
     const std::vector<double> times = cuts();
     for (std::size_t k = 0; k + 1 < times.size(); ++k) {
       if (auto fault = stretch(times[k], times[k + 1], k == 0)) return *fault;
+      if (log_ && !log_->complete) break;
     }
     finish();
     return std::move(result_);
@@ -113,13 +124,24 @@ class Run {
     FlowField field = std::move(std::get<FlowField>(flows));
     if (auto fault = let_out(state, field, from)) return fault;
     remember(field);
+    if (coupled && log_) {
+      log_->complete = false;
+      return std::nullopt;
+    }
     if (coupled) {
       if (auto fault = advance_with_flows(state, from, to - from)) return fault;
     } else {
-      const Cells cells = transport::make_cells(site_, state, field);
-      if (!advance_parts(cells, field, transport::sources(cells, site_, state, tracers_), from, to - from, observe_)) {
+      Segment segment{from, to, to - from, transport::make_cells(site_, state, field), {}, state.release_rate};
+      segment.growth.assign(static_cast<std::size_t>(segment.cells.count), 0.0);
+      for (std::size_t i = 0; i < n_; ++i) {
+        double& capacity = segment.cells.capacity[i];
+        capacity *= pressure_[i];
+        if (capacity > 0.0) segment.growth[i] = field.storage[i] / capacity;
+      }
+      if (!advance_parts(segment, transport::sources(segment.cells, site_, state, tracers_), observe_)) {
         return fault_at(from, "the fractions could not be computed: the step became too small", false);
       }
+      if (log_) log_->segments.push_back(std::move(segment));
     }
     for (std::size_t i = 0; i < n_; ++i) gain_pressure(i, field.storage[i], from, to);
     if (first) result_.first_flows = std::move(field);
@@ -243,15 +265,15 @@ class Run {
     auto burst = burst_flows(site_, state, surplus);
     if (const auto* fault = std::get_if<FlowFault>(&burst)) return fault_at(t, fault->message, !fault->numerical);
     const FlowField& out = std::get<FlowField>(burst);
-    Cells cells = transport::make_cells(site_, state, out);
-    std::copy(capacity.begin(), capacity.end(), cells.capacity.begin());
-    const std::vector<double> none(static_cast<std::size_t>(cells.count) * m_, 0.0);
-    in_burst_ = true;
-    const bool followed = advance_parts(cells, out, none, t, 1.0, {});
-    in_burst_ = false;
-    if (!followed) {
+    Segment segment{t, t, 1.0, transport::make_cells(site_, state, out), {}, {}};
+    const auto count = static_cast<std::size_t>(segment.cells.count);
+    segment.growth.assign(count, 0.0);
+    for (std::size_t i = 0; i < n_; ++i) segment.cells.capacity[i] = capacity[i] * pressure_[i];
+    const std::vector<double> none(count * m_, 0.0);
+    if (!advance_parts(segment, none, {})) {
       return fault_at(t, "the gas that bursts out of a space could not be followed", false);
     }
+    if (log_) log_->segments.push_back(std::move(segment));
     return std::nullopt;
   }
 
@@ -294,8 +316,8 @@ class Run {
   }
 
   /// Each part of the network that hangs together steps on its own; a part without gas is left alone.
-  bool advance_parts(const Cells& cells, const FlowField& field, const std::vector<double>& source, double from,
-                     double duration, const PieceObserver& observe) {
+  bool advance_parts(const Segment& segment, const std::vector<double>& source, const PieceObserver& observe) {
+    const Cells& cells = segment.cells;
     const auto parts = network::connected_parts(cells.count, cells.edges());
     const auto count = static_cast<std::size_t>(cells.count);
     std::vector<int> row_of(count, -1);
@@ -316,26 +338,16 @@ class Run {
         }
       }
       if (!gas) {
-        report_emptied(members, from, duration, observe);
+        report_emptied(members, segment.from, segment.duration, observe);
         continue;
       }
-      double growth = 0.0;
+      auto equations = transport::equations_of(segment, members, row_of);
+      for (const int cell : members) system.outflow.push_back(cells.outflow[static_cast<std::size_t>(cell)]);
+      system.capacity = equations.capacity;
+      system.a = std::move(equations.a);
+      if (!advance_part(system, equations, members, x, segment.from, segment.duration, observe)) return false;
       for (std::size_t k = 0; k < rows; ++k) {
         const auto cell = static_cast<std::size_t>(members[k]);
-        row_of[cell] = static_cast<int>(k);
-        double capacity = cells.capacity[cell];
-        if (cell < n_ && capacity > 0.0) {
-          capacity *= pressure_[cell];
-          if (!in_burst_) growth = std::max(growth, field.storage[cell] / capacity);
-        }
-        system.capacity.push_back(capacity);
-        system.outflow.push_back(cells.outflow[cell]);
-      }
-      system.a = transport::operator_of(cells, members, row_of);
-      if (!advance_part(system, members, x, growth, from, duration, observe)) return false;
-      for (std::size_t k = 0; k < rows; ++k) {
-        const auto cell = static_cast<std::size_t>(members[k]);
-        row_of[cell] = -1;
         if (cell >= n_) continue;
         for (std::size_t c = 0; c < m_; ++c) x_(SpaceIndex{cell}, c) = x[c * rows + k];
       }
@@ -354,14 +366,11 @@ class Run {
     }
   }
 
-  bool advance_part(const LinearSystem& system, std::span<const int> members, std::vector<double>& x, double growth,
-                    double from, double duration, const PieceObserver& observe) {
-    // A filling tight group runs on the clock tau = ln(1 + g t)/g, on which its equations have constant coefficients.
-    const double clock_end = growth > 0.0 ? std::log1p(growth * duration) / growth : duration;
-    const auto time_of = [&](double tau) {
-      if (tau >= clock_end) return from + duration;
-      return from + (growth > 0.0 ? std::expm1(growth * tau) / growth : tau);
-    };
+  bool advance_part(const LinearSystem& system, const transport::PartEquations& part, std::span<const int> members,
+                    std::vector<double>& x, double from, double duration, const PieceObserver& observe) {
+    const double growth = part.growth;
+    const double clock_end = part.clock(duration);
+    const auto time_of = [&](double tau) { return from + (tau >= clock_end ? duration : part.seconds(tau)); };
     const transport::Tolerance tolerance{growth > 0.0 ? 1e-12 : 1e-9, 1e-16};
     transport::StepCount count;
     std::vector<double> coefficients(reported_ * (dense_degree + 1));
@@ -436,12 +445,12 @@ class Run {
   std::size_t reported_;         ///< how many those are
   double horizon_;
   const PieceObserver& observe_;
+  SegmentLog* log_;  ///< where the segments are to be kept
   std::size_t n_, m_ = 0;
   FractionField x_;
   std::vector<double> pressure_;  ///< moles over moles at ambient pressure, by space
   std::vector<double> gone_;      ///< mol that left for outside, by column
   std::vector<double> leak_of_;
-  bool in_burst_ = false;
   std::vector<double> temperature_;  ///< K, by space, as the events so far have it
   std::vector<bool> overflows_, off_curve_, adrift_, seen_;
   std::vector<PressureTrace> traces_;
@@ -454,6 +463,16 @@ std::variant<TransientResult, SolveFault> solve_transient(const Site& site, Case
                                                           std::span<const Tracer> tracers, double horizon,
                                                           const PieceObserver& observe) {
   return Run(site, which, tracers, horizon, observe).run();
+}
+
+std::variant<std::optional<std::vector<Segment>>, SolveFault> transport::segments_of(const Site& site, CaseIndex which,
+                                                                                     double horizon) {
+  SegmentLog log;
+  const PieceObserver nobody;
+  auto solved = Run(site, which, {}, horizon, nobody, &log).run();
+  if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
+  if (!log.complete) return std::nullopt;
+  return std::move(log.segments);
 }
 
 }  // namespace leanside

@@ -273,7 +273,7 @@ std::optional<Flows> balance(const Site& site, const leanside::SiteState& state)
     for (const auto& part : describe_parts(site, free_edges, excess, scale)) {
       if (part.excess == 0.0 || part.to_outside || part.has_leaky) continue;
       for (const auto i : part.members) {
-        if (site.spaces[i].kind != SpaceKind::vessel || opened[i]) continue;
+        if (!part.has_vessel || opened[i]) continue;  // junctions joined to a vessel let it out too
         opened[i] = true;
         for (const auto& edge : exchanges[i]) {
           if (edge.airway < is_free.size()) {
