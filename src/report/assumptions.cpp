@@ -93,6 +93,7 @@ std::vector<std::string> assumption_sentences(const Site& site, const Assessment
     for (const AssumedLeak& leak : result.leaks) found.add(leak_sentence(site, air, leak), result.which);
     for (const AirwayIndex airway : result.overflowing) found.add(overflow_sentence(site, airway), result.which);
     for (const AirwayIndex airway : result.off_curve) found.add(off_curve_sentence(site, airway), result.which);
+    for (std::string& sentence : flow_sentences(site, result)) found.add(std::move(sentence), result.which);
     if (!result.adrift.empty()) found.add(adrift_sentence(site, result.adrift), result.which);
   }
   for (const auto& [sentence, cases] : found.entries()) {

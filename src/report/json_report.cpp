@@ -60,7 +60,14 @@ void put_crossings(std::string& out, const std::vector<Crossing>& crossings) {
   out += ']';
 }
 
-void put_space(std::string& out, const Names& names, SpaceIndex index, const SpaceResult& space) {
+/// What the air does in a space at the start.
+struct AirOfSpace {
+  std::optional<double> air_changes;  ///< 1/h
+  std::optional<double> pressure;     ///< Pa over outside
+};
+
+void put_space(std::string& out, const Names& names, SpaceIndex index, const SpaceResult& space,
+               const AirOfSpace& air) {
   JsonObject object{out};
   object.at("id") += dumped(names.site.spaces[index.value].id);
   put_sustained(object.at("sustained"), names, space.sustained);
@@ -75,6 +82,8 @@ void put_space(std::string& out, const Names& names, SpaceIndex index, const Spa
   object.put("oxygen_outside_criteria_from_s", space.oxygen_left_criteria);
   object.put("pressure_pa", space.pressure);
   object.put("pressure_gained_10_percent_s", space.pressure_110);
+  object.put("air_changes_per_h", air.air_changes);
+  object.put("pressure_over_outside_pa", air.pressure);
 }
 
 std::string side_id(const Site& site, Side side) { return side ? site.spaces[side->value].id : "outside"; }
@@ -110,9 +119,11 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
   }
   out += ",\n    \"spaces\": ";
   {
+    const auto rates = air_change_rates(site, result);
+    const auto pressures = pressures_over_outside(site, result);
     JsonList list{out, "    "};
     for (std::size_t i = 0; i < result.spaces.size(); ++i) {
-      put_space(list.next(), names, SpaceIndex{i}, result.spaces[i]);
+      put_space(list.next(), names, SpaceIndex{i}, result.spaces[i], {rates[i], pressures[i]});
     }
   }
   Json leaks = Json::array();

@@ -163,7 +163,8 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
   SpaceTable out;
   out.table.columns = {{"space", false, true}, {"state", false},   {start_only ? "at start" : "peak", true},
                        {"when", true},         {"long run", true}, {"oxygen", true},
-                       {"flammable for", true}};
+                       {"in range", true},     {"air /h", true}};
+  const auto air_changes = air_change_rates(site, result);
   std::size_t left_out = 0;
   double largest = 0.0;
   for (std::size_t i = 0; i < result.spaces.size(); ++i) {
@@ -181,7 +182,8 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
                               any ? space.peak.time > 0.0 ? format_duration(space.peak.time) : "start" : "-",
                               space.sustained.reached ? percent_of_limit(space.sustained.at.lfl_fraction, site.criteria)
                                                       : std::string{"none"},
-                              oxygen_cell(site, space), time_in_range(space)});
+                              oxygen_cell(site, space), time_in_range(space),
+                              air_changes[i] ? format_number(*air_changes[i], 2) : std::string{"-"}});
   }
   if (left_out > 0) {
     out.feet.push_back(std::to_string(left_out) + (left_out == 1 ? " space" : " spaces") + " stay under " +
@@ -207,12 +209,18 @@ Table flow_table(const Site& site, const Assessment& assessment) {
   if (assessment.cases.empty() || site.airways.size() > most_airways) return table;
   table.columns = {{"airway", false, true}, {"from", false, true}, {"to", false, true}, {"flow", true}, {"back", true}};
   const auto& flows = assessment.cases.front().flows.airways;
+  const bool pressures =
+      std::any_of(flows.begin(), flows.end(), [](const AirwayFlow& flow) { return flow.pressure_difference; });
+  if (pressures) table.columns.push_back({"pressure, Pa", true});
   const AirAtStart air{site, assessment.cases.front().which};
   for (std::size_t i = 0; i < site.airways.size() && i < flows.size(); ++i) {
     const Airway& airway = site.airways[i];
     const Flows flow = hourly_flows(air, airway, flows[i]);
     table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
                           format_number(flow.forward, 3), flow.backward > 0.0 ? format_number(flow.backward, 3) : "-"});
+    if (!pressures) continue;
+    const auto& difference = flows[i].pressure_difference;
+    table.rows.back().push_back(difference ? format_number(*difference, 2) : std::string{"-"});
   }
   return table;
 }

@@ -2,6 +2,7 @@
 /// Numbers, names and sentences for people. Every text that a user wrote comes back cleaned by plain_text().
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -58,6 +59,18 @@ class AirAtStart {
   const Conditions& conditions_;
   std::vector<double> temperature_;  ///< K, by SpaceIndex
 };
+
+/// Air changes an hour of every space at the start of a case: how many times its volume flows in, from outside and from
+/// other spaces. Empty for a junction.
+std::vector<std::optional<double>> air_change_rates(const Site& site, const CaseResult& result);
+
+/// Pa at the floor of every space over the air outside at that height, at the start of a case; empty where no pressures
+/// were solved or where they are known but for a constant.
+std::vector<std::optional<double>> pressures_over_outside(const Site& site, const CaseResult& result);
+
+/// What a reader should look at in the flows at the start of a case: doorways that carry nothing, air that goes against
+/// what the name of an airway suggests.
+std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result);
 
 /// "assumed: 12 m3/h leaks out of store to outside, because ..."
 std::string leak_sentence(const Site& site, const AirAtStart& air, const AssumedLeak& leak);
