@@ -66,7 +66,7 @@ void Watch::see(const DensePiece& piece) {
     const double rise = largest_coefficient(oxygen) - model.oxygen_in_air;
     const double sign = rise > model.oxygen_in_air - least_coefficient(oxygen) ? 1.0 : -1.0;
     for (std::size_t j = 0; j <= dense_degree; ++j) distance[j] = sign * (oxygen[j] - model.oxygen_in_air);
-    follow_peak(watch, piece, distance, model);
+    follow_peak(watch, piece, distance);
     watch.seen = true;
     return;
   }
@@ -75,7 +75,7 @@ void Watch::see(const DensePiece& piece) {
   Polynomial demand = combine(piece, model.demand, 0.0);
   for (std::size_t j = 0; j <= dense_degree; ++j) demand[j] -= oxygen[j];
   follow_thresholds(watch, piece, {&lower, &lower, &lower, &upper, &demand});
-  follow_peak(watch, piece, lower, model);
+  follow_peak(watch, piece, lower);
   if (largest_coefficient(lower) >= level_of(static_cast<std::size_t>(Threshold::lfl))) {
     follow_range(watch, piece, model, lower, upper);
   }
@@ -98,21 +98,27 @@ void Watch::follow_thresholds(SpaceWatch& watch, const DensePiece& piece,
   for (std::size_t t = 0; t < thresholds; ++t) {
     const Polynomial& p = *measure[t];
     const double level = level_of(t);
+    if (!watch.over[t] && largest_coefficient(p) < level) continue;
     // A junction, or a room into which a vessel bursts, may jump between two pieces.
     pass(watch, t, piece.begin, p[0] >= level);
     passages(p, level, [&](double s, bool upwards) { pass(watch, t, piece.time_at(s), upwards); });
   }
 }
 
-void Watch::follow_peak(SpaceWatch& watch, const DensePiece& piece, const Polynomial& measure,
-                        const MixtureModel& model) {
+void Watch::follow_peak(SpaceWatch& watch, const DensePiece& piece, const Polynomial& measure) {
   if (watch.seen && largest_coefficient(measure) <= watch.worst) return;
   const Extremum top = largest(measure);
   if (watch.seen && top.value <= watch.worst) return;
   if (!watch.seen && top.value <= 0.0) return;
   watch.worst = top.value;
   fractions_at(piece, top.s);
-  watch.result.peak = model.instant(piece.time_at(top.s), fractions_);
+  watch.result.peak.time = piece.time_at(top.s);
+  watch.result.peak.fraction.assign(fractions_.begin(), fractions_.end());
+}
+
+void Watch::complete_peak(std::size_t space) {
+  Instant& peak = watches_[space].result.peak;
+  peak = models_.of(SpaceIndex{space}).instant(peak.time, peak.fraction);
 }
 
 void Watch::follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Polynomial& oxygen) {
@@ -210,6 +216,7 @@ std::vector<SpaceResult> Watch::finish(const TransientResult& transient) {
   }
   for (std::size_t i = 0; i < watches_.size(); ++i) {
     SpaceResult& result = watches_[i].result;
+    complete_peak(i);
     result.end = models_.of(SpaceIndex{i}).instant(site_.criteria.horizon, transient.end.of(SpaceIndex{i}));
     std::stable_sort(result.crossings.begin(), result.crossings.end(),
                      [](const Crossing& a, const Crossing& b) { return a.up < b.up; });

@@ -39,7 +39,9 @@ class Watch {
   void pass(SpaceWatch& watch, std::size_t threshold, double time, bool upwards);
   void follow_thresholds(SpaceWatch& watch, const DensePiece& piece,
                          const std::array<const Polynomial*, thresholds>& measure);
-  void follow_peak(SpaceWatch& watch, const DensePiece& piece, const Polynomial& measure, const MixtureModel& model);
+  void follow_peak(SpaceWatch& watch, const DensePiece& piece, const Polynomial& measure);
+  /// The peak with its oxygen and state, which are not worked out while it still rises.
+  void complete_peak(std::size_t space);
   void follow_range(SpaceWatch& watch, const DensePiece& piece, const MixtureModel& model, const Polynomial& lower,
                     const Polynomial& upper);
   void follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Polynomial& oxygen);

@@ -10,6 +10,8 @@ namespace leanside {
 
 double bernstein_value(std::span<const double> coefficients, double s) {
   assert(coefficients.size() <= dense_degree + 1 && !coefficients.empty());
+  if (s == 0.0) return coefficients.front();
+  if (s == 1.0) return coefficients.back();
   std::array<double, dense_degree + 1> b{};
   std::copy(coefficients.begin(), coefficients.end(), b.begin());
   for (std::size_t n = coefficients.size() - 1; n > 0; --n) {

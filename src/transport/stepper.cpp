@@ -43,29 +43,32 @@ class Stepper {
   double try_step(double h) {
     auto& d = differences_;
     std::copy(x_.begin(), x_.end(), d[0].begin());
-    for (std::size_t k = 0; k < x_.size(); ++k) {
-      work_[k] = system_.capacity[k % rows_] * x_[k] + pole * h * system_.source[k];
-    }
+    weigh(x_);
+    for (std::size_t k = 0; k < x_.size(); ++k) work_[k] += pole * h * system_.source[k];
     lu_.solve(work_, system_.columns);
     std::fill(step_integral_.begin(), step_integral_.end(), 0.0);
     for (std::size_t k = 0; k < x_.size(); ++k) d[1][k] = x_[k] - work_[k];
     set_left(1, h);
     for (std::size_t n = 1; n <= order; ++n) {
-      for (std::size_t k = 0; k < x_.size(); ++k) work_[k] = system_.capacity[k % rows_] * d[n][k];
+      weigh(d[n]);
       lu_.solve(work_, system_.columns);
       for (std::size_t k = 0; k < x_.size(); ++k) d[n + 1][k] = d[n][k] - work_[k];
       if (n < order) set_left(n + 1, h);
     }
     const auto& weights = end_weights();
     double worst = 0.0;
-    for (std::size_t k = 0; k < x_.size(); ++k) {
-      double next = 0.0;
-      for (std::size_t n = order + 1; n-- > 0;) next += weights[n] * d[n][k];
-      work_[k] = next;
-      const double allowed = tolerance_.relative * std::max(std::abs(x_[k]), std::abs(next)) + tolerance_.absolute;
-      worst = std::max(worst, error_weight() * std::abs(d[order + 1][k]) / allowed);
+    std::fill(work_.begin(), work_.end(), 0.0);
+    for (std::size_t n = order + 1; n-- > 0;) {
+      const double weight = weights[n];
+      const std::vector<double>& part = d[n];
+      for (std::size_t k = 0; k < work_.size(); ++k) work_[k] += weight * part[k];
     }
-    return worst;
+    const std::vector<double>& leading = d[order + 1];
+    for (std::size_t k = 0; k < x_.size(); ++k) {
+      const double allowed = tolerance_.relative * std::max(std::abs(x_[k]), std::abs(work_[k])) + tolerance_.absolute;
+      worst = std::max(worst, std::abs(leading[k]) / allowed);
+    }
+    return error_weight() * worst;
   }
 
   void accept(std::span<double> gone) {
@@ -80,6 +83,13 @@ class Stepper {
   std::span<const std::vector<double>> differences() const { return {differences_.data(), order + 1}; }
 
  private:
+  /// work_ = M y, column by column.
+  void weigh(std::span<const double> y) {
+    for (std::size_t first = 0; first < y.size(); first += rows_) {
+      for (std::size_t i = 0; i < rows_; ++i) work_[first + i] = system_.capacity[i] * y[first + i];
+    }
+  }
+
   /// The part of d_n that belongs to what left for outside, a row of its own that nothing depends on: -gamma h f (E
   /// d_(n-1)), E d_(n-1) standing in work_.
   void set_left(std::size_t n, double h) {

@@ -374,6 +374,10 @@ class Run {
     const transport::Tolerance tolerance{growth > 0.0 ? 1e-12 : 1e-9, 1e-16};
     transport::StepCount count;
     std::vector<double> coefficients(reported_ * (dense_degree + 1));
+    std::array<std::array<double, dense_degree + 1>, dense_degree + 1> by_difference{};
+    for (std::size_t d = 0; d <= dense_degree; ++d) {
+      for (std::size_t j = 0; j <= dense_degree; ++j) by_difference[d][j] = transport::bernstein_weights()[j][d];
+    }
     const auto on_step = [&](const transport::Step& step) {
       DensePiece piece;
       piece.begin = time_of(step.begin);
@@ -382,19 +386,20 @@ class Run {
       piece.segment_begin = from;
       piece.coefficients = coefficients;
       const std::size_t rows = members.size();
-      const auto& weights = transport::bernstein_weights();
       for (std::size_t k = 0; k < rows; ++k) {
         if (static_cast<std::size_t>(members[k]) >= n_) continue;
         piece.space = SpaceIndex{static_cast<std::size_t>(members[k])};
         seen_[piece.space.value] = true;
         for (std::size_t c = 0; c < reported_; ++c) {
-          for (std::size_t j = 0; j <= dense_degree; ++j) {
-            double value = 0.0;
-            for (std::size_t d = 0; d <= dense_degree; ++d) {
-              value += weights[j][d] * step.differences[d][(first_ + c) * rows + k];
-            }
-            coefficients[c * (dense_degree + 1) + j] = value;
+          std::array<double, dense_degree + 1> difference{}, coefficient{};
+          for (std::size_t d = 0; d <= dense_degree; ++d) {
+            difference[d] = step.differences[d][(first_ + c) * rows + k];
           }
+          for (std::size_t d = 0; d <= dense_degree; ++d) {
+            for (std::size_t j = 0; j <= dense_degree; ++j) coefficient[j] += by_difference[d][j] * difference[d];
+          }
+          std::copy(coefficient.begin(), coefficient.end(),
+                    coefficients.begin() + static_cast<std::ptrdiff_t>(c * (dense_degree + 1)));
         }
         observe(piece);
       }

@@ -43,7 +43,7 @@ void expect_same(const std::vector<double>& expected, const std::vector<double>&
   ASSERT_EQ(expected.size(), found.size());
   const double largest = *std::max_element(expected.begin(), expected.end());
   for (std::size_t c = 0; c < expected.size(); ++c) {
-    EXPECT_NEAR(expected[c], found[c], 1e-6 * expected[c] + 1e-9 * largest + 1e-16) << "column " << c;
+    EXPECT_NEAR(expected[c], found[c], 1e-6 * expected[c] + 1e-8 * largest + 1e-16) << "column " << c;
   }
 }
 
