@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Results as text, JSON and CSV. Solves nothing.
+/// Results as text, JSON, CSV, a page and a picture. Solves nothing.
 #pragma once
 
 #include <cstddef>
@@ -7,6 +7,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "leanside/hazard.hpp"
 #include "leanside/site.hpp"
@@ -58,6 +59,53 @@ class SeriesTable {
   std::optional<CaseIndex> case_;                        ///< the case of models_
   std::shared_ptr<const hazard::MixtureModels> models_;  ///< what the fractions mean in each space
 };
+
+/// How one space stands at the times of a course: by the place of the time.
+struct SpaceCourse {
+  std::vector<float> lfl_fraction;
+  std::vector<float> oxygen;  ///< mol/mol
+};
+
+/// The course in time of every case, kept for the plots of a page: give it what AssessOptions::series receives. Of a
+/// case that is complete only the spaces are kept in which something happens. Refers to the site.
+class CourseRecord {
+ public:
+  explicit CourseRecord(const Site& site) : site_{&site}, cases_(site.cases.size()) {}
+  void add(CaseIndex which, double time, const FractionField& fractions);
+  const std::vector<double>& times(CaseIndex which) const { return cases_[which.value].times; }
+  /// Null where the space stays as clean as at the start, or where nothing was recorded.
+  const SpaceCourse* find(CaseIndex which, SpaceIndex space) const;
+
+ private:
+  struct OfCase {
+    std::vector<double> times;
+    std::vector<SpaceCourse> spaces;  ///< by SpaceIndex
+  };
+  const Site* site_;
+  std::vector<OfCase> cases_;  ///< by CaseIndex
+  std::optional<CaseIndex> open_;
+  std::shared_ptr<const hazard::MixtureModels> models_;
+};
+
+/// How a page came about, so that the run can be repeated.
+struct RunRecord {
+  std::string command;      ///< as it would be typed
+  std::string file_digest;  ///< SHA-256 of the site file, in hexadecimal
+  std::string substances_file;
+  std::string substances_digest;
+};
+
+/// One self-contained HTML page to print and hand over: verdict, ranked warnings, courses in time as plots, the site as
+/// a picture for each case, tables with sources, what was taken for granted. Every text of the user is escaped.
+std::string html_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
+                        const CourseRecord& courses, const RunRecord& run);
+
+/// The picture of a site in one case, a whole SVG file: spaces with their worst state, airways with their flow at time
+/// 0, releases.
+std::string site_picture(const Site& site, const CaseResult& result);
+
+/// SHA-256 of `bytes` in hexadecimal. Source: FIPS 180-4.
+std::string sha256(std::string_view bytes);
 
 /// One sentence a person can act on, and what would help.
 std::string summary_sentence(const Site& site, const Warning& warning);

@@ -42,5 +42,7 @@ TextStyle style_for(const CommonOptions& options, bool to_standard_output);
 /// The commands: each adds its options and returns what runs it.
 std::function<int()> add_check(CLI::App& app);
 std::function<int()> add_substances(CLI::App& app);
+std::function<int()> add_report(CLI::App& app);
+std::function<int()> add_draw(CLI::App& app);
 
 }  // namespace leanside::cli

@@ -72,6 +72,8 @@ int run(int argc, char** argv) {
   app.footer("A screening aid: every answer ends with what it cannot replace.");
   std::map<std::string, std::function<int()>> commands;
   commands["check"] = add_check(app);
+  commands["report"] = add_report(app);
+  commands["draw"] = add_draw(app);
   commands["substances"] = add_substances(app);
   try {
     app.parse(argc, argv);

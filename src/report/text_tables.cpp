@@ -30,36 +30,12 @@ int badness(MixtureState state) {
   return 5;
 }
 
-/// The worst that a space was or tends to.
-MixtureState worst_state(const SpaceResult& result) {
-  MixtureState worst = result.flammable_from ? MixtureState::flammable : result.peak.state;
-  if (badness(result.end.state) > badness(worst)) worst = result.end.state;
-  if (result.sustained.reached && badness(result.sustained.at.state) > badness(worst))
-    worst = result.sustained.at.state;
-  return worst;
-}
-
 bool oxygen_out(const Site& site, const SpaceResult& result) {
   const auto outside = [&](double oxygen) {
     return oxygen < site.criteria.oxygen_low || oxygen > site.criteria.oxygen_high;
   };
   return outside(result.lowest_oxygen) || outside(result.highest_oxygen) ||
          (result.sustained.reached && outside(result.sustained.at.oxygen));
-}
-
-/// Lowest oxygen, or the highest where that is what left the criteria.
-std::string oxygen_cell(const Site& site, const SpaceResult& result) {
-  double low = result.lowest_oxygen;
-  double high = result.highest_oxygen;
-  if (result.sustained.reached) {
-    low = std::min(low, result.sustained.at.oxygen);
-    high = std::max(high, result.sustained.at.oxygen);
-  }
-  const bool too_high = high > site.criteria.oxygen_high;
-  if (too_high && low < site.criteria.oxygen_low) {
-    return percent_of_oxygen(low, site.criteria) + " to " + percent_of_oxygen(high, site.criteria);
-  }
-  return percent_of_oxygen(too_high ? high : low, site.criteria);
 }
 
 std::string time_in_range(const SpaceResult& result) {
@@ -139,6 +115,28 @@ std::string help_cell(const Remedy& remedy) {
 }
 
 }  // namespace
+
+MixtureState worst_state(const SpaceResult& result) {
+  MixtureState worst = result.flammable_from ? MixtureState::flammable : result.peak.state;
+  if (badness(result.end.state) > badness(worst)) worst = result.end.state;
+  if (result.sustained.reached && badness(result.sustained.at.state) > badness(worst))
+    worst = result.sustained.at.state;
+  return worst;
+}
+
+std::string oxygen_cell(const Site& site, const SpaceResult& result) {
+  double low = result.lowest_oxygen;
+  double high = result.highest_oxygen;
+  if (result.sustained.reached) {
+    low = std::min(low, result.sustained.at.oxygen);
+    high = std::max(high, result.sustained.at.oxygen);
+  }
+  const bool too_high = high > site.criteria.oxygen_high;
+  if (too_high && low < site.criteria.oxygen_low) {
+    return percent_of_oxygen(low, site.criteria) + " to " + percent_of_oxygen(high, site.criteria);
+  }
+  return percent_of_oxygen(too_high ? high : low, site.criteria);
+}
 
 Table warning_table(const Site& site, std::span<const Warning> warnings, std::size_t first_rank) {
   Table table;

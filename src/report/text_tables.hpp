@@ -12,6 +12,12 @@
 
 namespace leanside::report {
 
+/// The worst that a space was or tends to.
+MixtureState worst_state(const SpaceResult& result);
+
+/// Lowest oxygen, or the highest where that is what left the criteria.
+std::string oxygen_cell(const Site& site, const SpaceResult& result);
+
 /// One line a warning; the first has rank `first_rank`.
 Table warning_table(const Site& site, std::span<const Warning> warnings, std::size_t first_rank);
 

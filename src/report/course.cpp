@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What is kept of the course in time for the plots of a page.
+#include <algorithm>
+#include <cmath>
+
+#include "hazard/mixture.hpp"
+#include "leanside/report.hpp"
+
+namespace leanside {
+namespace {
+
+/// Whether a plot of it would show more than the line it starts with.
+bool something_happens(const SpaceCourse& course) {
+  constexpr float traces = 1e-4f;
+  const auto moves = [](const std::vector<float>& values) {
+    const auto [low, high] = std::minmax_element(values.begin(), values.end());
+    return low != values.end() && *high - *low > traces;
+  };
+  const bool any =
+      std::any_of(course.lfl_fraction.begin(), course.lfl_fraction.end(), [](float v) { return v > traces; });
+  return any || moves(course.oxygen);
+}
+
+}  // namespace
+
+void CourseRecord::add(CaseIndex which, double time, const FractionField& fractions) {
+  if (open_ != which) {
+    if (open_) {
+      for (SpaceCourse& course : cases_[open_->value].spaces) {
+        if (!something_happens(course)) course = {};
+      }
+    }
+    models_ = std::make_shared<const hazard::MixtureModels>(hazard::mixture_models(*site_, which));
+    cases_[which.value].spaces.resize(site_->spaces.size());
+    open_ = which;
+  }
+  OfCase& of_case = cases_[which.value];
+  of_case.times.push_back(time);
+  for (std::size_t i = 0; i < of_case.spaces.size(); ++i) {
+    const hazard::MixtureModel& model = models_->of(SpaceIndex{i});
+    const auto x = fractions.of(SpaceIndex{i});
+    of_case.spaces[i].lfl_fraction.push_back(static_cast<float>(model.lfl_fraction(x)));
+    of_case.spaces[i].oxygen.push_back(static_cast<float>(model.oxygen_of(x)));
+  }
+}
+
+const SpaceCourse* CourseRecord::find(CaseIndex which, SpaceIndex space) const {
+  const OfCase& of_case = cases_[which.value];
+  if (of_case.spaces.empty()) return nullptr;
+  const SpaceCourse& course = of_case.spaces[space.value];
+  return course.lfl_fraction.empty() || !something_happens(course) ? nullptr : &course;
+}
+
+}  // namespace leanside

@@ -1,0 +1,208 @@
+// SPDX-License-Identifier: Apache-2.0
+/// The page as a whole, and its first screen: verdict, ranked warnings, caution.
+#include <algorithm>
+#include <array>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "embedded.hpp"
+#include "report/html.hpp"
+#include "report/page_parts.hpp"
+#include "report/plain.hpp"
+#include "report/svg_site.hpp"
+#include "report/text_tables.hpp"
+#include "report/words.hpp"
+
+namespace leanside {
+namespace report::page {
+namespace {
+
+/// Spaces with a warning of one severity, in whatever case.
+std::size_t spaces_with(const Assessment& assessment, Severity severity) {
+  std::set<SpaceIndex> spaces;
+  for (const Warning& warning : assessment.warnings) {
+    if (warning.severity == severity) spaces.insert(warning.space);
+  }
+  return spaces.size();
+}
+
+std::string in_spaces(const Sources& from, Severity severity) {
+  const std::size_t n = spaces_with(from.assessment, severity);
+  const std::size_t all = from.site.spaces.size();
+  if (all == 1) return "in the only space";
+  return fmt::format("in {} of {} spaces", n, all);
+}
+
+std::string cases_words(const Sources& from) {
+  const std::size_t n = from.assessment.cases.size();
+  return n == 1 ? std::string{} : ", over all " + std::to_string(n) + " cases";
+}
+
+/// A ruler from nothing to the limit and beyond, with the margin marked on it and the worst figure: where it lies tells
+/// how bad it is, without colour.
+std::string ruler(const Site& site, const Warning& warning) {
+  if (warning.severity == Severity::oxygen || warning.severity == Severity::pressure) return {};
+  constexpr double width = 130.0, limit = 104.0;
+  const double at = std::min(limit * warning.lfl_fraction, width - 6.0);
+  const double margin = std::min(limit * site.criteria.warn_at, limit);
+  return fmt::format(
+      "<svg class=\"ruler\" viewBox=\"0 0 {0} 18\" width=\"{0}\" height=\"18\" aria-hidden=\"true\"><path "
+      "class=\"scale\" "
+      "d=\"M1 13H{0}M1 9v8M{1} 9v8M{2} 5v12\"/><path class=\"worst\" d=\"M{3} 12l-5 -9h10z\"/></svg>",
+      html::number(width), html::number(margin), html::number(limit), html::number(std::max(6.0, at)));
+}
+
+std::string when_words(const Warning& warning) {
+  if (!warning.time) return "in the long run";
+  return *warning.time > 0.0 ? "after " + format_duration(*warning.time) : "from the start";
+}
+
+/// Entries of the list of warnings that are seen without opening it: the caution below has to stay in sight.
+constexpr std::size_t ranked_at_once = 12;
+
+std::string ranked_entry(const Sources& from, std::size_t i) {
+  const Warning& warning = from.assessment.warnings[i];
+  const std::string name = html::text(label(from.site, warning.space));
+  std::string out = fmt::format("<li id=\"r{0}\" class=\"s-{1}\"><span class=\"rank\">{0}</span>{2}<span>", i + 1,
+                                word_of(warning.severity), html::badge(warning.severity));
+  out += i < told_in_full ? fmt::format("<a href=\"#w{}\">{}</a>", i + 1, name) : "<b>" + name + "</b>";
+  if (warning.which.value != 0) out += " <i>" + html::text(label(from.site, warning.which)) + "</i>";
+  out += " <span class=\"how\">" + html::text(worst_words(from.site, warning)) + ", " + when_words(warning) +
+         "</span></span>";
+  if (i < told_in_full) out += ruler(from.site, warning);
+  return out + "</li>\n";
+}
+
+std::string contents(const Sources& from) {
+  std::string out = "<nav aria-label=\"Contents\"><ul>\n";
+  if (!from.assessment.warnings.empty()) out += "<li><a href=\"#warnings\">The warnings one by one</a></li>\n";
+  return out +
+         "<li><a href=\"#site\">The site as a picture</a></li>\n<li><a href=\"#tables\">Tables</a></li>\n"
+         "<li><a href=\"#taken\">Taken for granted</a></li>\n<li><a href=\"#again\">To repeat this</a></li>\n"
+         "</ul></nav>\n";
+}
+
+/// The name of the file without its folders, which mean nothing to who is handed the page.
+std::string file_of(const Site& site) {
+  return site.file.empty() ? "a site without a file" : site.file.substr(site.file.find_last_of('/') + 1);
+}
+
+}  // namespace
+
+const CaseResult& result_of(const Assessment& assessment, CaseIndex which) {
+  return *std::find_if(assessment.cases.begin(), assessment.cases.end(),
+                       [&](const CaseResult& result) { return result.which == which; });
+}
+
+std::string verdict(const Sources& from) {
+  const Site& site = from.site;
+  if (from.assessment.warnings.empty()) {
+    return "No space comes to " + percent(site.criteria.note_at) + " of its lower flammable limit" + cases_words(from) +
+           ".";
+  }
+  const Severity worst = from.assessment.warnings.front().severity;
+  const std::string where = in_spaces(from, worst) + cases_words(from);
+  switch (worst) {
+    case Severity::flammable:
+      return "A mixture that can be ignited forms " + where + ".";
+    case Severity::rich:
+      return "Gas too rich to burn stands " + where + ": it can be ignited once air gets in.";
+    case Severity::margin:
+      return "No mixture that can be ignited was found, but the margin of " + percent(site.criteria.warn_at) +
+             " is passed " + where + ".";
+    case Severity::oxygen:
+      return "The oxygen leaves the range from " + percent(site.criteria.oxygen_low) + " to " +
+             percent(site.criteria.oxygen_high) + " " + where + ".";
+    case Severity::pressure:
+      return "A tight vessel gains pressure " + where + ".";
+    case Severity::note:
+      break;
+  }
+  return "Nothing passes the margin of " + percent(site.criteria.warn_at) + ", but gas is worth a note " + where + ".";
+}
+
+std::string ranked_list(const Sources& from) {
+  const auto& all = from.assessment.warnings;
+  if (all.empty()) {
+    return "<p>That is no proof of safety: it holds for the releases, openings and fans that the file names, and for "
+           "evenly mixed spaces. A release that nobody thought of is not in it.</p>\n";
+  }
+  const std::size_t first = std::min(all.size(), ranked_at_once);
+  std::string out = "<h2>" + html::count(all.size(), "warning") + ", the worst first</h2>\n<ol class=\"ranked\">\n";
+  for (std::size_t i = 0; i < first; ++i) out += ranked_entry(from, i);
+  out += "</ol>\n";
+  if (first == all.size()) return out;
+  out += fmt::format("<details><summary>The other {}</summary><ol class=\"ranked\" start=\"{}\">\n", all.size() - first,
+                     first + 1);
+  for (std::size_t i = first; i < all.size(); ++i) out += ranked_entry(from, i);
+  return out + "</ol></details>\n";
+}
+
+std::string assumptions(const Sources& from) {
+  std::string out = "<section id=\"taken\"><h2>Taken for granted</h2>\n<ol>\n";
+  std::size_t n = 0;
+  for (const std::string& sentence : assumption_sentences(from.site, from.assessment)) {
+    out += fmt::format("<li id=\"a{}\">{}.</li>\n", ++n, html::sentence(sentence));
+  }
+  out += "</ol>\n";
+  std::string noticed;
+  for (const Diagnostic& notice : from.notices) {
+    if (notice.gravity == Gravity::notice) noticed += "<li>" + html::text(to_text(notice)) + "</li>\n";
+  }
+  if (!noticed.empty()) out += "<h3>Noticed in the file</h3>\n<ul>\n" + noticed + "</ul>\n";
+  return out + "</section>\n";
+}
+
+std::string repetition(const Sources& from) {
+  Table table;
+  table.columns = {{"what"}, {"this run"}};
+  table.rows = {{"leanside", std::string{version()}}, {"site file", file_of(from.site)}};
+  if (!from.run.file_digest.empty()) table.rows.push_back({"SHA-256 of it", from.run.file_digest});
+  if (!from.run.substances_file.empty()) {
+    table.rows.push_back({"file of substances", from.run.substances_file});
+    table.rows.push_back({"SHA-256 of it", from.run.substances_digest});
+  }
+  table.rows.push_back({"command", from.run.command});
+  table.rows.push_back({"title", from.site.title});
+  if (!from.site.notes.empty()) table.rows.push_back({"notes", from.site.notes});
+  table.rows.push_back(
+      {"gas balance of the computation, relative error", fmt::format("{:.1e}", from.assessment.balance_error)});
+  return "<section id=\"again\"><h2>To repeat this</h2>\n" +
+         html::table(table, "With the same file and the same version the same page comes out") +
+         "<p class=\"sign\">Talked over on <span></span> by <span></span></p>\n</section>\n";
+}
+
+}  // namespace report::page
+
+std::string html_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
+                        const CourseRecord& courses, const RunRecord& run) {
+  namespace html = report::html;
+  using namespace report::page;
+  const Sources from{site, assessment, notices, courses, run};
+  constexpr std::size_t longest_heading = 160;
+  const std::string title = html::text(report::cut(plain_text(site.title), longest_heading, true));
+  std::string out =
+      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" "
+      "content=\"width=device-width, initial-scale=1\">\n<meta name=\"generator\" content=\"leanside ";
+  out += html::text(version());
+  out += "\">\n<title>" + title + "</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>\n" +
+         std::string{embedded::page} + std::string{embedded::picture} + picture_style(from) + "</style>\n</head>\n";
+  out += "<body>\n<svg width=\"0\" height=\"0\" aria-hidden=\"true\" class=\"patterns\">\n" +
+         report::svg_definitions() + "</svg>\n";
+  out += "<header><h1 dir=\"auto\">" + title + "</h1>\n<p>" + html::count(site.spaces.size(), "space") + ", " +
+         html::count(assessment.cases.size(), "case") + ", " +
+         (report::without_transient(site, assessment)
+              ? "the long run only"
+              : "the first " + format_duration(site.criteria.horizon) + " and the long run") +
+         ". " + html::text(file_of(site)) + ", read by leanside " + html::text(version()) + ".</p></header>\n";
+  out += "<main>\n<section id=\"verdict\"><p class=\"verdict\">" + html::text(verdict(from)) + "</p>\n" +
+         ranked_list(from) + "<aside class=\"caution\" aria-label=\"Caution\"><h2>Caution</h2><p>" +
+         html::text(caution()) + "</p></aside>\n" + contents(from) + "</section>\n";
+  out += warnings(from) + pictures(from) + tables(from) + assumptions(from) + repetition(from);
+  return out + "</main>\n<footer><p>Made by leanside " + html::text(version()) +
+         ". A screening aid: the caution at the top belongs to every figure on this "
+         "page.</p></footer>\n</body>\n</html>\n";
+}
+
+}  // namespace leanside

@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: Apache-2.0
+/// The commands that write one document: what they write where, and what they refuse.
+#include "cli/run_program.hpp"
+
+namespace leanside::cli_test {
+namespace {
+
+using Documents = InFolder;
+
+TEST_F(Documents, APageIsWritten) {
+  write_file(path("site.toml"), small_site("40 L/min"));
+  const Outcome outcome = run({"report", path("site.toml"), "-o", path("page.html")});
+  EXPECT_EQ(outcome.code, 1) << outcome.err;
+  EXPECT_EQ(outcome.out, "");
+  const std::string page = read_file(path("page.html"));
+  EXPECT_TRUE(page.starts_with("<!DOCTYPE html>"));
+  EXPECT_TRUE(page.ends_with("</html>\n"));
+  EXPECT_TRUE(has(page, "does not replace local codes"));
+  EXPECT_TRUE(has(page, "leanside report "));
+  EXPECT_EQ(run({"report", path("site.toml")}).out, page);  // the same every time, and the same on standard output
+  EXPECT_EQ(names(), (std::vector<std::string>{"page.html", "site.toml"}));
+}
+
+TEST_F(Documents, TheHashIsThatOfTheFile) {
+  write_file(path("site.toml"), small_site("4 L/min"));
+  const std::string page = run({"report", path("site.toml")}).out;
+  const std::size_t at = page.find("SHA-256 of it");
+  ASSERT_NE(at, std::string::npos);
+  const std::string command = "sha256sum '" + path("site.toml") + "' > '" + path("sum") + "'";
+  ASSERT_EQ(std::system(command.c_str()), 0);
+  EXPECT_TRUE(has(page.substr(at, 200), read_file(path("sum")).substr(0, 64)));
+}
+
+TEST_F(Documents, ExitCodesAreThoseOfCheck) {
+  for (const char* rate : {"0.1 L/min", "40 L/min"}) {
+    write_file(path("site.toml"), small_site(rate));
+    const int expected = run({"check", path("site.toml")}).code;
+    EXPECT_EQ(run({"report", path("site.toml")}).code, expected);
+    EXPECT_EQ(run({"draw", path("site.toml")}).code, expected);
+  }
+  write_file(path("site.toml"), "title = 3\n");
+  for (const char* command : {"report", "draw"}) {
+    const Outcome outcome = run({command, path("site.toml"), "-o", path("out")});
+    EXPECT_EQ(outcome.code, 2);
+    EXPECT_TRUE(has(outcome.err, "site.toml:1:")) << outcome.err;
+  }
+  EXPECT_EQ(names(), (std::vector<std::string>{"site.toml"}));
+}
+
+TEST_F(Documents, AnInputIsNotOverwritten) {
+  write_file(path("site.toml"), small_site("4 L/min"));
+  for (const char* command : {"report", "draw"}) {
+    const Outcome outcome = run({command, path("site.toml"), "-o", path("site.toml")});
+    EXPECT_EQ(outcome.code, 2);
+    EXPECT_TRUE(has(outcome.err, "would overwrite")) << outcome.err;
+  }
+  EXPECT_EQ(read_file(path("site.toml")), small_site("4 L/min"));
+}
+
+TEST_F(Documents, APictureOfACase) {
+  write_file(path("site.toml"), small_site("40 L/min"));
+  const Outcome normal = run({"draw", path("site.toml")});
+  EXPECT_TRUE(has(normal.out, "xmlns=\"http://www.w3.org/2000/svg\"")) << normal.err;
+  const Outcome other = run({"draw", path("site.toml"), "--case", "leak-off"});
+  EXPECT_TRUE(has(other.out, "case &quot;leak-off&quot;"));
+  const Outcome wrong = run({"draw", path("site.toml"), "--case", "leak-of"});
+  EXPECT_EQ(wrong.code, 2);
+  EXPECT_TRUE(has(wrong.err, "did you mean 'leak-off'?")) << wrong.err;
+}
+
+TEST_F(Documents, ATerminalIsNotFlooded) {
+  Setting setting;
+  setting.arguments = {"report"};
+  setting.terminal = true;
+  const Outcome outcome = run(setting);
+  EXPECT_EQ(outcome.code, 2);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_TRUE(has(outcome.err, "-o FILE")) << outcome.err;
+}
+
+}  // namespace
+}  // namespace leanside::cli_test

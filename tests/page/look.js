@@ -1,0 +1,95 @@
+// SPDX-License-Identifier: Apache-2.0
+// What the tests ask of a page; each function returns plain data.
+const seen = element => element.checkVisibility({visibilityProperty: true}) && element.getClientRects().length > 0;
+
+function overlaps(svg) {
+  const boxes = [...svg.querySelectorAll('text')].filter(seen).map(t => {
+    const r = t.getBoundingClientRect();
+    return {words: t.textContent, l: r.left + 1, r: r.right - 1, t: r.top + 3, b: r.bottom - 3};
+  });
+  const out = [];
+  for (let i = 0; i < boxes.length; ++i)
+    for (let j = 0; j < i; ++j) {
+      const a = boxes[i], b = boxes[j];
+      if (a.l < b.r && b.l < a.r && a.t < b.b && b.t < a.b) out.push(a.words + ' | ' + b.words);
+    }
+  return out;
+}
+
+// The course of a plot read back by its own axes: pairs of time and value in the units of the axes.
+function readPlot(svg) {
+  const field = svg.querySelector('.field').getBBox();
+  const ys = [], xs = [];
+  for (const t of svg.querySelectorAll(':scope > text')) {
+    const value = Number(t.textContent), x = Number(t.getAttribute('x')), y = Number(t.getAttribute('y'));
+    if (Number.isNaN(value) || t.textContent === '') continue;
+    if (t.getAttribute('text-anchor') === 'end' && x < field.x) ys.push([y - 5, value]);
+    if (t.getAttribute('text-anchor') === 'middle' && y > field.y + field.height) xs.push([x, value]);
+  }
+  const between = (ticks, at) => {
+    ticks.sort((a, b) => a[0] - b[0]);
+    let i = 1;
+    while (i < ticks.length - 1 && ticks[i][0] < at) ++i;
+    const [a, b] = [ticks[i - 1], ticks[i]];
+    return a[1] + (at - a[0]) / (b[0] - a[0]) * (b[1] - a[1]);
+  };
+  const path = svg.querySelector('.course').getAttribute('d');
+  const points = path.slice(1).split('L').map(p => p.split(' ').map(Number));
+  return {points: points.map(([x, y]) => [between(xs, x), between(ys, y)]),
+          step: Math.abs(ys[1][1] - ys[0][1]), yTicks: ys.length, xTicks: xs.length, label: svg.getAttribute('aria-label')};
+}
+
+function luminance([r, g, b]) {
+  const c = [r, g, b].map(v => (v /= 255) <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+  return 0.2126 * c[0] + 0.7152 * c[1] + 0.0722 * c[2];
+}
+
+// WCAG 2.2, 1.4.3: the worst contrast of all text that is seen, with the element.
+function worstContrast() {
+  const rgb = text => (text.match(/[\d.]+/g) || []).map(Number);
+  let worst = {ratio: 21, what: ''};
+  for (const element of document.querySelectorAll('body *')) {
+    const own = [...element.childNodes].some(n => n.nodeType === 3 && n.data.trim() !== '');
+    if (!own || !seen(element)) continue;
+    const style = getComputedStyle(element);
+    const ink = rgb(element instanceof SVGElement ? style.fill : style.color);
+    let paper = [255, 255, 255];
+    for (let e = element; e && !(e instanceof SVGElement); e = e.parentElement) {
+      const c = rgb(getComputedStyle(e).backgroundColor);
+      if (c.length === 3 || c[3] > 0) { paper = c; break; }
+    }
+    const [a, b] = [luminance(ink), luminance(paper)].sort((x, y) => y - x);
+    const ratio = (a + 0.05) / (b + 0.05);
+    if (ratio < worst.ratio) worst = {ratio, what: element.outerHTML.slice(0, 120)};
+  }
+  return worst;
+}
+
+function structure() {
+  const levels = [...document.querySelectorAll('h1,h2,h3,h4,h5,h6')].map(h => Number(h.tagName[1]));
+  const ids = [...document.querySelectorAll('[id]')].map(e => e.id);
+  const links = [...document.querySelectorAll('a')].map(a => a.getAttribute('href'));
+  return {
+    lang: document.documentElement.lang, title: document.title, levels,
+    skipped: levels.some((level, i) => i > 0 && level > levels[i - 1] + 1),
+    doubled: ids.filter((id, i) => ids.indexOf(id) !== i),
+    dead: links.filter(href => !href.startsWith('#') || !document.getElementById(href.slice(1))),
+    landmarks: ['header', 'main', 'footer', 'nav'].map(name => document.querySelectorAll(name).length),
+    nameless: [...document.querySelectorAll('svg')].filter(s => !s.hasAttribute('aria-label') && s.getAttribute('aria-hidden') !== 'true').length,
+    headless: [...document.querySelectorAll('table')].filter(t => !t.caption || !t.querySelector('thead th[scope=col]')).length,
+    fetched: performance.getEntriesByType('resource').map(e => e.name).filter(n => !n.startsWith('data:')),
+    scripts: document.scripts.length, hit: window.hit === undefined ? 0 : 1,
+  };
+}
+
+function width() {
+  const room = document.documentElement.clientWidth;
+  const scrolls = e => e && (getComputedStyle(e).overflowX === 'auto' || scrolls(e.parentElement));
+  const out = [];
+  for (const e of document.querySelectorAll('body *')) {
+    if (!seen(e) || (e.ownerSVGElement && e.tagName !== 'svg')) continue;
+    const r = e.getBoundingClientRect();
+    if ((r.right > room + 1 || r.left < -1) && !scrolls(e)) out.push(e.tagName + ' ' + e.className + ' ' + Math.round(r.right));
+  }
+  return {room, page: document.documentElement.scrollWidth, out: out.slice(0, 5)};
+}

@@ -1,0 +1,61 @@
+# SPDX-License-Identifier: Apache-2.0
+"""Site files that a page has to stand up to; all invented."""
+
+MARKUP = """</title></style><script>window.hit=1</script><img src=x onerror="window.hit=1">'"&amp;<b>"""
+CONTROL = "a\\u0000b\\u0007c\\u001b[31mred\\u202eback\\u2066in\\u200b"
+RIGHT_TO_LEFT = "מעבדה \u0645\u062e\u062a\u0628\u0631 (3)"
+
+
+def quoted(text):
+    """As a basic string of TOML, its control characters as escapes."""
+    out = ""
+    for letter in text:
+        if letter in '"\\':
+            out += "\\" + letter
+        elif ord(letter) < 32 or ord(letter) == 127:
+            out += "\\u%04x" % ord(letter)
+        else:
+            out += letter
+    return '"' + out + '"'
+
+
+def hostile():
+    """Titles, names and sizes that try to be something else than text; ids as long as they can be."""
+    control = CONTROL.encode().decode("unicode_escape")
+    long_id = "i" * 10000
+    return "\n".join([
+        "title = " + quoted(MARKUP + control + RIGHT_TO_LEFT + "t" * 10000),
+        "notes = " + quoted(MARKUP * 20),
+        "[[space]]", "id = " + quoted(long_id), "name = " + quoted("n" * 10000), 'kind = "room"', 'volume = "30 m3"',
+        "ignition = [" + quoted(MARKUP) + "]",
+        "[[space]]", 'id = "b"', "name = " + quoted(MARKUP), 'kind = "room"', 'volume = "20 m3"',
+        "[[space]]", 'id = "c"', "name = " + quoted(RIGHT_TO_LEFT + control), 'kind = "cabinet"', 'volume = "1 m3"',
+        'air_changes = "1 /h"',
+        "[[airway]]", "id = " + quoted(long_id), 'kind = "exchange"', 'between = ["b", "outside"]', 'flow = "20 m3/h"',
+        "[[airway]]", 'id = "w"', 'kind = "exchange"', "between = [" + quoted(long_id) + ', "b"]', 'flow = "5 m3/h"',
+        "[[gas]]", 'id = "g"', "name = " + quoted(MARKUP), 'molar_mass = "16 g/mol"', 'lfl = "4 %"', 'ufl = "16 %"',
+        "source = " + quoted(MARKUP + "s" * 10000),
+        "[[release]]", 'id = "r"', "name = " + quoted(MARKUP), 'kind = "steady"', "into = " + quoted(long_id),
+        'gas = "g"', 'rate = "20 L/min"',
+        "[[release]]", 'id = "q"', 'kind = "steady"', 'into = "c"', 'gas = "hydrogen"', 'rate = "2 L/min"',
+        "[[case]]", 'id = "x"', "name = " + quoted(MARKUP + RIGHT_TO_LEFT + "m" * 10000),
+        'event = [{ at = "1 h", release = "r", on = false }]']) + "\n"
+
+
+def large(spaces=1000):
+    """A building of corridors with rooms on both sides; every tenth room has a leak, one of them a bad one."""
+    lines = ['title = "A building of %d spaces"' % spaces, "[criteria]", 'horizon = "4 h"']
+    corridors = spaces // 20
+    for c in range(corridors):
+        lines += ["[[space]]", 'id = "corridor-%d"' % c, 'kind = "room"', 'volume = "120 m3"', 'air_changes = "1 /h"']
+    for r in range(spaces - corridors):
+        lines += ["[[space]]", 'id = "room-%d"' % r, 'kind = "room"', 'volume = "%d m3"' % (30 + r % 7 * 10)]
+        lines += ["[[airway]]", 'id = "door-%d"' % r, 'kind = "exchange"',
+                  'between = ["room-%d", "corridor-%d"]' % (r, r % corridors), 'flow = "%d m3/h"' % (10 + r % 5 * 5)]
+        if r % 10 == 0:
+            lines += ["[[release]]", 'id = "leak-%d"' % r, 'kind = "steady"', 'into = "room-%d"' % r,
+                      'gas = "methane"', 'rate = "%d L/min"' % (1 + r % 90 // 10 * 2)]
+    lines += ["[[case]]", 'id = "doors-shut"', "event = ["]
+    for r in range(0, spaces - corridors, 3):
+        lines.append('  { at = "30 min", airway = "door-%d", on = false },' % r)
+    return "\n".join(lines + ["]"]) + "\n"
