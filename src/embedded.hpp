@@ -7,6 +7,7 @@
 namespace leanside::embedded {
 
 extern const std::string_view substances;
+extern const std::string_view reactions;
 extern const std::string_view school_prep_room;
 extern const std::string_view page;     ///< style sheet
 extern const std::string_view picture;  ///< style sheet

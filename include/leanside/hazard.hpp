@@ -52,6 +52,7 @@ struct SpaceResult {
   std::optional<double> oxygen_left_criteria;  ///< s, first instant outside
   double pressure = 0.0;                       ///< Pa, highest within the horizon
   std::optional<double> pressure_110;          ///< s, when it has gained 10 %
+  std::optional<double> pressure_200;          ///< s, when it has reached twice ambient
 };
 
 struct CaseResult {
@@ -63,6 +64,7 @@ struct CaseResult {
   std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
   std::vector<SpaceIndex> adrift;      ///< joined by gaps or doorways, but with no such way to outside
   double balance_error = 0.0;          ///< worst over gases
+  std::vector<ReleaseTrace> releases;  ///< by ReleaseIndex; empty where no transient was run
 };
 
 enum class Severity { flammable, rich, margin, oxygen, pressure, note };  ///< worst first

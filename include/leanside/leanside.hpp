@@ -12,5 +12,6 @@
 #include "leanside/report.hpp"
 #include "leanside/site.hpp"
 #include "leanside/site_file.hpp"
+#include "leanside/source.hpp"
 #include "leanside/substance.hpp"
 #include "leanside/transport.hpp"

@@ -11,6 +11,7 @@
 #include "leanside/diagnostic.hpp"
 #include "leanside/index.hpp"
 #include "leanside/quantity.hpp"
+#include "leanside/source.hpp"
 #include "leanside/substance.hpp"
 
 namespace leanside {
@@ -143,6 +144,50 @@ struct FittingsRelease {
   double each = 0.0;
 };
 
+/// Gas from a place that holds its pressure, through a hole, for ever or for `duration` s.
+struct OrificeRelease {
+  HeldGas held;
+  Hole hole;
+  double pressure = 0.0;                 ///< Pa, absolute
+  double ambient = standard_atmosphere;  ///< Pa
+  std::optional<double> duration;
+};
+/// A cylinder that empties itself through a hole down to ambient pressure, at constant temperature.
+struct CylinderRelease {
+  HeldGas held;
+  Hole hole;
+  double water_volume = 0.0;             ///< m3
+  double pressure = 0.0;                 ///< Pa, absolute, at the start
+  double ambient = standard_atmosphere;  ///< Pa
+};
+/// Spilled liquid of one substance, `amount` mol, that evaporates until it is gone.
+struct SpillRelease {
+  double amount = 0.0;
+  double air_speed = 0.2;  ///< m/s
+  double schmidt = 1.0;
+  Pool pool;
+  double ambient = standard_atmosphere;  ///< Pa
+};
+/// `amount` mol of gas from a reaction: at a constant rate over `over` s, or half of what is left in each `half_time`
+/// s. Exactly one of the two is given.
+struct ReactionRelease {
+  std::string reaction;          ///< id of the reaction table
+  std::vector<double> reagents;  ///< mol, in the order of the table; infinite where there is more than enough
+  double amount = 0.0;
+  std::size_t limiting = 0;  ///< the reagent that is used up first
+  std::optional<double> over;
+  std::optional<double> half_time;
+};
+/// Hydrogen from `cells` in series through which `current` A makes gas: by the class of the battery, or as given.
+struct ChargingRelease {
+  double cells = 0.0;
+  double current = 0.0;            ///< A
+  std::optional<double> capacity;  ///< C
+  std::optional<Battery> battery;
+  ChargingRegime regime = ChargingRegime::float_charge;
+  std::optional<double> duration;
+};
+
 struct Release {
   std::string id;
   std::string name;  ///< empty: none given
@@ -150,7 +195,9 @@ struct Release {
   Composition gas;
   double start = 0.0;  ///< s
   bool on = true;      ///< off: starts only when an event turns it on
-  std::variant<SteadyRelease, DumpRelease, FittingsRelease> kind;
+  std::variant<SteadyRelease, DumpRelease, FittingsRelease, OrificeRelease, CylinderRelease, SpillRelease,
+               ReactionRelease, ChargingRelease>
+      kind;
   std::string as_written;  ///< the size in the user's words: "4 L/min", "20 L over 10 min", "12 fittings of 2 mL/min"
   Place place;
 };

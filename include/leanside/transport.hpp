@@ -107,6 +107,14 @@ struct PressureTrace {
   double final_factor = 1.0;  ///< moles at the end over moles at ambient pressure
   double largest_factor = 1.0;
   std::optional<double> reaches_110_percent;  ///< s
+  std::optional<double> reaches_200_percent;  ///< s
+};
+
+/// What a release gave within the run.
+struct ReleaseTrace {
+  double amount = 0.0;  ///< mol
+  std::optional<double>
+      spent;  ///< s, when its stock was spent: a cylinder empty, a spill dry; empty: not yet, or never
 };
 
 struct TransientResult {
@@ -118,6 +126,7 @@ struct TransientResult {
   std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
   std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways with no such way to outside, at some time
   FlowField first_flows;               ///< at time 0, after the events at 0
+  std::vector<ReleaseTrace> releases;  ///< by ReleaseIndex
   std::size_t steps = 0, factorisations = 0, rejected = 0;
 };
 

@@ -55,8 +55,12 @@ SiteState state_at(const Site& site, CaseIndex which, double t) {
   state.release_rate.assign(site.releases.size(), 0.0);
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     for (const EmissionSpan& span : emission(site.releases[r], ReleaseIndex{r}, the_case.events)) {
-      const bool now = std::isinf(t) ? std::isinf(span.end) : span.begin <= t && t < span.end;
-      if (now) state.release_rate[r] = span.rate;
+      const Release& release = site.releases[r];
+      if (std::isinf(t)) {
+        if (std::isinf(span.end) && is_sustained(release)) state.release_rate[r] = span.rate;
+      } else if (span.begin <= t && t < span.end) {
+        state.release_rate[r] = rate_varies(release) ? strength(release, span.age + (t - span.begin)) : span.rate;
+      }
     }
   }
   return state;

@@ -70,6 +70,7 @@ std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& opt
   result.overflowing = std::move(transient.overflowing);
   result.off_curve = std::move(transient.off_curve);
   result.adrift = std::move(transient.adrift);
+  result.releases = std::move(transient.releases);
   for (const ColumnBalance& balance : transient.balance) {
     result.balance_error = std::max(result.balance_error, balance.relative_error());
   }

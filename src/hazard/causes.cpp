@@ -4,7 +4,6 @@
 #include <map>
 
 #include "hazard/judge.hpp"
-#include "leanside/release.hpp"
 #include "transport/segments.hpp"
 
 namespace leanside::hazard {
@@ -200,13 +199,8 @@ class Causes {
       }
     }
     std::vector<double> brought(columns_.tracers.size(), 0.0);
-    const auto& events = site_.cases[result_.which.value].events;
     for (std::size_t r = 0; r < site_.releases.size(); ++r) {
-      if (!joined[site_.releases[r].into.value]) continue;
-      for (const EmissionSpan& span : emission(site_.releases[r], ReleaseIndex{r}, events)) {
-        const double end = std::min(span.end, site_.criteria.horizon);
-        if (end > span.begin) brought[r] += span.rate * (end - span.begin);
-      }
+      if (joined[site_.releases[r].into.value]) brought[r] = result_.releases[r].amount;
     }
     set_shares(warning, brought);
   }

@@ -5,7 +5,7 @@
 
 #include <fmt/format.h>
 
-#include "input/site_draft.hpp"
+#include "input/site_sources.hpp"
 
 namespace leanside::input {
 namespace {
@@ -15,15 +15,14 @@ constexpr auto kinds = std::to_array<Kind>({
     {.word = "steady", .keys = {"rate", "duration"}},
     {.word = "dump", .keys = {"amount", "over"}},
     {.word = "fittings", .keys = {"count", "each"}},
-    {.word = "orifice", .keys = {"pressure", "hole", "discharge", "temperature", "duration"}, .supported = false},
-    {.word = "cylinder", .keys = {"water_volume", "pressure", "hole", "discharge", "temperature"}, .supported = false},
-    {.word = "spill", .keys = {"amount", "area", "air_speed", "temperature"}, .supported = false},
-    {.word = "reaction", .keys = {"reaction", "amounts", "over"}, .supported = false},
-    {.word = "charging", .keys = {"cells", "capacity", "battery", "regime"}, .supported = false},
+    {.word = "orifice", .keys = {"pressure", "hole", "discharge", "temperature", "duration"}},
+    {.word = "cylinder", .keys = {"water_volume", "pressure", "hole", "discharge", "temperature"}},
+    {.word = "spill", .keys = {"amount", "area", "air_speed", "temperature"}},
+    {.word = "reaction", .keys = {"reaction", "amounts", "over", "half_time"}},
+    {.word = "charging", .keys = {"cells", "capacity", "battery", "regime", "current", "duration"}},
 });
 
 constexpr Dimension rates[] = {Dimension::volume_flow, Dimension::mass_flow, Dimension::amount_flow};
-constexpr Dimension amounts[] = {Dimension::volume, Dimension::mass, Dimension::amount};
 
 /// mol (or mol/s) of a gas whose size is given as a volume at site conditions, a mass or an amount (or one of these a
 /// time). Ideal gas: n = P V / (R T).
@@ -38,13 +37,6 @@ double moles(const Quantity& size, const Composition& gas, const Site& site) {
     default:
       return size.si;
   }
-}
-
-/// What the user wrote as a size, for the answer; read as a quantity already.
-std::string written(const TableReader& table, std::string_view key) {
-  auto text = table.text(key).value_or("");
-  const auto begin = text.find_first_not_of(" \t"), end = text.find_last_not_of(" \t");
-  return begin == std::string::npos ? std::string{} : text.substr(begin, end - begin + 1);
 }
 
 void notice_nothing(const TableReader& table, std::string_view key, double size) {
@@ -84,7 +76,7 @@ void read_dump(const TableReader& table, Release& release, const Site& site) {
       table.require("over", "\"10 min\"") ? table.quantity("over", Dimension::time, Sign::positive) : std::nullopt;
   dump.over = over.value_or(1.0);
   if (table.require("amount", "\"20 L\"")) {
-    if (const auto amount = table.quantity("amount", amounts, Sign::not_negative)) {
+    if (const auto amount = table.quantity("amount", amount_dimensions, Sign::not_negative)) {
       dump.amount = moles(*amount, release.gas, site);
       notice_nothing(table, "amount", dump.amount);
       if (over) {
@@ -151,7 +143,8 @@ void read_release(const toml::table& row, Draft& draft) {
   release.on = table.flag("on").value_or(true);
   release.start = table.quantity("start", Dimension::time, Sign::not_negative).value_or(0.0);
   read_into(table, release, draft);
-  read_gas(table, release, draft);
+  const bool implied = kind && (kind->word == "reaction" || kind->word == "charging");
+  if (!implied) read_gas(table, release, draft);
   if (!kind) {  // what is there is checked all the same
     for (const auto key : {"rate", "each"}) table.quantity(key, rates, Sign::not_negative);
     for (const auto key : {"duration", "over"}) table.quantity(key, Dimension::time, Sign::positive);
@@ -161,6 +154,16 @@ void read_release(const toml::table& row, Draft& draft) {
     read_dump(table, release, draft.site);
   } else if (kind->word == "fittings") {
     read_fittings(table, release, draft.site);
+  } else if (kind->word == "orifice") {
+    read_orifice(table, release, draft);
+  } else if (kind->word == "cylinder") {
+    read_cylinder(table, release, draft);
+  } else if (kind->word == "spill") {
+    read_spill(table, release, draft);
+  } else if (kind->word == "reaction") {
+    read_reaction(table, release, draft);
+  } else if (kind->word == "charging") {
+    read_charging(table, release, draft);
   }
   if (release.start > draft.site.criteria.horizon) {
     table.value_notice("start",

@@ -12,11 +12,23 @@ constexpr double relative_tolerance = 1e-7;
 constexpr double absolute_tolerance = 1e-12;
 /// Iterations of the flows within a step before it is shortened.
 constexpr int most_iterations = 25;
+/// Flows and fractions have settled when their last change is below this, in units of the tolerance.
+constexpr double settled = 0.05;
+/// A stock counts as spent below this share of what it was at the start of the stretch.
+constexpr double spent = 1e-13;
 
 class Collocation {
  public:
-  Collocation(std::vector<double>& x, std::vector<double>& capacity, std::size_t columns, const MomentAt& moment_at)
-      : x_{x}, capacity_{capacity}, columns_{columns}, rows_{capacity.size()}, moment_at_{moment_at} {
+  Collocation(const CoupledStretch& stretch, std::vector<double>& x, std::vector<double>& capacity,
+              std::vector<double>& stock)
+      : x_{x},
+        capacity_{capacity},
+        stock_{stock},
+        whole_stock_{stock},
+        columns_{stretch.columns},
+        rows_{capacity.size()},
+        moment_at_{stretch.moment_at},
+        fixed_{stretch.fixed} {
     for (auto& stage : stage_) stage = x;
   }
 
@@ -26,7 +38,7 @@ class Collocation {
   /// 1/s.
   std::optional<double> start() {
     for (int pass = 0; pass < most_iterations; ++pass) {
-      auto moment = moment_at_(stages, 0.0, x_);
+      auto moment = moment_at_({stages, 0.0, 0.0, x_, capacity_});
       if (take_fault(moment)) return std::nullopt;
       const Moment& now = std::get<Moment>(moment);
       std::vector<linalg::Entry> entries;
@@ -50,6 +62,7 @@ class Collocation {
       x_ = right;
       if (change <= 1.0) {
         double fastest = 0.0;
+        for (const Draw& draw : now.draws) fastest = std::max(fastest, draw.slope / capacity_[draw.cell]);
         for (std::size_t i = 0; i < rows_; ++i) {
           if (capacity_[i] > 0.0) fastest = std::max(fastest, now.cells.through(static_cast<int>(i)) / capacity_[i]);
         }
@@ -63,20 +76,68 @@ class Collocation {
   /// One step from `begin` of length h; the error in units of the tolerance, infinite where the flows did not settle.
   std::optional<double> try_step(double begin, double h) {
     for (auto& stage : stage_) stage = x_;
+    for (auto& held : held_) held = capacity_;
     for (int pass = 0; pass < most_iterations; ++pass) {
-      for (std::size_t j = 0; j < stages; ++j) {
-        auto moment = moment_at_(j, begin + radau().c[j] * h, stage_[j]);
-        if (take_fault(moment)) return std::nullopt;
-        moments_[j] = std::move(std::get<Moment>(moment));
+      if (!evaluate(begin, h)) return std::nullopt;
+      if (!solve_stages(h, true)) return std::numeric_limits<double>::infinity();
+      if (fixed_) return error();
+      if (change_ <= settled) {
+        // Once more with the outflow as it was found, so that what is drawn and what leaves add up exactly.
+        if (moments_[0].draws.empty()) return error();
+        if (!evaluate(begin, h)) return std::nullopt;
+        return solve_stages(h, false) ? error() : std::numeric_limits<double>::infinity();
       }
-      if (!solve_stages(h)) return std::numeric_limits<double>::infinity();
-      if (change_ <= 0.05) return error();
       if (!std::isfinite(change_)) break;
     }
     return std::numeric_limits<double>::infinity();
   }
 
+  /// Stock of draw d at stage s of the step tried last, mol.
+  double stock_at(std::size_t d, std::size_t s, double h) const {
+    double left = stock_[d];
+    for (std::size_t j = 0; j < stages; ++j) left -= h * radau().a[s][j] * rate_[d][j];
+    return left;
+  }
+
+  /// Where in the step tried last the first stock is spent, as a share of it; empty: none is.
+  std::optional<std::pair<std::size_t, double>> first_spent(double h) const {
+    std::optional<std::pair<std::size_t, double>> first;
+    for (std::size_t d = 0; d < rate_.size(); ++d) {
+      if (!(stock_at(d, stages - 1, h) < 0.0)) continue;
+      std::array<double, dense_degree + 1> left{};
+      for (std::size_t k = 0; k <= dense_degree; ++k) {
+        left[k] = radau().bernstein[k][0] * stock_[d];
+        for (std::size_t s = 0; s < stages; ++s) left[k] += radau().bernstein[k][s + 1] * stock_at(d, s, h);
+      }
+      double low = 0.0, high = 1.0;
+      for (int k = 0; k < 60; ++k) {
+        const double middle = 0.5 * (low + high);
+        (bernstein_value(left, middle) > 0.0 ? low : high) = middle;
+      }
+      if (!first || high < first->second) first.emplace(d, high);
+    }
+    return first;
+  }
+
+  /// Shortens a step that passes the end of stock d, `share` of it being the first guess, until it ends right there.
+  /// Its length; not a number where that could not be done.
+  double step_to_end(double begin, double h, std::size_t d, double share) {
+    double length = share * h;
+    for (int pass = 0; pass < most_iterations; ++pass) {
+      const auto error = try_step(begin, length);
+      if (!error || !(*error <= 1.0)) break;
+      const double left = stock_at(d, stages - 1, length);
+      if (std::abs(left) <= spent * whole_stock_[d]) return length;
+      length = std::clamp(length + left / rate_[d][stages - 1], 0.5 * length, h);
+    }
+    return std::numeric_limits<double>::quiet_NaN();
+  }
+
   void accept(double h, std::span<double> gone) {
+    for (std::size_t d = 0; d < rate_.size(); ++d) {
+      stock_[d] = stock_at(d, stages - 1, h);
+      if (stock_[d] <= spent * whole_stock_[d]) stock_[d] = 0.0;
+    }
     for (std::size_t j = 0; j < stages; ++j) {
       const double weight = h * radau().a[stages - 1][j];
       for (std::size_t c = 0; c < columns_; ++c) {
@@ -84,20 +145,48 @@ class Collocation {
           gone[c] += weight * moments_[j].cells.outflow[i] * stage_[j][c * rows_ + i];
         }
       }
-      for (std::size_t i = 0; i < rows_; ++i) capacity_[i] += weight * moments_[j].storage[i];
     }
+    find_held(h);
+    held_before_ = capacity_;
+    capacity_ = held_[stages - 1];
     before_ = x_;
     x_ = stage_[stages - 1];
   }
 
+  bool any_spent() const { return std::find(stock_.begin(), stock_.end(), 0.0) != stock_.end(); }
+
   CollocationStep step(double begin, double end) const {
-    CollocationStep result{begin, end, {}};
+    CollocationStep result{begin, end, {}, {}};
     result.values[0] = before_;
-    for (std::size_t j = 0; j < stages; ++j) result.values[j + 1] = stage_[j];
+    result.held[0] = held_before_;
+    for (std::size_t j = 0; j < stages; ++j) {
+      result.values[j + 1] = stage_[j];
+      result.held[j + 1] = held_[j];
+    }
     return result;
   }
 
  private:
+  /// What the cells hold at each stage, by the last moments.
+  void find_held(double h) {
+    for (std::size_t s = 0; s < stages; ++s) {
+      held_[s] = capacity_;
+      for (std::size_t j = 0; j < stages; ++j) {
+        for (std::size_t i = 0; i < rows_; ++i) held_[s][i] += h * radau().a[s][j] * moments_[j].storage[i];
+      }
+    }
+  }
+
+  /// The moments of all stages for the values found last.
+  bool evaluate(double begin, double h) {
+    for (std::size_t j = 0; j < stages; ++j) {
+      auto moment = moment_at_({j, begin, h, stage_[j], held_[j]});
+      if (take_fault(moment)) return false;
+      moments_[j] = std::move(std::get<Moment>(moment));
+    }
+    return true;
+  }
+
   bool take_fault(const std::variant<Moment, std::string>& moment) {
     const auto* message = std::get_if<std::string>(&moment);
     if (message != nullptr) fault_ = *message;
@@ -124,7 +213,9 @@ class Collocation {
     for (const Stream& s : moment.cells.into(static_cast<int>(i))) entries.push_back({row, s.from + shift, s.rate});
   }
 
-  bool solve_stages(double h) {
+  /// Solves the stages for the moments found last. With `corrected`, what a draw falls by when its gas rises displaces
+  /// less as well (a step of Newton's method); without, the outflows are those of the moments.
+  bool solve_stages(double h, bool corrected) {
     const auto& r = radau();
     const auto n = static_cast<int>(rows_);
     std::vector<linalg::Entry> entries;
@@ -162,9 +253,8 @@ class Collocation {
           right[c * length + s * rows_ + i] += capacity_[i] * x_[c * rows_ + i];
       }
     }
-    linalg::SparseLu lu;
-    if (!lu.factorise(linalg::compress(static_cast<int>(length), entries))) return false;
-    lu.solve(right, columns_);
+    if (!(moments_[0].draws.empty() ? solve_all(entries, right) : solve_drawn(h, corrected, entries, right)))
+      return false;
     change_ = 0.0;
     for (std::size_t s = 0; s < stages; ++s) {
       std::vector<double> now(rows_ * columns_);
@@ -173,6 +263,85 @@ class Collocation {
       }
       change_ = std::max(change_, largest_change(now, stage_[s]));
       stage_[s] = std::move(now);
+    }
+    find_held(h);
+    return true;
+  }
+
+  bool solve_all(const std::vector<linalg::Entry>& entries, std::vector<double>& right) const {
+    linalg::SparseLu lu;
+    if (!lu.factorise(linalg::compress(static_cast<int>(stages * rows_), entries))) return false;
+    lu.solve(right, columns_);
+    return true;
+  }
+
+  /// The columns that draws follow come first, each with its own matrix; what they then draw goes to the others.
+  bool solve_drawn(double h, bool corrected, const std::vector<linalg::Entry>& entries, std::vector<double>& right) {
+    const auto& r = radau();
+    const std::size_t length = stages * rows_;
+    const std::size_t count = moments_[0].draws.size();
+    rate_.assign(count, {});
+    std::vector<bool> done(columns_, false);
+    for (std::size_t first = 0; first < count; ++first) {
+      const std::size_t column = moments_[0].draws[first].column;
+      if (done[column]) continue;
+      done[column] = true;
+      std::vector<linalg::Entry> with_draws = entries;
+      const auto begin = right.begin() + static_cast<std::ptrdiff_t>(column * length);
+      std::vector<double> b(begin, begin + static_cast<std::ptrdiff_t>(length));
+      for (std::size_t d = first; d < count; ++d) {
+        if (moments_[0].draws[d].column != column) continue;
+        const std::size_t i = moments_[0].draws[d].cell;
+        for (std::size_t s = 0; s < stages; ++s) {
+          for (std::size_t j = 0; j < stages; ++j) {
+            const Draw& draw = moments_[j].draws[d];
+            const double weight = h * r.a[s][j];
+            const double before = corrected ? stage_[j][column * rows_ + i] : 0.0;
+            with_draws.push_back({static_cast<int>(s * rows_ + i), static_cast<int>(j * rows_ + i),
+                                  weight * draw.slope * (1.0 - before)});
+            b[s * rows_ + i] += weight * (draw.full - draw.slope * before * before);
+          }
+        }
+      }
+      linalg::SparseLu lu;
+      if (!lu.factorise(linalg::compress(static_cast<int>(length), with_draws))) return false;
+      lu.solve(b, 1);
+      std::copy(b.begin(), b.end(), begin);
+      for (std::size_t d = first; d < count; ++d) {
+        if (moments_[0].draws[d].column != column) continue;
+        for (std::size_t j = 0; j < stages; ++j) {
+          const Draw& draw = moments_[j].draws[d];
+          rate_[d][j] = draw.full - draw.slope * b[j * rows_ + draw.cell];
+        }
+      }
+    }
+    std::vector<double> others;
+    std::vector<std::size_t> which;
+    for (std::size_t c = 0; c < columns_; ++c) {
+      if (!done[c]) which.push_back(c);
+    }
+    if (which.empty()) return true;
+    for (const std::size_t c : which) {
+      const auto begin = right.begin() + static_cast<std::ptrdiff_t>(c * length);
+      others.insert(others.end(), begin, begin + static_cast<std::ptrdiff_t>(length));
+    }
+    for (std::size_t d = 0; d < count; ++d) {
+      const Draw& draw = moments_[0].draws[d];
+      for (const auto& [column, share] : draw.shares) {
+        const auto at = std::find(which.begin(), which.end(), column);
+        if (at == which.end()) continue;
+        double* b = others.data() + static_cast<std::size_t>(at - which.begin()) * length;
+        for (std::size_t s = 0; s < stages; ++s) {
+          for (std::size_t j = 0; j < stages; ++j) b[s * rows_ + draw.cell] += h * r.a[s][j] * share * rate_[d][j];
+        }
+      }
+    }
+    linalg::SparseLu lu;
+    if (!lu.factorise(linalg::compress(static_cast<int>(length), entries))) return false;
+    lu.solve(others, which.size());
+    for (std::size_t k = 0; k < which.size(); ++k) {
+      std::copy_n(others.begin() + static_cast<std::ptrdiff_t>(k * length), length,
+                  right.begin() + static_cast<std::ptrdiff_t>(which[k] * length));
     }
     return true;
   }
@@ -194,30 +363,36 @@ class Collocation {
 
   std::vector<double>& x_;
   std::vector<double>& capacity_;
+  std::vector<double>& stock_;
+  std::vector<double> whole_stock_;
   std::size_t columns_, rows_;
   const MomentAt& moment_at_;
+  bool fixed_;
   std::array<std::vector<double>, stages> stage_;
   std::array<Moment, stages> moments_;
-  std::vector<double> before_;
+  std::array<std::vector<double>, stages> held_;
+  std::vector<double> before_, held_before_;
+  std::vector<std::array<double, stages>> rate_;  ///< mol/s, of each draw at the stages
   double change_ = 0.0;
   std::string fault_;
 };
 
 }  // namespace
 
-std::optional<std::string> advance_coupled(std::vector<double>& x, std::vector<double>& capacity, std::size_t columns,
-                                           double duration, const MomentAt& moment_at, std::span<double> gone,
-                                           const std::function<void(const CollocationStep&)>& observe,
-                                           StepCount& count) {
-  if (duration <= 0.0 || x.empty()) return std::nullopt;
-  Collocation collocation(x, capacity, columns, moment_at);
+std::variant<double, std::string> advance_coupled(const CoupledStretch& stretch, std::vector<double>& x,
+                                                  std::vector<double>& capacity, std::vector<double>& stock,
+                                                  std::span<double> gone, StepCount& count) {
+  const double duration = stretch.duration;
+  if (duration <= 0.0) return duration;
+  Collocation collocation(stretch, x, capacity, stock);
   const auto fastest = collocation.start();
   if (!fastest) return collocation.fault();
   double h = *fastest * duration > 0.1 ? 0.1 / *fastest : duration;
   double done = 0.0;
   while (done < duration) {
+    if (stretch.longest_step) h = std::min(h, stretch.longest_step(done));
     const bool last = done + 1.01 * h >= duration;
-    const double step = last ? duration - done : h;
+    double step = last ? duration - done : h;
     const auto error = collocation.try_step(done, step);
     ++count.factorisations;
     if (!error) return collocation.fault();
@@ -228,14 +403,20 @@ std::optional<std::string> advance_coupled(std::vector<double>& x, std::vector<d
       if (!(done + h > done) || h < 1e-12 * duration) return "flows and fractions do not settle within a step";
       continue;
     }
+    const auto ending = collocation.first_spent(step);
+    if (ending) {
+      step = collocation.step_to_end(done, step, ending->first, ending->second);
+      if (!std::isfinite(step)) return "the end of a stock could not be found";
+    }
     collocation.accept(step, gone);
     ++count.steps;
-    const double end = last ? duration : done + step;
-    if (observe) observe(collocation.step(done, end));
+    const double end = last && !ending ? duration : done + step;
+    if (stretch.observe) stretch.observe(collocation.step(done, end));
     done = end;
+    if (collocation.any_spent()) return done;
     h = step * std::clamp(factor, 0.3, 4.0);
   }
-  return std::nullopt;
+  return duration;
 }
 
 }  // namespace leanside::transport

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
+#include <utility>
 
 #include "transport/collocation.hpp"
 
@@ -81,6 +82,34 @@ Real binomial(std::size_t n, std::size_t k) {
   return result;
 }
 
+/// Inverse by Gauss-Jordan elimination with interchanges.
+std::array<std::array<double, stages>, stages> inverse_of(const std::array<std::array<double, stages>, stages>& a) {
+  std::array<std::array<Real, 2 * stages>, stages> m{};
+  for (std::size_t i = 0; i < stages; ++i) {
+    for (std::size_t j = 0; j < stages; ++j) m[i][j] = a[i][j];
+    m[i][stages + i] = 1.0L;
+  }
+  for (std::size_t k = 0; k < stages; ++k) {
+    std::size_t pivot = k;
+    for (std::size_t i = k + 1; i < stages; ++i) {
+      if (std::abs(m[i][k]) > std::abs(m[pivot][k])) pivot = i;
+    }
+    std::swap(m[k], m[pivot]);
+    const Real scale = m[k][k];
+    for (Real& value : m[k]) value /= scale;
+    for (std::size_t i = 0; i < stages; ++i) {
+      if (i == k) continue;
+      const Real factor = m[i][k];
+      for (std::size_t j = 0; j < 2 * stages; ++j) m[i][j] -= factor * m[k][j];
+    }
+  }
+  std::array<std::array<double, stages>, stages> out{};
+  for (std::size_t i = 0; i < stages; ++i) {
+    for (std::size_t j = 0; j < stages; ++j) out[i][j] = static_cast<double>(m[i][stages + j]);
+  }
+  return out;
+}
+
 RadauCoefficients compute() {
   RadauCoefficients r;
   const auto c = nodes();
@@ -93,6 +122,7 @@ RadauCoefficients compute() {
       r.a[i][j] = static_cast<double>(value(integral, c[i]));
     }
   }
+  r.inverse = inverse_of(r.a);
   std::array<Real, stages + 1> with_start{};
   for (std::size_t i = 0; i < stages; ++i) with_start[i + 1] = c[i];
   const auto dense = lagrange(with_start);

@@ -13,6 +13,7 @@
 #include "transport/collocation.hpp"
 #include "transport/segments.hpp"
 #include "transport/stepper.hpp"
+#include "transport/varying.hpp"
 
 namespace leanside {
 namespace {
@@ -38,10 +39,12 @@ class Run {
         observe_{observe},
         log_{log},
         n_{site.spaces.size()},
-        pressure_(n_, 1.0) {
-    // Where flows follow the gas, the gas fractions are always carried, before the columns that were asked for.
-    const auto follows = [&](const Airway& airway) { return follows_pressure(airway); };
-    if (std::any_of(site.airways.begin(), site.airways.end(), follows)) {
+        pressure_(n_, 1.0),
+        book_(site, which, horizon) {
+    // Where flows or releases follow the gas, the gas fractions are always carried, before the columns that were asked
+    // for.
+    if (std::any_of(site.airways.begin(), site.airways.end(), follows_pressure) ||
+        std::any_of(site.releases.begin(), site.releases.end(), follows_vapour)) {
       tracers_ = gas_tracers(site);
       if (!std::equal(tracers.begin(), tracers.end(), tracers_.begin(), tracers_.end())) first_ = tracers_.size();
     }
@@ -91,20 +94,8 @@ class Run {
     const auto add = [&](double t) {
       if (t > 0.0 && t < horizon_) times.push_back(t);
     };
-    const auto& events = site_.cases[which_.value].events;
-    for (const Event& event : events) add(event.at);
-    for (std::size_t r = 0; r < site_.releases.size(); ++r) {
-      for (const EmissionSpan& span : emission(site_.releases[r], ReleaseIndex{r}, events)) {
-        add(span.begin);
-        add(span.end);
-        const double seconds = std::min(span.end, horizon_) - std::min(span.begin, horizon_);
-        for (std::size_t c = 0; c < m_; ++c) {
-          for (const Tracer::FromRelease& source : tracers_[c].sources) {
-            if (source.release == ReleaseIndex{r}) result_.balance[c].released += source.share * span.rate * seconds;
-          }
-        }
-      }
-    }
+    for (const Event& event : site_.cases[which_.value].events) add(event.at);
+    book_.cuts(add);
     std::sort(times.begin(), times.end());
     times.erase(std::unique(times.begin(), times.end()), times.end());
     return times;
@@ -116,8 +107,10 @@ class Run {
   }
 
   std::optional<SolveFault> stretch(double from, double to, bool first) {
-    const SiteState state = state_at(site_, which_, from);
-    const bool coupled = transport::flows_follow_gas(site_, state);
+    SiteState state = state_at(site_, which_, from);
+    const auto varying = book_.varying_at(from);
+    set_rates(state, varying, from);
+    const bool coupled = transport::flows_follow_gas(site_, state) || !varying.empty();
     const auto density = densities_now(state);
     auto flows = balance_flows(site_, state, density);
     if (const auto* fault = std::get_if<FlowFault>(&flows)) return fault_at(from, fault->message, !fault->numerical);
@@ -129,7 +122,10 @@ class Run {
       return std::nullopt;
     }
     if (coupled) {
-      if (auto fault = advance_with_flows(state, from, to - from)) return fault;
+      const double planned = to;
+      if (auto fault = advance_coupled(state, varying, from, to)) return fault;
+      if (first) result_.first_flows = std::move(field);
+      return to < planned ? stretch(to, planned, false) : std::nullopt;
     } else {
       Segment segment{from, to, to - from, transport::make_cells(site_, state, field), {}, state.release_rate};
       segment.growth.assign(static_cast<std::size_t>(segment.cells.count), 0.0);
@@ -158,28 +154,57 @@ class Run {
                                                      : std::vector<double>{};
   }
 
-  /// A stretch in which the flows follow the gas: flows and fractions are solved together, step by step.
-  std::optional<SolveFault> advance_with_flows(const SiteState& state, double from, double duration) {
-    std::array<airflow::Memory, transport::stages + 1> memory;
-    bool numerical = false;
-    std::size_t count = 0;
-    const auto field_at = [&](std::size_t stage, std::span<const double> x) {
-      return airflow::balance(site_, state, transport::densities(site_, state, x, count), memory[stage]);
-    };
-    const transport::MomentAt moment_at =
-        [&](std::size_t stage, double, std::span<const double> x) -> std::variant<transport::Moment, std::string> {
-      auto flows = field_at(stage, x);
-      if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-        numerical = fault->numerical;
-        return fault->message;
+  /// Pa of the gas of a release in its space.
+  double partial_pressure(const Release& release, double fraction, double held) const {
+    const double over_ambient = held / moles_in(release.into.value);
+    return fraction * over_ambient * site_.conditions.pressure;
+  }
+
+  static std::size_t gas_of(const Release& release) { return release.gas.shares.front().gas.value; }
+
+  /// The rates of varying releases as they are at `t`; those that are spent give nothing.
+  void set_rates(SiteState& state, const std::vector<ReleaseIndex>& varying, double t) const {
+    for (std::size_t r = 0; r < site_.releases.size(); ++r) {
+      if (rate_varies(site_.releases[r])) state.release_rate[r] = 0.0;
+    }
+    for (const ReleaseIndex r : varying) {
+      const Release& release = site_.releases[r.value];
+      double pressure = 0.0;
+      if (follows_vapour(release)) {
+        const double held = moles_in(release.into.value) * pressure_[release.into.value];
+        pressure = partial_pressure(release, x_(release.into, gas_of(release)), held);
       }
-      const FlowField& field = std::get<FlowField>(flows);
-      remember(field);
-      transport::Moment moment{transport::make_cells(site_, state, field), {}, field.storage};
-      moment.source = transport::sources(moment.cells, site_, state, tracers_);
-      moment.storage.resize(static_cast<std::size_t>(moment.cells.count), 0.0);
-      return moment;
-    };
+      state.release_rate[r.value] = book_.rate(r, t, pressure);
+    }
+  }
+
+  /// A spill as it draws on its stock: its rate is linear in the fraction of its gas until the air is saturated.
+  transport::Draw draw_of(ReleaseIndex r, const transport::StagePoint& point, std::size_t rows) const {
+    const Release& release = site_.releases[r.value];
+    transport::Draw draw{release.into.value, gas_of(release), 0.0, 0.0, {}};
+    const double fraction = point.x[draw.column * rows + draw.cell], held = point.held[draw.cell];
+    const Pool& pool = std::get<SpillRelease>(release.kind).pool;
+    if (partial_pressure(release, fraction, held) < pool.vapour_pressure) {
+      draw.full = strength(release, 0.0, 0.0);
+      draw.slope = draw.full * partial_pressure(release, 1.0, held) / pool.vapour_pressure;
+    }
+    for (std::size_t c = 0; c < m_; ++c) {
+      for (const Tracer::FromRelease& source : tracers_[c].sources) {
+        if (source.release == r && c != draw.column) draw.shares.emplace_back(c, source.share);
+      }
+    }
+    return draw;
+  }
+
+  /// A stretch in which flows follow the gas, or releases the gas or the time: all is solved together, step by step.
+  /// `to` is moved to the instant at which a spill is dry, if that comes first.
+  std::optional<SolveFault> advance_coupled(const SiteState& state, const std::vector<ReleaseIndex>& varying,
+                                            double from, double& to) {
+    const bool follows = transport::flows_follow_gas(site_, state);
+    std::vector<ReleaseIndex> spills;
+    for (const ReleaseIndex r : varying) {
+      if (follows_vapour(site_.releases[r.value])) spills.push_back(r);
+    }
     std::vector<double> capacity;
     for (std::size_t i = 0; i < n_; ++i) {
       const bool junction = site_.spaces[i].kind == SpaceKind::junction;
@@ -188,44 +213,121 @@ class Run {
     for (const Space& space : site_.spaces) {
       if (space.mixing_factor > 1.0 && space.kind != SpaceKind::junction) capacity.push_back(0.0);
     }
-    count = capacity.size();
+    const std::size_t count = capacity.size();
+    std::array<airflow::Memory, transport::stages + 1> memory;
+    const transport::MomentAt moment_at =
+        [&](const transport::StagePoint& point) -> std::variant<transport::Moment, std::string> {
+      SiteState now = state;
+      transport::Moment moment;
+      std::vector<double> exact;  // rates of the varying ones that are no spills
+      for (const ReleaseIndex r : varying) {
+        double& rate = now.release_rate[r.value];
+        if (follows_vapour(site_.releases[r.value])) {
+          const transport::Draw draw = draw_of(r, point, count);
+          rate = std::max(0.0, draw.full - draw.slope * point.x[draw.column * count + draw.cell]);
+          moment.draws.push_back(draw);
+        } else {
+          exact.push_back(book_.stage_rate(r, from + point.begin, point.step, point.stage));
+          rate = std::max(0.0, exact.back());
+        }
+      }
+      const auto density = follows ? transport::densities(site_, now, point.x, count) : std::vector<double>{};
+      auto flows = airflow::balance(site_, now, density, memory[point.stage]);
+      if (const auto* fault = std::get_if<FlowFault>(&flows)) return fault->message;
+      const FlowField& field = std::get<FlowField>(flows);
+      remember(field);
+      moment.cells = transport::make_cells(site_, now, field);
+      moment.storage = field.storage;
+      moment.storage.resize(count, 0.0);
+      std::size_t k = 0;
+      for (const ReleaseIndex r : varying) {
+        now.release_rate[r.value] = follows_vapour(site_.releases[r.value]) ? 0.0 : exact[k++];
+      }
+      moment.source = transport::sources(moment.cells, site_, now, tracers_);
+      return moment;
+    };
     std::vector<double> x(count * m_, 0.0);
     for (std::size_t c = 0; c < m_; ++c) {
       for (std::size_t i = 0; i < n_; ++i) x[c * count + i] = x_(SpaceIndex{i}, c);
     }
-    std::vector<double> coefficients(reported_ * (dense_degree + 1));
-    const auto on_step = [&](const transport::CollocationStep& step) {
-      DensePiece piece;
-      piece.begin = from + step.begin;
-      piece.end = from + step.end;
-      piece.segment_begin = from;
-      piece.coefficients = coefficients;
-      const auto& weights = transport::radau().bernstein;
-      for (std::size_t i = 0; i < n_; ++i) {
-        piece.space = SpaceIndex{i};
-        for (std::size_t c = 0; c < reported_; ++c) {
-          for (std::size_t j = 0; j <= dense_degree; ++j) {
-            double value = 0.0;
-            for (std::size_t s = 0; s <= transport::stages; ++s)
-              value += weights[j][s] * step.values[s][(first_ + c) * count + i];
-            coefficients[c * (dense_degree + 1) + j] = value;
-          }
-        }
-        observe_(piece);
-      }
+    std::vector<double> stock;
+    for (const ReleaseIndex r : spills) stock.push_back(book_.left(r));
+    transport::CoupledStretch stretch{m_, to - from, moment_at, !follows && spills.empty(), {}, {}};
+    if (!varying.empty()) {
+      stretch.longest_step = [&](double begin) { return book_.longest_step(varying, from + begin); };
+    }
+    stretch.observe = [&](const transport::CollocationStep& step) {
+      follow_pressures(step, from);
+      if (observe_) report_step(step, from, count);
     };
     transport::StepCount steps;
-    const auto fault = transport::advance_coupled(
-        x, capacity, m_, duration, moment_at, gone_,
-        observe_ ? on_step : std::function<void(const transport::CollocationStep&)>{}, steps);
+    const auto reached = transport::advance_coupled(stretch, x, capacity, stock, gone_, steps);
     result_.steps += steps.steps;
     result_.factorisations += steps.factorisations;
     result_.rejected += steps.rejected;
-    if (fault) return fault_at(from, *fault, false);
+    if (const auto* fault = std::get_if<std::string>(&reached)) return fault_at(from, *fault, false);
+    if (std::get<double>(reached) < to - from) to = from + std::get<double>(reached);
     for (std::size_t c = 0; c < m_; ++c) {
       for (std::size_t i = 0; i < n_; ++i) x_(SpaceIndex{i}, c) = x[c * count + i];
     }
+    for (std::size_t i = 0; i < n_; ++i) {
+      if (capacity[i] > 0.0 && site_.spaces[i].kind == SpaceKind::vessel) pressure_[i] = capacity[i] / moles_in(i);
+    }
+    for (std::size_t k = 0; k < spills.size(); ++k) {
+      book_.give(spills[k], book_.left(spills[k]) - stock[k]);
+      book_.left(spills[k]) = stock[k];
+      if (stock[k] <= 0.0) book_.note_dry(spills[k], to);
+    }
+    book_.pass(varying, from, to);
     return std::nullopt;
+  }
+
+  void report_step(const transport::CollocationStep& step, double from, std::size_t count) {
+    std::vector<double> coefficients(reported_ * (dense_degree + 1));
+    DensePiece piece;
+    piece.begin = from + step.begin;
+    piece.end = from + step.end;
+    piece.segment_begin = from;
+    piece.coefficients = coefficients;
+    const auto& weights = transport::radau().bernstein;
+    for (std::size_t i = 0; i < n_; ++i) {
+      piece.space = SpaceIndex{i};
+      for (std::size_t c = 0; c < reported_; ++c) {
+        for (std::size_t j = 0; j <= dense_degree; ++j) {
+          double value = 0.0;
+          for (std::size_t s = 0; s <= transport::stages; ++s)
+            value += weights[j][s] * step.values[s][(first_ + c) * count + i];
+          coefficients[c * (dense_degree + 1) + j] = value;
+        }
+      }
+      observe_(piece);
+    }
+  }
+
+  /// When vessels that fill during a step reach 1.1 and 2 times ambient pressure.
+  void follow_pressures(const transport::CollocationStep& step, double from) {
+    for (std::size_t i = 0; i < n_; ++i) {
+      const double moles = moles_in(i);
+      if (!(step.held[transport::stages][i] > step.held[0][i])) continue;
+      PressureTrace& trace = traces_[i];
+      trace.largest_factor = std::max(trace.largest_factor, step.held[transport::stages][i] / moles);
+      std::array<double, dense_degree + 1> factor{};
+      for (std::size_t j = 0; j <= dense_degree; ++j) {
+        for (std::size_t s = 0; s <= transport::stages; ++s)
+          factor[j] += transport::radau().bernstein[j][s] * step.held[s][i] / moles;
+      }
+      const auto find = [&](double level, std::optional<double>& when) {
+        if (when || factor[dense_degree] < level) return;
+        double low = 0.0, high = 1.0;
+        for (int k = 0; k < 60; ++k) {
+          const double middle = 0.5 * (low + high);
+          (bernstein_value(factor, middle) < level ? low : high) = middle;
+        }
+        when = from + step.begin + high * (step.end - step.begin);
+      };
+      find(1.1, trace.reaches_110_percent);
+      find(2.0, trace.reaches_200_percent);
+    }
   }
 
   void remember(const FlowField& field) {
@@ -281,6 +383,7 @@ class Run {
     PressureTrace& trace = traces_[i];
     trace.largest_factor = std::max(trace.largest_factor, pressure_[i]);
     if (!trace.reaches_110_percent && pressure_[i] >= 1.1) trace.reaches_110_percent = t;
+    if (!trace.reaches_200_percent && pressure_[i] >= 2.0) trace.reaches_200_percent = t;
   }
 
   std::optional<SolveFault> joined_at_different_pressures(const SiteState& state, const FlowField& field,
@@ -310,9 +413,11 @@ class Run {
     pressure_[i] += storage * (to - from) / moles;
     PressureTrace& trace = traces_[i];
     trace.largest_factor = std::max(trace.largest_factor, pressure_[i]);
-    if (!trace.reaches_110_percent && pressure_[i] >= 1.1) {
-      trace.reaches_110_percent = from + std::max(0.0, (1.1 - before) * moles / storage);
-    }
+    const auto find = [&](double level, std::optional<double>& when) {
+      if (!when && pressure_[i] >= level) when = from + std::max(0.0, (level - before) * moles / storage);
+    };
+    find(1.1, trace.reaches_110_percent);
+    find(2.0, trace.reaches_200_percent);
   }
 
   /// Each part of the network that hangs together steps on its own; a part without gas is left alone.
@@ -413,7 +518,11 @@ class Run {
   }
 
   void finish() {
+    result_.releases = book_.traces();
     for (std::size_t c = 0; c < m_; ++c) {
+      for (const Tracer::FromRelease& source : tracers_[c].sources) {
+        result_.balance[c].released += source.share * result_.releases[source.release.value].amount;
+      }
       for (std::size_t i = 0; i < n_; ++i) {
         result_.balance[c].held += x_(SpaceIndex{i}, c) * pressure_[i] * moles_held(site_.spaces[i], site_.conditions);
       }
@@ -459,6 +568,7 @@ class Run {
   std::vector<double> temperature_;  ///< K, by space, as the events so far have it
   std::vector<bool> overflows_, off_curve_, adrift_, seen_;
   std::vector<PressureTrace> traces_;
+  transport::ReleaseBook book_;
   TransientResult result_;
 };
 
