@@ -105,6 +105,7 @@ struct Warning {
   MixtureState worst_state = MixtureState::clear;  ///< at the worst instant
   double oxygen = 0.0;                             ///< for severity oxygen: the worst value
   double pressure = 0.0;                           ///< for severity pressure: Pa, the highest
+  std::optional<double> pressure_twice;            ///< for severity pressure: s, when it reaches twice ambient
   std::vector<Cause> causes;                       ///< largest share first
   Remedy remedy;
 };

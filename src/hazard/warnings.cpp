@@ -112,6 +112,7 @@ std::optional<Warning> pressure_warning(const SpaceResult& result) {
   warning.severity = Severity::pressure;
   warning.pressure = result.pressure;
   warning.time = result.pressure_110;
+  warning.pressure_twice = result.pressure_200;
   warning.lfl_fraction = result.peak.lfl_fraction;
   warning.worst_state = result.peak.state;
   return warning;

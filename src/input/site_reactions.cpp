@@ -79,9 +79,9 @@ std::optional<std::vector<double>> read_amounts(const TableReader& table, const 
   for (const auto& [key, value] : *amounts) {
     const auto at = std::ranges::find(ids, key.str());
     if (at == ids.end()) {
-      table.error(spot_of(key),
-                  fmt::format("amounts: {} does not take part in {}{}; its reagents are {}", shown(key.str()),
-                              reaction.id, table.faults().did_you_mean(key.str(), ids), reagents_listed(reaction)));
+      const auto otherwise = "; its reagents are " + reagents_listed(reaction);
+      table.error(spot_of(key), fmt::format("amounts: {} does not take part in {}{}", shown(key.str()), reaction.id,
+                                            table.faults().did_you_mean(key.str(), ids, otherwise)));
       sound = false;
       unknown = true;
       continue;

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include <fmt/format.h>
@@ -56,11 +57,11 @@ std::optional<HeldGas> held_gas(const TableReader& table, const Release& release
   return HeldGas{temperature, molar_mass(release.gas, site.gases), mixed_heat_capacity_ratio(share, ratio)};
 }
 
-Hole read_hole(const TableReader& table) {
+Hole read_hole(const TableReader& table, double widest) {
   Hole hole;
   if (table.require("hole", "\"1 mm\" (its diameter)")) {
     hole.diameter = table.quantity("hole", Dimension::length, Sign::positive).value_or(0.0);
-    if (hole.diameter > widest_usual_hole) {
+    if (hole.diameter > widest) {
       table.value_notice("hole", fmt::format("a hole {} across is a burst pipe; is the unit right?",
                                              format_quantity(hole.diameter, "mm")));
     }
@@ -137,7 +138,7 @@ void read_orifice(const TableReader& table, Release& release, Draft& draft) {
   OrificeRelease orifice;
   orifice.ambient = site.conditions.pressure;
   orifice.duration = table.quantity("duration", Dimension::time, Sign::positive);
-  orifice.hole = read_hole(table);
+  orifice.hole = read_hole(table, widest_usual_hole);
   const auto pressure = read_held_pressure(table, "\"25 mbarg\"", orifice.ambient);
   const double temperature = temperature_of_release(table, release, site);
   notice_temperature(table, temperature);
@@ -158,7 +159,7 @@ void read_cylinder(const TableReader& table, Release& release, Draft& draft) {
   const Site& site = draft.site;
   CylinderRelease cylinder;
   cylinder.ambient = site.conditions.pressure;
-  cylinder.hole = read_hole(table);
+  cylinder.hole = read_hole(table, std::numeric_limits<double>::infinity());
   if (table.require("water_volume", "\"50 L\" (stamped on its shoulder)")) {
     cylinder.water_volume = table.quantity("water_volume", Dimension::volume, Sign::positive).value_or(0.0);
   }
@@ -199,15 +200,16 @@ void read_cylinder(const TableReader& table, Release& release, Draft& draft) {
 namespace {
 
 /// mol of spilled liquid; empty, with a fault, where its density is not known.
-std::optional<double> read_liquid(const TableReader& table, const Substance& liquid) {
+std::optional<double> read_liquid(const TableReader& table, const Substance& liquid, bool can_be_spilled) {
   if (!table.require("amount", "\"500 mL\"")) return {};
   const auto amount = table.quantity("amount", amount_dimensions, Sign::positive);
   if (!amount) return {};
   if (amount->dimension == Dimension::amount) return amount->si;
   if (amount->dimension == Dimension::mass) return amount->si / liquid.molar_mass.value;
   if (!liquid.liquid_density) {
-    table.value_error("amount", fmt::format("the density of liquid {} is not known; give its mass, such as \"400 g\"",
-                                            shown(liquid.id)));
+    if (can_be_spilled)
+      table.value_error("amount", fmt::format("the density of liquid {} is not known; give its mass, such as \"400 g\"",
+                                              shown(liquid.id)));
     return {};
   }
   return amount->si * liquid.liquid_density->value / liquid.molar_mass.value;
@@ -286,14 +288,14 @@ void read_spill(const TableReader& table, Release& release, Draft& draft) {
     release.kind = SpillRelease{};
     return;
   }
-  const auto amount = read_liquid(table, *liquid);
   const auto saturated = open_vapour_pressure(table, *liquid, spill.pool.temperature, spill.ambient);
-  if (!liquid->diffusivity_in_air) {
+  const auto amount = read_liquid(table, *liquid, saturated.has_value());
+  if (!liquid->diffusivity_in_air && saturated) {
     table.value_error("gas",
                       fmt::format("how fast {} spreads through air (diffusivity_in_air) is not known; give it as "
                                   "a 'dump'",
                                   shown(liquid->id)));
-  } else {
+  } else if (liquid->diffusivity_in_air) {
     spill.schmidt = schmidt_number(liquid->diffusivity_in_air->value, spill.pool.temperature, spill.ambient);
   }
   if (amount && saturated && spill.pool.area > 0.0) {

@@ -82,6 +82,7 @@ void put_space(std::string& out, const Names& names, SpaceIndex index, const Spa
   object.put("oxygen_outside_criteria_from_s", space.oxygen_left_criteria);
   object.put("pressure_pa", space.pressure);
   object.put("pressure_gained_10_percent_s", space.pressure_110);
+  object.put("pressure_doubled_s", space.pressure_200);
   object.put("air_changes_per_h", air.air_changes);
   object.put("pressure_over_outside_pa", air.pressure);
 }
@@ -124,6 +125,16 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
     JsonList list{out, "    "};
     for (std::size_t i = 0; i < result.spaces.size(); ++i) {
       put_space(list.next(), names, SpaceIndex{i}, result.spaces[i], {rates[i], pressures[i]});
+    }
+  }
+  out += ",\n    \"releases\": ";
+  {
+    JsonList list{out, "    "};
+    for (std::size_t r = 0; r < result.releases.size(); ++r) {
+      JsonObject object{list.next()};
+      object.at("id") += dumped(site.releases[r].id);
+      object.put("amount_mol", result.releases[r].amount);
+      object.put("spent_s", result.releases[r].spent);
     }
   }
   Json leaks = Json::array();

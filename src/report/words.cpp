@@ -137,7 +137,8 @@ std::string pressure_words(const Site& site, const Warning& warning) {
   const std::string level = format_number(factor, 3) + " times the pressure outside (" +
                             format_quantity(warning.pressure, "kPa", 3) + " absolute)";
   std::string out = "nothing can leave this tight vessel, and its pressure ";
-  if (warning.time) out += "has gained 10 % " + after(*warning.time) + " and ";
+  if (warning.time) out += "has gained 10 % " + after(*warning.time) + (warning.pressure_twice ? ", " : " and ");
+  if (warning.pressure_twice) out += "doubled " + after(*warning.pressure_twice) + " and ";
   return out + "rises to " + level;
 }
 

@@ -124,13 +124,15 @@ Site draw(std::uint64_t seed, const Recipe& recipe) {
   for (std::size_t r = 0; r < releases; ++r) {
     const SpaceIndex into{dice.below(n)};
     const double rate = dice.logarithmic(recipe.stiff ? 1e-8 : 1e-4, 0.05), die = dice.uniform(0.0, 1.0);
-    decltype(leanside::Release::kind) kind = leanside::SteadyRelease{rate, std::nullopt};
-    if (die > 0.5) kind = leanside::SteadyRelease{rate, dice.uniform(0.05, 0.9) * recipe.horizon};
-    if (die > 0.65) {
-      const double over = dice.logarithmic(0.001, 0.8) * recipe.horizon;
-      kind = leanside::DumpRelease{rate * over, over};
-    }
-    if (die > 0.8) kind = leanside::FittingsRelease{static_cast<double>(1 + dice.below(9)), rate / 5.0};
+    std::optional<double> duration;
+    if (die > 0.5) duration = dice.uniform(0.05, 0.9) * recipe.horizon;
+    const double over = die > 0.65 ? dice.logarithmic(0.001, 0.8) * recipe.horizon : 0.0;
+    const double count = die > 0.8 ? static_cast<double>(1 + dice.below(9)) : 0.0;
+    const auto kind = [&]() -> decltype(leanside::Release::kind) {
+      if (count > 0.0) return leanside::FittingsRelease{count, rate / 5.0};
+      if (over > 0.0) return leanside::DumpRelease{rate * over, over};
+      return leanside::SteadyRelease{rate, duration};
+    }();
     build.release(id("release-", r), into, leanside::GasIndex{0}, kind);
     auto& release = site.releases.back();
     release.gas = random_gas(dice, site);

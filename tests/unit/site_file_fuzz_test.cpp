@@ -17,6 +17,17 @@ const std::string& seed_text() {
     std::string out{built_in_site()};
     out += "\n[[gas]]\nid = \"town\"\nsource = \"x\"\nparts = { hydrogen = 0.5, methane = \"50 %\" }\n";
     out += "[[gas]]\nid = \"own\"\nsource = \"x\"\nmolar_mass = \"20 g/mol\"\nlfl = \"4 %\"\nufl = \"20 %\"\n";
+    const std::string into = "\ninto = \"prep-room\"\n";
+    out += "[[release]]\nid = \"s1\"\nkind = \"orifice\"" + into;
+    out += "gas = \"methane\"\npressure = \"25 mbarg\"\nhole = \"1 mm\"\ndischarge = 0.6\n";
+    out += "[[release]]\nid = \"s2\"\nkind = \"cylinder\"" + into;
+    out += "gas = \"hydrogen\"\nwater_volume = \"10 L\"\npressure = \"200 bar\"\nhole = \"1 mm\"\n";
+    out += "[[release]]\nid = \"s3\"\nkind = \"spill\"" + into;
+    out += "gas = \"acetone\"\namount = \"500 mL\"\narea = \"1 m2\"\nair_speed = \"0.2 m/s\"\n";
+    out += "[[release]]\nid = \"s4\"\nkind = \"reaction\"\nreaction = \"zinc-hydrochloric-acid\"" + into;
+    out += "amounts = { zinc = \"2 g\", hydrochloric-acid = [\"50 mL\", \"2 mol/L\"] }\nover = \"5 min\"\n";
+    out += "[[release]]\nid = \"s5\"\nkind = \"charging\"" + into;
+    out += "cells = 12\nbattery = \"vented-lead\"\nregime = \"boost\"\ncapacity = \"100 Ah\"\n";
     return out;
   }();
   return text;
@@ -67,6 +78,25 @@ struct CheckRelease {
   }
   void operator()(const FittingsRelease& r) const {
     ASSERT_TRUE(std::isfinite(r.count) && r.count > 0.0 && std::isfinite(r.each) && r.each >= 0.0);
+  }
+  void operator()(const OrificeRelease& r) const {
+    ASSERT_TRUE(std::isfinite(r.pressure) && r.pressure > r.ambient && r.hole.diameter > 0.0);
+    ASSERT_GT(r.held.heat_capacity_ratio, 1.0);
+  }
+  void operator()(const CylinderRelease& r) const {
+    ASSERT_TRUE(std::isfinite(r.pressure) && r.pressure > r.ambient && r.hole.diameter > 0.0 && r.water_volume > 0.0);
+    ASSERT_GT(r.held.heat_capacity_ratio, 1.0);
+  }
+  void operator()(const SpillRelease& r) const {
+    ASSERT_TRUE(std::isfinite(r.amount) && r.amount > 0.0 && r.pool.area > 0.0 && r.pool.transfer > 0.0);
+    ASSERT_TRUE(r.pool.vapour_pressure > 0.0 && r.pool.vapour_pressure < r.ambient);
+  }
+  void operator()(const ReactionRelease& r) const {
+    ASSERT_TRUE(std::isfinite(r.amount) && r.amount >= 0.0 && r.over.has_value() != r.half_time.has_value());
+    ASSERT_NE(find_reaction(r.reaction), nullptr);
+  }
+  void operator()(const ChargingRelease& r) const {
+    ASSERT_TRUE(std::isfinite(r.current) && r.current >= 0.0 && r.cells >= 1.0);
   }
 };
 

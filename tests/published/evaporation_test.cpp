@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+// Vapour from open liquid, against figures in print.
+#include <numbers>
+
+#include "leanside/source.hpp"
+#include "published/run.hpp"
+
+namespace {
+
+using namespace leanside;
+using published::expect_within;
+
+constexpr double mmhg = 133.322387415;
+constexpr double foot = 0.3048;
+
+// US EPA, EPA 550-B-99-009 (1999), appendix D and section 3.2.2 (from memory): QR = 0.284 u^0.78 M^(2/3) A VP/(82.05 T)
+// lb/min; acrylonitrile, 25 degC: 0.018 lb/min for each ft2 at 1 m/s, 20 000 lb one centimetre deep cover 20 000 x 0.61
+// ft2 and give 307 lb/min at 1.5 m/s, for 65 min. The two correlations have the same u^0.78 and differ in how the
+// pool's size and the vapour's diffusivity count: they agree to a fifth here.
+TEST(Pool, OfAcrylonitrileEvaporatesAsTheGuidanceReckons) {
+  const Substance& liquid = *built_in_substances().find("acrylonitrile");
+  const double temperature = zero_celsius + 25.0;
+  const double saturated = vapour_pressure(liquid, temperature).value();
+  expect_within(saturated / mmhg, 108.0, 3.0);
+  const double schmidt = schmidt_number(liquid.diffusivity_in_air->value, temperature, standard_atmosphere);
+  const double area = 20000.0 * 0.61 * foot * foot;
+  const double diameter = std::sqrt(4.0 * area / std::numbers::pi);
+  const auto pounds = [&](double speed) {
+    const Pool pool{area, mass_transfer_coefficient(speed, diameter, schmidt), saturated, temperature};
+    return evaporation_rate(pool, 0.0) * liquid.molar_mass.value * 60.0 / published::pound;
+  };
+  expect_within(pounds(1.0) / (area / (foot * foot)), 0.018, 20.0);
+  expect_within(pounds(1.5), 307.0, 20.0);
+  EXPECT_NEAR(pounds(1.5) / pounds(1.0), std::pow(1.5, 0.78), 1e-12);
+}
+
+// D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 3-7: 0.1 g/min of toluene into 100 ft3/min at 80 degF:
+// 9.43 ppm with a mixing factor of 1, 18.9 with 0.5, 94.3 with 0.1.
+TEST(Toluene, MeasuredEvaporationInAVentilatedEnclosure) {
+  for (const auto& [k, ppm] : {std::pair{1.0, 9.43}, std::pair{0.5, 18.9}, std::pair{0.1, 94.3}}) {
+    leanside::testing::SiteBuilder build;
+    build.site.conditions.temperature = (80.0 - 32.0) / 1.8 + zero_celsius;
+    build.site.conditions.outside_temperature = build.site.conditions.temperature;
+    const auto gas = build.gas(leanside::testing::make_fuel("toluene", 0.092, 0.011, 0.071, 9.0));
+    const auto room = build.space("enclosure", 10.0);
+    build.site.spaces[0].mixing_factor = 1.0 / k;
+    build.exchange("air", room, std::nullopt, 100.0 * published::foot3 / 60.0);
+    build.release("tray", room, gas, SteadyRelease{1e-4 / 60.0 / 0.092, std::nullopt});
+    expect_within(published::sustained(build.site, room, gas) * 1e6, ppm, 0.3);
+  }
+}
+
+// The same, example 3-8 (answer from memory): an open tank of toluene 5 ft across at 77 degF, 28.2 mmHg, K = 0.83 cm/s
+// (18/92)^(1/3) = 0.482 cm/s, 3000 ft3/min: 230 ppm. A spill with that coefficient, far from dry, gives the same.
+TEST(Toluene, FromAnOpenTankInAVentilatedRoom) {
+  leanside::testing::SiteBuilder build;
+  build.site.conditions.temperature = (77.0 - 32.0) / 1.8 + zero_celsius;
+  build.site.conditions.outside_temperature = build.site.conditions.temperature;
+  const auto gas = build.gas(leanside::testing::make_fuel("toluene", 0.092, 0.011, 0.071, 9.0));
+  const auto room = build.space("room", 100.0);
+  build.exchange("air", room, std::nullopt, 3000.0 * published::foot3 / 60.0);
+  SpillRelease tank;
+  tank.amount = 1e5;
+  tank.pool = {std::numbers::pi / 4.0 * 25.0 * foot * foot, 0.0083 * std::cbrt(18.0 / 92.0), 28.2 * mmhg,
+               build.site.conditions.temperature};
+  EXPECT_NEAR(tank.pool.transfer, 0.00482, 1e-5);
+  build.release("tank", room, gas, tank);
+  expect_within(published::fraction_at(build.site, room, gas, 3600.0) * 1e6, 230.0, 2.0);
+}
+
+}  // namespace
