@@ -95,6 +95,37 @@ struct Remedy {
   bool passes_through_range = false;  ///< rich now: dilution brings it through the range first
 };
 
+/// Gas that the file has in store: what a release of finite stock can give, or what a space holds at the start.
+struct StoredGas {
+  std::optional<ReleaseIndex> release;  ///< empty: what `space` holds at the start
+  SpaceIndex space;
+  double fuel = 0.0;          ///< mol that burn
+  double oxidiser = 0.0;      ///< mol of oxygen, or of another gas classed as an oxidiser
+  double inert = 0.0;         ///< mol of the rest that is no air
+  double air_to_limit = 0.0;  ///< m3 of air that it could bring to its lower limit, at site conditions
+  double space_volume = 0.0;  ///< m3, of the space that it is in (or gets into)
+  double reach_volume = 0.0;  ///< m3, of that space and all that its air gets to by airways that are on
+};
+
+enum class StorageConcern { oxidiser_with_fuel, oxidiser_beside_fuel, displaces_oxygen };
+
+/// Two stores that should be apart, or one that could take the oxygen of its space.
+struct StorageFinding {
+  StorageConcern concern = StorageConcern::displaces_oxygen;
+  StoredGas first;                              ///< the oxidiser, or the gas that displaces
+  StoredGas second;                             ///< the fuel, where there are two
+  std::size_t more_first = 0, more_second = 0;  ///< further stores of the same two spaces, smaller than those named
+  double oxygen = 0.0;  ///< mol/mol left where all of the first gets into its space, mixing as it displaces
+};
+
+struct Stock {
+  std::vector<StoredGas> held;
+  std::vector<StorageFinding> findings;
+};
+
+/// The whole-site view of what is stored and what it could do. Reachability on the graph of airways that are on.
+Stock stock_of(const Site& site);
+
 struct Warning {
   Severity severity = Severity::note;
   CaseIndex which;
@@ -108,6 +139,9 @@ struct Warning {
   std::optional<double> pressure_twice;            ///< for severity pressure: s, when it reaches twice ambient
   std::vector<Cause> causes;                       ///< largest share first
   Remedy remedy;
+  double flammable_time = 0.0;            ///< for severity flammable: s inside the range within the horizon
+  std::optional<double> stoichiometric;   ///< s, first instant with just the oxygen that burns all of the fuel
+  std::optional<StorageFinding> storage;  ///< a note on what is stored there: nothing was computed in time for it
 };
 
 struct Assessment {
@@ -115,6 +149,7 @@ struct Assessment {
   std::vector<Warning> warnings;         ///< by rank: severity, normal case first, earlier, larger lfl_fraction, id
   double balance_error = 0.0;            ///< worst over gases and cases
   std::vector<std::string> assumptions;  ///< all that the answer rests on, the site's own included
+  Stock stock;
 };
 
 struct AssessOptions {

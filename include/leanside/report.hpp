@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "leanside/hazard.hpp"
+#include "leanside/purge.hpp"
 #include "leanside/site.hpp"
 #include "leanside/substance.hpp"
 
@@ -110,6 +111,25 @@ std::string sha256(std::string_view bytes);
 /// One sentence a person can act on, and what would help.
 std::string summary_sentence(const Site& site, const Warning& warning);
 std::string remedy_sentence(const Site& site, const Warning& warning);
+
+/// Each release, or one alone, as it is understood: peak, total, how long, and how much air it could bring to its
+/// limit. The assessment is that of the case `normal`.
+std::string release_report(const Site& site, const Assessment& assessment, std::optional<ReleaseIndex> only,
+                           const TextStyle& style);
+std::string release_json(const Site& site, const Assessment& assessment, std::optional<ReleaseIndex> only);
+
+/// The reactions that a release can name.
+std::string reaction_list(const TextStyle& style);
+std::string reaction_list_json();
+
+/// What the file has in store, and what should be kept apart.
+std::string stock_report(const Site& site, const Stock& stock, const TextStyle& style);
+std::string stock_json(const Site& site, const Stock& stock);
+
+/// How to purge a vessel of `gas` into and out of service.
+std::string purge_report(const Substance& gas, const PurgeQuestion& question, const PurgePlan& plan,
+                         const TextStyle& style);
+std::string purge_json(const Substance& gas, const PurgeQuestion& question, const PurgePlan& plan);
 
 /// The card of a substance: limits by source, stoichiometric fraction, density against air, sources.
 std::string substance_card(const Substance& substance, const TextStyle& style);

@@ -44,5 +44,9 @@ std::function<int()> add_check(CLI::App& app);
 std::function<int()> add_substances(CLI::App& app);
 std::function<int()> add_report(CLI::App& app);
 std::function<int()> add_draw(CLI::App& app);
+std::function<int()> add_release(CLI::App& app);
+std::function<int()> add_reactions(CLI::App& app);
+std::function<int()> add_purge(CLI::App& app);
+std::function<int()> add_stock(CLI::App& app);
 
 }  // namespace leanside::cli

@@ -75,6 +75,10 @@ int run(int argc, char** argv) {
   commands["report"] = add_report(app);
   commands["draw"] = add_draw(app);
   commands["substances"] = add_substances(app);
+  commands["release"] = add_release(app);
+  commands["reactions"] = add_reactions(app);
+  commands["purge"] = add_purge(app);
+  commands["stock"] = add_stock(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& outcome) {

@@ -155,6 +155,11 @@ std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOption
     if (options.only && *options.only != CaseIndex{c}) continue;
     if (auto fault = assess_case(site, CaseIndex{c}, options, assessment)) return *fault;
   }
+  assessment.stock = stock_of(site);
+  if (!options.only || *options.only == CaseIndex{0}) {
+    auto notes = hazard::storage_notes(assessment.stock, assessment.warnings);
+    std::move(notes.begin(), notes.end(), std::back_inserter(assessment.warnings));
+  }
   hazard::rank(site, assessment.warnings);
   assessment.assumptions = site.assumptions;
   for (std::string& text : standing_assumptions(site, options)) assessment.assumptions.push_back(std::move(text));

@@ -23,6 +23,9 @@ std::optional<SolveFault> find_causes(const Site& site, const CaseResult& result
 void find_remedies(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system,
                    std::vector<Warning>& warnings);
 
+/// Notes on what is stored, but for what `known` warnings tell already.
+std::vector<Warning> storage_notes(const Stock& stock, const std::vector<Warning>& known);
+
 /// Orders by rank: severity, the normal case first, earlier, larger lfl_fraction, id.
 void rank(const Site& site, std::vector<Warning>& warnings);
 

@@ -70,6 +70,8 @@ std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result)
   if (result.flammable_from || (sustained != nullptr && sustained->state == MixtureState::flammable)) {
     warning.severity = Severity::flammable;
     warning.time = result.flammable_from;
+    warning.flammable_time = result.flammable_time;
+    warning.stoichiometric = first_passage(result, Threshold::stoichiometric);
   } else if (too_rich_to_burn(worst.state)) {
     warning.severity = Severity::rich;
     warning.time = first_passage(result, Threshold::lfl);

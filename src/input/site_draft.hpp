@@ -55,6 +55,7 @@ struct Draft {
   GasBook gases{};
   std::vector<std::string> defaults{};   // sentences on what was not given in [conditions] and [criteria]
   std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
+  std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
 };
 
 /// A few names, in a fixed array so that tables of them can be constants.

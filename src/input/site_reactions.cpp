@@ -2,6 +2,7 @@
 /// Reactions and batteries on charge.
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <cmath>
 #include <limits>
 
@@ -165,9 +166,10 @@ void read_reaction(const TableReader& table, Release& release, Draft& draft) {
         table.value_notice("amounts",
                            fmt::format("there is no {}: nothing is released", reaction->reagents[yield.limiting].id));
       }
-      release.as_written = fmt::format(
-          "{}, {}", reaction->name,
-          kind.half_time ? "half of it in " + written(table, "half_time") : "over " + written(table, "over"));
+      std::string name = reaction->name;
+      name.front() = static_cast<char>(std::tolower(static_cast<unsigned char>(name.front())));
+      release.as_written = name + (kind.half_time ? ", half of it in " + written(table, "half_time")
+                                                  : " over " + written(table, "over"));
     }
   }
   if (!kind.over && !kind.half_time) kind.over = 1.0;  // has a fault

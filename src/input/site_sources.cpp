@@ -143,6 +143,7 @@ void read_orifice(const TableReader& table, Release& release, Draft& draft) {
   const double temperature = temperature_of_release(table, release, site);
   notice_temperature(table, temperature);
   const auto held = held_gas(table, release, site, temperature);
+  if (!table.has("discharge")) draft.default_discharge.push_back(release.id);
   if (pressure && held) {
     orifice.pressure = *pressure;
     orifice.held = *held;
@@ -184,6 +185,7 @@ void read_cylinder(const TableReader& table, Release& release, Draft& draft) {
                       "acetylene is dissolved in its cylinder, which holds far more than its pressure tells; give the "
                       "mass on its label as a 'dump', or a leak at its pressure as an 'orifice'");
   }
+  if (!table.has("discharge")) draft.default_discharge.push_back(release.id);
   cylinder.pressure = 2.0 * cylinder.ambient;  // of one with a fault
   if (pressure && held) {
     cylinder.pressure = *pressure;
@@ -262,6 +264,7 @@ void read_spill(const TableReader& table, Release& release, Draft& draft) {
     }
     if (*speed > 20.0) table.value_notice("air_speed", "is a gale; is the unit right?");
   }
+  if (!table.has("air_speed")) draft.default_air_speed.push_back(release.id);
   spill.pool.temperature = temperature_of_release(table, release, site);
   if (in_a_space(release, site)) {
     const Space& space = site.spaces[release.into.value];

@@ -85,6 +85,50 @@ void state_gases(Draft& draft) {
   }
 }
 
+template <class Kind>
+bool any_of_kind(const Site& site) {
+  return std::ranges::any_of(site.releases, [](const Release& r) { return std::holds_alternative<Kind>(r.kind); });
+}
+
+/// What is taken for granted of holes, cylinders, spills, reactions and batteries.
+void state_sources(Draft& draft) {
+  auto& out = draft.site.assumptions;
+  const auto releases = [](const std::vector<std::string>& ids) {
+    return fmt::format("{} {}", ids.size() == 1 ? "the release" : "the releases", some_of(ids));
+  };
+  if (!draft.default_discharge.empty()) {
+    out.push_back(fmt::format("no discharge is given for {}: 0.85 of the flow through a perfect hole",
+                              releases(draft.default_discharge)));
+  }
+  if (!draft.default_air_speed.empty()) {
+    out.push_back(
+        fmt::format("no air_speed is given for {}: 0.2 m/s over the pool", releases(draft.default_air_speed)));
+  }
+  if (any_of_kind<CylinderRelease>(draft.site)) {
+    out.emplace_back(
+        "the gas in a cylinder is ideal and stays at its temperature: at 200 bar there is some 10 % less hydrogen than "
+        "that, and some 20 % more methane");
+  }
+  if (any_of_kind<SpillRelease>(draft.site)) {
+    out.emplace_back(
+        "spilled liquid keeps its temperature and its area until it is dry, and its vapour mixes through the whole "
+        "space; "
+        "over the pool and along the floor there is far more of it");
+  }
+  if (any_of_kind<ReactionRelease>(draft.site)) {
+    out.emplace_back("reactions give all the gas of their equation, none of it staying dissolved");
+  }
+  const bool by_class = std::ranges::any_of(draft.site.releases, [](const Release& r) {
+    const auto* charging = std::get_if<ChargingRelease>(&r.kind);
+    return charging && charging->battery;
+  });
+  if (by_class) {
+    out.emplace_back(
+        "batteries gas with the current of IEC 62485-2 for their class, which has a factor of 5 for faulty and aged "
+        "cells in it");
+  }
+}
+
 }  // namespace
 
 /// A junction holds nothing: what enters must be able to leave.
@@ -116,6 +160,7 @@ void state_assumptions(Draft& draft) {
   state_mixing(draft);
   state_closed(draft);
   state_gases(draft);
+  state_sources(draft);
 }
 
 }  // namespace leanside::input

@@ -3,6 +3,7 @@
 #include <string>
 
 #include "leanside/report.hpp"
+#include "report/storage.hpp"
 #include "report/words.hpp"
 
 namespace leanside {
@@ -123,6 +124,7 @@ bool is_by_air(const Site& site, const Warning& warning) {
 }  // namespace
 
 std::string remedy_sentence(const Site& site, const Warning& warning) {
+  if (warning.storage) return storage_remedy(*warning.storage);
   std::string out = of_kind(site, warning);
   if (warning.remedy.passes_through_range && is_by_air(site, warning)) {
     out += " It is too rich to burn at first: air takes it through the flammable range before it is clear, so keep " +

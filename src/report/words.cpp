@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "leanside/report.hpp"
+#include "report/storage.hpp"
 
 namespace leanside {
 namespace report {
@@ -78,6 +79,12 @@ std::string flammable_words(const Site& site, const Warning& warning) {
                         ? gas + " can be ignited here " + after(*warning.time)
                         : gas + " can be ignited here in the long run, though not within " + horizon_words(site);
   const std::string level = level_words(site, warning);
+  if (warning.time && warning.worst_state == MixtureState::rich && warning.flammable_time > 0.0) {
+    out += ", for " + format_duration(warning.flammable_time) + " in all";
+    if (warning.stoichiometric && *warning.stoichiometric > 0.0) {
+      out += ", most violently around " + format_duration(*warning.stoichiometric);
+    }
+  }
   if (warning.worst_state == MixtureState::rich) {
     return out + "; at its worst" + long_run_words(warning) + ", " + level +
            ", it is too rich to burn, which is no safety: on the way there, or when air gets in, it passes the range "
@@ -204,6 +211,7 @@ std::string where_words(const Site& site, const Warning& warning) {
 }
 
 std::string what_words(const Site& site, const Warning& warning) {
+  if (warning.storage) return storage_words(site, *warning.storage);
   switch (warning.severity) {
     case Severity::flammable:
       return flammable_words(site, warning) + blame_words(site, warning, "it");

@@ -292,6 +292,7 @@ class Run {
     const auto& weights = transport::radau().bernstein;
     for (std::size_t i = 0; i < n_; ++i) {
       piece.space = SpaceIndex{i};
+      seen_[i] = true;
       for (std::size_t c = 0; c < reported_; ++c) {
         for (std::size_t j = 0; j <= dense_degree; ++j) {
           double value = 0.0;

@@ -13,7 +13,9 @@ using Substances = InFolder;
 
 TEST(Usage, HelpAndVersionOfEveryCommand) {
   for (const std::vector<std::string>& command :
-       {std::vector<std::string>{}, std::vector<std::string>{"check"}, std::vector<std::string>{"substances"}}) {
+       {std::vector<std::string>{}, std::vector<std::string>{"check"}, std::vector<std::string>{"substances"},
+        std::vector<std::string>{"release"}, std::vector<std::string>{"reactions"}, std::vector<std::string>{"stock"},
+        std::vector<std::string>{"purge"}}) {
     for (const char* option : {"--help", "-h", "--version"}) {
       std::vector<std::string> arguments = command;
       arguments.push_back(option);

@@ -1,0 +1,95 @@
+// SPDX-License-Identifier: Apache-2.0
+// What is stored, where it gets to, and what should be kept apart.
+#include <algorithm>
+#include <cmath>
+
+#include <gtest/gtest.h>
+
+#include "leanside/hazard.hpp"
+#include "leanside/report.hpp"
+#include "support/build_site.hpp"
+
+namespace leanside {
+namespace {
+
+using testing::SiteBuilder;
+
+double moles(const Site& site, double volume) {
+  return volume * site.conditions.pressure / (gas_constant * site.conditions.temperature);
+}
+
+TEST(Stock, TellsHowMuchAirEachStoreBringsToItsLimit) {
+  SiteBuilder b;
+  const auto gas = b.hydrogen();
+  const auto store = b.space("store", 20.0), next = b.space("next", 30.0), far = b.space("far", 40.0);
+  b.fan("to-next", store, next, 0.01);
+  b.airway("shut", Exchange{next, far, 0.01}, false);
+  b.release("cylinder", store, gas, DumpRelease{moles(b.site, 9.0), 600.0});
+  const Stock stock = stock_of(b.site);
+  ASSERT_EQ(stock.held.size(), 1u);
+  EXPECT_NEAR(stock.held[0].air_to_limit, 9.0 / 0.04 - 9.0, 1e-9);
+  EXPECT_EQ(stock.held[0].space_volume, 20.0);
+  EXPECT_EQ(stock.held[0].reach_volume, 50.0);
+  EXPECT_TRUE(stock.findings.empty());
+}
+
+TEST(Stock, FindsAnOxidiserWithAFuelAndNextToOne) {
+  SiteBuilder b;
+  const auto fuel = b.methane(), oxygen = b.oxygen();
+  const auto store = b.space("store", 20.0), next = b.space("next", 30.0), far = b.space("far", 40.0);
+  b.exchange("hatch", store, next, 0.01);
+  b.exchange("door", next, far, 0.01);
+  b.release("oxygen", store, oxygen, DumpRelease{100.0, 600.0});
+  b.release("here", store, fuel, DumpRelease{100.0, 600.0});
+  b.release("beside", next, fuel, DumpRelease{100.0, 600.0});
+  b.release("away", far, fuel, DumpRelease{100.0, 600.0});
+  for (Release& release : b.site.releases) release.on = false;
+  const Stock stock = stock_of(b.site);
+  ASSERT_EQ(stock.findings.size(), 2u);
+  EXPECT_EQ(stock.findings[0].concern, StorageConcern::oxidiser_with_fuel);
+  EXPECT_EQ(stock.findings[0].second.release, ReleaseIndex{1});
+  EXPECT_EQ(stock.findings[1].concern, StorageConcern::oxidiser_beside_fuel);
+  EXPECT_EQ(stock.findings[1].second.release, ReleaseIndex{2});
+
+  const auto outcome = assess(b.site);
+  const auto& answer = std::get<Assessment>(outcome);
+  ASSERT_EQ(answer.warnings.size(), 2u) << "nothing leaks: what is stored is all there is to say";
+  for (const Warning& warning : answer.warnings) {
+    EXPECT_EQ(warning.severity, Severity::note);
+    EXPECT_NE(summary_sentence(b.site, warning).find("oxidiser"), std::string::npos);
+    EXPECT_NE(remedy_sentence(b.site, warning).find("29 CFR 1910.253"), std::string::npos);
+  }
+}
+
+TEST(Stock, FindsInertGasThatCouldTakeTheOxygen) {
+  SiteBuilder b;
+  const auto nitrogen = b.nitrogen();
+  const auto small = b.space("small", 20.0), large = b.space("large", 2000.0);
+  b.release("one", small, nitrogen, DumpRelease{moles(b.site, 9.0), 600.0});
+  b.release("two", large, nitrogen, DumpRelease{moles(b.site, 9.0), 600.0});
+  for (Release& release : b.site.releases) release.on = false;
+  const Stock stock = stock_of(b.site);
+  ASSERT_EQ(stock.findings.size(), 1u);
+  EXPECT_EQ(stock.findings[0].concern, StorageConcern::displaces_oxygen);
+  EXPECT_NEAR(stock.findings[0].oxygen, 0.2095 * std::exp(-9.0 / 20.0), 1e-12);
+  // Where the leak itself is warned of, the note would only repeat it.
+  b.site.releases[0].on = true;
+  const auto outcome = assess(b.site);
+  const auto& warnings = std::get<Assessment>(outcome).warnings;
+  EXPECT_EQ(std::count_if(warnings.begin(), warnings.end(), [](const Warning& w) { return w.storage.has_value(); }), 0);
+  EXPECT_EQ(warnings.at(0).severity, Severity::oxygen);
+}
+
+TEST(Stock, CountsWhatSpacesHoldAtTheStart) {
+  SiteBuilder b;
+  const auto gas = b.hydrogen();
+  const auto tank = b.vessel("tank", 2.0);
+  b.site.spaces[tank.value].initial = {{gas, 0.5}};
+  const Stock stock = stock_of(b.site);
+  ASSERT_EQ(stock.held.size(), 1u);
+  EXPECT_FALSE(stock.held[0].release);
+  EXPECT_NEAR(stock.held[0].fuel, moles(b.site, 1.0), 1e-9);
+}
+
+}  // namespace
+}  // namespace leanside
