@@ -57,6 +57,16 @@ std::optional<double> first_passage(const SpaceResult& result, Threshold thresho
   return first;
 }
 
+/// When a space first had just the oxygen that burns its fuel, from below or, where it starts richer, from above.
+std::optional<double> first_stoichiometric(const SpaceResult& result) {
+  for (const Crossing& crossing : result.crossings) {
+    if (crossing.threshold == Threshold::stoichiometric) {
+      return crossing.up > 0.0 ? std::optional{crossing.up} : crossing.down;
+    }
+  }
+  return std::nullopt;
+}
+
 /// The warning about what may burn in a space, if there is one: the worst that holds.
 std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result) {
   const Instant& peak = result.peak;
@@ -71,7 +81,7 @@ std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result)
     warning.severity = Severity::flammable;
     warning.time = result.flammable_from;
     warning.flammable_time = result.flammable_time;
-    warning.stoichiometric = first_passage(result, Threshold::stoichiometric);
+    warning.stoichiometric = first_stoichiometric(result);
   } else if (too_rich_to_burn(worst.state)) {
     warning.severity = Severity::rich;
     warning.time = first_passage(result, Threshold::lfl);

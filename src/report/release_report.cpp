@@ -179,7 +179,7 @@ void put_charging(Lines& lines, const Site& site, const Assessment& assessment, 
   const auto* charging = std::get_if<ChargingRelease>(&release.kind);
   if (charging == nullptr) return;
   const double flow = charging_airflow_of_standard(charging->cells, charging->current);
-  std::string text = "IEC 62485-2 asks for " + hourly(flow, true) + " of air for " +
+  std::string text = "IEC 62485-2 asks for " + hourly(flow) + " of air for " +
                      format_quantity(charging->current, charging->current < 1.0 ? "mA" : "A", 3) + " making gas in " +
                      format_number(charging->cells) + " cells";
   if (!assessment.cases.empty()) {

@@ -24,7 +24,7 @@ std::string flat(const std::string& text) {
 }
 
 TEST_F(Sources, AReleaseIsToldInTheWordsOfTheUser) {
-  const Outcome outcome = run({"release", example("hydrogen-cupboard.toml"), "valve"});
+  const Outcome outcome = run({"release", example("hydrogen-cupboard"), "valve"});
   EXPECT_EQ(outcome.code, 0) << outcome.err;
   const std::string text = flat(outcome.out);
   EXPECT_TRUE(has(text, "cylinder of 50 L at 200 bar, through a hole of 1 mm")) << text;
@@ -34,7 +34,7 @@ TEST_F(Sources, AReleaseIsToldInTheWordsOfTheUser) {
 }
 
 TEST_F(Sources, AReleaseInJsonHasTheNumbersOfTheCylinder) {
-  const Outcome outcome = run({"release", example("hydrogen-cupboard.toml"), "--format", "json"});
+  const Outcome outcome = run({"release", example("hydrogen-cupboard"), "--format", "json"});
   ASSERT_EQ(outcome.code, 0) << outcome.err;
   const json row = json::parse(outcome.out).at("releases").at(0);
   const double moles = (2e7 - 101325.0) * 0.05 / (8.31446261815324 * 293.15);
@@ -45,21 +45,31 @@ TEST_F(Sources, AReleaseInJsonHasTheNumbersOfTheCylinder) {
 }
 
 TEST_F(Sources, ASpillDriesLaterThanInCleanAir) {
-  const Outcome outcome = run({"release", example("acetone-spill.toml"), "bottle", "--format", "json"});
+  const Outcome outcome = run({"release", example("acetone-spill"), "bottle", "--format", "json"});
   ASSERT_EQ(outcome.code, 0) << outcome.err;
   const json row = json::parse(outcome.out).at("releases").at(0);
   EXPECT_GT(row.at("spent_s").get<double>(), row.at("lasts_s").get<double>());
   EXPECT_LT(row.at("spent_s").get<double>(), 1.1 * row.at("lasts_s").get<double>());
 }
 
+TEST_F(Sources, CheckTellsWhatEachReleaseGaveAndWhenItWasSpent) {
+  const json answer = json::parse(run({"check", example("acetone-spill"), "--format", "json"}).out);
+  const json& releases = answer.at("cases").at(0).at("releases");
+  ASSERT_EQ(releases.size(), 2u);
+  EXPECT_EQ(releases.at(0).at("id"), "bottle");
+  EXPECT_NEAR(releases.at(0).at("amount_mol").get<double>(), 450e-6 * 792.0 / 0.05808, 1e-3);
+  EXPECT_GT(releases.at(0).at("spent_s").get<double>(), 400.0);
+  EXPECT_LT(answer.at("balance").at("relative_error").get<double>(), 1e-12);
+}
+
 TEST_F(Sources, ABatteryIsToldBesideItsStandard) {
-  const std::string text = flat(run({"release", example("weekend-charging.toml")}).out);
+  const std::string text = flat(run({"release", example("weekend-charging")}).out);
   // 0.05 x 24 cells x 20 mA/Ah x 200 Ah / 1000 = 4.8 m3/h.
   EXPECT_TRUE(has(text, "IEC 62485-2 asks for 4.8 m3/h of air for 4 A making gas in 24 cells")) << text;
 }
 
 TEST_F(Sources, AReactionTellsWhatIsUsedUpFirstAndHowItFills) {
-  const std::string text = flat(run({"release", example("magnesium-and-acid.toml")}).out);
+  const std::string text = flat(run({"release", example("magnesium-and-acid")}).out);
   EXPECT_TRUE(has(text, "Mg + 2 HCl -> MgCl2 + H2")) << text;
   EXPECT_TRUE(has(text, "Hydrochloric acid (0.1 mol) is used up first"));
   EXPECT_TRUE(has(text, "half of it in 1 min, 99 % in 6 min 39 s"));
@@ -67,7 +77,7 @@ TEST_F(Sources, AReactionTellsWhatIsUsedUpFirstAndHowItFills) {
 }
 
 TEST_F(Sources, WhatDoesNotExistIsAskedBack) {
-  const Outcome release = run({"release", example("hydrogen-cupboard.toml"), "valv"});
+  const Outcome release = run({"release", example("hydrogen-cupboard"), "valv"});
   EXPECT_EQ(release.code, 2);
   EXPECT_EQ(release.out, "");
   EXPECT_TRUE(has(release.err, "did you mean 'valve'?")) << release.err;
@@ -85,15 +95,15 @@ TEST_F(Sources, ReactionsAreListed) {
 }
 
 TEST_F(Sources, StockFindsWhatShouldBeKeptApart) {
-  const Outcome outcome = run({"stock", example("gas-store.toml"), "--format", "json"});
+  const Outcome outcome = run({"stock", example("gas-store"), "--format", "json"});
   ASSERT_EQ(outcome.code, 0) << outcome.err;
   const json answer = json::parse(outcome.out);
   EXPECT_EQ(answer.at("held").size(), 5u);
   ASSERT_EQ(answer.at("findings").size(), 2u);
   EXPECT_EQ(answer.at("findings").at(0).at("concern"), "oxidiser_with_fuel");
   EXPECT_EQ(answer.at("findings").at(1).at("concern"), "displaces_oxygen");
-  EXPECT_TRUE(has(flat(run({"stock", example("gas-store.toml")}).out), "29 CFR 1910.253(b)(4)(iii)"));
-  const json check = json::parse(run({"check", example("gas-store.toml"), "--format", "json"}).out);
+  EXPECT_TRUE(has(flat(run({"stock", example("gas-store")}).out), "29 CFR 1910.253(b)(4)(iii)"));
+  const json check = json::parse(run({"check", example("gas-store"), "--format", "json"}).out);
   const auto& last = check.at("warnings").back();
   EXPECT_EQ(last.at("severity"), "note");
 }

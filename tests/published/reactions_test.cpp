@@ -41,8 +41,9 @@ TEST(Zinc, WithAcidInExcess) {
   expect_within(litres(yield("zinc-sulfuric-acid", 16.25), 273.15), 5.6, 0.7);
 }
 
-// jiskha.com, question 1045384: 7.77 g of zinc in 500 mL of 1.2 mol/L hydrochloric acid: 0.24 g of hydrogen.
-TEST(Zinc, GivesTheMassOfHydrogen) { expect_within(yield("zinc-hydrochloric-acid", 7.77, 0.6) * 2.016, 0.239976, 0.1); }
+// jiskha.com, question 1045384: 7.77 g of zinc in 500 mL of 1.2 mol/L hydrochloric acid: 0.24 g of hydrogen, at 2.02
+// g/mol.
+TEST(Zinc, GivesTheMassOfHydrogen) { expect_within(yield("zinc-hydrochloric-acid", 7.77, 0.6) * 2.02, 0.239976, 0.1); }
 
 // Zap Energy permit document, City of Everett, p. 15: a room of 13 440 ft3 at 1 % holds 134.4 ft3 or 3806 L of
 // hydrogen, from 2379 g of lithium at 1.6 L/g, which is the volume at 0 degC (1.615 L/g by the equation).

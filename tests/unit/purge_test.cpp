@@ -13,6 +13,12 @@ const Fuel hydrogen{0.04, 0.75, 0.5, 0.046};
 const Fuel methane{0.05, 0.15, 2.0, 0.107};
 const Fuel propane{0.017, 0.109, 5.0, 0.107};
 
+PurgeQuestion about(const Fuel& fuel) {
+  PurgeQuestion question;
+  question.fuel = fuel;
+  return question;
+}
+
 /// Whether the mixture is inside the range anywhere on the way from (x, oxygen) to (x_end, oxygen_end), by plain looks.
 bool touches(const Fuel& fuel, double x, double oxygen, double x_end, double oxygen_end) {
   constexpr int looks = 20000;
@@ -38,12 +44,12 @@ TEST(PurgeTargets, AreTheLastFromWhichTheWayOnMissesTheRange) {
 }
 
 TEST(PurgeTargets, OfAGasThatNeedsNoAirAreNone) {
-  const PurgePlan plan = plan_purge({.fuel = {0.023, 1.0, 2.5, std::nullopt}});
+  const PurgePlan plan = plan_purge(about({0.023, 1.0, 2.5, std::nullopt}));
   EXPECT_FALSE(plan.into_service.possible);
 }
 
 TEST(PurgeTargets, WithoutALimitingOxygenThereIsNoTarget) {
-  const PurgePlan plan = plan_purge({.fuel = {0.05, 0.15, 2.0, std::nullopt}});
+  const PurgePlan plan = plan_purge(about({0.05, 0.15, 2.0, std::nullopt}));
   EXPECT_FALSE(plan.into_service.possible);
 }
 
@@ -62,7 +68,7 @@ TEST(Cycles, LeaveTheShareOfThePressureRatio) {
 }
 
 TEST(Plan, HoldsWhatItPromises) {
-  PurgeQuestion question{.fuel = methane};
+  PurgeQuestion question = about(methane);
   question.volume = 0.2;
   question.flow = 0.2 / 60.0;
   question.high = 3e5;
