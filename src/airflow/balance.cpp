@@ -6,28 +6,17 @@
 #include <fmt/format.h>
 
 #include "airflow/driven.hpp"
+#include "airflow/reliefs.hpp"
 #include "airflow/solver.hpp"
 #include "leanside/airflow.hpp"
-#include "linalg/sparse.hpp"
 #include "network/graph.hpp"
 
 namespace leanside {
 namespace {
 
 using airflow::Memory;
-
-/// Flows of an exchange smaller than this share of the largest surplus of their group are round-off of the solution for
-/// the relief flows, and would tie together what no air ties together.
-constexpr double flow_round_off = 1e-14;
-/// A surplus below this share of what streams through the group is round-off of the sum.
-constexpr double surplus_round_off = 1e-13;
-
-/// A way that carries, in either direction, what balance needs.
-struct ReliefPath {
-  Side a, b;
-  std::optional<AirwayIndex> airway;  ///< empty: the air changes of space a with outside
-  double flow = 0.0;                  ///< mol/s from a to b, once solved
-};
+using airflow::ReliefPath;
+using airflow::surplus_round_off;
 
 class Balance {
  public:
@@ -191,10 +180,6 @@ class Balance {
     return sum;
   }
 
-  bool exchanges_carry_more(const Airway& airway, std::size_t index) const {
-    return std::holds_alternative<Exchange>(airway.kind) && state_.airway_on[index] && state_.airway_flow[index] > 0.0;
-  }
-
   /// Where vessels, and the junctions joined to them, are not in balance and have no other way, their exchanges carry
   /// the surplus too. True where any did.
   bool open_exchanges() {
@@ -212,7 +197,7 @@ class Balance {
     bool opened = false;
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
       const Airway& airway = site_.airways[i];
-      if (!exchanges_carry_more(airway, i)) continue;
+      if (!airflow::is_open_exchange(site_, state_, i)) continue;
       const auto& exchange = std::get<Exchange>(airway.kind);
       if (overflows_[i] || !(wants(exchange.first) || wants(exchange.second))) continue;
       overflows_[i] = true;
@@ -263,35 +248,6 @@ class Balance {
       }
     }
     return std::nullopt;
-  }
-
-  /// Vessels that no relief, exchange or air change joins, however far along, to a room, a cabinet or outside.
-  void mark_tight() {
-    std::vector<network::Edge> edges;
-    std::vector<bool> open(site_.spaces.size(), false);
-    const auto join = [&](const Side& a, const Side& b) {
-      if (a && b) edges.push_back({static_cast<int>(a->value), static_cast<int>(b->value)});
-      if (!a != !b) open[(a ? a : b)->value] = true;
-    };
-    for (const ReliefPath& path : reliefs_) join(path.a, path.b);
-    for (const AirwayIndex i : driven_) join(first_side(site_.airways[i.value]), second_side(site_.airways[i.value]));
-    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
-      if (!exchanges_carry_more(site_.airways[i], i)) continue;
-      const auto& exchange = std::get<Exchange>(site_.airways[i].kind);
-      join(exchange.first, exchange.second);
-    }
-    const auto parts = network::connected_parts(static_cast<int>(site_.spaces.size()), edges);
-    std::vector<bool> part_open(static_cast<std::size_t>(parts.count), false);
-    for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
-      const SpaceKind kind = site_.spaces[i].kind;
-      const bool leaks = kind == SpaceKind::room || kind == SpaceKind::cabinet;
-      if (open[i] || leaks || site_.spaces[i].air_changes > 0.0) {
-        part_open[static_cast<std::size_t>(parts.part_of[i])] = true;
-      }
-    }
-    for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
-      field_.tight[i] = !part_open[static_cast<std::size_t>(parts.part_of[i])];
-    }
   }
 
   void leak(int g, double surplus) {
@@ -373,72 +329,14 @@ class Balance {
     return std::nullopt;
   }
 
-  /// Relief flows: potentials of the graph of equal conductances, one node of a bond without ground held at 0.
-  void solve_reliefs() {
-    std::vector<network::Edge> edges;
-    for (const ReliefPath& path : reliefs_) {
-      if (path.a && path.b) edges.push_back({static_cast<int>(path.a->value), static_cast<int>(path.b->value)});
-    }
-    const auto bonds = network::connected_parts(static_cast<int>(site_.spaces.size()), edges);
-    const auto bond_of = [&](std::size_t i) { return static_cast<std::size_t>(bonds.part_of[i]); };
-    std::vector<bool> tied(static_cast<std::size_t>(bonds.count), false);
-    for (const ReliefPath& path : reliefs_) {
-      if (!path.a || !path.b) tied[bond_of((path.a ? path.a : path.b)->value)] = true;
-    }
-    std::vector<double> largest(static_cast<std::size_t>(bonds.count), 0.0);
-    for (std::size_t i = 0; i < surplus_.size(); ++i) {
-      if (std::abs(surplus_[i]) > surplus_round_off * through_[i]) {
-        largest[bond_of(i)] = std::max(largest[bond_of(i)], std::abs(surplus_[i]));
-      }
-    }
-    std::vector<int> node(site_.spaces.size(), -1);
-    std::vector<double> injection;
-    const auto node_of = [&](const Side& side) { return side ? node[side->value] : linalg::Conductance::ground; };
-    const auto active = [&](const ReliefPath& path) {
-      const Side& inside = path.a ? path.a : path.b;
-      return inside && largest[bond_of(inside->value)] > 0.0 && path.a != path.b;
-    };
-    for (int bond = 0; bond < bonds.count; ++bond) {
-      const auto g = static_cast<std::size_t>(bond);
-      const auto members = bonds.of(bond);
-      if (largest[g] == 0.0 || (members.size() == 1 && !tied[g])) continue;
-      // The first node of a bond without ground is left out: it is the zero of the potential.
-      for (std::size_t k = tied[g] ? 0 : 1; k < members.size(); ++k) {
-        node[static_cast<std::size_t>(members[k])] = static_cast<int>(injection.size());
-        injection.push_back(surplus_[static_cast<std::size_t>(members[k])]);
-      }
-    }
-    std::vector<linalg::Conductance> links;
-    for (const ReliefPath& path : reliefs_) {
-      if (!active(path)) continue;
-      const int a = node_of(path.a), b = node_of(path.b);
-      if (a >= 0) {
-        links.push_back({a, b});
-      } else if (b >= 0) {
-        links.push_back({b, a});
-      }
-    }
-    const auto potential = linalg::potentials(static_cast<int>(injection.size()), links, injection);
-    const auto at = [&](const Side& side) {
-      const int k = node_of(side);
-      return k >= 0 ? potential[static_cast<std::size_t>(k)] : 0.0;
-    };
-    for (ReliefPath& path : reliefs_) {
-      if (!active(path)) continue;
-      const Side& inside = path.a ? path.a : path.b;
-      const double flow = at(path.a) - at(path.b);
-      if (std::abs(flow) > flow_round_off * largest[bond_of(inside->value)]) path.flow = flow;
-    }
-  }
-
   std::variant<FlowField, FlowFault> settle() {
     const bool vessels = std::any_of(site_.spaces.begin(), site_.spaces.end(),
                                      [](const Space& space) { return space.kind == SpaceKind::vessel; });
-    if (vessels) mark_tight();
+    if (vessels) field_.tight = airflow::tight_spaces(site_, state_, reliefs_, driven_);
     while (open_exchanges()) group();
     if (auto fault = close_groups()) return *fault;
     if (auto fault = solve_driven()) return *fault;
-    solve_reliefs();
+    airflow::solve_reliefs(reliefs_, surplus_, through_);
     for (const ReliefPath& path : reliefs_) {
       stream(path.a, path.b, path.flow);
       stream(path.b, path.a, -path.flow);

@@ -66,10 +66,14 @@ Integral mean_positive_root(const Cubic& root, double bottom, double top) {
 
 Flow gap_flow(double leakage_area, double exponent, double dp, double density_first, double density_second) {
   const double density = dp >= 0.0 ? density_first : density_second;
-  const double scale = leakage_area * std::sqrt(2.0 * leakage_reference / density) *
-                       std::exp2(-2.0 * exponent);  // leakage_reference^-n, the reference being 4 Pa
-  static_assert(leakage_reference == 4.0);
-  const Flow flow = smooth_power(std::abs(dp), exponent);
+  const double at_reference = leakage_area * std::sqrt(2.0 * leakage_reference / density);
+  const double x = std::abs(dp);
+  if (x >= smooth_below) {
+    const double value = at_reference * std::pow(x / leakage_reference, exponent);
+    return {std::copysign(value, dp), exponent * value / x};
+  }
+  const Flow flow = smooth_power(x, exponent);
+  const double scale = at_reference * std::pow(leakage_reference, -exponent);
   return {std::copysign(scale * flow.value, dp), scale * flow.slope};
 }
 

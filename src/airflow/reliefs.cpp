@@ -1,0 +1,112 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "airflow/reliefs.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "linalg/sparse.hpp"
+#include "network/graph.hpp"
+
+namespace leanside::airflow {
+namespace {
+
+/// A flow smaller than this share of the largest surplus of its group is round-off of the solution, and would tie
+/// together what no air ties together.
+constexpr double flow_round_off = 1e-14;
+
+}  // namespace
+
+// Potentials of the graph of equal conductances, one node of a bond without ground held at 0.
+void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus, std::span<const double> through) {
+  const int spaces = static_cast<int>(surplus.size());
+  std::vector<network::Edge> edges;
+  for (const ReliefPath& path : paths) {
+    if (path.a && path.b) edges.push_back({static_cast<int>(path.a->value), static_cast<int>(path.b->value)});
+  }
+  const auto bonds = network::connected_parts(spaces, edges);
+  const auto bond_of = [&](std::size_t i) { return static_cast<std::size_t>(bonds.part_of[i]); };
+  std::vector<bool> tied(static_cast<std::size_t>(bonds.count), false);
+  for (const ReliefPath& path : paths) {
+    if (!path.a || !path.b) tied[bond_of((path.a ? path.a : path.b)->value)] = true;
+  }
+  std::vector<double> largest(static_cast<std::size_t>(bonds.count), 0.0);
+  for (std::size_t i = 0; i < surplus.size(); ++i) {
+    if (std::abs(surplus[i]) > surplus_round_off * through[i]) {
+      largest[bond_of(i)] = std::max(largest[bond_of(i)], std::abs(surplus[i]));
+    }
+  }
+  std::vector<int> node(surplus.size(), -1);
+  std::vector<double> injection;
+  const auto node_of = [&](const Side& side) { return side ? node[side->value] : linalg::Conductance::ground; };
+  const auto active = [&](const ReliefPath& path) {
+    const Side& inside = path.a ? path.a : path.b;
+    return inside && largest[bond_of(inside->value)] > 0.0 && path.a != path.b;
+  };
+  for (int bond = 0; bond < bonds.count; ++bond) {
+    const auto g = static_cast<std::size_t>(bond);
+    const auto members = bonds.of(bond);
+    if (largest[g] == 0.0 || (members.size() == 1 && !tied[g])) continue;
+    // The first node of a bond without ground is left out: it is the zero of the potential.
+    for (std::size_t k = tied[g] ? 0 : 1; k < members.size(); ++k) {
+      node[static_cast<std::size_t>(members[k])] = static_cast<int>(injection.size());
+      injection.push_back(surplus[static_cast<std::size_t>(members[k])]);
+    }
+  }
+  std::vector<linalg::Conductance> links;
+  for (const ReliefPath& path : paths) {
+    if (!active(path)) continue;
+    const int a = node_of(path.a), b = node_of(path.b);
+    if (a >= 0) {
+      links.push_back({a, b});
+    } else if (b >= 0) {
+      links.push_back({b, a});
+    }
+  }
+  const auto potential = linalg::potentials(static_cast<int>(injection.size()), links, injection);
+  const auto at = [&](const Side& side) {
+    const int k = node_of(side);
+    return k >= 0 ? potential[static_cast<std::size_t>(k)] : 0.0;
+  };
+  for (ReliefPath& path : paths) {
+    if (!active(path)) continue;
+    const Side& inside = path.a ? path.a : path.b;
+    const double flow = at(path.a) - at(path.b);
+    if (std::abs(flow) > flow_round_off * largest[bond_of(inside->value)]) path.flow = flow;
+  }
+}
+
+bool is_open_exchange(const Site& site, const SiteState& state, std::size_t airway) {
+  return std::holds_alternative<Exchange>(site.airways[airway].kind) && state.airway_on[airway] &&
+         state.airway_flow[airway] > 0.0;
+}
+
+std::vector<bool> tight_spaces(const Site& site, const SiteState& state, std::span<const ReliefPath> paths,
+                               std::span<const AirwayIndex> driven) {
+  std::vector<network::Edge> edges;
+  std::vector<bool> open(site.spaces.size(), false);
+  const auto join = [&](const Side& a, const Side& b) {
+    if (a && b) edges.push_back({static_cast<int>(a->value), static_cast<int>(b->value)});
+    if (!a != !b) open[(a ? a : b)->value] = true;
+  };
+  for (const ReliefPath& path : paths) join(path.a, path.b);
+  for (const AirwayIndex i : driven) join(first_side(site.airways[i.value]), second_side(site.airways[i.value]));
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    if (!is_open_exchange(site, state, i)) continue;
+    const auto& exchange = std::get<Exchange>(site.airways[i].kind);
+    join(exchange.first, exchange.second);
+  }
+  const auto parts = network::connected_parts(static_cast<int>(site.spaces.size()), edges);
+  std::vector<bool> part_open(static_cast<std::size_t>(parts.count), false);
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const SpaceKind kind = site.spaces[i].kind;
+    const bool leaks = kind == SpaceKind::room || kind == SpaceKind::cabinet;
+    if (open[i] || leaks || site.spaces[i].air_changes > 0.0) {
+      part_open[static_cast<std::size_t>(parts.part_of[i])] = true;
+    }
+  }
+  std::vector<bool> tight(site.spaces.size());
+  for (std::size_t i = 0; i < tight.size(); ++i) tight[i] = !part_open[static_cast<std::size_t>(parts.part_of[i])];
+  return tight;
+}
+
+}  // namespace leanside::airflow

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Ways without resistance worth naming: what flows through them, and what they leave tight.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "leanside/airflow.hpp"
+
+namespace leanside::airflow {
+
+/// A surplus below this share of what streams through a space is round-off of the sum.
+inline constexpr double surplus_round_off = 1e-13;
+
+/// A way that carries, in either direction, what balance needs.
+struct ReliefPath {
+  Side a, b;
+  std::optional<AirwayIndex> airway;  ///< empty: the air changes of space a with outside
+  double flow = 0.0;                  ///< mol/s from a to b, once solved
+};
+
+/// Flows that carry away what each space gets more than it passes on (`surplus`, mol/s by space) as a graph of equal
+/// conductances does. Where no path leads outside the surplus must add up to 0. `through`: mol/s in, out and released,
+/// the scale of round-off.
+void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus, std::span<const double> through);
+
+bool is_open_exchange(const Site& site, const SiteState& state, std::size_t airway);
+
+/// Spaces that no relief, gap, doorway, exchange or air change joins, however far along, to a room, a cabinet or
+/// outside. `driven`: the gaps, doorways and fans that follow pressures.
+std::vector<bool> tight_spaces(const Site& site, const SiteState& state, std::span<const ReliefPath> paths,
+                               std::span<const AirwayIndex> driven);
+
+}  // namespace leanside::airflow
