@@ -158,6 +158,23 @@ class Storage {
   std::vector<network::Edge> ways_;
 };
 
+/// The stores that a finding names, by amount.
+std::vector<Cause> stores_named(const StorageFinding& finding) {
+  const auto amount = [](const StoredGas& gas) { return gas.fuel + gas.oxidiser + gas.inert; };
+  const double whole = amount(finding.first) + amount(finding.second);
+  std::vector<Cause> causes;
+  for (const StoredGas* gas : {&finding.first, &finding.second}) {
+    if (amount(*gas) <= 0.0) continue;
+    Cause cause;
+    cause.release = gas->release;
+    if (!gas->release) cause.initial_of = gas->space;
+    cause.share = amount(*gas) / whole;
+    causes.push_back(cause);
+  }
+  std::stable_sort(causes.begin(), causes.end(), [](const Cause& a, const Cause& b) { return a.share > b.share; });
+  return causes;
+}
+
 }  // namespace
 
 Stock stock_of(const Site& site) { return Storage(site).run(); }
@@ -175,6 +192,7 @@ std::vector<Warning> hazard::storage_notes(const Stock& stock, const std::vector
     note.severity = Severity::note;
     note.space = finding.first.space;
     note.storage = finding;
+    note.causes = stores_named(finding);
     notes.push_back(std::move(note));
   }
   return notes;
