@@ -13,6 +13,8 @@ template <class... F>
 struct Overloaded : F... {
   using F::operator()...;
 };
+template <class... F>
+Overloaded(F...) -> Overloaded<F...>;
 
 constexpr double forever = std::numeric_limits<double>::infinity();
 

@@ -42,7 +42,7 @@ std::string cases_words(const Sources& from) {
 /// A ruler from nothing to the limit and beyond, with the margin marked on it and the worst figure: where it lies tells
 /// how bad it is, without colour.
 std::string ruler(const Site& site, const Warning& warning) {
-  if (warning.severity == Severity::oxygen || warning.severity == Severity::pressure) return {};
+  if (warning.severity == Severity::oxygen || warning.severity == Severity::pressure || warning.storage) return {};
   constexpr double width = 130.0, limit = 104.0;
   const double at = std::min(limit * warning.lfl_fraction, width - 6.0);
   const double margin = std::min(limit * site.criteria.warn_at, limit);
@@ -68,8 +68,10 @@ std::string ranked_entry(const Sources& from, std::size_t i) {
                                 word_of(warning.severity), html::badge(warning.severity));
   out += i < told_in_full ? fmt::format("<a href=\"#w{}\">{}</a>", i + 1, name) : "<b>" + name + "</b>";
   if (warning.which.value != 0) out += " <i>" + html::text(label(from.site, warning.which)) + "</i>";
-  out += " <span class=\"how\">" + html::text(worst_words(from.site, warning)) + ", " + when_words(warning) +
-         "</span></span>";
+  out +=
+      " <span class=\"how\">" +
+      html::text(warning.storage ? "on what is stored" : worst_words(from.site, warning) + ", " + when_words(warning)) +
+      "</span></span>";
   if (i < told_in_full) out += ruler(from.site, warning);
   return out + "</li>\n";
 }

@@ -213,6 +213,7 @@ std::string in_full(const Sources& from, const Warning& warning, const std::vect
     ignition += (ignition.empty() ? "" : ", ") + source;
   }
   if (!ignition.empty()) out += "<p><b>Can light it here:</b> " + html::text(ignition) + ".</p>\n";
+  if (warning.storage) return out + rests_on(from, warning, sentences);  // nothing happens in time
   out += "<div class=\"course-and-steps\">\n" + figure(from, warning, line) + "<div><h4>Step by step</h4>\n" +
          steps(line) + "</div></div>\n";
   return out + causes(site, warning) + rests_on(from, warning, sentences);

@@ -123,12 +123,21 @@ void put_no_warning(Page& page, const Site& site, const Assessment& assessment) 
                  "for evenly mixed spaces. A release that nobody thought of is not in it.");
 }
 
+/// Notes on what is stored are about no gas in the air.
+std::string stored_words(const Assessment& assessment) {
+  const auto stored = std::count_if(assessment.warnings.begin(), assessment.warnings.end(),
+                                    [](const Warning& warning) { return warning.storage.has_value(); });
+  return stored == 0 ? "" : "; " + std::to_string(stored) + " on what is stored";
+}
+
 void put_counts(Page& page, const Site& site, const Assessment& assessment) {
   std::map<Severity, std::size_t> counts;
   for (const Warning& warning : assessment.warnings) ++counts[warning.severity];
   page.line(page.bold(count_of(assessment.warnings.size(), "warning")) + ", the worst first:");
   for (const auto& [severity, n] : counts) {
-    page.paragraph(std::string{word_of(severity)} + meaning(site, severity), padded(std::to_string(n), 6, true) + " ");
+    std::string text = std::string{word_of(severity)} + meaning(site, severity);
+    if (severity == Severity::note) text += stored_words(assessment);
+    page.paragraph(text, padded(std::to_string(n), 6, true) + " ");
   }
 }
 

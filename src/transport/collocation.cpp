@@ -8,14 +8,28 @@
 namespace leanside::transport {
 namespace {
 
-constexpr double relative_tolerance = 1e-7;
 constexpr double absolute_tolerance = 1e-12;
 /// Iterations of the flows within a step before it is shortened.
 constexpr int most_iterations = 25;
 /// Flows and fractions have settled when their last change is below this, in units of the tolerance.
 constexpr double settled = 0.05;
+/// What iterations settle to is not asked to be finer than this, relative: round-off must not keep them going.
+constexpr double least_change = 1e-9;
 /// A stock counts as spent below this share of what it was at the start of the stretch.
 constexpr double spent = 1e-13;
+
+/// Error of a step in units of the tolerance, of the cells that hold gas and of those that it only passes.
+struct StepError {
+  double stored = 0.0;
+  double passing = 0.0;
+};
+constexpr StepError unsettled{std::numeric_limits<double>::infinity(), std::numeric_limits<double>::infinity()};
+
+/// Where a flow that falls turns round, what passes through a junction changes at once: a step this short, as a share
+/// of the stretch, may have that jump in it. What only passes is followed less closely than what is held, which it
+/// comes from; where next to nothing flows it is noise.
+constexpr double length_of_jump = 1e-3;
+constexpr double passing_tolerance = 1e-5;
 
 class Collocation {
  public:
@@ -28,7 +42,8 @@ class Collocation {
         columns_{stretch.columns},
         rows_{capacity.size()},
         moment_at_{stretch.moment_at},
-        fixed_{stretch.fixed} {
+        fixed_{stretch.fixed},
+        relative_tolerance_{stretch.relative_tolerance} {
     for (auto& stage : stage_) stage = x;
   }
 
@@ -73,23 +88,23 @@ class Collocation {
     return std::nullopt;
   }
 
-  /// One step from `begin` of length h; the error in units of the tolerance, infinite where the flows did not settle.
-  std::optional<double> try_step(double begin, double h) {
+  /// One step from `begin` of length h; the error is infinite where the flows did not settle.
+  std::optional<StepError> try_step(double begin, double h) {
     for (auto& stage : stage_) stage = x_;
     for (auto& held : held_) held = capacity_;
     for (int pass = 0; pass < most_iterations; ++pass) {
       if (!evaluate(begin, h)) return std::nullopt;
-      if (!solve_stages(h, true)) return std::numeric_limits<double>::infinity();
+      if (!solve_stages(h, true)) return unsettled;
       if (fixed_) return error();
       if (change_ <= settled) {
         // Once more with the outflow as it was found, so that what is drawn and what leaves add up exactly.
         if (moments_[0].draws.empty()) return error();
         if (!evaluate(begin, h)) return std::nullopt;
-        return solve_stages(h, false) ? error() : std::numeric_limits<double>::infinity();
+        return solve_stages(h, false) ? error() : unsettled;
       }
       if (!std::isfinite(change_)) break;
     }
-    return std::numeric_limits<double>::infinity();
+    return unsettled;
   }
 
   /// Stock of draw d at stage s of the step tried last, mol.
@@ -125,7 +140,7 @@ class Collocation {
     double length = share * h;
     for (int pass = 0; pass < most_iterations; ++pass) {
       const auto error = try_step(begin, length);
-      if (!error || !(*error <= 1.0)) break;
+      if (!error || !(error->stored <= 1.0)) break;
       const double left = stock_at(d, stages - 1, length);
       if (std::abs(left) <= spent * whole_stock_[d]) return length;
       length = std::clamp(length + left / rate_[d][stages - 1], 0.5 * length, h);
@@ -156,7 +171,7 @@ class Collocation {
   bool any_spent() const { return std::find(stock_.begin(), stock_.end(), 0.0) != stock_.end(); }
 
   CollocationStep step(double begin, double end) const {
-    CollocationStep result{begin, end, {}, {}};
+    CollocationStep result{begin, end, {}, {}, false};
     result.values[0] = before_;
     result.held[0] = held_before_;
     for (std::size_t j = 0; j < stages; ++j) {
@@ -196,7 +211,8 @@ class Collocation {
   double largest_change(const std::vector<double>& a, const std::vector<double>& b) const {
     double worst = 0.0;
     for (std::size_t k = 0; k < a.size(); ++k) {
-      const double allowed = relative_tolerance * std::max(std::abs(a[k]), std::abs(b[k])) + absolute_tolerance;
+      const double relative = std::max(relative_tolerance_, least_change);
+      const double allowed = relative * std::max(std::abs(a[k]), std::abs(b[k])) + absolute_tolerance;
       worst = std::max(worst, std::abs(a[k] - b[k]) / allowed);
     }
     return worst;
@@ -347,16 +363,23 @@ class Collocation {
   }
 
   /// The highest term of the polynomial over the step stands for what was cut off: smooth solutions come down fast.
-  double error() const {
+  StepError error() const {
     const auto& w = radau().highest;
     constexpr double cut_off_share = 0.1;
-    double worst = 0.0;
-    for (std::size_t k = 0; k < x_.size(); ++k) {
-      double term = w[0] * x_[k];
-      for (std::size_t s = 0; s < stages; ++s) term += w[s + 1] * stage_[s][k];
-      const double allowed =
-          relative_tolerance * std::max(std::abs(x_[k]), std::abs(stage_[stages - 1][k])) + absolute_tolerance;
-      worst = std::max(worst, cut_off_share * std::abs(term) / allowed);
+    StepError worst;
+    for (std::size_t c = 0; c < columns_; ++c) {
+      for (std::size_t i = 0; i < rows_; ++i) {
+        const std::size_t k = c * rows_ + i;
+        double term = w[0] * x_[k];
+        for (std::size_t s = 0; s < stages; ++s) term += w[s + 1] * stage_[s][k];
+        const double relative =
+            capacity_[i] > 0.0 ? relative_tolerance_ : std::max(relative_tolerance_, passing_tolerance);
+        const double allowed =
+            relative * std::max(std::abs(x_[k]), std::abs(stage_[stages - 1][k])) + absolute_tolerance;
+        const double found = cut_off_share * std::abs(term) / allowed;
+        double& kind = capacity_[i] > 0.0 ? worst.stored : worst.passing;
+        if (!(found <= kind)) kind = found;
+      }
     }
     return worst;
   }
@@ -368,6 +391,7 @@ class Collocation {
   std::size_t columns_, rows_;
   const MomentAt& moment_at_;
   bool fixed_;
+  double relative_tolerance_;
   std::array<std::vector<double>, stages> stage_;
   std::array<Moment, stages> moments_;
   std::array<std::vector<double>, stages> held_;
@@ -396,10 +420,12 @@ std::variant<double, std::string> advance_coupled(const CoupledStretch& stretch,
     const auto error = collocation.try_step(done, step);
     ++count.factorisations;
     if (!error) return collocation.fault();
-    const double factor = *error > 0.0 ? 0.9 * std::pow(*error, -1.0 / static_cast<double>(stages)) : 4.0;
-    if (!(*error <= 1.0)) {
+    const bool jump = step <= length_of_jump * duration;
+    const double worst = jump ? error->stored : std::max(error->stored, error->passing);
+    const double factor = worst > 0.0 ? 0.9 * std::pow(worst, -1.0 / static_cast<double>(stages)) : 4.0;
+    if (!(worst <= 1.0)) {
       ++count.rejected;
-      h = step * (std::isfinite(*error) ? std::clamp(factor, 0.1, 0.5) : 0.25);
+      h = step * (std::isfinite(worst) ? std::clamp(factor, 0.1, 0.5) : 0.25);
       if (!(done + h > done) || h < 1e-12 * duration) return "flows and fractions do not settle within a step";
       continue;
     }
@@ -411,7 +437,11 @@ std::variant<double, std::string> advance_coupled(const CoupledStretch& stretch,
     collocation.accept(step, gone);
     ++count.steps;
     const double end = last && !ending ? duration : done + step;
-    if (stretch.observe) stretch.observe(collocation.step(done, end));
+    if (stretch.observe) {
+      CollocationStep observed = collocation.step(done, end);
+      observed.jump = error->passing > 1.0;
+      stretch.observe(observed);
+    }
     done = end;
     if (collocation.any_spent()) return done;
     h = step * std::clamp(factor, 0.3, 4.0);

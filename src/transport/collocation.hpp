@@ -71,6 +71,7 @@ struct CollocationStep {
   double begin = 0.0, end = 0.0;
   std::array<std::span<const double>, stages + 1> values;
   std::array<std::span<const double>, stages + 1> held;  ///< mol by cell
+  bool jump = false;  ///< what passes through a cell without capacity changes at once, somewhere in this step
 };
 
 /// A stretch of time with its equations.
@@ -79,6 +80,7 @@ struct CoupledStretch {
   double duration = 0.0;  ///< s
   const MomentAt& moment_at;
   bool fixed = false;  ///< moments depend on time alone: nothing to iterate
+  double relative_tolerance = 1e-7;
   /// Longest step, s, from `begin` s after the start of the stretch on; empty: any.
   std::function<double(double begin)> longest_step;
   std::function<void(const CollocationStep&)> observe;

@@ -252,7 +252,9 @@ class Run {
     }
     std::vector<double> stock;
     for (const ReleaseIndex r : spills) stock.push_back(book_.left(r));
-    transport::CoupledStretch stretch{m_, to - from, moment_at, !follows && spills.empty(), {}, {}};
+    transport::CoupledStretch stretch{m_, to - from, moment_at, !follows && spills.empty(), 1e-7, {}, {}};
+    constexpr double fine = 1e-11;  // flows that turn round make kinks, whose error is more than it looks
+    if (!follows) stretch.relative_tolerance = fine;
     if (!varying.empty()) {
       stretch.longest_step = [&](double begin) { return book_.longest_step(varying, from + begin); };
     }
@@ -300,8 +302,25 @@ class Run {
             value += weights[j][s] * step.values[s][(first_ + c) * count + i];
           coefficients[c * (dense_degree + 1) + j] = value;
         }
+        if (step.jump && site_.spaces[i].kind == SpaceKind::junction) {
+          keep_within(step, (first_ + c) * count + i, coefficients, c);
+        }
       }
       observe_(piece);
+    }
+  }
+
+  /// A polynomial through a jump swings beyond it: its coefficients, which enclose it, are kept within its values.
+  static void keep_within(const transport::CollocationStep& step, std::size_t at, std::vector<double>& coefficients,
+                          std::size_t column) {
+    double least = step.values[0][at], most = least;
+    for (const auto& values : step.values) {
+      least = std::min(least, values[at]);
+      most = std::max(most, values[at]);
+    }
+    for (std::size_t j = 0; j <= dense_degree; ++j) {
+      double& value = coefficients[column * (dense_degree + 1) + j];
+      value = std::clamp(value, least, most);
     }
   }
 
