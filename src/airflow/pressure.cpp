@@ -20,6 +20,8 @@ template <class... F>
 struct Overloaded : F... {
   using F::operator()...;
 };
+template <class... F>
+Overloaded(F...) -> Overloaded<F...>;
 
 std::vector<linalg::Conductance> links_of(std::span<const Opening> openings) {
   std::vector<linalg::Conductance> links;
