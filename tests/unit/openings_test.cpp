@@ -2,6 +2,7 @@
 // Openings one by one, pressures of networks, and gas that drives its own flow.
 #include "airflow/openings.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numeric>
 #include <random>
@@ -250,6 +251,44 @@ TEST(Pressures, RandomNetworksConvergeFromNothing) {
       if (flow.to) net[flow.to->value] += flow.rate, through[flow.to->value] += flow.rate;
     }
     for (std::size_t i = 0; i < n; ++i) EXPECT_LT(std::abs(net[i]), 1e-10 * through[i]) << "trial " << trial;
+  }
+}
+
+TEST(Pressures, MirroredSitesHaveMirroredFlows) {
+  std::mt19937 random(23);
+  const auto u = [&] { return std::uniform_real_distribution<double>(0.0, 1.0)(random); };
+  for (int trial = 0; trial < 50; ++trial) {
+    SiteBuilder site, mirrored;
+    const std::size_t n = 2 + random() % 8;
+    std::vector<double> density(n), mirrored_density(n);
+    for (std::size_t i = 0; i < n; ++i) {
+      site.space("s" + std::to_string(i), 30.0);
+      mirrored.space("s" + std::to_string(i), 30.0);
+      density[i] = mirrored_density[n - 1 - i] = 0.9 + 0.3 * u();
+    }
+    const auto mirror = [&](Side side) { return side ? Side{SpaceIndex{n - 1 - side->value}} : side; };
+    const auto link = [&](Side a, Side c) {
+      const std::string id = "w" + std::to_string(site.site.airways.size());
+      if (u() < 0.6) {
+        const Gap gap{a, c, std::pow(10.0, -4.0 + 3.0 * u()), 0.5 + 0.5 * u(), 2.0 * u(), {}};
+        site.airway(id, gap);
+        mirrored.airway(id, Gap{mirror(c), mirror(a), gap.leakage_area, gap.exponent, gap.height, {}});
+      } else {
+        const Doorway door{a, c, 0.9, 2.0 * u() + 0.1, 0.5 * u(), 1.0, 0.6};
+        site.airway(id, door);
+        mirrored.airway(id, Doorway{mirror(c), mirror(a), door.width, door.height, door.sill, 1.0, 0.6});
+      }
+    };
+    for (std::size_t i = 0; i < n; ++i) link(SpaceIndex{i}, i == 0 ? Side{} : Side{SpaceIndex{random() % i}});
+    for (std::size_t i = 0; i < n; ++i) link(SpaceIndex{i}, std::nullopt);
+    const auto flows = balanced(site.site, density), image = balanced(mirrored.site, mirrored_density);
+    double largest = 0.0;
+    for (const AirwayFlow& flow : flows.airways) largest = std::max({largest, flow.forward, flow.backward});
+    ASSERT_GT(largest, 0.0);
+    for (std::size_t k = 0; k < flows.airways.size(); ++k) {
+      EXPECT_NEAR(flows.airways[k].forward, image.airways[k].backward, 1e-9 * largest) << "trial " << trial;
+      EXPECT_NEAR(flows.airways[k].backward, image.airways[k].forward, 1e-9 * largest) << "trial " << trial;
+    }
   }
 }
 
