@@ -153,7 +153,7 @@ std::string dilution_words(const Site& site, const Release& release, const Facts
 void put_filling(Lines& lines, const Site& site, const Release& release, const Facts& facts) {
   const Space& space = site.spaces[release.into.value];
   const auto& shares = release.gas.shares;
-  if (space.kind != SpaceKind::vessel || !facts.lower || shares.size() != 1) return;
+  if (space.kind != SpaceKind::vessel || !facts.lower || shares.size() != 1 || follows_vapour(release)) return;
   const auto fuels = fuels_at(site, space.temperature);
   const auto& fuel = fuels[shares.front().gas.value];
   if (!fuel || fuel->upper >= 1.0 - 1e-9) return;
