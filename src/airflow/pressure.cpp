@@ -149,8 +149,7 @@ std::optional<int> PressureSolver::solve(std::span<const Opening> openings, std:
   }
   if (worst <= fair_balance) {
     step_ = net_;
-    // After a last step as small as that the factors at hand are those of the pressures found.
-    if ((iterations_ > 0 && worst <= good_balance) || jacobian_.factorise(slope_)) {
+    if (jacobian_.factorise(slope_)) {
       jacobian_.solve(step_);
     } else {
       std::fill(step_.begin(), step_.end(), 0.0);
