@@ -105,6 +105,17 @@ std::string html_report(const Site& site, const Assessment& assessment, const Di
 /// 0, releases.
 std::string site_picture(const Site& site, const CaseResult& result);
 
+/// The arithmetic of one space in the long run of a case, step by step with its sources, so that a person can repeat it
+/// with a calculator: amounts, limits, streams, gas, fractions, share of the limit, times. Each step is a line
+/// `name = expression = value unit`. `sustained` has a column a tracked gas; the passages are those of `result`.
+std::string explanation(const Site& site, const CaseResult& result, SpaceIndex space,
+                        const SustainedFractions& sustained, const TextStyle& style);
+
+/// The starters of a site file that `leanside new` offers: "store", "prep-room", ...
+std::vector<std::string> starter_names();
+/// The text of one; empty where there is none of that name.
+std::string_view starter(std::string_view name);
+
 /// SHA-256 of `bytes` in hexadecimal. Source: FIPS 180-4.
 std::string sha256(std::string_view bytes);
 

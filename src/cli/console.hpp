@@ -48,5 +48,7 @@ std::function<int()> add_release(CLI::App& app);
 std::function<int()> add_reactions(CLI::App& app);
 std::function<int()> add_purge(CLI::App& app);
 std::function<int()> add_stock(CLI::App& app);
+std::function<int()> add_new(CLI::App& app);
+std::function<int()> add_explain(CLI::App& app);
 
 }  // namespace leanside::cli

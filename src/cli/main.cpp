@@ -74,6 +74,8 @@ int run(int argc, char** argv) {
   commands["check"] = add_check(app);
   commands["report"] = add_report(app);
   commands["draw"] = add_draw(app);
+  commands["new"] = add_new(app);
+  commands["explain"] = add_explain(app);
   commands["substances"] = add_substances(app);
   commands["release"] = add_release(app);
   commands["reactions"] = add_reactions(app);

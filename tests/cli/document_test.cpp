@@ -78,5 +78,47 @@ TEST_F(Documents, ATerminalIsNotFlooded) {
   EXPECT_TRUE(has(outcome.err, "-o FILE")) << outcome.err;
 }
 
+TEST_F(Documents, StartersAreSoundAndSayWhatToDo) {
+  for (const std::string like : {"store", "prep-room", "battery-room", "lab"}) {
+    const Outcome written = run({"new", "--like", like, "-o", path(like + ".toml")});
+    EXPECT_EQ(written.code, 0) << written.err;
+    EXPECT_EQ(written.out, "");
+    EXPECT_TRUE(has(written.err, "leanside check")) << written.err;
+    const std::string text = read_file(path(like + ".toml"));
+    EXPECT_EQ(run({"new", "--like", like}).out, text);
+    EXPECT_EQ(text, read_file(source("configs/start/" + like + ".toml")));
+    // Every one has something to warn of, and nothing that the reader stumbles over.
+    const Outcome outcome = run({"check", path(like + ".toml")});
+    EXPECT_EQ(outcome.code, 1) << like;
+    EXPECT_EQ(outcome.err, "") << like;
+    EXPECT_TRUE(has(outcome.out, "In the case:")) << like;
+  }
+}
+
+TEST_F(Documents, AStarterReplacesNothing) {
+  write_file(path("mine.toml"), "# my work\n");
+  const Outcome outcome = run({"new", "--like", "lab", "-o", path("mine.toml")});
+  EXPECT_EQ(outcome.code, 2);
+  EXPECT_TRUE(has(outcome.err, "there already")) << outcome.err;
+  EXPECT_EQ(read_file(path("mine.toml")), "# my work\n");
+  EXPECT_EQ(run({"new"}).code, 2);
+  EXPECT_EQ(run({"new", "--like", "castle"}).code, 2);
+}
+
+TEST_F(Documents, ASpaceIsExplained) {
+  write_file(path("site.toml"), small_site("40 L/min"));
+  const Outcome outcome = run({"explain", path("site.toml"), "room"});
+  EXPECT_EQ(outcome.code, 1) << outcome.err;
+  EXPECT_TRUE(has(outcome.out, "x of methane = ")) << outcome.out;
+  EXPECT_TRUE(has(outcome.out, "LFL of methane at 25 degC: 0.044 mol/mol   (iec-60079-20-1-2010)")) << outcome.out;
+  const Outcome wrong = run({"explain", path("site.toml"), "rom"});
+  EXPECT_EQ(wrong.code, 2);
+  EXPECT_TRUE(has(wrong.err, "did you mean 'room'?")) << wrong.err;
+  // The leak ends in this case: nothing goes on for ever.
+  const Outcome off = run({"explain", path("site.toml"), "room", "--case", "leak-off"});
+  EXPECT_TRUE(has(off.out, "None gets into this space itself")) << off.out;
+  EXPECT_EQ(run({"explain", path("site.toml")}).code, 2);
+}
+
 }  // namespace
 }  // namespace leanside::cli_test
