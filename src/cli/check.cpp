@@ -10,6 +10,7 @@
 #include <spdlog/spdlog.h>
 
 #include "cli/console.hpp"
+#include "cli/progress.hpp"
 #include "leanside/hazard.hpp"
 #include "leanside/site_file.hpp"
 
@@ -181,7 +182,10 @@ int assess_and_deliver(const CheckOptions& options, const Site& site, const Diag
     how.series = std::ref(*series);
   }
   const auto start = std::chrono::steady_clock::now();
+  std::optional<Progress> progress;
+  progress.emplace(computing(site), options.quiet);
   const auto outcome = assess(site, how);
+  progress.reset();
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) {
     if (fault->bad_input) {
       complain(fmt::format("{}: {}", site.file, fault->message));
@@ -209,9 +213,12 @@ int run(const CheckOptions& options) {
     return bad_input;
   }
   const auto start = std::chrono::steady_clock::now();
+  std::optional<Progress> progress;
+  progress.emplace("reading the site", options.quiet);
   const auto substances = substances_for(options.common);
   if (!substances) return bad_input;
   const SiteReading reading = read(options, *substances);
+  progress.reset();
   show(reading.diagnostics, options.quiet);
   const Site* site = reading.usable();
   if (site == nullptr) return bad_input;

@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "cli/document.hpp"
+#include "cli/progress.hpp"
 
 namespace leanside::cli {
 namespace {
@@ -21,6 +22,7 @@ int run(const DrawOptions& options) {
   if (!document) return bad_input;
   AssessOptions how;
   how.only = which;
+  const Progress progress{computing(loaded->site), options.document.quiet};
   const auto outcome = assess(loaded->site, how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return tell(*fault, loaded->site);
   const auto& assessment = std::get<Assessment>(outcome);

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "cli/document.hpp"
+#include "cli/progress.hpp"
 
 namespace leanside::cli {
 namespace {
@@ -44,6 +45,7 @@ int run(const ExplainOptions& options) {
   if (!document) return bad_input;
   AssessOptions how;
   how.only = which;
+  const Progress progress{computing(site), options.document.quiet};
   const auto outcome = assess(site, how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return tell(*fault, site);
   const auto& assessment = std::get<Assessment>(outcome);

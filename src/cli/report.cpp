@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "cli/document.hpp"
+#include "cli/progress.hpp"
 
 namespace leanside::cli {
 namespace {
@@ -27,6 +28,7 @@ int run(const DocumentOptions& options) {
   how.series = [&](CaseIndex which, double time, const FractionField& fractions) {
     courses.add(which, time, fractions);
   };
+  const Progress progress{computing(site), options.quiet};
   const auto outcome = assess(site, how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return tell(*fault, site);
   const auto& assessment = std::get<Assessment>(outcome);

@@ -28,6 +28,22 @@ void narrow(std::vector<std::size_t>& widths, std::span<const Column> columns, s
   }
 }
 
+/// For a terminal too narrow for the columns: each row as a paragraph, "first cell: head cell, head cell, ...".
+std::string as_paragraphs(const Table& table, std::size_t width) {
+  std::string out;
+  for (const auto& row : table.rows) {
+    std::string line;
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      if (row[i].empty()) continue;
+      const std::string& head = table.columns[i].head;
+      line += line.empty() ? "" : i == 1 ? ": " : ", ";
+      line += i == 0 || head.empty() ? row[i] : head + " " + row[i];
+    }
+    out += wrapped(line, " ", width, 4);
+  }
+  return out;
+}
+
 }  // namespace
 
 std::string Table::text(std::size_t width, bool unicode) const {
@@ -39,6 +55,7 @@ std::string Table::text(std::size_t width, bool unicode) const {
   }
   const std::size_t gaps = 1 + gap.size() * (columns.empty() ? 0 : columns.size() - 1);
   narrow(widths, columns, width > gaps ? width - gaps : 0);
+  if (std::accumulate(widths.begin(), widths.end(), gaps) > width && !rows.empty()) return as_paragraphs(*this, width);
 
   const auto line = [&](const auto& cell_of) {
     std::string out = " ";

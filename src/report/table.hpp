@@ -18,8 +18,8 @@ struct Table {
   std::vector<Column> columns;
   std::vector<std::vector<std::string>> rows;  ///< each with a cell a column, cleaned by plain_text()
 
-  /// Lines of at most `width` columns where cutting the flexible columns can bring that about; each starts with a
-  /// blank.
+  /// Lines of at most `width` columns, each starting with a blank: the flexible columns are cut as far as it takes;
+  /// where that is not enough, each row is a paragraph.
   std::string text(std::size_t width, bool unicode) const;
 };
 

@@ -1,0 +1,19 @@
+// SPDX-License-Identifier: Apache-2.0
+/// The manual page and the completions of shells, made from the command definitions.
+#pragma once
+
+#include <string>
+
+#include <CLI/CLI.hpp>
+
+namespace leanside::cli {
+
+/// In the man macros of troff, section 1.
+std::string manual_page(const CLI::App& app);
+
+/// For the shells of those names; each offers commands, options, choices, and files where a file is wanted.
+std::string bash_completion(const CLI::App& app);
+std::string zsh_completion(const CLI::App& app);
+std::string fish_completion(const CLI::App& app);
+
+}  // namespace leanside::cli

@@ -1,0 +1,78 @@
+# SPDX-License-Identifier: Apache-2.0
+"""docs/result.schema.json against what the program says of every example, and against answers that are wrong.
+
+    python3 tests/page/schema_test.py PROGRAM SOURCE_FOLDER
+
+Needs the Debian package python3-jsonschema.
+"""
+import copy
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import unittest
+
+# Debian's own Python has Debian's packages.
+sys.path.append("/usr/lib/python3/dist-packages")
+import jsonschema  # noqa: E402
+
+sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+import sites  # noqa: E402
+
+PROGRAM, SOURCE = sys.argv[1], sys.argv[2]
+
+
+def check(site, *options):
+    done = subprocess.run([PROGRAM, "check", "--quiet", "--format", "json", site, *options], stdin=subprocess.DEVNULL,
+                          capture_output=True, timeout=300)
+    if done.returncode not in (0, 1):
+        raise RuntimeError(done.stderr.decode())
+    return json.loads(done.stdout, parse_constant=lambda word: 1 / 0)  # NaN and Infinity are no JSON
+
+
+class Schema(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        with open(os.path.join(SOURCE, "docs/result.schema.json"), encoding="utf-8") as text:
+            schema = json.load(text)
+        jsonschema.Draft202012Validator.check_schema(schema)
+        cls.validator = jsonschema.Draft202012Validator(schema)
+
+    def faults(self, answer):
+        return ["%s: %s" % ("/".join(map(str, e.absolute_path)), e.message[:200]) for e in self.validator.iter_errors(answer)]
+
+    def test_answers_are_as_described(self):
+        severities = set()
+        for name in sorted(os.listdir(os.path.join(SOURCE, "examples"))):
+            if name.endswith(".toml"):
+                for options in ((), ("--sustained-only",)):
+                    answer = check(os.path.join(SOURCE, "examples", name), *options)
+                    self.assertEqual(self.faults(answer), [], (name, options))
+                    severities |= {warning["severity"] for warning in answer["warnings"]}
+        self.assertGreaterEqual(len(severities), 4, severities)
+        with tempfile.NamedTemporaryFile("w", suffix=".toml", encoding="utf-8") as site:
+            site.write(sites.hostile())
+            site.flush()
+            self.assertEqual(self.faults(check(site.name)), [])
+
+    def test_wrong_answers_are_told(self):
+        good = check(os.path.join(SOURCE, "examples/school-prep-room.toml"))
+        for change in (lambda a: a.pop("notice"),
+                       lambda a: a["warnings"][0].update(severity="bad"),
+                       lambda a: a["warnings"][0].pop("remedy"),
+                       lambda a: a["warnings"][0].update(rank="1"),
+                       lambda a: a["cases"][0]["spaces"][0]["peak"].update(time_s=-1.0),
+                       lambda a: a["cases"][0]["spaces"][0]["peak"]["fraction"].update(methane=1.5),
+                       lambda a: a["cases"][0]["spaces"][0]["sustained"].pop("state"),
+                       lambda a: a["cases"][0]["spaces"][0]["sustained"].update(reached=False),
+                       lambda a: a["cases"][0]["airways"][0].update(flow_m3_s=None),
+                       lambda a: a.update(cases=[]),
+                       lambda a: a["limits"][0].update(lower_source="")):
+            wrong = copy.deepcopy(good)
+            change(wrong)
+            self.assertNotEqual(self.faults(wrong), [])
+
+
+if __name__ == "__main__":
+    unittest.main(argv=sys.argv[:1], verbosity=2)
