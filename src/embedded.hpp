@@ -11,7 +11,7 @@ extern const std::string_view reactions;
 extern const std::string_view school_prep_room;
 extern const std::string_view page;     ///< style sheet
 extern const std::string_view picture;  ///< style sheet
-extern const std::string_view store;  ///< starters of a site file
+extern const std::string_view store;    ///< starters of a site file
 extern const std::string_view prep_room;
 extern const std::string_view battery_room;
 extern const std::string_view lab;
