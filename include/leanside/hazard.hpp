@@ -155,6 +155,7 @@ struct Assessment {
 struct AssessOptions {
   std::optional<CaseIndex> only;  ///< one case alone
   bool sustained_only = false;    ///< no transient: peak, end and crossings are then those of time 0
+  bool explain = true;            ///< causes and remedies of the warnings too; without them it is quicker
   /// Receives fractions on a grid of times, in order of time; empty: none.
   std::function<void(CaseIndex, double time, const FractionField&)> series;
   std::size_t series_points = 240;

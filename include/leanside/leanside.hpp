@@ -14,5 +14,6 @@
 #include "leanside/site.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/source.hpp"
+#include "leanside/study.hpp"
 #include "leanside/substance.hpp"
 #include "leanside/transport.hpp"

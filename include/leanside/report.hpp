@@ -19,6 +19,11 @@ namespace leanside {
 namespace hazard {
 struct MixtureModels;
 }
+struct Comparison;
+struct FailureStudy;
+struct Sizing;
+struct DetectorPlan;
+struct TracerFit;
 
 /// The version, from one place (CMakeLists.txt).
 std::string_view version();
@@ -141,6 +146,22 @@ std::string stock_json(const Site& site, const Stock& stock);
 std::string purge_report(const Substance& gas, const PurgeQuestion& question, const PurgePlan& plan,
                          const TextStyle& style);
 std::string purge_json(const Substance& gas, const PurgeQuestion& question, const PurgePlan& plan);
+
+/// What a change did, for people and for programs (docs/studies.md).
+std::string comparison_text(const Site& site_before, const Assessment& before, const Site& site_after,
+                            const Assessment& after, const Comparison& comparison, const TextStyle& style);
+std::string comparison_json(const Site& site_before, const Assessment& before, const Site& site_after,
+                            const Assessment& after, const Comparison& comparison);
+
+/// The other studies of study.hpp, likewise.
+std::string failures_text(const Site& site, const FailureStudy& study, const TextStyle& style);
+std::string failures_json(const Site& site, const FailureStudy& study);
+std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle& style);
+std::string sizing_json(const Site& site, const Sizing& sizing);
+std::string detectors_text(const Site& site, const DetectorPlan& plan, const TextStyle& style);
+std::string detectors_json(const Site& site, const DetectorPlan& plan);
+std::string tracer_text(const Site& site, const TracerFit& fit, const TextStyle& style);
+std::string tracer_json(const Site& site, const TracerFit& fit);
 
 /// The card of a substance: limits by source, stoichiometric fraction, density against air, sources.
 std::string substance_card(const Substance& substance, const TextStyle& style);

@@ -51,5 +51,6 @@ std::function<int()> add_stock(CLI::App& app);
 std::function<int()> add_new(CLI::App& app);
 std::function<int()> add_explain(CLI::App& app);
 std::function<int()> add_definitions(CLI::App& app);  ///< of all commands added by then; `app` must outlive it
+std::function<int()> add_compare(CLI::App& app);
 
 }  // namespace leanside::cli

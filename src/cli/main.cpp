@@ -81,6 +81,7 @@ int run(int argc, char** argv) {
   commands["reactions"] = add_reactions(app);
   commands["purge"] = add_purge(app);
   commands["stock"] = add_stock(app);
+  commands["compare"] = add_compare(app);
   commands["definitions"] = add_definitions(app);
   try {
     app.parse(argc, argv);

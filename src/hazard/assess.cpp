@@ -114,8 +114,10 @@ std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const A
     at.at = models.of(SpaceIndex{i}).instant(0.0, sustained.fractions.of(SpaceIndex{i}));
   }
   std::vector<Warning> warnings = hazard::find_warnings(site, result);
-  if ((fault = hazard::find_causes(site, result, models, system, warnings))) return fault;
-  hazard::find_remedies(site, result, models, system, warnings);
+  if (options.explain) {
+    if ((fault = hazard::find_causes(site, result, models, system, warnings))) return fault;
+    hazard::find_remedies(site, result, models, system, warnings);
+  }
   assessment.balance_error = std::max(assessment.balance_error, result.balance_error);
   assessment.cases.push_back(std::move(result));
   std::move(warnings.begin(), warnings.end(), std::back_inserter(assessment.warnings));

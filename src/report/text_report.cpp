@@ -10,7 +10,7 @@
 
 #include "leanside/report.hpp"
 #include "report/plain.hpp"
-#include "report/table.hpp"
+#include "report/text_page.hpp"
 #include "report/text_tables.hpp"
 #include "report/words.hpp"
 
@@ -18,65 +18,10 @@ namespace leanside {
 namespace {
 
 using namespace report;
+using Page = TextPage;
 
 /// Warnings told in full; where there are more, the others get a line each.
 constexpr std::size_t told_in_full = 12;
-
-std::string upper(std::string_view word) {
-  std::string out{word};
-  std::transform(out.begin(), out.end(), out.begin(),
-                 [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 32) : c; });
-  return out;
-}
-
-std::string count_of(std::size_t n, const std::string& one) {
-  return std::to_string(n) + " " + one + (n == 1 ? "" : "s");
-}
-
-/// Writes headings, paragraphs and words of severity in one style.
-class Page {
- public:
-  explicit Page(const TextStyle& style) : style_{style} { style_.width = std::max<std::size_t>(style.width, 40); }
-
-  void heading(const std::string& text) { out_ += "\n" + painted(wrapped(text, "", style_.width, 0), "1"); }
-  void paragraph(const std::string& text, const std::string& first = "") {
-    out_ += wrapped(text, first, style_.width, columns(first));
-  }
-  /// Under a warning: the first word stands out, the lines after it are set in a little.
-  void remark(const std::string& what, const std::string& text) {
-    out_ += wrapped(text, "    " + what + ": ", style_.width, 6);
-  }
-  void line(const std::string& text) { out_ += text + "\n"; }
-  void table(const Table& table) { out_ += table.text(style_.width, style_.unicode); }
-  std::string severity(Severity severity) const {
-    const std::string word = upper(word_of(severity));
-    switch (severity) {
-      case Severity::flammable:
-      case Severity::rich:
-        return painted(word, "1;31");
-      case Severity::margin:
-      case Severity::oxygen:
-      case Severity::pressure:
-        return painted(word, "33");
-      case Severity::note:
-        break;
-    }
-    return word;
-  }
-  std::string bold(const std::string& text) const { return painted(text, "1"); }
-  const TextStyle& style() const { return style_; }
-  std::string text() const { return style_.unicode ? out_ : ascii_only(out_); }
-
- private:
-  std::string painted(const std::string& text, const std::string& code) const {
-    if (!style_.colour) return text;
-    const bool line = text.ends_with('\n');
-    return "\x1b[" + code + "m" + text.substr(0, text.size() - line) + "\x1b[0m" + (line ? "\n" : "");
-  }
-
-  TextStyle style_;
-  std::string out_;
-};
 
 std::string span_words(const Site& site, const Assessment& assessment) {
   return without_transient(site, assessment)
@@ -211,12 +156,6 @@ void put_flows(Page& page, const Site& site, const Assessment& assessment) {
   for (const std::string& sentence : flow_changes(site, assessment)) page.paragraph(sentence, " ");
 }
 
-void put_list(Page& page, const std::string& heading, const std::vector<std::string>& items) {
-  if (items.empty()) return;
-  page.heading(heading);
-  for (const std::string& item : items) page.paragraph(item, " - ");
-}
-
 }  // namespace
 
 std::string text_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
@@ -236,14 +175,13 @@ std::string text_report(const Site& site, const Assessment& assessment, const Di
     page.heading("Flammable limits used, in air at 25 degC (docs/sources.md)");
     page.table(limits);
   }
-  put_list(page, "Taken for granted", assumption_sentences(site, assessment));
+  page.list("Taken for granted", assumption_sentences(site, assessment));
   std::vector<std::string> noticed;
   for (const Diagnostic& notice : notices) {
     if (notice.gravity == Gravity::notice) noticed.push_back(plain_text(to_text(notice)));
   }
-  put_list(page, "Noticed in the file", noticed);
-  page.heading("Caution");
-  page.paragraph(std::string{caution()}, " ");
+  page.list("Noticed in the file", noticed);
+  page.put_caution();
   return page.text();
 }
 
