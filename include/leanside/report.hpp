@@ -162,6 +162,8 @@ std::string detectors_text(const Site& site, const DetectorPlan& plan, const Tex
 std::string detectors_json(const Site& site, const DetectorPlan& plan);
 std::string tracer_text(const Site& site, const TracerFit& fit, const TextStyle& style);
 std::string tracer_json(const Site& site, const TracerFit& fit);
+/// A site file of the spaces that were measured and of the flows that were found, one-way fans between them.
+std::string tracer_site_file(const Site& site, const TracerFit& fit);
 
 /// The card of a substance: limits by source, stoichiometric fraction, density against air, sources.
 std::string substance_card(const Substance& substance, const TextStyle& style);

@@ -6,6 +6,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <variant>
 #include <vector>
 
@@ -87,5 +88,285 @@ struct CompareOptions {
 /// Compares two assessed sites, spaces, airways, releases and cases matched by id.
 Comparison compare(const Site& site_before, const Assessment& before, const Site& site_after, const Assessment& after,
                    const CompareOptions& options = {});
+
+// ---- what may fail
+
+enum class FailureKind {
+  fan_off,
+  shut,           ///< an opening (relief, gap, exchange, doorway) that is open: blocked or shut
+  opened,         ///< an opening that is off, or a doorway that is not wide open: opened wide
+  no_air_change,  ///< the air changes of a space with outside stop
+  release_starts  ///< a release that is off starts, while everything else is as in the case `normal`
+};
+std::string_view word_of(FailureKind kind);
+
+/// One thing that goes wrong at time 0 and stays wrong.
+struct Failure {
+  FailureKind kind = FailureKind::fan_off;
+  std::optional<AirwayIndex> airway;
+  std::optional<SpaceIndex> space;
+  std::optional<ReleaseIndex> release;
+};
+
+/// All single failures of a site: each fan that runs at some time of the case `normal`, each opening, each air change,
+/// each release that is off. In the order of the file.
+std::vector<Failure> list_failures(const Site& site);
+
+/// The site with the case `normal` alone and these failures in it; events about what failed are dropped.
+Site with_failures(const Site& site, const std::vector<Failure>& failures);
+
+/// A warning in brief.
+struct Harm {
+  SpaceIndex space;
+  Severity severity = Severity::note;
+  double lfl_fraction = 0.0;
+  double oxygen = 0.0;         ///< mol/mol, for severity oxygen
+  double pressure = 0.0;       ///< Pa, for severity pressure
+  std::optional<double> time;  ///< s, when it reaches the threshold of its severity
+};
+
+struct FailureOutcome {
+  std::vector<std::size_t> failures;  ///< places in FailureStudy::failures: one, or two of a pair
+  /// Warnings that are not in the normal case, or worse there than with the failure, the worst first.
+  std::vector<Harm> harms;
+  std::size_t gone = 0;  ///< warnings of the normal case that are better or gone with it
+  /// Spaces that newly have no sustained state: no air passes through them, or only goes round.
+  std::vector<SpaceIndex> unreached;
+  std::string fault;  ///< not empty: no balanced flows exist with this failure; says why
+};
+
+/// Outcomes with the same effect.
+struct FailureGroup {
+  std::vector<std::size_t> outcomes;  ///< places in FailureStudy::outcomes; all have the harms of the first
+};
+
+/// Spaces whose fresh air hangs on one fan.
+struct FanDependence {
+  AirwayIndex fan;
+  std::vector<SpaceIndex> spaces;  ///< none of them gets any air from outside once it stops
+};
+
+struct FailureStudy {
+  std::vector<Failure> failures;
+  std::vector<Harm> normal;  ///< the warnings of the normal case, by rank
+  std::vector<FailureOutcome> outcomes;
+  std::vector<FailureGroup> groups;  ///< the worst first; those without harm last
+  std::vector<FanDependence> dependences;
+  bool pairs = false;
+  bool in_time = false;          ///< the course in time was computed, not the long run alone
+  std::size_t singles = 0;       ///< outcomes of one failure come first
+  std::size_t pairs_solved = 0;  ///< only pairs worse than each of the two are kept
+  std::size_t by_update = 0;     ///< solved by a low-rank update of the normal case
+  std::size_t afresh = 0;        ///< solved as a site of their own
+  std::vector<std::string> assumptions;
+};
+
+enum class InTime { where_quick, always, never };
+
+struct FailureOptions {
+  bool pairs = false;
+  InTime in_time = InTime::where_quick;  ///< where_quick: for sites and lists that are small enough
+  bool reuse = true;                     ///< low-rank updates of the long run; false: each afresh, for comparison
+  unsigned threads = 0;                  ///< of runs in time; 0: as many as the machine has
+};
+
+/// Every failure of the case `normal`, alone and, if asked, in pairs, ranked by harm.
+std::variant<FailureStudy, SolveFault> study_failures(const Site& site, const FailureOptions& options = {});
+
+/// The fractions that the site with these failures tends to, and the spaces without a sustained state, by a low-rank
+/// update of the solution for the normal case. Empty where only a solution of its own tells (flows that follow
+/// pressures or gas, vessels that overflow, gas that newly goes round without a way out).
+class FailureSolver {
+ public:
+  /// `site` must outlive it.
+  static std::variant<FailureSolver, SolveFault> build(const Site& site);
+  FailureSolver(FailureSolver&&) noexcept;
+  ~FailureSolver();
+
+  struct Solution {
+    FractionField fractions;
+    std::vector<bool> reached;
+    std::string fault;  ///< not empty: no balanced flows exist, and why
+  };
+  std::optional<Solution> solve(const std::vector<Failure>& failures);
+
+  struct State;
+
+ private:
+  explicit FailureSolver(std::unique_ptr<State> state);
+  std::unique_ptr<State> state_;
+};
+
+// ---- how much air is enough, how much gas is too much
+
+/// Exact derivatives of the sustained lfl_fraction of one space, all else as it is; reliefs and leaks follow.
+struct Derivatives {
+  std::vector<double> by_flow;     ///< per m3/s, of fans and exchanges; 0 for other airways; by AirwayIndex
+  std::vector<double> by_release;  ///< per mol/s of the whole gas of a release; by ReleaseIndex
+};
+
+/// One transposed solution for all of them. Empty where the flows follow pressures or gas, where a vessel keeps or
+/// overflows, or where the space has no sustained state: there is no such derivative, or not an exact one. Where a
+/// relief stands still the derivative is one-sided.
+std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& site, CaseIndex which, SpaceIndex space);
+
+/// The worst of one space in one case.
+struct Constraint {
+  CaseIndex which;
+  SpaceIndex space;
+  double lfl_fraction = 0.0;  ///< the worse of peak and long run
+  bool is_sustained = false;  ///< that of the long run
+};
+
+struct SizeOptions {
+  std::vector<AirwayIndex> fans;        ///< those to be sized; empty: all that run in the normal case and have no curve
+  std::optional<ReleaseIndex> release;  ///< sizes this release instead, for the air as it is
+  double step = 10.0 / 3600.0;          ///< m3/s, to which flows are rounded up
+};
+
+struct FanSize {
+  AirwayIndex fan;
+  double now = 0.0;    ///< m3/s, as the file has it
+  double least = 0.0;  ///< m3/s, before rounding
+  double flow = 0.0;   ///< m3/s, rounded up; what was verified
+};
+
+/// How the binding space answers to what could be changed, at the flows of the file.
+struct Influence {
+  Constraint on;
+  std::optional<AirwayIndex> airway;    ///< d lfl_fraction per m3/s
+  std::optional<ReleaseIndex> release;  ///< d lfl_fraction per mol/s
+  double derivative = 0.0;
+};
+
+struct Sizing {
+  bool of_release = false;
+  std::optional<ReleaseIndex> release;  ///< the one that was sized
+  bool found = false;
+  std::string reason;  ///< why nothing was found
+  std::vector<FanSize> fans;
+  double factor = 1.0;                   ///< of all fans together, or of the release, before rounding
+  double release_now = 0.0;              ///< mol/s, of a release of constant rate; 0: another kind
+  double whole = 0.0;                    ///< how many such releases at once, rounded down
+  std::vector<Constraint> before;        ///< spaces at or over warn_at as the file has it, the worst first
+  std::vector<Constraint> binding;       ///< the nearest to warn_at with what was found; at most five
+  std::vector<Constraint> out_of_reach;  ///< at or over warn_at whatever these fans, or this release, do
+  std::vector<Influence> influences;     ///< largest first; of the worst space
+  bool in_time = true;                   ///< peaks were looked at while searching; the verification always does
+  bool lowered_one_by_one = false;       ///< no single fan can be set lower
+  std::size_t runs = 0;                  ///< whole sites solved
+  std::vector<std::string> assumptions;
+};
+
+/// The least airflow of fans that keeps every space below warn_at in every case, or the largest release that today's
+/// air can carry. Verified by a full check of the result, peaks included.
+std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& options = {});
+
+// ---- where gas detectors see most, soonest
+
+struct DetectorOptions {
+  std::size_t count = 1;
+  double alarm = 0.10;                 ///< share of the lower limit at which a detector answers
+  std::vector<SpaceIndex> candidates;  ///< where one may hang; empty: every room and cabinet
+};
+
+/// A release of a case, on its own.
+struct GasScenario {
+  CaseIndex which;
+  ReleaseIndex release;
+};
+
+enum class Mounting { high, low, middle };
+std::string_view word_of(Mounting mounting);
+
+struct DetectorPlace {
+  SpaceIndex space;
+  std::vector<std::size_t> first;   ///< scenarios that it sees before the others do
+  std::vector<Mounting> mountings;  ///< by the gases that come to the alarm there; more than one where they differ
+};
+
+struct DetectorPlan {
+  double alarm = 0.0;
+  double horizon = 0.0;  ///< s
+  std::vector<SpaceIndex> candidates;
+  std::vector<GasScenario> scenarios;       ///< whose gas comes to the alarm in some candidate space
+  std::vector<GasScenario> silent;          ///< whose gas never does within the horizon
+  std::vector<std::vector<double>> time;    ///< s, scenarios x candidates; infinite: never within the horizon
+  std::vector<DetectorPlace> places;        ///< in the order in which they help most
+  std::vector<std::optional<double>> seen;  ///< s after time 0 less the start of the release, by scenario
+  double mean_time = 0.0;                   ///< s, over the scenarios; one that is not seen counts with the horizon
+  bool exact = false;                       ///< no other choice of so many has a smaller mean time
+  double bound = 0.0;                       ///< s, no choice of so many has a smaller mean time than this
+  std::vector<std::string> assumptions;
+};
+
+/// Where `count` detectors see every release of every case soonest. Every choice is tried where there are few enough;
+/// else the one that helps most is added, one after the other: that gains at least 1 - 1/e of what the best choice
+/// gains (Nemhauser, Wolsey and Fisher 1978), and `bound` says what no choice can beat.
+std::variant<DetectorPlan, SolveFault> place_detectors(const Site& site, const DetectorOptions& options = {});
+
+/// The same for given times, s (scenarios x candidates; infinite: never): the places chosen, in the order in which they
+/// help most, whether the choice is exact, and the bound.
+struct DetectorChoice {
+  std::vector<std::size_t> chosen;
+  double mean_time = 0.0;
+  bool exact = false;
+  double bound = 0.0;
+};
+/// `most_choices`: above so many the choice is greedy.
+DetectorChoice choose_detectors(const std::vector<std::vector<double>>& time, std::size_t count, double horizon,
+                                double most_choices = 2e5);
+
+// ---- air change from the decay of a tracer gas
+
+/// Measured concentrations of a tracer gas, in whatever unit they were read, the background taken off.
+struct TracerData {
+  std::vector<SpaceIndex> spaces;
+  std::vector<double> time;                ///< s from the first reading, ascending
+  std::vector<std::vector<double>> value;  ///< readings x spaces; not-a-number: not read
+  double background = 0.0;                 ///< in the unit of the readings; was taken off
+  std::string unit;                        ///< as the file has it: "ppm"
+};
+
+/// Reads `time_s` (or `time_min`, `time_h`) and a column a space (its id) of comma-separated values; lines that start
+/// with # are comments, of which `# background = 412 ppm` counts. Every fault with its place.
+std::variant<TracerData, Diagnostics> parse_tracer(std::string_view text, const std::string& file_name,
+                                                   const Site& site, std::optional<double> background);
+
+/// A value with its confidence interval.
+struct Estimate {
+  double value = 0.0;
+  double low = 0.0, high = 0.0;
+};
+
+struct TracerFlow {
+  Side from, to;
+  Estimate flow;  ///< m3/s at the temperature of where it comes from
+};
+
+struct TracerSpace {
+  SpaceIndex space;
+  Estimate air_change;  ///< 1/s, of air from outside alone
+  Estimate fresh;       ///< m3/s of air from outside
+  double start = 0.0;   ///< fitted concentration at time 0 over the background
+};
+
+struct TracerFit {
+  std::vector<TracerSpace> spaces;
+  std::vector<TracerFlow> flows;  ///< between spaces and to and from outside; those that the data put at 0 are left out
+  double confidence = 0.95;
+  std::size_t readings = 0;
+  double scatter = 0.0;  ///< standard deviation of reading over fit, relative
+  double background = 0.0;
+  std::string unit;
+  double duration = 0.0;              ///< s
+  std::vector<std::string> cautions;  ///< what speaks against trusting the result
+  std::vector<std::string> assumptions;
+};
+
+/// The flows that explain a decay best, by least squares of the logarithms in one space (the regression of ASTM E741)
+/// and of the relative deviations in several, flows not below 0 and balanced in every space. Faults: fewer readings
+/// than it takes, a rise where only a decay can be explained, values at or below the background.
+std::variant<TracerFit, Diagnostics> fit_tracer(const Site& site, const TracerData& data, double confidence = 0.95);
 
 }  // namespace leanside

@@ -52,5 +52,7 @@ std::function<int()> add_new(CLI::App& app);
 std::function<int()> add_explain(CLI::App& app);
 std::function<int()> add_definitions(CLI::App& app);  ///< of all commands added by then; `app` must outlive it
 std::function<int()> add_compare(CLI::App& app);
+std::function<int()> add_failures(CLI::App& app);
+std::function<int()> add_size(CLI::App& app);
 
 }  // namespace leanside::cli

@@ -82,6 +82,7 @@ int run(int argc, char** argv) {
   commands["purge"] = add_purge(app);
   commands["stock"] = add_stock(app);
   commands["compare"] = add_compare(app);
+  commands["failures"] = add_failures(app);
   commands["definitions"] = add_definitions(app);
   try {
     app.parse(argc, argv);

@@ -11,6 +11,9 @@
 
 namespace leanside::hazard {
 
+/// The warnings of one space of a case, without causes and remedies.
+std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& result);
+
 /// The warnings of one case, not yet ranked, without causes and remedies.
 std::vector<Warning> find_warnings(const Site& site, const CaseResult& result);
 

@@ -132,15 +132,22 @@ std::optional<Warning> pressure_warning(const SpaceResult& result) {
 
 }  // namespace
 
+std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& result) {
+  std::vector<Warning> warnings;
+  for (auto warning : {fuel_warning(site, result), oxygen_warning(site, result), pressure_warning(result)}) {
+    if (!warning) continue;
+    warning->which = which;
+    warning->space = space;
+    warnings.push_back(std::move(*warning));
+  }
+  return warnings;
+}
+
 std::vector<Warning> find_warnings(const Site& site, const CaseResult& result) {
   std::vector<Warning> warnings;
   for (std::size_t i = 0; i < result.spaces.size(); ++i) {
-    const SpaceResult& space = result.spaces[i];
-    for (auto warning : {fuel_warning(site, space), oxygen_warning(site, space), pressure_warning(space)}) {
-      if (!warning) continue;
-      warning->which = result.which;
-      warning->space = SpaceIndex{i};
-      warnings.push_back(std::move(*warning));
+    for (Warning& warning : warnings_of(site, result.which, SpaceIndex{i}, result.spaces[i])) {
+      warnings.push_back(std::move(warning));
     }
   }
   return warnings;

@@ -8,6 +8,7 @@
 #include <boost/graph/breadth_first_search.hpp>
 #include <boost/graph/compressed_sparse_row_graph.hpp>
 #include <boost/graph/connected_components.hpp>
+#include <boost/graph/dominator_tree.hpp>
 #include <boost/graph/strong_components.hpp>
 
 namespace leanside::network {
@@ -75,6 +76,28 @@ std::vector<bool> reachable(int vertices, std::span<const Edge> edges, std::span
   }
   for (std::size_t v = 0; v < reached.size(); ++v) reached[v] = colours[v] != boost::white_color;
   return reached;
+}
+
+std::vector<int> dominators(int vertices, std::span<const Edge> edges, int root) {
+  // The algorithm asks for the edges that enter a vertex too.
+  using Both = boost::adjacency_list<boost::vecS, boost::vecS, boost::bidirectionalS>;
+  Both graph(static_cast<std::size_t>(vertices));
+  // It takes every vertex that an edge comes from for one that can be reached.
+  const auto reached = reachable(vertices, edges, std::span{&root, 1});
+  for (const Edge& e : edges) {
+    const auto from = static_cast<std::size_t>(e.from);
+    if (reached[from]) boost::add_edge(from, static_cast<std::size_t>(e.to), graph);
+  }
+  const std::size_t none = Both::null_vertex();
+  std::vector<std::size_t> parent(static_cast<std::size_t>(vertices), none);
+  boost::lengauer_tarjan_dominator_tree(
+      graph, static_cast<std::size_t>(root),
+      boost::make_iterator_property_map(parent.begin(), boost::get(boost::vertex_index, graph)));
+  std::vector<int> out(parent.size(), -1);
+  for (std::size_t v = 0; v < parent.size(); ++v) {
+    if (parent[v] != none) out[v] = static_cast<int>(parent[v]);
+  }
+  return out;
 }
 
 }  // namespace leanside::network

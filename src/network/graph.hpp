@@ -38,4 +38,8 @@ Parts strong_parts(int vertices, std::span<const Edge> edges);
 /// Which vertices can be reached from `sources` along the edges (sources included).
 std::vector<bool> reachable(int vertices, std::span<const Edge> edges, std::span<const int> sources);
 
+/// The last vertex but itself that every way from `root` to a vertex passes through (its immediate dominator); -1 for
+/// the root and for what cannot be reached from it. Lengauer and Tarjan's algorithm.
+std::vector<int> dominators(int vertices, std::span<const Edge> edges, int root);
+
 }  // namespace leanside::network

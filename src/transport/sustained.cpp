@@ -116,7 +116,6 @@ void SustainedSystem::find_where_gas_may_be() {
   }
 }
 
-/// Whether nothing leaves a part for another one or for outside, and nothing replaces what it holds.
 bool SustainedSystem::closed(int part) const {
   for (const int cell : parts_.of(part)) {
     const auto i = static_cast<std::size_t>(cell);

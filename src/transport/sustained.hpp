@@ -36,6 +36,16 @@ class SustainedSystem {
   /// those solved last. Exact: the matrix changes in rank 2 only. Empty where there is no sustained state or no need.
   std::optional<ExtraAir> extra_air(SpaceIndex space, std::span<const double> weight, double target);
 
+  /// What the system was made of, for studies that change a little of it.
+  const SiteState& state() const { return state_; }
+  const FlowField& flows() const { return field_; }
+  const transport::Cells& cells() const { return cells_; }
+  const network::Parts& parts() const { return parts_; }
+  /// Whether nothing leaves a part for another one or for outside, and nothing replaces what it holds.
+  bool closed(int part) const;
+  /// Whether gas can get there at all, by whatever airway.
+  bool may_hold_gas(SpaceIndex space) const { return may_hold_gas_[space.value]; }
+
  private:
   SustainedSystem(const Site& site, SiteState state, FlowField field);
   static std::variant<SustainedSystem, SolveFault> settle(const Site& site, CaseIndex which, const SiteState& state);
@@ -45,7 +55,6 @@ class SustainedSystem {
     linalg::SparseLu lu;
   };
   PartSystem* factorised(int part);
-  bool closed(int part) const;
   std::string why_not_reached(int part, SpaceIndex space) const;
   void find_where_gas_may_be();
 

@@ -1,0 +1,94 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What a failure does to balanced flows that are given by the file, without balancing the whole site again: only the
+/// groups of spaces joined by reliefs that it touches.
+#pragma once
+
+#include <functional>
+#include <map>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "leanside/study.hpp"
+#include "linalg/laplacian.hpp"
+#include "network/graph.hpp"
+
+namespace leanside::study {
+
+/// Streams that differ, mol/s.
+struct FlowChange {
+  struct Inflow {
+    Side from;
+    SpaceIndex to;
+    double change = 0.0;
+  };
+  struct Released {
+    ReleaseIndex release;
+    double rate = 0.0;
+  };
+  std::vector<Inflow> inflows;  ///< what streams into spaces; streams to outside are left out
+  std::vector<Released> releases;
+  std::string fault;  ///< not empty: there are no balanced flows, and why
+};
+
+class FlowBook {
+ public:
+  /// `state` and `field` are those of the normal case after everything has happened; all three must outlive the book.
+  FlowBook(const Site& site, const SiteState& state, const FlowField& field);
+
+  /// Empty where only a balance of the whole site tells: flows that follow pressures, vessels that overflow or keep.
+  std::optional<FlowChange> changed(std::span<const Failure> failures);
+
+  /// Whether the flows are given by the file, so that changed() and by_surplus() can tell.
+  bool usable() const { return usable_; }
+
+  /// How a quantity changes with a surplus put into each space, by space, for what reliefs and leaks then carry.
+  /// `by_inflow(from, to)` is how it changes with a stream into a space. At a relief that stands still, and where a
+  /// room begins to leak, it is that of a surplus, not of a lack.
+  std::vector<double> by_surplus(const std::function<double(const Side& from, SpaceIndex to)>& by_inflow);
+
+ private:
+  struct Path {
+    AirwayIndex airway;
+    Side a, b;
+    double flow = 0.0;  ///< mol/s from a to b in the normal case
+    bool on = true;
+  };
+  struct Group {
+    std::vector<int> paths;
+    bool grounded = false;
+    std::unique_ptr<linalg::Laplacian> laplacian;  ///< made when first needed; the first node left out if not grounded
+  };
+  using Surplus = std::map<std::size_t, double>;  ///< mol/s by space; only where it differs or matters
+
+  bool is_room(std::size_t space) const;
+  double molar(double volume_flow, const Side& from) const;
+  std::string cannot_balance(std::span<const int> members, double surplus) const;
+  std::optional<std::vector<double>> leaks_for(std::span<const int> members, std::span<const double> surplus,
+                                               double through, FlowChange& change) const;
+  bool prescribed(const Failure& failure, Surplus& surplus, FlowChange& change, std::vector<int>& removed,
+                  std::vector<int>& added);
+  const linalg::Laplacian* laplacian_of(int g);
+  bool settle_group(int g, const Surplus& delta, FlowChange& change);
+  bool settle_anew(std::span<const int> groups, const Surplus& delta, std::span<const int> removed,
+                   std::span<const int> added, FlowChange& change);
+  void put_relief(const Path& path, double before, double after, FlowChange& change) const;
+  void put_leak(std::size_t space, double after, FlowChange& change) const;
+
+  const Site& site_;
+  const SiteState& state_;
+  const FlowField& field_;
+  bool usable_ = true;
+  bool vessels_ = false;                          ///< there are some, whose exchanges may have to carry more
+  std::vector<double> surplus_, through_, leak_;  ///< by space: of what is given; leak > 0 comes in
+  std::vector<double> rate_when_on_;              ///< mol/s, by release: what it gives for ever once it is on
+  std::vector<Path> paths_;
+  std::vector<int> path_of_;  ///< by airway; -1
+  network::Parts groups_;
+  std::vector<Group> group_;
+  std::vector<int> node_;  ///< of each space within its group
+};
+
+}  // namespace leanside::study

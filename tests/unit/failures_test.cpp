@@ -1,0 +1,350 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+#include <set>
+#include <string>
+#include <variant>
+
+#include <gtest/gtest.h>
+
+#include "bench/building.hpp"
+#include "leanside/report.hpp"
+#include "leanside/site_file.hpp"
+#include "leanside/study.hpp"
+#include "network/graph.hpp"
+#include "support/build_site.hpp"
+#include "support/reference_sites.hpp"
+
+namespace leanside {
+namespace {
+
+using testing::SiteBuilder;
+
+Site building(std::size_t rooms, std::uint64_t seed) {
+  const SiteReading reading = parse_site(bench::building_text(rooms, seed), "building.toml", built_in_substances());
+  EXPECT_NE(reading.usable(), nullptr);
+  return *reading.usable();
+}
+
+/// The update against a solution of its own, for these failures; false where the update was not possible.
+bool agrees(const Site& site, FailureSolver& solver, const std::vector<Failure>& failures, const std::string& what) {
+  const auto quick = solver.solve(failures);
+  if (!quick) return false;
+  const Site changed = with_failures(site, failures);
+  const auto solved = solve_sustained(changed, CaseIndex{0}, gas_tracers(changed));
+  const auto* slow = std::get_if<SustainedFractions>(&solved);
+  EXPECT_EQ(slow == nullptr, !quick->fault.empty()) << what << quick->fault;
+  if (slow == nullptr) return true;
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    EXPECT_EQ(quick->reached[i], slow->reached[i]) << what << ", " << site.spaces[i].id;
+    for (std::size_t c = 0; c < site.gases.size(); ++c) {
+      const double a = quick->fractions(SpaceIndex{i}, c), b = slow->fractions(SpaceIndex{i}, c);
+      // A billionth of the value; of what is all but gone, far less than a billionth of any limit.
+      EXPECT_NEAR(a, b, 1e-9 * std::abs(b) + 5e-12) << what << ", " << site.spaces[i].id;
+    }
+  }
+  return true;
+}
+
+std::string word(const Site& site, const Failure& f) {
+  std::string out{word_of(f.kind)};
+  if (f.airway) out += " " + site.airways[f.airway->value].id;
+  if (f.space) out += " " + site.spaces[f.space->value].id;
+  if (f.release) out += " " + site.releases[f.release->value].id;
+  return out;
+}
+
+TEST(Failures, UpdatesAgreeWithSolvingAfreshInABuilding) {
+  Site site = building(110, 7);
+  for (std::size_t r = 0; r < site.releases.size(); r += 3) site.releases[r].on = false;
+  auto built = FailureSolver::build(site);
+  ASSERT_TRUE(std::holds_alternative<FailureSolver>(built));
+  auto& solver = std::get<FailureSolver>(built);
+  const auto failures = list_failures(site);
+  std::set<FailureKind> kinds;
+  std::size_t updated = 0;
+  for (const Failure& failure : failures) {
+    kinds.insert(failure.kind);
+    updated += agrees(site, solver, {failure}, word(site, failure));
+  }
+  EXPECT_GE(kinds.size(), 4u);
+  EXPECT_EQ(updated, failures.size());
+}
+
+TEST(Failures, UpdatesAgreeForPairs) {
+  const Site site = building(60, 3);
+  auto built = FailureSolver::build(site);
+  ASSERT_TRUE(std::holds_alternative<FailureSolver>(built));
+  auto& solver = std::get<FailureSolver>(built);
+  const auto failures = list_failures(site);
+  std::size_t updated = 0, tried = 0;
+  // Neighbours in the list are neighbours in the building; the others are spread over it.
+  for (std::size_t i = 0; i + 1 < failures.size(); ++i) {
+    for (const std::size_t j : {i + 1, (i * 37 + 11) % failures.size()}) {
+      if (j == i || (failures[i].airway && failures[i].airway == failures[j].airway)) continue;
+      ++tried;
+      updated +=
+          agrees(site, solver, {failures[i], failures[j]}, word(site, failures[i]) + " + " + word(site, failures[j]));
+    }
+  }
+  EXPECT_GT(updated, tried * 9 / 10);
+}
+
+TEST(Failures, UpdatesAgreeWithMixingFactorsLoopsOfReliefsAndLeaks) {
+  SiteBuilder b;
+  const GasIndex methane = b.methane();
+  const GasIndex hydrogen = b.hydrogen();
+  const SpaceIndex lab = b.space("lab", 60.0), prep = b.space("prep", 25.0), corridor = b.space("corridor", 80.0);
+  const SpaceIndex hood = b.space("hood", 1.2, SpaceKind::cabinet),
+                   cupboard = b.space("cupboard", 0.5, SpaceKind::cabinet);
+  b.site.spaces[prep.value].mixing_factor = 3.0;
+  b.site.spaces[lab.value].mixing_factor = 1.5;
+  b.site.spaces[lab.value].temperature = 300.0;
+  b.site.spaces[corridor.value].air_changes = 1e-4;
+  b.fan("hood-fan", hood, std::nullopt, 0.15);
+  b.fan("supply", std::nullopt, lab, 0.05);
+  b.fan("transfer", lab, prep, 0.01);
+  b.relief("sash", prep, hood);
+  b.relief("door-a", corridor, prep);
+  b.relief("door-b", corridor, lab);
+  b.relief("door-c", lab, prep);  // a loop: corridor, prep, lab
+  b.relief("front", corridor, std::nullopt);
+  b.relief("back", lab, std::nullopt);
+  b.airway("hatch", Relief{lab, hood}, false);
+  b.exchange("gaps", cupboard, prep, 0.0004);
+  b.airway("window", Exchange{lab, std::nullopt, 0.02}, false);
+  b.steady("bottle", cupboard, hydrogen, 2e-6);
+  b.steady("taps", prep, methane, 1e-5);
+  const ReleaseIndex burst = b.steady("burst", lab, methane, 4e-4);
+  b.site.releases[burst.value].on = false;
+  auto built = FailureSolver::build(b.site);
+  ASSERT_TRUE(std::holds_alternative<FailureSolver>(built));
+  auto& solver = std::get<FailureSolver>(built);
+  const auto failures = list_failures(b.site);
+  EXPECT_EQ(failures.size(), 14u);
+  for (std::size_t i = 0; i < failures.size(); ++i) {
+    EXPECT_TRUE(agrees(b.site, solver, {failures[i]}, word(b.site, failures[i])));
+    for (std::size_t j = i + 1; j < failures.size(); ++j) {
+      agrees(b.site, solver, {failures[i], failures[j]}, word(b.site, failures[i]) + " + " + word(b.site, failures[j]));
+    }
+  }
+}
+
+TEST(Failures, UpdatesAgreeOnRandomSites) {
+  std::size_t updated = 0, tried = 0;
+  for (std::uint64_t seed = 1; seed <= 60; ++seed) {
+    reference::Recipe recipe;
+    recipe.events = false;
+    recipe.tight_vessels = seed % 2 == 0;
+    const Site site = reference::random_site(seed, recipe);
+    auto built = FailureSolver::build(site);
+    ASSERT_TRUE(std::holds_alternative<FailureSolver>(built)) << seed;
+    for (const Failure& failure : list_failures(site)) {
+      ++tried;
+      updated +=
+          agrees(site, std::get<FailureSolver>(built), {failure}, std::to_string(seed) + " " + word(site, failure));
+    }
+  }
+  EXPECT_GT(updated, tried / 4);
+}
+
+TEST(Failures, WhatOnlyAWholeSolutionTellsIsLeftToIt) {
+  SiteBuilder b;
+  const SpaceIndex room = b.space("room", 50.0);
+  b.steady("leak", room, b.methane(), 1e-5);
+  b.airway("gap", Gap{room, std::nullopt, 0.01, 0.65, 0.5, std::nullopt});
+  b.airway("top", Gap{room, std::nullopt, 0.01, 0.65, 2.0, std::nullopt});
+  auto built = FailureSolver::build(b.site);
+  ASSERT_TRUE(std::holds_alternative<FailureSolver>(built));
+  EXPECT_FALSE(std::get<FailureSolver>(built).solve(list_failures(b.site)));
+}
+
+/// A store aired by one fan through one grille, an office with a window, and a release that is off.
+SiteBuilder store() {
+  SiteBuilder b;
+  const GasIndex methane = b.methane();
+  const SpaceIndex room = b.space("store", 12.0), office = b.space("office", 40.0);
+  b.fan("extract", room, std::nullopt, 0.01);
+  b.relief("grille", std::nullopt, room);
+  b.exchange("window", office, std::nullopt, 0.01);
+  b.steady("regulator", room, methane, 4.0 / 60000.0);
+  const ReleaseIndex tap = b.steady("tap", office, methane, 4.0 / 60000.0);
+  b.site.releases[tap.value].on = false;
+  return b;
+}
+
+FailureStudy studied(const Site& site, const FailureOptions& options = {}) {
+  auto outcome = study_failures(site, options);
+  EXPECT_TRUE(std::holds_alternative<FailureStudy>(outcome));
+  return std::get<FailureStudy>(std::move(outcome));
+}
+
+TEST(Failures, EverythingThatMayFailIsListed) {
+  SiteBuilder b = store();
+  b.airway("door", Doorway{SpaceIndex{0}, SpaceIndex{1}, 0.9, 2.0, 0.0, 0.1, 0.6});
+  b.airway("hatch", Relief{SpaceIndex{0}, SpaceIndex{1}}, false);
+  b.airway("spare", Fan{SpaceIndex{0}, std::nullopt, 0.1, {}}, false);
+  b.site.spaces[1].air_changes = 1e-4;
+  std::vector<std::string> words;
+  for (const Failure& f : list_failures(b.site)) words.push_back(word(b.site, f));
+  EXPECT_EQ(words,
+            (std::vector<std::string>{"fan_off extract", "shut grille", "shut window", "shut door", "opened door",
+                                      "opened hatch", "no_air_change office", "release_starts tap"}));
+}
+
+TEST(Failures, AFailureLastsWhateverTheEventsSay) {
+  SiteBuilder b = store();
+  b.site.cases[0].events = {{60.0, SetAirwayOn{AirwayIndex{0}, true}, {}},
+                            {90.0, SetReleaseOn{ReleaseIndex{1}, false}, {}}};
+  b.new_case("other", {});
+  const Site off = with_failures(b.site, {{FailureKind::fan_off, AirwayIndex{0}, {}, {}}});
+  EXPECT_EQ(off.cases.size(), 1u);
+  ASSERT_EQ(off.cases[0].events.size(), 1u);
+  EXPECT_FALSE(off.airways[0].on);
+  const Site starts = with_failures(b.site, {{FailureKind::release_starts, {}, {}, ReleaseIndex{1}}});
+  ASSERT_EQ(starts.cases[0].events.size(), 1u);
+  EXPECT_TRUE(starts.releases[1].on);
+}
+
+TEST(Failures, RankedGroupedAndByTheClosedForm) {
+  const Site site = store().site;
+  FailureOptions options;
+  options.in_time = InTime::never;
+  const FailureStudy study = studied(site, options);
+  EXPECT_EQ(study.singles, 4u);
+  // The store at rest: x = G/Q of 15 % of the lower limit, a note.
+  ASSERT_EQ(study.normal.size(), 1u);
+  EXPECT_NEAR(study.normal[0].lfl_fraction, 4.0 / 60000.0 / 0.01 / 0.044, 1e-9);
+  // The worst by far: the fan stops, and what is released pushes out all air.
+  ASSERT_FALSE(study.groups.empty());
+  const FailureOutcome& worst = study.outcomes[study.groups[0].outcomes[0]];
+  EXPECT_EQ(study.failures[worst.failures[0]].kind, FailureKind::fan_off);
+  ASSERT_EQ(worst.harms.size(), 2u);
+  EXPECT_NEAR(worst.harms[0].lfl_fraction, 1.0 / 0.044, 1e-9);
+  // The tap makes of the office what the regulator makes of the store, but for what the release itself pushes out.
+  const FailureOutcome& second = study.outcomes[study.groups[1].outcomes[0]];
+  EXPECT_EQ(study.failures[second.failures[0]].kind, FailureKind::release_starts);
+  EXPECT_NEAR(second.harms[0].lfl_fraction, 4.0 / 60000.0 / (0.01 + 4.0 / 60000.0) / 0.044, 1e-9);
+  // Without its window the office has no air at all, which is told though there is no gas in it; a blocked grille
+  // changes nothing, since the store then leaks in what the fan takes out.
+  ASSERT_EQ(study.groups.size(), 4u);
+  const FailureOutcome& window = study.outcomes[study.groups[2].outcomes[0]];
+  EXPECT_TRUE(window.harms.empty());
+  EXPECT_EQ(window.unreached, std::vector<SpaceIndex>{SpaceIndex{1}});
+  const FailureOutcome& grille = study.outcomes[study.groups[3].outcomes[0]];
+  EXPECT_TRUE(grille.harms.empty() && grille.unreached.empty());
+}
+
+TEST(Failures, InTimeTheyAreTheCheckOfTheSiteWithTheFailure) {
+  const Site site = store().site;
+  FailureOptions options;
+  options.in_time = InTime::always;
+  const FailureStudy study = studied(site, options);
+  EXPECT_TRUE(study.in_time);
+  std::size_t compared = 0;
+  for (const FailureOutcome& outcome : study.outcomes) {
+    const auto checked = assess(with_failures(site, {study.failures[outcome.failures[0]]}));
+    const auto& warnings = std::get<Assessment>(checked).warnings;
+    for (const Harm& harm : outcome.harms) {
+      const auto found = std::find_if(warnings.begin(), warnings.end(), [&](const Warning& w) {
+        return w.space == harm.space && w.severity == harm.severity;
+      });
+      ASSERT_NE(found, warnings.end());
+      EXPECT_EQ(found->lfl_fraction, harm.lfl_fraction);
+      EXPECT_EQ(found->time, harm.time);
+      ++compared;
+    }
+  }
+  EXPECT_GE(compared, 3u);
+  options.threads = 1;
+  const FailureStudy alone = studied(site, options);
+  EXPECT_EQ(failures_json(site, alone), failures_json(site, study));
+}
+
+TEST(Failures, UpdatesAndSolvingAfreshGiveOneAnswer) {
+  Site site = building(40, 5);
+  FailureOptions options;
+  options.in_time = InTime::never;
+  options.pairs = false;
+  const FailureStudy quick = studied(site, options);
+  options.reuse = false;
+  const FailureStudy slow = studied(site, options);
+  EXPECT_GT(quick.by_update, 0u);
+  EXPECT_EQ(slow.by_update, 0u);
+  ASSERT_EQ(quick.outcomes.size(), slow.outcomes.size());
+  for (std::size_t i = 0; i < quick.outcomes.size(); ++i) {
+    ASSERT_EQ(quick.outcomes[i].harms.size(), slow.outcomes[i].harms.size()) << i;
+    for (std::size_t k = 0; k < quick.outcomes[i].harms.size(); ++k) {
+      EXPECT_EQ(quick.outcomes[i].harms[k].space, slow.outcomes[i].harms[k].space);
+      EXPECT_NEAR(quick.outcomes[i].harms[k].lfl_fraction, slow.outcomes[i].harms[k].lfl_fraction, 1e-9);
+    }
+  }
+}
+
+TEST(Failures, APairIsShownWhereTheTwoAreWorseTogether) {
+  // Two fans, each enough by itself.
+  SiteBuilder b;
+  const SpaceIndex room = b.space("store", 12.0);
+  b.fan("one", room, std::nullopt, 0.01);
+  b.fan("two", room, std::nullopt, 0.01);
+  b.relief("grille", std::nullopt, room);
+  b.steady("regulator", room, b.methane(), 2.0 / 60000.0);
+  FailureOptions options;
+  options.pairs = true;
+  options.in_time = InTime::never;
+  const FailureStudy study = studied(b.site, options);
+  EXPECT_EQ(study.pairs_solved, 3u);
+  ASSERT_EQ(study.outcomes.size(), 4u);  // of the pairs only that of the two fans
+  const FailureOutcome& pair = study.outcomes[study.groups[0].outcomes[0]];
+  ASSERT_EQ(pair.failures.size(), 2u);
+  EXPECT_EQ(study.failures[pair.failures[0]].kind, FailureKind::fan_off);
+  EXPECT_EQ(study.failures[pair.failures[1]].kind, FailureKind::fan_off);
+  EXPECT_TRUE(study.dependences.empty());
+}
+
+TEST(Failures, SpacesThatHangOnOneFanAreNamed) {
+  SiteBuilder b;
+  const SpaceIndex lab = b.space("lab", 60.0), annex = b.space("annex", 20.0), office = b.space("office", 30.0);
+  const SpaceIndex hood = b.space("hood", 1.0, SpaceKind::cabinet);
+  b.fan("supply", std::nullopt, lab, 0.1);  // lab and annex get their air by it
+  b.relief("transfer", lab, annex);
+  b.relief("grille", annex, std::nullopt);
+  b.fan("hood-fan", hood, std::nullopt, 0.2);  // draws from the office, which has a window
+  b.relief("sash", office, hood);
+  b.relief("door", std::nullopt, office);
+  b.exchange("window", office, std::nullopt, 0.01);
+  const FailureStudy study = studied(b.site);
+  ASSERT_EQ(study.dependences.size(), 2u);
+  EXPECT_EQ(b.site.airways[study.dependences[0].fan.value].id, "supply");
+  EXPECT_EQ(study.dependences[0].spaces, (std::vector<SpaceIndex>{lab, annex}));
+  EXPECT_EQ(b.site.airways[study.dependences[1].fan.value].id, "hood-fan");
+  EXPECT_EQ(study.dependences[1].spaces, (std::vector<SpaceIndex>{hood}));
+}
+
+TEST(Failures, ASpaceWithASecondWayDoesNotHangOnTheFan) {
+  // Supply and extract: when the supply stops the extract draws through the door, and the other way round.
+  SiteBuilder b;
+  const SpaceIndex lab = b.space("lab", 60.0);
+  b.fan("supply", std::nullopt, lab, 0.1);
+  b.fan("extract", lab, std::nullopt, 0.1);
+  b.relief("door", lab, std::nullopt);
+  EXPECT_TRUE(studied(b.site).dependences.empty());
+}
+
+TEST(Graph, DominatorsOfADiamondWithATail) {
+  // 0 -> 1 -> {2, 3} -> 4 -> 5; 6 is not reached.
+  const std::vector<network::Edge> edges = {{0, 1}, {1, 2}, {1, 3}, {2, 4}, {3, 4}, {4, 5}, {6, 5}};
+  EXPECT_EQ(network::dominators(7, edges, 0), (std::vector<int>{-1, 0, 1, 1, 1, 4, -1}));
+}
+
+TEST(Failures, TheTextNamesWhatFailsAndEndsWithTheCaution) {
+  const Site site = store().site;
+  const std::string text = failures_text(site, studied(site), TextStyle{});
+  EXPECT_NE(text.find("the fan extract stops"), std::string::npos) << text;
+  EXPECT_NE(text.find("hangs on one fan alone"), std::string::npos) << text;
+  EXPECT_NE(text.find("store"), std::string::npos);
+  EXPECT_GT(text.rfind("Caution"), text.find("Taken for granted"));
+}
+
+}  // namespace
+}  // namespace leanside
