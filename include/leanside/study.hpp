@@ -231,12 +231,13 @@ struct FanSize {
   double flow = 0.0;   ///< m3/s, rounded up; what was verified
 };
 
-/// How the binding space answers to what could be changed, at the flows of the file.
+/// How the worst space answers to what could be changed, at the flows of the file.
 struct Influence {
   Constraint on;
   std::optional<AirwayIndex> airway;    ///< d lfl_fraction per m3/s
   std::optional<ReleaseIndex> release;  ///< d lfl_fraction per mol/s
   double derivative = 0.0;
+  double of_one_percent = 0.0;  ///< change of lfl_fraction with one percent more of that flow or release
 };
 
 struct Sizing {
@@ -245,7 +246,8 @@ struct Sizing {
   bool found = false;
   std::string reason;  ///< why nothing was found
   std::vector<FanSize> fans;
-  double factor = 1.0;                   ///< of all fans together, or of the release, before rounding
+  /// Of all fans together, before rounding; of the release, rounded down to three figures and verified.
+  double factor = 1.0;
   double release_now = 0.0;              ///< mol/s, of a release of constant rate; 0: another kind
   double whole = 0.0;                    ///< how many such releases at once, rounded down
   std::vector<Constraint> before;        ///< spaces at or over warn_at as the file has it, the worst first

@@ -54,5 +54,7 @@ std::function<int()> add_definitions(CLI::App& app);  ///< of all commands added
 std::function<int()> add_compare(CLI::App& app);
 std::function<int()> add_failures(CLI::App& app);
 std::function<int()> add_size(CLI::App& app);
+std::function<int()> add_detectors(CLI::App& app);
+std::function<int()> add_tracer(CLI::App& app);
 
 }  // namespace leanside::cli

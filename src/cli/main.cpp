@@ -83,6 +83,9 @@ int run(int argc, char** argv) {
   commands["stock"] = add_stock(app);
   commands["compare"] = add_compare(app);
   commands["failures"] = add_failures(app);
+  commands["size"] = add_size(app);
+  commands["detectors"] = add_detectors(app);
+  commands["tracer"] = add_tracer(app);
   commands["definitions"] = add_definitions(app);
   try {
     app.parse(argc, argv);

@@ -4,6 +4,7 @@
 
 #include <cstddef>
 #include <span>
+#include <vector>
 
 namespace leanside::linalg {
 
@@ -12,5 +13,8 @@ namespace leanside::linalg {
 /// where a pivot is below `tolerance` times that.
 bool solve_dense(std::span<double> a, std::size_t n, std::span<double> b, std::size_t columns, std::span<double> scale,
                  double tolerance);
+
+/// exp(A) of an n x n matrix, column-major: Taylor's series of A/2^k, squared k times.
+std::vector<double> exponential(std::span<const double> a, std::size_t n);
 
 }  // namespace leanside::linalg

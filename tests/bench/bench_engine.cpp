@@ -106,6 +106,42 @@ void assess(benchmark::State& state) {
   state.SetComplexityN(state.range(0));
 }
 
+/// Every single failure of the normal case in the long run, by updates of its solution.
+void failures_updated(benchmark::State& state) {
+  const auto& site = building(rooms_of(state)).site;
+  const auto failures = leanside::list_failures(site);
+  std::size_t updated = 0;
+  for (auto _ : state) {
+    updated = 0;
+    auto built = leanside::FailureSolver::build(site);
+    auto* solver = std::get_if<leanside::FailureSolver>(&built);
+    if (solver == nullptr) return state.SkipWithError("not solved");
+    for (const auto& failure : failures) updated += solver->solve({failure}).has_value();
+  }
+  state.counters["failures"] = static_cast<double>(failures.size());
+  state.counters["updated"] = static_cast<double>(updated);
+}
+
+/// The same, each as a site of its own. Making that site does not count.
+void failures_afresh(benchmark::State& state) {
+  const auto& site = building(rooms_of(state)).site;
+  const auto failures = leanside::list_failures(site);
+  const auto tracers = leanside::gas_tracers(site);
+  std::size_t solved = 0;
+  for (auto _ : state) {
+    solved = 0;
+    for (const auto& failure : failures) {
+      state.PauseTiming();
+      const leanside::Site changed = leanside::with_failures(site, {failure});
+      state.ResumeTiming();
+      const auto result = leanside::solve_sustained(changed, CaseIndex{0}, tracers);
+      solved += std::holds_alternative<leanside::SustainedFractions>(result);
+    }
+  }
+  state.counters["failures"] = static_cast<double>(failures.size());
+  state.counters["solved"] = static_cast<double>(solved);
+}
+
 void to_ten_thousand(benchmark::internal::Benchmark* b) {
   for (const int rooms : {10, 100, 1'000, 10'000}) b->Arg(rooms);
   b->Unit(benchmark::kMillisecond)->Complexity();
@@ -120,6 +156,8 @@ BENCHMARK(flows)->Apply(to_a_hundred_thousand);
 BENCHMARK(sustained)->Apply(to_a_hundred_thousand);
 BENCHMARK(transient)->Apply(to_ten_thousand);
 BENCHMARK(assess)->Apply(to_ten_thousand);
+BENCHMARK(failures_updated)->Arg(100)->Arg(1'000)->Unit(benchmark::kMillisecond);
+BENCHMARK(failures_afresh)->Arg(100)->Arg(1'000)->Unit(benchmark::kMillisecond)->Iterations(1);
 
 }  // namespace
 

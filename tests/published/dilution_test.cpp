@@ -86,6 +86,25 @@ TEST(DilutionAir, OfTheRegulationGivesAQuarterOfTheLimitOfToluene) {
   expect_within(held_against_the_limit(gallon_a_minute, 8655.0 * air, 0.014), 0.25, 0.1);
 }
 
+// The same example turned round: how much air is enough. The regulation's formula, 4 (100 - LEL) V / (LEL B) of air a
+// gallon, leaves room for the solvent itself; the engine's figure is that of the mixture that leaves.
+TEST(DilutionAir, OfTheRegulationIsWhatSizingFinds) {
+  SiteBuilder build;
+  build.site.conditions.temperature = build.site.conditions.outside_temperature = seventy_fahrenheit;
+  const auto gas = build.gas(leanside::testing::make_fuel("toluene", 0.092141, 0.014, 0.078, 9.0));
+  const auto room = build.space("room", 100.0);
+  build.site.spaces[0].temperature = seventy_fahrenheit;
+  build.fan("supply", std::nullopt, room, 1000.0 * foot3 / 60.0);
+  build.relief("outlet", room, std::nullopt);
+  build.steady("coating", room, gas, 30.4 * foot3 / 60.0);
+  const auto outcome = leanside::size_site(build.site);
+  const auto& sizing = std::get<leanside::Sizing>(outcome);
+  ASSERT_TRUE(sizing.found);
+  const double cubic_feet_a_minute = sizing.fans.at(0).least / (foot3 / 60.0);
+  expect_within(cubic_feet_a_minute, 30.4 * (1.0 / (0.25 * 0.014) - 1.0), 0.001);
+  expect_within(cubic_feet_a_minute, 8564.0, 1.1);  // as printed
+}
+
 // Source: NFPA 86, solvent safety ventilation, estimating method (from memory): 12 000 ft3 a gallon covers a lower
 // limit 1.4 times as low as the cold one. The general slope of Bulletin 627 gives that ratio at 421 degC.
 TEST(DilutionAir, OfAHotOvenGivesTheSameQuarterThere) {
