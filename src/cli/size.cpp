@@ -88,12 +88,13 @@ int run(const Options& options) {
 
 std::function<int()> add_size(CLI::App& app) {
   const auto options = std::make_shared<Options>();
-  CLI::App& command = *app.add_subcommand("size", "How much air is enough, or how much gas can today's air carry?");
+  CLI::App& command =
+      *app.add_subcommand("size", "How much air is enough, or how much gas can the air carry as it is?");
   command.add_option("FILE", options->file, "Site file")->required();
   auto* fan =
       command.add_option("--fan", options->fans, "Size this fan (again for more); without it, all fans that run");
   fan->type_name("ID");
-  command.add_option("--release", options->release, "The largest size of this release that today's air can carry")
+  command.add_option("--release", options->release, "The largest size of this release that the air can carry as it is")
       ->type_name("ID")
       ->excludes(fan);
   command.add_option("--step", options->step, "Flows are rounded up to a multiple of this")

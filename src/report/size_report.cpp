@@ -61,7 +61,17 @@ void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
 
 std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseIndex release) {
   const Release& r = site.releases[release.value];
-  std::string out = "The release \"" + label(site, release) + "\" (" + plain_text(r.as_written) + ") ";
+  const std::string named = "The release \"" + label(site, release) + "\" (" + plain_text(r.as_written) + ") ";
+  const bool by_the_piece = !std::holds_alternative<SteadyRelease>(r.kind) &&
+                            !std::holds_alternative<DumpRelease>(r.kind) &&
+                            !std::holds_alternative<FittingsRelease>(r.kind);
+  if (by_the_piece) {
+    if (sizing.whole < 1.0)
+      return named + "brings a space to " + margin_words(site) + " already when it is there once.";
+    return named + "can be there " + format_number(sizing.whole, 6) + (sizing.whole > 1.0 ? " times" : " time") +
+           " at once, each where this one is, before any space comes to " + margin_words(site) + ".";
+  }
+  std::string out = named;
   if (sizing.factor >= 1.0) {
     out += "can be " + format_number(sizing.factor, 3) + " times as large";
   } else {
