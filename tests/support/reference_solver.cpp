@@ -415,8 +415,13 @@ std::optional<System> assemble(const Site& site, const Flows& flows, const leans
     }
     const Eigen::FullPivLU<MatrixXd> lu(own);
     if (!lu.isInvertible()) return std::nullopt;
-    system.recover = -lu.solve(other);
-    system.recover_constant = -lu.solve(source);
+    // Eigen does not solve for no columns at all: a network of nothing but junctions, a site without gases.
+    const auto solved = [&](const MatrixXd& right) -> MatrixXd {
+      if (right.cols() == 0) return right;
+      return -lu.solve(right);
+    };
+    system.recover = solved(other);
+    system.recover_constant = solved(source);
     const MatrixXd coupling = pick(system.full, system.stored, system.algebraic);
     system.reduced += coupling * system.recover;
     system.drive += coupling * system.recover_constant;
