@@ -167,7 +167,7 @@ rate = ")" +
 }
 
 void InFolder::SetUp() {
-  std::string pattern = (fs::temp_directory_path() / "leanside-test-XXXXXX").string();
+  std::string pattern = (fs::temp_directory_path() / "leanside-test-").string() + std::string(6, 'X');
   ASSERT_NE(::mkdtemp(pattern.data()), nullptr);
   folder_ = pattern;
 }

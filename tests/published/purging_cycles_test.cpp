@@ -10,21 +10,21 @@ namespace {
 using namespace leanside;
 using published::expect_within;
 
-// C. Branan, Rules of Thumb for Chemical Engineers, pressure-cycle purging: 21 % of oxygen, two cycles to 5 atm: 0.84 %
-// left, 8 vessel volumes of gas.
+// Source: C. Branan, Rules of Thumb for Chemical Engineers, pressure-cycle purging: 21 % of oxygen, two cycles to 5
+// atm: 0.84 % left, 8 vessel volumes of gas.
 TEST(PressureCycles, OfTheRulesOfThumb) {
   EXPECT_NEAR(purge_cycles(0.21, 0.0084, 5.0, 1.0), 2.0, 1e-12);
   EXPECT_NEAR(cycle_volumes(2.0, 5.0, 1.0, 1.0), 8.0, 1e-12);
 }
 
-// The same, dilution purging: 21 % to 1 %: 3.1 volumes, read off a chart.
+// Source: the same, dilution purging: 21 % to 1 %: 3.1 volumes, read off a chart.
 TEST(SweepThrough, OfTheRulesOfThumb) { expect_within(sweep_volumes(0.21, 0.01), 3.1, 2.0); }
 
-// Solved problem after Branan (wizedu.com, question 83014): vacuum of 6 mmHg, 21 % to 5 ppm: 2.2 cycles, so 3.
+// Source: solved problem after Branan (wizedu.com, question 83014): vacuum of 6 mmHg, 21 % to 5 ppm: 2.2 cycles, so 3.
 TEST(VacuumCycles, DownToSixMillimetres) { expect_within(purge_cycles(0.21, 5e-6, 760.0, 6.0), 2.2, 0.5); }
 
-// D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-1 (from memory): 1000 US gal, 20 mmHg, 75 degF, to
-// 1 ppm: 3.37 cycles, so 4; 1.33 lb-mol or 37.2 lb of nitrogen.
+// Source: D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-1 (from memory): 1000 US gal, 20 mmHg, 75
+// degF, to 1 ppm: 3.37 cycles, so 4; 1.33 lb-mol or 37.2 lb of nitrogen.
 TEST(VacuumCycles, OfAThousandGallonVessel) {
   expect_within(purge_cycles(0.21, 1e-6, 760.0, 20.0), 3.37, 0.1);
   const double volumes = cycle_volumes(4.0, 760.0, 20.0, 760.0);
