@@ -78,10 +78,11 @@ void read_conditions(const TableReader& file, Draft& draft) {
   }
 
   if (!table.has("temperature")) {
-    draft.defaults.push_back(table.has("outside_temperature")
-                                 ? "no temperature is given in [conditions]: 20 degC in every space that gives none"
-                                 : "no temperature is given in [conditions]: 20 degC outside and in every space that "
-                                   "gives none");
+    draft.defaults.emplace_back(
+        table.has("outside_temperature")
+            ? "no temperature is given in [conditions]: 20 degC in every space that gives none"
+            : "no temperature is given in [conditions]: 20 degC outside and in every space that "
+              "gives none");
   } else if (!table.has("outside_temperature")) {
     draft.defaults.push_back(fmt::format("no outside_temperature is given: {}, as inside",
                                          format_quantity(conditions.outside_temperature, "degC")));

@@ -179,7 +179,7 @@ void read_reaction(const TableReader& table, Release& release, Draft& draft) {
 void read_charging(const TableReader& table, Release& release, Draft& draft) {
   read_implied_gas(table, release, "hydrogen", "a battery on charge", draft);
   ChargingRelease charging;
-  charging.duration = table.quantity("duration", Dimension::time, Sign::positive);
+  charging.duration = read_duration(table);
   if (table.require("cells", "12 (of 2 V each for lead, 1.2 V for nickel-cadmium)")) {
     charging.cells = table.number("cells", Sign::positive).value_or(1.0);
     if (charging.cells != std::floor(charging.cells)) {

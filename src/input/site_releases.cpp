@@ -57,7 +57,7 @@ void notice_violent(const TableReader& table, std::string_view key, double rate,
 
 void read_steady(const TableReader& table, Release& release, const Site& site) {
   SteadyRelease steady;
-  steady.duration = table.quantity("duration", Dimension::time, Sign::positive);
+  steady.duration = read_duration(table);
   if (table.require("rate", "\"4 L/min\"")) {
     if (const auto rate = table.quantity("rate", rates, Sign::not_negative)) {
       steady.rate = moles(*rate, release.gas, site);

@@ -127,6 +127,12 @@ std::string written(const TableReader& table, std::string_view key) {
   return begin == std::string::npos ? std::string{} : text.substr(begin, end - begin + 1);
 }
 
+std::optional<double> read_duration(const TableReader& table) {
+  const auto duration = table.quantity("duration", Dimension::time, Sign::not_negative);
+  if (duration && *duration == 0.0) table.value_notice("duration", "is 0: nothing is released");
+  return duration;
+}
+
 double temperature_of_release(const TableReader& table, const Release& release, const Site& site) {
   const double otherwise =
       in_a_space(release, site) ? site.spaces[release.into.value].temperature : site.conditions.temperature;
@@ -137,7 +143,7 @@ void read_orifice(const TableReader& table, Release& release, Draft& draft) {
   const Site& site = draft.site;
   OrificeRelease orifice;
   orifice.ambient = site.conditions.pressure;
-  orifice.duration = table.quantity("duration", Dimension::time, Sign::positive);
+  orifice.duration = read_duration(table);
   orifice.hole = read_hole(table, widest_usual_hole);
   const auto pressure = read_held_pressure(table, "\"25 mbarg\"", orifice.ambient);
   const double temperature = temperature_of_release(table, release, site);

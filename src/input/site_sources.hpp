@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 
 #include "input/site_draft.hpp"
 
@@ -12,6 +13,9 @@ inline constexpr auto amount_dimensions = std::to_array({Dimension::volume, Dime
 
 /// What the user wrote as a size, for the answer; read as a quantity already.
 std::string written(const TableReader& table, std::string_view key);
+
+/// How long it lasts, s, where that is said. Nothing at all is allowed, and told.
+std::optional<double> read_duration(const TableReader& table);
 
 /// The temperature of a release: its own, or that of the space that it gets into.
 double temperature_of_release(const TableReader& table, const Release& release, const Site& site);

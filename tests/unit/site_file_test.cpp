@@ -577,6 +577,7 @@ into = "tiny"
 gas = "methane"
 rate = "0 L/s"
 start = "3 d"
+duration = "0 s"
 [[case]]
 id = "same"
 )");
@@ -592,7 +593,7 @@ id = "same"
         ":10:17: notice: space 'tiny': mixing_factor", ":16:8: notice: airway 'fan': flow: 200 m3/s is very much",
         ":22:8: notice: release 'leak': rate: this fills the space 'tiny' in less than a second",
         ":28:8: notice: release 'nothing': rate: is 0", ":29:9: notice: release 'nothing': start: is after the end",
-        ":30:1: notice: case 'same': has no event"}) {
+        ":30:12: notice: release 'nothing': duration: is 0", ":31:1: notice: case 'same': has no event"}) {
     EXPECT_TRUE(has(all, part)) << part << "\n" << all;
   }
 }
