@@ -20,12 +20,12 @@ double wind_pressure(const Site& site, const Airway& airway, double density) {
   return 0.5 * density * *gap->wind_coefficient * v * v;
 }
 
-/// Adds to the net flow what a further pressure difference `dp` changes, to first order.
-void correct(OpeningFlow& flow, double dp) {
+/// Adds `more` to the net flow, a last digit of it.
+void correct(OpeningFlow& flow, double more) {
   const bool onwards = flow.forward >= flow.backward;
   double& larger = onwards ? flow.forward : flow.backward;
   double& smaller = onwards ? flow.backward : flow.forward;
-  larger += (onwards ? 1.0 : -1.0) * flow.slope * dp;
+  larger += (onwards ? 1.0 : -1.0) * more;
   if (larger < 0.0) smaller -= std::exchange(larger, 0.0);
 }
 
@@ -188,9 +188,14 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
   const auto correction_of = [&](int n) {
     return n < 0 || correction.empty() ? 0.0 : correction[static_cast<std::size_t>(n)];
   };
+  const auto slopes = memory.solver->slopes();
+  std::size_t coupled_before = 0;
   for (std::size_t k = 0; k < openings.size(); ++k) {
     OpeningFlow flow = flow_through(openings[k], pressure_of(links[k].first) - pressure_of(links[k].second));
-    correct(flow, correction_of(links[k].first) - correction_of(links[k].second));
+    if (links[k].first != links[k].second) {
+      const double slope = slopes[coupled_before++];
+      correct(flow, slope * (correction_of(links[k].first) - correction_of(links[k].second)));
+    }
     field.airways[driven_[k].value] = {flow.forward, flow.backward, flow.pressure_difference};
     if (const auto* fan = std::get_if<CurveShape>(&openings[k].shape)) {
       const double against = -flow.pressure_difference;

@@ -15,6 +15,8 @@ constexpr double good_balance = 1e-12;
 /// The same where round-off lets it come no nearer.
 constexpr double fair_balance = 1e-10;
 constexpr int most_iterations = 200;
+/// A step that brings the imbalance down to this share of it was made with a Jacobian good enough for the next.
+constexpr double kept_contraction = 0.2;
 
 template <class... F>
 struct Overloaded : F... {
@@ -115,20 +117,29 @@ double PressureSolver::residual(std::span<const Opening> openings, std::span<con
   return worst;
 }
 
+bool PressureSolver::factorise() {
+  // A one-way fan at the end of its curve has no slope: a trace of conductance keeps the matrix definite.
+  const double largest = *std::max_element(slope_.begin(), slope_.end());
+  for (double& slope : slope_) slope = std::max(slope, 1e-15 * largest);
+  ++factorisations_;
+  kept_slope_ = slope_;
+  return jacobian_.factorise(slope_);
+}
+
 // The net flows are the gradient of a convex function of the pressures (each grows with its own pressure difference),
-// so that Newton's direction always descends; the step is shortened where it goes too far past the bottom along it. A
-// step that stops short of it is a good one: near nothing the flows are steep, and the first steps are small.
+// so that Newton's direction always descends, and so does that of an older Jacobian, which is definite too; the step is
+// shortened where it goes too far past the bottom along it. A step that stops short of it is a good one: near nothing
+// the flows are steep, and the first steps are small. A Jacobian is kept as long as it brings the balance down fast.
 std::optional<int> PressureSolver::solve(std::span<const Opening> openings, std::span<const double> injection,
                                          std::span<double> pressure) {
   assert(pressure.size() == net_.size() && injection.size() == net_.size() && openings.size() == slope_.size());
+  factorisations_ = 0;
   if (nodes_ == 0) return std::nullopt;
   double worst = residual(openings, injection, pressure);
   int stalled = 0;
+  bool factorised = false;
   for (iterations_ = 0; iterations_ < most_iterations && worst > good_balance && stalled < 4; ++iterations_) {
-    // A one-way fan at the end of its curve has no slope: a trace of conductance keeps the matrix definite.
-    const double largest = *std::max_element(slope_.begin(), slope_.end());
-    for (double& slope : slope_) slope = std::max(slope, 1e-15 * largest);
-    if (!jacobian_.factorise(slope_)) break;
+    if (!factorised && !factorise()) break;
     step_ = net_;
     jacobian_.solve(step_);
     const auto along = [&] {
@@ -145,11 +156,12 @@ std::optional<int> PressureSolver::solve(std::span<const Opening> openings, std:
       if (along() >= -0.9 * descent || worst <= good_balance) break;
     }
     std::copy(trial_.begin(), trial_.end(), pressure.begin());
+    factorised = worst <= kept_contraction * previous;
     stalled = worst <= fair_balance && worst > 0.5 * previous ? stalled + 1 : 0;
   }
   if (worst <= fair_balance) {
     step_ = net_;
-    if (jacobian_.factorise(slope_)) {
+    if (factorised || factorise()) {
       jacobian_.solve(step_);
     } else {
       std::fill(step_.begin(), step_.end(), 0.0);

@@ -65,20 +65,26 @@ class PressureSolver {
   std::optional<int> solve(std::span<const Opening> openings, std::span<const double> injection,
                            std::span<double> pressure);
 
+  /// Of the last `solve`.
   int iterations() const { return iterations_; }
+  int factorisations() const { return factorisations_; }
 
-  /// Newton's next step from the pressures found, Pa: far below their last digits, but flows corrected to first order
-  /// with it balance to round-off even where an opening is so steep that no pressure does.
+  /// The next step from the pressures found, Pa: far below their last digits, but flows corrected with it and with
+  /// `slopes` balance to round-off even where an opening is so steep that no pressure does.
   std::span<const double> correction() const { return step_; }
+  /// Of the Jacobian that the correction was found with, mol/(s Pa), one an opening.
+  std::span<const double> slopes() const { return kept_slope_; }
 
  private:
   double residual(std::span<const Opening> openings, std::span<const double> injection,
                   std::span<const double> pressure);
+  /// The Jacobian of the slopes at hand. False where it is not positive definite.
+  bool factorise();
 
   int nodes_;
   linalg::Laplacian jacobian_;
-  std::vector<double> net_, through_, slope_, step_, trial_;
-  int iterations_ = 0;
+  std::vector<double> net_, through_, slope_, kept_slope_, step_, trial_;
+  int iterations_ = 0, factorisations_ = 0;
 };
 
 }  // namespace leanside::airflow
