@@ -2,13 +2,16 @@
 # SPDX-License-Identifier: Apache-2.0
 """The computation of leanside for large sites, written with tomllib and SciPy: what it is timed against.
 
-    baseline_scipy.py SITE.toml [--sustained] > result.json
+    baseline_scipy.py SITE.toml [--sustained | --causes | --fine] > result.json
 
 Balanced flows by a sparse Laplacian, sustained fractions by sparse LU, eight hours by SciPy's BDF (rtol 1e-6) with the
 events of the site as restarts. Written to be quick: all gases in one integration, one sparse LU of a single gas shared
 by all, duct pieces kept as algebraic unknowns of that LU (eliminating them would fill the Jacobian), peaks and
 threshold times taken from the steps, with the interpolant only where a threshold was passed. Reads only what
-generate_site.py writes, and answers only fractions, peaks and threshold times: no causes, remedies or flammable range.
+leanside_building writes, and answers fractions, peaks and threshold times; with --causes also which release is to blame
+with which share at the peak of each space that reaches a tenth of its limit, by the same integration run backwards
+with the transposed matrix. No remedies and no flammable range. --fine steps a thousand times finer (rtol 1e-9), to be
+held against.
 """
 
 import json
@@ -27,6 +30,7 @@ R = 8.31446261815324
 P = 101325.0
 LFL = {"methane": 0.044, "hydrogen": 0.04, "propane": 0.017}
 THRESHOLDS = (0.10, 0.25, 1.0)
+RTOL = 1e-9 if "--fine" in sys.argv else 1e-6
 UNITS = {"m3": 1.0, "L": 1e-3, "m3/h": 1 / 3600, "L/min": 1e-3 / 60, "mL/min": 1e-6 / 60, "/h": 1 / 3600,
          "s": 1.0, "min": 60.0, "h": 3600.0}
 NUMBER = re.compile(r"([-+0-9.eE]+)\s*(.*)")
@@ -62,6 +66,7 @@ class Site:
         self.fans, self.exchanges = np.array(fans).reshape(-1, 3), np.array(exchanges).reshape(-1, 3)
         self.reliefs = np.array(reliefs, dtype=np.int64).reshape(-1, 2)
         self.gases = []
+        self.release_ids = [r["id"] for r in data["release"]]
         self.releases = []  # into, gas, mol/s, begin, end
         for r in data["release"]:
             if r["gas"] not in self.gases:
@@ -173,7 +178,70 @@ class SharedBDF(BDF):
         self.lu, self.solve_lu = factor, solve
 
 
-def transient(site):
+class Stretch:
+    """The equations of the time from one event to the next, spaces that store gas first, then duct pieces."""
+
+    def __init__(self, site, begin, end, order, stored):
+        n = site.n
+        self.begin, self.end, self.stored = begin, end, stored
+        system = System(site, site.sources(lambda b, e: b <= begin < e))
+        self.matrix = system.matrix[order][:, order].tocsr()
+        self.g = system.g[order]
+        self.moles = site.moles[order[:stored]]
+        self.mass = np.concatenate([np.ones(stored), np.zeros(n - stored)])
+        self.jx, self.jj = self.matrix[stored:, :stored].tocsr(), self.matrix[stored:, stored:].tocsc()
+        self.inner = spl.splu(self.jj) if n > stored else None
+
+    def scaled(self, matrix):
+        return sp.diags(np.concatenate([1 / self.moles, np.ones(len(self.mass) - self.stored)])) @ matrix
+
+
+def causes(site, stretches, order, questions):
+    """For each (row, time): what each release brought of the lower limit there, by releases."""
+    lower = np.array([LFL[g] for g in site.gases])
+    place = np.empty(site.n, dtype=int)
+    place[order] = np.arange(site.n)
+    into = place[np.array([r[0] for r in site.releases])]
+    rate = np.array([r[2] / lower[r[1]] for r in site.releases])
+    begins, ends = (np.array([r[k] for r in site.releases]) for k in (3, 4))
+    answers = []
+    for row, time in questions:
+        brought = np.zeros(len(site.releases))
+        weight = np.zeros(stretches[0].stored)
+        weight[row] = 1.0
+        for stretch in reversed([s for s in stretches if s.begin < time]):
+            stored, transposed = stretch.stored, stretch.matrix.T.tocsr()
+            p = weight / stretch.moles
+            augmented = stretch.scaled(transposed).tocsc()
+            top = augmented[:stored].tocsr()
+            xx, xj = top[:, :stored].tocsr(), top[:, stored:].tocsr()
+            back = transposed[stored:, :stored].tocsr()
+            inner = spl.splu(transposed[stored:, stored:].tocsc()) if stretch.inner is not None else None
+
+            def slope(t, y):
+                value = xx @ y
+                if inner is not None:
+                    value += xj @ inner.solve(-(back @ y))
+                return value
+
+            solver = SharedBDF(slope, 0.0, p, min(stretch.end, time) - stretch.begin, augmented, stretch.mass, 1,
+                               rtol=1e-6, atol=1e-11 * p.max())
+            while solver.status == "running":
+                message = solver.step()
+                if message:
+                    raise RuntimeError(message)
+            # The integral of p over the stretch, from its two ends; duct pieces come with it.
+            change = np.zeros(site.n)
+            change[:stored] = stretch.moles * (solver.y - p)
+            integral = spl.splu(transposed.tocsc()).solve(change)
+            on = (begins <= stretch.begin) & (stretch.begin < ends)
+            brought[on] += rate[on] * integral[into[on]]
+            weight = stretch.moles * solver.y
+        answers.append(brought)
+    return answers
+
+
+def transient(site, with_causes):
     n, gases = site.n, len(site.gases)
     order = np.concatenate([np.flatnonzero(~site.junction), np.flatnonzero(site.junction)])
     stored = int((~site.junction).sum())
@@ -187,17 +255,14 @@ def transient(site):
     lfl_of = lambda state: state.reshape(gases, stored).T @ (1 / lower)
     previous = lfl_of(y)
     peak, peak_time = previous.copy(), np.zeros(stored)
-    crossings, steps = [], 0
+    crossings, steps, stretches = [], 0, []
     for begin, end in zip(cuts, cuts[1:]):
-        system = System(site, site.sources(lambda b, e: b <= begin < e))
-        permuted = system.matrix[order][:, order].tocsr()
-        g = system.g[order]
-        scale = sp.diags(np.concatenate([1 / moles, np.ones(n - stored)]))
-        augmented = (scale @ permuted).tocsc()
-        top = (scale @ permuted)[:stored]
+        stretch = Stretch(site, begin, end, order, stored)
+        stretches.append(stretch)
+        jx, inner, g, mass = stretch.jx, stretch.inner, stretch.g, stretch.mass
+        augmented = stretch.scaled(stretch.matrix).tocsc()
+        top = augmented[:stored].tocsr()
         xx, xj = top[:, :stored].tocsr(), top[:, stored:].tocsr()
-        jx, jj = permuted[stored:, :stored].tocsr(), permuted[stored:, stored:].tocsc()
-        inner = spl.splu(jj) if n > stored else None
         drive = g[:stored] / moles[:, None]
 
         def slope(t, state):
@@ -207,8 +272,7 @@ def transient(site):
                 value += xj @ inner.solve(-(jx @ x) - g[stored:])
             return value.T.ravel()
 
-        mass = np.concatenate([np.ones(stored), np.zeros(n - stored)])
-        solver = SharedBDF(slope, begin, y, end, augmented, mass, gases, rtol=1e-6, atol=1e-11)
+        solver = SharedBDF(slope, begin, y, end, augmented, mass, gases, rtol=RTOL, atol=1e-5 * RTOL)
         while solver.status == "running":
             message = solver.step()
             if message:
@@ -236,7 +300,15 @@ def transient(site):
         x[order[stored:]] = inner.solve(-(jx @ x[order[:stored]]) - g[stored:])
     peaks = np.zeros(n)
     peaks[order[:stored]] = peak
-    return x, peaks, crossings, steps
+    blamed = {}
+    if with_causes:
+        warned = np.flatnonzero(peak >= 0.10)
+        found = causes(site, stretches, order, [(row, peak_time[row]) for row in warned])
+        for row, brought in zip(warned, found):
+            most = np.argsort(-brought)[:5]
+            blamed[site.ids[order[row]]] = {"peak": peak[row], "brought": brought.sum(),
+                                            "shares": [(site.release_ids[k], brought[k] / brought.sum()) for k in most]}
+    return x, peaks, crossings, steps, blamed
 
 
 def main():
@@ -249,8 +321,8 @@ def main():
     result = {"gases": site.gases, "spaces": {}}
     answers = {"sustained": steady}
     if "--sustained" not in sys.argv:
-        answers["end"], peaks, crossings, steps = transient(site)
-        result |= {"crossings": crossings, "steps": steps, "peak": dict(zip(site.ids, peaks.tolist()))}
+        answers["end"], peaks, crossings, steps, blamed = transient(site, "--causes" in sys.argv)
+        result |= {"crossings": crossings, "steps": steps, "causes": blamed, "peak": dict(zip(site.ids, peaks.tolist()))}
     for what, x in answers.items():
         result[what] = {name: dict(zip(site.gases, row)) for name, row in zip(site.ids, x.tolist())}
     result["seconds"] = {"parse": parsed - started, "sustained": solved - parsed, "transient": time.perf_counter() - solved}
