@@ -139,18 +139,19 @@ RC_GTEST_PROP(SustainedFractions, AreTheSameInASiteTwiceAsLarge, ()) {
 }
 
 RC_GTEST_PROP(Answers, DoNotChangeWhenAnAirwayIsWrittenAsTwo, ()) {
-  // A relief is left whole: two of them carry twice the share of one. So is an exchange of a vessel, which may have to
-  // act as a relief.
+  // A relief is left whole: two of them carry twice the share of one. So is an exchange of a vessel, or of a junction
+  // that a vessel may let its gas out through, which may have to act as a relief.
   const Site site = property::draw_site(8, [](reference::Recipe& recipe) { recipe.tight_vessels = false; });
   Site split = site;
-  const auto is_vessel = [&](const Side& side) {
-    return side && site.spaces[side->value].kind == leanside::SpaceKind::vessel;
+  const auto may_overflow = [&](const Side& side) {
+    return side && (site.spaces[side->value].kind == leanside::SpaceKind::vessel ||
+                    site.spaces[side->value].kind == leanside::SpaceKind::junction);
   };
   std::vector<std::size_t> twin(site.airways.size(), 0);
   const double share = *rc::gen::map(rc::gen::inRange(1, 100), [](int percent) { return percent / 100.0; });
   for (std::size_t k = 0; k < site.airways.size(); ++k) {
     const auto& airway = site.airways[k];
-    if (is_vessel(leanside::first_side(airway)) || is_vessel(leanside::second_side(airway))) continue;
+    if (may_overflow(leanside::first_side(airway)) || may_overflow(leanside::second_side(airway))) continue;
     auto second = airway;
     second.id += "-second";
     auto scale = [](leanside::Airway& a, double factor) {
