@@ -30,9 +30,10 @@ struct Solvent {
   double percent;     // tolerance: every entry of the table is a multiple of 0.8 ft3/gal
 };
 
-// Source: 29 CFR 1910.94(c)(6)(ii), Table G-11 (numbers from memory; the method read in WAC 296-62-11019). The table is
-// 3.9 % and 4.4 % high for the two propanols against density and molar mass, so those are only held to 4.5 %.
 TEST(VapourVolume, PerGallonOfSolventIsThatOfTheRegulation) {
+  cite(
+      "29 CFR 1910.94(c)(6)(ii), Table G-11 (numbers from memory; the method read in WAC 296-62-11019). The table is "
+      "3.9 % and 4.4 % high for the two propanols against density and molar mass, so those are only held to 4.5 %.");
   const std::vector<Solvent> solvents = {
       {"acetone", 0.79, 44.0, 2.0},     {"benzene", 0.878, 36.8, 2.0},       {"n-butyl-acetate", 0.881, 24.8, 2.0},
       {"1-butanol", 0.809, 35.2, 2.0},  {"cyclohexanone", 0.947, 31.2, 2.0}, {"ethyl-acetate", 0.899, 32.8, 2.0},
@@ -51,11 +52,12 @@ TEST(VapourVolume, PerGallonOfSolventIsThatOfTheRegulation) {
   }
 }
 
-// Source: ACGIH Industrial Ventilation, constant 403 of the pint form (read on a University of Toledo course page); NRC
-// Training, Dilution and Local Exhaust, eq. 1 (387 ft3 a pound-mole); R. Palluzi, Ventilation dilution (0.85 ft3 a
-// gram-mole, quoting ACGIH 4.3.3). All at 70 degF. The last page says that the limit goes in as per cent: with 0.85 it
-// has to be a fraction, a factor of 100; the constant itself stands.
 TEST(VapourVolume, HasTheConstantsOfDilutionPractice) {
+  cite(
+      "ACGIH Industrial Ventilation, constant 403 of the pint form (read on a University of Toledo course page); NRC "
+      "Training, Dilution and Local Exhaust, eq. 1 (387 ft3 a pound-mole); R. Palluzi, Ventilation dilution (0.85 ft3 "
+      "a gram-mole, quoting ACGIH 4.3.3). All at 70 degF. The last page says that the limit goes in as per cent: with "
+      "0.85 it has to be a fraction, a factor of 100; the constant itself stands.");
   const double pint = us_gallon / 8.0;
   expect_within(vapour_volume("toluene", grams(pint * 1e6), "70 degF") / foot3 * 92.141, 403.0, 0.3);
   expect_within(vapour_volume("nitrogen", leanside::format_exact(pound * 1000.0) + " mol", "70 degF") / foot3, 387.0,
@@ -76,19 +78,22 @@ double held_against_the_limit(double vapour, double air, double lower, double ro
   return assessed(build.site).cases.at(0).spaces.at(0).sustained.at.lfl_fraction;
 }
 
-// Source: 29 CFR 1910.94(c)(6)(ii), example below Table G-11 (from memory; its start read in WAC 296-62-11019). The
-// printed formula leaves the vapour itself out: 8564 ft3 a gallon gives 25.27 % of the limit in the dilution air, and
-// 8655 ft3 of air are needed for 25 % of the limit in the mixture. The engine is held to the exact values.
 TEST(DilutionAir, OfTheRegulationGivesAQuarterOfTheLimitOfToluene) {
+  cite(
+      "29 CFR 1910.94(c)(6)(ii), example below Table G-11 (from memory; its start read in WAC 296-62-11019). The "
+      "printed formula leaves the vapour itself out: 8564 ft3 a gallon gives 25.27 % of the limit in the dilution air, "
+      "and 8655 ft3 of air are needed for 25 % of the limit in the mixture. The engine is held to the exact values.");
   const double gallon_a_minute = 30.4 * foot3 / 60.0, air = foot3 / 60.0;
   expect_within(held_against_the_limit(gallon_a_minute, 8564.0 * air, 0.014), 30.4 / (8564.0 + 30.4) / 0.014, 0.001);
   expect_within(held_against_the_limit(gallon_a_minute, 8564.0 * air, 0.014), 0.2527, 0.1);
   expect_within(held_against_the_limit(gallon_a_minute, 8655.0 * air, 0.014), 0.25, 0.1);
 }
 
-// The same example turned round: how much air is enough. The regulation's formula, 4 (100 - LEL) V / (LEL B) of air a
-// gallon, leaves room for the solvent itself; the engine's figure is that of the mixture that leaves.
 TEST(DilutionAir, OfTheRegulationIsWhatSizingFinds) {
+  cite(
+      "29 CFR 1910.94(c)(6)(ii), the example below Table G-11 turned round: how much air is enough. The regulation's "
+      "formula, 4 (100 - LEL) V / (LEL B) of "
+      "air a gallon, leaves room for the solvent itself; the engine's figure is that of the mixture that leaves.");
   SiteBuilder build;
   build.site.conditions.temperature = build.site.conditions.outside_temperature = seventy_fahrenheit;
   const auto gas = build.gas(leanside::testing::make_fuel("toluene", 0.092141, 0.014, 0.078, 9.0));
@@ -105,17 +110,19 @@ TEST(DilutionAir, OfTheRegulationIsWhatSizingFinds) {
   expect_within(cubic_feet_a_minute, 8564.0, 1.1);  // as printed
 }
 
-// Source: NFPA 86, solvent safety ventilation, estimating method (from memory): 12 000 ft3 a gallon covers a lower
-// limit 1.4 times as low as the cold one. The general slope of Bulletin 627 gives that ratio at 421 degC.
 TEST(DilutionAir, OfAHotOvenGivesTheSameQuarterThere) {
+  cite(
+      "NFPA 86, solvent safety ventilation, estimating method (from memory): 12 000 ft3 a gallon covers a lower limit "
+      "1.4 times as low as the cold one. The general slope of Bulletin 627 gives that ratio at 421 degC.");
   const double hot = leanside::zero_celsius + 25.0 + (1.0 - 1.0 / 1.4) / 0.000721;
   const double gallon_a_minute = 30.4 * foot3 / 60.0, air = foot3 / 60.0;
   expect_within(held_against_the_limit(gallon_a_minute, 12000.0 * air, 0.014, hot), 0.2527, 1.0);
 }
 
-// Source: N. de Nevers, Fluid Mechanics for Chemical Engineers, example 3.11 (as reproduced in the FOSSEE textbook
-// companion notebooks).
 TEST(DilutionAir, HoldsTheConcentrationOfBenzene) {
+  cite(
+      "N. de Nevers, Fluid Mechanics for Chemical Engineers, example 3.11 (as reproduced in the FOSSEE textbook "
+      "companion notebooks).");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_fuel("benzene", 0.078114, 0.012, 0.08, 7.5));
   const auto room = drawn_room(build, 1000.0, 133.547);
@@ -125,9 +132,10 @@ TEST(DilutionAir, HoldsTheConcentrationOfBenzene) {
   expect_within(sustained(build.site, room, gas) * moles * 0.078114, 1.3e-6, 0.01);
 }
 
-// Source: Abulencia and Theodore, example 20.4 (FOSSEE notebooks), which uses 78 g/mol for what it calls vinyl
-// chloride. The factor of 10 is the mixing factor of the room.
 TEST(DilutionAir, WithAMixingFactorOfTenHoldsOnePartInAMillion) {
+  cite(
+      "Abulencia and Theodore, example 20.4 (FOSSEE notebooks), which uses 78 g/mol for what it calls vinyl chloride. "
+      "The factor of 10 is the mixing factor of the room.");
   SiteBuilder build;
   build.site.conditions.temperature = build.site.conditions.outside_temperature = 298.0;
   const auto gas = build.gas(leanside::testing::make_fuel("vapour", 0.078, 0.036, 0.33, 2.5));
@@ -139,9 +147,10 @@ TEST(DilutionAir, WithAMixingFactorOfTenHoldsOnePartInAMillion) {
   expect_within(sustained(build.site, room, gas), 1e-6, 0.1);
 }
 
-// Source: Abulencia and Theodore, example 20.3 (FOSSEE notebooks). The printed 2732 ppm is 17 % high (the mass of
-// hydrogen sulphide times the specific volume of air); 0.010 lb-mol in 1600 ft3 at 51 degF is 2330 ppm.
 TEST(ClosedRoom, HoldsTheGasThatTwoBrokenBottlesMade) {
+  cite(
+      "Abulencia and Theodore, example 20.3 (FOSSEE notebooks). The printed 2732 ppm is 17 % high (the mass of "
+      "hydrogen sulphide times the specific volume of air); 0.010 lb-mol in 1600 ft3 at 51 degF is 2330 ppm.");
   SiteBuilder build;
   const double fahrenheit_51 = 283.7055556;
   build.site.conditions.temperature = build.site.conditions.outside_temperature = fahrenheit_51;
@@ -151,9 +160,10 @@ TEST(ClosedRoom, HoldsTheGasThatTwoBrokenBottlesMade) {
   expect_within(fraction_at(build.site, room, gas, 10.0), 2330.4e-6, 0.2);
 }
 
-// Source: NFPA 69, combustible concentration reduction; 29 CFR 1910.94(c)(6) and 1910.107 (25 % of the lower limit,
-// from memory); 29 CFR 1910.146(b) (10 %, read in two reproductions).
 TEST(Criteria, WarnAtAQuarterAndNoteAtATenthOfTheLowerLimit) {
+  cite(
+      "NFPA 69, combustible concentration reduction; 29 CFR 1910.94(c)(6) and 1910.107 (25 % of the lower limit, from "
+      "memory); 29 CFR 1910.146(b) (10 %, read in two reproductions).");
   const auto severity_at = [](double of_limit) -> std::optional<leanside::Severity> {
     SiteBuilder build;
     const auto gas = build.methane();
@@ -170,9 +180,10 @@ TEST(Criteria, WarnAtAQuarterAndNoteAtATenthOfTheLowerLimit) {
   EXPECT_EQ(severity_at(1.001), leanside::Severity::flammable);
 }
 
-// Source: New York City Mechanical Code 502.4.1 (1.0 % of hydrogen in a battery room); EN 50272-2 / IEC 62485-2 (lower
-// limit 4 %). One per cent is the quarter at which the default warns.
 TEST(Criteria, AllowHydrogenOnePerCentOfABatteryRoom) {
+  cite(
+      "New York City Mechanical Code 502.4.1 (1.0 % of hydrogen in a battery room); EN 50272-2 / IEC 62485-2 (lower "
+      "limit 4 %). One per cent is the quarter at which the default warns.");
   const auto site = read(
       "title = \"battery room\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"40 m3\"\n"
       "[[airway]]\nid = \"extract\"\nkind = \"fan\"\nfrom = \"room\"\nto = \"outside\"\nflow = \"25 ft3/min\"\n"
@@ -183,10 +194,12 @@ TEST(Criteria, AllowHydrogenOnePerCentOfABatteryRoom) {
   expect_within(assessed(site).cases.at(0).spaces.at(0).sustained.at.lfl_fraction, 0.25, 0.001);
 }
 
-// Source: IEC 60079-10-1:2015, annex E, example 1 (from memory): a benzene pump seal of 5 mm2 and discharge coefficient
-// 0.75 at 15 bar lets 0.19 kg/s of liquid out, of which 2 % become 0.00385 kg/s of vapour of 3.25 kg/m3; the release
-// characteristic, the air that brings it to a lower limit of 1.2 %, is 0.1 m3/s. Printed to two figures: 2 %.
 TEST(PumpSeal, TheReleaseCharacteristicBringsTheVapourToItsLowerLimit) {
+  cite(
+      "IEC 60079-10-1:2015, annex E, example 1 (from memory): a benzene pump seal of 5 mm2 and discharge coefficient "
+      "0.75 at 15 bar lets 0.19 kg/s of liquid out, of which 2 % become 0.00385 kg/s of vapour of 3.25 kg/m3; the "
+      "release characteristic, the air that brings it to a lower limit of 1.2 %, is 0.1 m3/s. Printed to two figures: "
+      "2 %.");
   const auto site = read(
       "title = \"pump seal\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"40 m3\"\n"
       "[[airway]]\nid = \"extract\"\nkind = \"fan\"\nfrom = \"room\"\nto = \"outside\"\nflow = \"0.1 m3/s\"\n"

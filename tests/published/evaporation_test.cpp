@@ -7,18 +7,21 @@
 
 namespace {
 
+using namespace published;
+
 using namespace leanside;
-using published::expect_within;
 
 constexpr double mmhg = 133.322387415;
 constexpr double foot = 0.3048;
 
-// US EPA, EPA 550-B-99-009 (1999), appendix D and section 3.2.2 (from memory): QR = 0.284 u^0.78 M^(2/3) A VP/(82.05 T)
-// lb/min; acrylonitrile, 25 degC: 0.018 lb/min for each ft2 at 1 m/s; 20 000 lb one centimetre deep cover 20 000 x 0.61
-// ft2 and give 307 lb/min at 1.5 m/s, for 65 min. Both correlations go by u^0.78. The guidance's does not know the size
-// of the pool: for one of a square metre the two agree to about a fifth, for one of 38 m across, over which the air
-// takes up vapour on its way, Mackay and Matsugu's lies lower, by X^-0.11.
 TEST(Pool, OfAcrylonitrileEvaporatesAsTheGuidanceReckons) {
+  cite(
+      "US EPA, EPA 550-B-99-009 (1999), appendix D and section 3.2.2 (from memory): QR = 0.284 u^0.78 M^(2/3) A "
+      "VP/(82.05 T) lb/min; acrylonitrile, 25 degC: 0.018 lb/min for each ft2 at 1 m/s; 20 000 lb one centimetre deep "
+      "cover 20 000 x 0.61 ft2 and give 307 lb/min at 1.5 m/s, for 65 min. Both correlations go by u^0.78. The "
+      "guidance's does not know the size of the pool: for one of a square metre the two agree to about a fifth, for "
+      "one of 38 m across, over which the air takes up vapour on its way, Mackay and Matsugu's lies lower, by "
+      "X^-0.11.");
   const Substance& liquid = *built_in_substances().find("acrylonitrile");
   const double temperature = zero_celsius + 25.0;
   const double saturated = vapour_pressure(liquid, temperature).value();
@@ -30,15 +33,16 @@ TEST(Pool, OfAcrylonitrileEvaporatesAsTheGuidanceReckons) {
     return evaporation_rate(pool, 0.0) * liquid.molar_mass.value * 60.0 / published::pound;
   };
   expect_within(pounds(1.0, 1.0) * foot * foot, 0.018, 20.0);
-  EXPECT_NEAR(pounds(1.0, 1.5) / pounds(1.0, 1.0), std::pow(1.5, 0.78), 1e-12);
+  expect_near(pounds(1.0, 1.5) / pounds(1.0, 1.0), std::pow(1.5, 0.78), 1e-12);
   const double area = 20000.0 * 0.61 * foot * foot;
   EXPECT_LT(pounds(area, 1.5), 307.0);
   expect_within(pounds(area, 1.5), 307.0 * std::pow(area, -0.055), 22.0);
 }
 
-// D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 3-7: 0.1 g/min of toluene into 100 ft3/min at 80 degF:
-// 9.43 ppm with a mixing factor of 1, 18.9 with 0.5, 94.3 with 0.1.
 TEST(Toluene, MeasuredEvaporationInAVentilatedEnclosure) {
+  cite(
+      "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 3-7: 0.1 g/min of toluene into 100 ft3/min at 80 "
+      "degF: 9.43 ppm with a mixing factor of 1, 18.9 with 0.5, 94.3 with 0.1.");
   for (const auto& [k, ppm] : {std::pair{1.0, 9.43}, std::pair{0.5, 18.9}, std::pair{0.1, 94.3}}) {
     leanside::testing::SiteBuilder build;
     build.site.conditions.temperature = (80.0 - 32.0) / 1.8 + zero_celsius;
@@ -52,9 +56,12 @@ TEST(Toluene, MeasuredEvaporationInAVentilatedEnclosure) {
   }
 }
 
-// The same, example 3-8 (answer from memory): an open tank of toluene 5 ft across at 77 degF, 28.2 mmHg, K = 0.83 cm/s
-// (18/92)^(1/3) = 0.482 cm/s, 3000 ft3/min: 230 ppm. A spill with that coefficient, far from dry, gives the same.
 TEST(Toluene, FromAnOpenTankInAVentilatedRoom) {
+  cite(
+      "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 3-8 (answer from memory): an open tank of "
+      "toluene 5 ft across at 77 degF, 28.2 mmHg, K = 0.83 "
+      "cm/s (18/92)^(1/3) = 0.482 cm/s, 3000 ft3/min: 230 ppm. A spill with that coefficient, far from dry, gives the "
+      "same.");
   leanside::testing::SiteBuilder build;
   build.site.conditions.temperature = (77.0 - 32.0) / 1.8 + zero_celsius;
   build.site.conditions.outside_temperature = build.site.conditions.temperature;
@@ -65,7 +72,7 @@ TEST(Toluene, FromAnOpenTankInAVentilatedRoom) {
   tank.amount = 1e5;
   tank.pool = {std::numbers::pi / 4.0 * 25.0 * foot * foot, 0.0083 * std::cbrt(18.0 / 92.0), 28.2 * mmhg,
                build.site.conditions.temperature};
-  EXPECT_NEAR(tank.pool.transfer, 0.00482, 1e-5);
+  expect_near(tank.pool.transfer, 0.00482, 1e-5);
   build.release("tank", room, gas, tank);
   expect_within(published::fraction_at(build.site, room, gas, 3600.0) * 1e6, 230.0, 2.0);
 }

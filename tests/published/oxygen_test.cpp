@@ -12,9 +12,10 @@ using namespace published;
 
 constexpr double hour = 3600.0;
 
-// Source: University of Oxford, Policy S4/03 appendix 1, case a: five dewars that lose 0.15 L a day each, doubled, at
-// 700 times the volume, in 36 m3 with 0.4 air changes an hour. Printed to one or two figures.
 TEST(Dewars, LowerTheOxygenAsTheUniversityReckons) {
+  cite(
+      "University of Oxford, Policy S4/03 appendix 1, case a: five dewars that lose 0.15 L a day each, doubled, at 700 "
+      "times the volume, in 36 m3 with 0.4 air changes an hour. Printed to one or two figures.");
   SiteBuilder build;
   build.site.conditions.oxygen_in_air = 0.21;
   const auto gas = build.nitrogen();
@@ -37,24 +38,26 @@ double gas_volume(const std::string& gas, const std::string& amount, const std::
   return -1000.0 * std::log1p(-fraction_at(site, SpaceIndex{0}, GasIndex{0}, 120.0));
 }
 
-// Source: university guideline 2.70.20c (682 at 15 degC, read); data sheets of industrial gases (696 at 70 degF, from
-// memory). Liquid nitrogen of 0.8061 kg/L.
 TEST(LiquidNitrogen, ExpandsAsTheGuidelinesSay) {
+  cite(
+      "University guideline 2.70.20c (682 at 15 degC, read); data sheets of industrial gases (696 at 70 degF, from "
+      "memory). Liquid nitrogen of 0.8061 kg/L.");
   expect_within(gas_volume("nitrogen", "806.1 g", "15 degC") * 1e3, 682.0, 1.0);
   expect_within(gas_volume("nitrogen", "806.1 g", "70 degF") * 1e3, 696.0, 1.0);
 }
 
-// Source: University of York, dry ice safety (10 kg: 5.4 m3); University of Maine at Fort Kent (1 lb: 8.8 ft3).
 TEST(DryIce, MakesTheGasThatTheSafetyPagesSay) {
+  cite("University of York, dry ice safety (10 kg: 5.4 m3); University of Maine at Fort Kent (1 lb: 8.8 ft3).");
   expect_within(gas_volume("carbon-dioxide", "10 kg", "20 degC"), 5.4, 2.0);
   expect_within(gas_volume("carbon-dioxide", "1 lb", "20 degC") / foot3, 8.8, 2.0);
 }
 
-// Source: University of Nottingham, cryogen safety page (formula, after BCGA), contents of the cylinder from SOM036a.
-// The formula, 20.95 (1 - Vg/V) = 16.34 %, takes the whole cylinder in before any of it leaves and so is the lower
-// bound; gas that mixes while the mixture leaves gives 20.95 exp(-Vg/V) = 16.81 %, which the run is held to. No
-// published number.
 TEST(Cylinder, OfArgonLeavesTheOxygenOfAMixedRoom) {
+  cite(
+      "University of Nottingham, cryogen safety page (formula, after BCGA), contents of the cylinder from SOM036a. The "
+      "formula, 20.95 (1 - Vg/V) = 16.34 %, takes the whole cylinder in before any of it leaves and so is the lower "
+      "bound; gas that mixes while the mixture leaves gives 20.95 exp(-Vg/V) = 16.81 %, which the run is held to. No "
+      "published number.");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_inert("argon", 0.03995));
   const auto room = build.space("room", 50.0);
@@ -67,9 +70,10 @@ TEST(Cylinder, OfArgonLeavesTheOxygenOfAMixedRoom) {
   EXPECT_EQ(result.warnings.front().severity, leanside::Severity::oxygen);
 }
 
-// Source: Fermilab ES&H Manual, oxygen deficiency hazards, case of a fan that exhausts (from memory); the inputs are
-// our own.
 TEST(InertLeak, WithAnExtractFanFollowsTheLaboratoryFormula) {
+  cite(
+      "Fermilab ES&H Manual, oxygen deficiency hazards, case of a fan that exhausts (from memory); the inputs are our "
+      "own.");
   SiteBuilder build;
   build.site.conditions.oxygen_in_air = 0.21;
   const auto gas = build.nitrogen();
@@ -81,8 +85,8 @@ TEST(InertLeak, WithAnExtractFanFollowsTheLaboratoryFormula) {
   expect_within(oxygen(sustained(build.site, room, gas)), 0.1680, 0.1);
 }
 
-// Source: 29 CFR 1910.146(b): deficient under 19.5 %, enriched over 23.5 %.
 TEST(Criteria, WarnOfTooLittleAndTooMuchOxygen) {
+  cite("29 CFR 1910.146(b): deficient under 19.5 %, enriched over 23.5 %.");
   const auto severities = [](bool oxygen, double wanted) {
     SiteBuilder build;
     const auto gas = oxygen ? build.oxygen() : build.nitrogen();

@@ -31,23 +31,24 @@ struct SweptVessel {
   SpaceIndex vessel;
 };
 
-// Source: C. Branan, Rules of Thumb for Chemical Engineers, dilution purging example (read on a reproduction): 3.1 from
-// a chart; ln(21) = 3.045.
 TEST(Sweeping, TakesThreeVesselVolumesToOnePerCentOfOxygen) {
+  cite(
+      "C. Branan, Rules of Thumb for Chemical Engineers, dilution purging example (read on a reproduction): 3.1 from a "
+      "chart; ln(21) = 3.045.");
   const SweptVessel it;
   expect_within(it.volumes_until(0.01), 3.1, 2.0);
   expect_within(it.volumes_until(0.01), std::log(21.0), 1e-5);
 }
 
-// Source: D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory).
 TEST(Sweeping, WithImpureNitrogenTakesTheVolumeOfTheBook) {
+  cite("D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory).");
   SweptVessel it{1000.0 * foot3};
   it.build.site.releases[0].gas.shares = {{it.sweep, 0.9999}, {it.impurity, 0.0001}};
   expect_within(it.volumes_until(0.0125) * 1000.0, 2830.0, 0.3);
 }
 
-// Source: the well-mixed purge itself, exp(-n) of the air left after n volumes (from memory).
 TEST(Sweeping, LeavesTheExponentialShareOfTheAir) {
+  cite("The well-mixed purge itself, exp(-n) of the air left after n volumes (from memory).");
   const SweptVessel it;
   for (const auto& [volumes, left] :
        {std::pair{1.0, 0.3679}, {2.0, 0.1353}, {3.0, 0.04979}, {4.0, 0.01832}, {5.0, 0.006738}}) {
@@ -57,10 +58,11 @@ TEST(Sweeping, LeavesTheExponentialShareOfTheAir) {
   }
 }
 
-// Source: the same law with an upper limit of 75 % and a limiting oxygen concentration of 5 % (Bulletin 627; the
-// figures re-derived): a hydrogen generator is over the upper limit after 1.386 volumes and short of oxygen
-// after 1.433.
 TEST(Sweeping, TakesAHydrogenGeneratorThroughTheRange) {
+  cite(
+      "The well-mixed purge (from memory) with an upper limit of 75 % and a limiting oxygen concentration of 5 % "
+      "(Bulletin 627; the figures "
+      "re-derived): a hydrogen generator is over the upper limit after 1.386 volumes and short of oxygen after 1.433.");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_fuel("hydrogen", 0.002016, 0.04, 0.75, 0.5, 0.05));
   build.site.conditions.oxygen_in_air = 0.2095;

@@ -7,25 +7,34 @@
 
 namespace {
 
-using namespace leanside;
-using published::expect_within;
+using namespace published;
 
-// Source: C. Branan, Rules of Thumb for Chemical Engineers, pressure-cycle purging: 21 % of oxygen, two cycles to 5
-// atm: 0.84 % left, 8 vessel volumes of gas.
+using namespace leanside;
+
 TEST(PressureCycles, OfTheRulesOfThumb) {
-  EXPECT_NEAR(purge_cycles(0.21, 0.0084, 5.0, 1.0), 2.0, 1e-12);
-  EXPECT_NEAR(cycle_volumes(2.0, 5.0, 1.0, 1.0), 8.0, 1e-12);
+  cite(
+      "C. Branan, Rules of Thumb for Chemical Engineers, pressure-cycle purging: 21 % of oxygen, two cycles to 5 atm: "
+      "0.84 % left, 8 vessel volumes of gas.");
+  expect_near(purge_cycles(0.21, 0.0084, 5.0, 1.0), 2.0, 1e-12);
+  expect_near(cycle_volumes(2.0, 5.0, 1.0, 1.0), 8.0, 1e-12);
 }
 
-// Source: the same, dilution purging: 21 % to 1 %: 3.1 volumes, read off a chart.
-TEST(SweepThrough, OfTheRulesOfThumb) { expect_within(sweep_volumes(0.21, 0.01), 3.1, 2.0); }
+TEST(SweepThrough, OfTheRulesOfThumb) {
+  cite(
+      "C. Branan, Rules of Thumb for Chemical Engineers, dilution purging: 21 % to 1 %: 3.1 volumes, read off a "
+      "chart.");
+  expect_within(sweep_volumes(0.21, 0.01), 3.1, 2.0);
+}
 
-// Source: solved problem after Branan (wizedu.com, question 83014): vacuum of 6 mmHg, 21 % to 5 ppm: 2.2 cycles, so 3.
-TEST(VacuumCycles, DownToSixMillimetres) { expect_within(purge_cycles(0.21, 5e-6, 760.0, 6.0), 2.2, 0.5); }
+TEST(VacuumCycles, DownToSixMillimetres) {
+  cite("Solved problem after Branan (wizedu.com, question 83014): vacuum of 6 mmHg, 21 % to 5 ppm: 2.2 cycles, so 3.");
+  expect_within(purge_cycles(0.21, 5e-6, 760.0, 6.0), 2.2, 0.5);
+}
 
-// Source: D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-1 (from memory): 1000 US gal, 20 mmHg, 75
-// degF, to 1 ppm: 3.37 cycles, so 4; 1.33 lb-mol or 37.2 lb of nitrogen.
 TEST(VacuumCycles, OfAThousandGallonVessel) {
+  cite(
+      "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-1 (from memory): 1000 US gal, 20 mmHg, 75 "
+      "degF, to 1 ppm: 3.37 cycles, so 4; 1.33 lb-mol or 37.2 lb of nitrogen.");
   expect_within(purge_cycles(0.21, 1e-6, 760.0, 20.0), 3.37, 0.1);
   const double volumes = cycle_volumes(4.0, 760.0, 20.0, 760.0);
   const double temperature = (75.0 - 32.0) / 1.8 + zero_celsius;
@@ -34,14 +43,20 @@ TEST(VacuumCycles, OfAThousandGallonVessel) {
   expect_within(moles * 0.0280134 / published::pound, 37.2, 0.6);
 }
 
-// The same, example 7-4 (from memory): 1000 ft3, 21 % to 1.25 % of oxygen, 0.01 % in the nitrogen: 2830 ft3.
-TEST(SweepThrough, WithImpureNitrogen) { expect_within(1000.0 * sweep_volumes(0.21, 0.0125, 1e-4), 2830.0, 0.3); }
+TEST(SweepThrough, WithImpureNitrogen) {
+  cite(
+      "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory): 1000 ft3, 21 % to 1.25 % of "
+      "oxygen, 0.01 % in the nitrogen: 2830 ft3.");
+  expect_within(1000.0 * sweep_volumes(0.21, 0.0125, 1e-4), 2830.0, 0.3);
+}
 
-// The same, chapter 7 (from memory): out of service, OSFC = LFL/(1 - z LFL/21) and, into service, ISOC = z LFL/(1 -
-// LFL/100), lines through the lower limit on the stoichiometric line. For methane (5 %, z = 2) 9.5 and 10.5 %. The
-// range here has its nose at the measured least oxygen, 10.7 %, which is a little more than z LFL = 10 %: both targets
-// lie just above, by no more than that.
 TEST(Targets, OfMethaneAreNearThoseOfTheLowerLimit) {
+  cite(
+      "D. A. Crowl and J. F. Louvar, Chemical Process Safety, chapter 7 (from memory): out of service, OSFC = LFL/(1 - "
+      "z LFL/21) and, into service, ISOC = z LFL/(1 "
+      "- LFL/100), lines through the lower limit on the stoichiometric line. For methane (5 %, z = 2) 9.5 and 10.5 %. "
+      "The range here has its nose at the measured least oxygen, 10.7 %, which is a little more than z LFL = 10 %: "
+      "both targets lie just above, by no more than that.");
   const PurgeTargets targets = purge_targets({0.05, 0.15, 2.0, 0.107}, 0.21);
   const double out = 0.05 / (1.0 - 2.0 * 0.05 / 0.21), in = 2.0 * 0.05 / (1.0 - 0.05);
   EXPECT_GE(targets.oxygen_before_fuel, in);

@@ -22,32 +22,35 @@ leanside::Site decaying_room(double changes, double start, double mixing_factor 
   return build.site;
 }
 
-// Source: CDC, MMWR 43 (RR-13), 28 Oct 1994, table S3-1; rounded to whole minutes.
 TEST(Decay, ReachesNinetyPerCentAndMoreInTheMinutesOfTheTable) {
+  cite("CDC, MMWR 43 (RR-13), 28 Oct 1994, table S3-1; rounded to whole minutes.");
   struct Row {
     double changes, ninety, ninety_nine, all_but_a_thousandth;
   };
   for (const auto& row : {Row{2, 69, 138, 207}, Row{6, 23, 46, 69}, Row{12, 12, 23, 35}, Row{20, 7, 14, 21}}) {
     const auto site = decaying_room(row.changes, 0.01);
     const auto minutes = [&](double left) { return time_when(site, SpaceIndex{0}, 0.01 * left, 8 * hour) / minute; };
-    EXPECT_NEAR(minutes(0.1), row.ninety, 0.55) << row.changes << " changes an hour";
-    EXPECT_NEAR(minutes(0.01), row.ninety_nine, 0.55) << row.changes << " changes an hour";
-    EXPECT_NEAR(minutes(0.001), row.all_but_a_thousandth, 0.55) << row.changes << " changes an hour";
+    expect_near(minutes(0.1), row.ninety, 0.55) << row.changes << " changes an hour";
+    expect_near(minutes(0.01), row.ninety_nine, 0.55) << row.changes << " changes an hour";
+    expect_near(minutes(0.001), row.all_but_a_thousandth, 0.55) << row.changes << " changes an hour";
   }
 }
 
-// Source: note to the same table; ACGIH Industrial Ventilation: the mixing factor multiplies the time.
 TEST(Decay, TakesTheMixingFactorTimesAsLong) {
+  cite(
+      "CDC, MMWR 43 (RR-13), 28 Oct 1994, note to table S3-1; ACGIH Industrial Ventilation: the mixing factor "
+      "multiplies the time.");
   const auto time_with = [](double factor) {
     return time_when(decaying_room(6, 0.01, factor), SpaceIndex{0}, 0.01 * 0.1, 24 * hour) / minute;
   };
-  EXPECT_NEAR(time_with(3.0), 3.0 * 23.0, 3.0 * 0.55);
-  EXPECT_NEAR(time_with(10.0), 10.0 * 23.0, 10.0 * 0.55);
+  expect_near(time_with(3.0), 3.0 * 23.0, 3.0 * 0.55);
+  expect_near(time_with(10.0), 10.0 * 23.0, 10.0 * 0.55);
 }
 
-// Source: Engineering ToolBox, Pollution Concentration in Rooms, equation 2 and its table for q = 1, V = 1, at 40 min.
-// Entered a million times weaker, so that the gas takes no place.
 TEST(BuildUp, IsThatOfTheTable) {
+  cite(
+      "Engineering ToolBox, Pollution Concentration in Rooms, equation 2 and its table for q = 1, V = 1, at 40 min. "
+      "Entered a million times weaker, so that the gas takes no place.");
   struct Row {
     double changes, concentration;
   };
@@ -56,7 +59,7 @@ TEST(BuildUp, IsThatOfTheTable) {
     const auto gas = build.methane();
     const auto room = drawn_room(build, 1.0, row.changes / hour);
     build.steady("source", room, gas, 1e-6 / hour);
-    EXPECT_NEAR(fraction_at(build.site, room, gas, 40 * minute) * 1e6, row.concentration, 1e-4) << row.changes;
+    expect_near(fraction_at(build.site, room, gas, 40 * minute) * 1e6, row.concentration, 1e-4) << row.changes;
   }
 }
 
@@ -72,10 +75,11 @@ struct Garage {
   SpaceIndex room;
 };
 
-// Source: J. F. Douglas, J. M. Gasiorek, J. A. Swaffield, Fluid Mechanics, example 25.11 (as reproduced in the FOSSEE
-// textbook companion notebooks), parts a, b and d. Part b prints 1.0 changes, the nearest value tried; the exact root
-// of 1.6 (1 - exp(-n)) = n is 1.027, and the run is held to that.
 TEST(Garage, NeedsTheAirChangesOfTheBook) {
+  cite(
+      "J. F. Douglas, J. M. Gasiorek, J. A. Swaffield, Fluid Mechanics, example 25.11 (as reproduced in the FOSSEE "
+      "textbook companion notebooks), parts a, b and d. Part b prints 1.0 changes, the nearest value tried; the exact "
+      "root of 1.6 (1 - exp(-n)) = n is 1.027, and the run is held to that.");
   const Garage continuous{1.6};
   expect_within(sustained(continuous.build.site, continuous.room, continuous.gas), 0.001, 1e-6);
   const Garage one_hour{1.0272};
@@ -87,9 +91,10 @@ TEST(Garage, NeedsTheAirChangesOfTheBook) {
   expect_within(time_when(purge.build.site, purge.room, 0.00001, 10 * hour) / hour, 4.61, 0.2);
 }
 
-// Source: M. Jayjock, A Simple Tracer Gas Technique to Measure Ventilation (2013): readings in a room of 20 m3 that
-// were taken to mean 9.9 m3/h.
 TEST(Decay, FollowsTheReadingsOfATracer) {
+  cite(
+      "M. Jayjock, A Simple Tracer Gas Technique to Measure Ventilation (2013): readings in a room of 20 m3 that were "
+      "taken to mean 9.9 m3/h.");
   SiteBuilder build;
   const auto gas = build.nitrogen();
   const auto room = drawn_room(build, 20.0, 9.9 / hour);
@@ -121,23 +126,26 @@ struct ContaminatedSupply {
   SpaceIndex duct, room;
 };
 
-// Source: Abulencia and Theodore, example 20.7 (FOSSEE notebooks).
 TEST(ContaminatedSupply, OfTenCubicMetresAMinuteHoldsTheLimit) {
+  cite("Abulencia and Theodore, example 20.7 (FOSSEE notebooks).");
   const ContaminatedSupply it{100.0, 10.0, 250.0, 0.0};
   expect_within(sustained(it.build.site, it.room, it.gas), 35e-6, 0.01);
 }
 
-// Source: the same, example 20.8. The book finds 29 min by trial; its own equation gives 18.6 there, and 20.7 at 25.55
-// min, which the run is held to.
 TEST(ContaminatedSupply, LetsARoomFallToItsTarget) {
+  cite(
+      "Abulencia and Theodore, example 20.8 (FOSSEE notebooks). The book finds 29 min by trial; its own equation gives "
+      "18.6 there, and 20.7 at 25.55 "
+      "min, which the run is held to.");
   const ContaminatedSupply it{142.0, 12.1, 30.0, 85.0};
   expect_within(time_when(it.build.site, it.room, 20.7e-6, 2 * hour) / minute, 25.55, 0.5);
   expect_within(fraction_at(it.build.site, it.room, it.gas, 29 * minute), 18.6e-6, 0.5);
 }
 
-// Source: N. de Nevers, Fluid Mechanics for Chemical Engineers, example 3.7 (FOSSEE notebooks), and Dekker Vacuum,
-// evacuation of a closed vessel: a pump at constant volume flow empties a vessel as air clears a room.
 TEST(Decay, IsTheEquationOfAPump) {
+  cite(
+      "N. de Nevers, Fluid Mechanics for Chemical Engineers, example 3.7 (FOSSEE notebooks), and Dekker Vacuum, "
+      "evacuation of a closed vessel: a pump at constant volume flow empties a vessel as air clears a room.");
   SiteBuilder small;
   const auto gas = small.nitrogen();
   const auto tank = drawn_room(small, 10.0 * foot3, foot3 / minute);
@@ -151,8 +159,8 @@ TEST(Decay, IsTheEquationOfAPump) {
   expect_within(time_when(large.site, vessel, 150.0 / 760.0, hour), 1215.0, 0.3);  // s at 1 ft3/s: ft3 pumped
 }
 
-// Source: Binder, incubator operating manual 08/2015, notes on handling CO2.
 TEST(BuildUp, OfCarbonDioxideFromIncubatorsIsThatOfTheManual) {
+  cite("Binder, incubator operating manual 08/2015, notes on handling CO2.");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_inert("carbon-dioxide", 0.044009));
   const auto room = drawn_room(build, 100.0, 100.0 / hour);
@@ -177,9 +185,10 @@ struct NearAndFar {
   SpaceIndex near, far;
 };
 
-// Source: M. Nicas, AIHA Journal 57 (1996) 542-550; AIHA, Mathematical Models for Estimating Occupational Exposure to
-// Chemicals, 2nd ed. 2009 (from memory). The inputs are our own; the closed form was integrated independently.
 TEST(NearField, HasTheTwoZoneConcentrations) {
+  cite(
+      "M. Nicas, AIHA Journal 57 (1996) 542-550; AIHA, Mathematical Models for Estimating Occupational Exposure to "
+      "Chemicals, 2nd ed. 2009 (from memory). The inputs are our own; the closed form was integrated independently.");
   const NearAndFar it;
   expect_within(sustained(it.build.site, it.far, it.gas) * 1e9, 333.33, 0.1);
   expect_within(sustained(it.build.site, it.near, it.gas) * 1e9, 533.33, 0.1);
@@ -187,9 +196,10 @@ TEST(NearField, HasTheTwoZoneConcentrations) {
   expect_within(fraction_at(it.build.site, it.far, it.gas, 15 * minute) * 1e9, 119.51, 0.1);
 }
 
-// Source: M. Nicas, Ann. Work Expo. Health 68 (2024) 78-85: a mixed room plus an isolated near field is called an
-// excellent approximation of the near field; the figure for this case is our own, 1.86 % at most.
 TEST(NearField, IsNearlyTheSumOfTwoSingleZones) {
+  cite(
+      "M. Nicas, Ann. Work Expo. Health 68 (2024) 78-85: a mixed room plus an isolated near field is called an "
+      "excellent approximation of the near field; the figure for this case is our own, 1.86 % at most.");
   const NearAndFar whole;
   SiteBuilder mixed, isolated;
   const auto gas = mixed.methane(), same = isolated.methane();
@@ -204,7 +214,7 @@ TEST(NearField, IsNearlyTheSumOfTwoSingleZones) {
     worst = std::max(worst, std::abs(sum / exact - 1.0) * 100.0);
   }
   EXPECT_LT(worst, 6.0);
-  EXPECT_NEAR(worst, 1.859, 0.05);
+  expect_near(worst, 1.859, 0.05);
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 #include <gtest/gtest.h>
 
 #include "leanside/leanside.hpp"
+#include "published/record.hpp"
 #include "support/build_site.hpp"
 
 namespace published {
@@ -91,11 +92,6 @@ inline leanside::Site read(const std::string& text) {
   }
   const auto* site = reading.usable();
   return site ? *site : leanside::Site{};
-}
-
-/// Expects `value` within `percent` of `expected`.
-inline void expect_within(double value, double expected, double percent, const std::string& what = {}) {
-  EXPECT_NEAR(value, expected, std::abs(expected) * percent / 100.0) << what;
 }
 
 /// A room from which a fan draws `flow` m3/s, air coming in by a door: the tracer of the classic equations, whose

@@ -4,18 +4,18 @@
 
 #include "leanside/flammability.hpp"
 #include "leanside/substance.hpp"
+#include "published/record.hpp"
 
 namespace leanside {
 namespace {
+
+using namespace published;
 
 double demand_of(const char* id) {
   const Substance* substance = built_in_substances().find(id);
   return substance && substance->oxygen_demand ? substance->oxygen_demand->value : 0.0;
 }
 
-// Source: M. G. Zabetakis, Flammability Characteristics of Combustible Gases and Vapors, US Bureau of Mines Bulletin
-// 627, 1965, appendix A, table A-1, column C_st, vol % in air (from memory).
-// Tolerance: 0.5 %, for the table's three figures and its choice of 20.9 to 21.0 % oxygen in air.
 struct Row {
   const char* id;
   double percent;
@@ -23,9 +23,13 @@ struct Row {
 class StoichiometricFractionInAir : public testing::TestWithParam<Row> {};
 
 TEST_P(StoichiometricFractionInAir, IsThatOfBulletin627) {
+  cite(
+      "M. G. Zabetakis, Flammability Characteristics of Combustible Gases and Vapors, US Bureau of Mines Bulletin 627, "
+      "1965, appendix A, table A-1, column C_st, vol % in air (from memory). 0.5 % for the table's three figures and its "
+      "choice of 20.9 to 21.0 % oxygen in air.");
   const auto [id, percent] = GetParam();
   ASSERT_GT(demand_of(id), 0.0);
-  EXPECT_NEAR(100 * stoichiometric_fraction(demand_of(id)), percent, 0.005 * percent);
+  expect_within(100 * stoichiometric_fraction(demand_of(id)), percent, 0.5);
 }
 
 INSTANTIATE_TEST_SUITE_P(, StoichiometricFractionInAir,
@@ -43,23 +47,27 @@ INSTANTIATE_TEST_SUITE_P(, StoichiometricFractionInAir,
                            return name;
                          });
 
-// Source: Korean industrial safety engineer examination, 2020, round 3, question 96, with its published solution:
-// propane in air of 21 % oxygen, C_st = 4.0306 %. Exact arithmetic.
 TEST(StoichiometricFraction, OfPropaneInAirOf21PercentOxygen) {
-  EXPECT_NEAR(100 * stoichiometric_fraction(demand_of("propane"), 0.21), 4.0306, 0.0005);
+  cite(
+      "Korean industrial safety engineer examination, 2020, round 3, question 96, with its published solution: propane "
+      "in air of 21 % oxygen, C_st = 4.0306 %. Exact arithmetic.");
+  expect_near(100 * stoichiometric_fraction(demand_of("propane"), 0.21), 4.0306, 0.0005);
 }
 
-// Source: D. A. Crowl and J. F. Louvar, Chemical Process Safety, 2nd ed., 2002, example 6-3 (from memory): limits of
-// n-hexane estimated as 0.55 and 3.5 times C_st, 1.19 and 7.57 %, with 4.76 mol of air for each mol of oxygen. The
-// estimate is the book's; what is held against it is C_st.
 TEST(StoichiometricFraction, OfHexaneGivesThePublishedEstimatesOfItsLimits) {
+  cite(
+      "D. A. Crowl and J. F. Louvar, Chemical Process Safety, 2nd ed., 2002, example 6-3 (from memory): limits of "
+      "n-hexane estimated as 0.55 and 3.5 times C_st, 1.19 and 7.57 %, with 4.76 mol of air for each mol of oxygen. "
+      "The estimate is the book's; what is held against it is C_st.");
   const double c_st = 100 * stoichiometric_fraction(demand_of("n-hexane"), 1 / 4.76);
-  EXPECT_NEAR(0.55 * c_st, 1.19, 0.005 * 1.19);
-  EXPECT_NEAR(3.5 * c_st, 7.57, 0.005 * 7.57);
+  expect_within(0.55 * c_st, 1.19, 0.5);
+  expect_within(3.5 * c_st, 7.57, 0.5);
 }
 
-// Source: R. Chang, Chemistry, example 5.11: 7.64 L of acetylene burn with 19.1 L of oxygen. Exact arithmetic.
-TEST(OxygenDemand, OfAcetyleneIsTwoAndAHalfVolumes) { EXPECT_NEAR(7.64 * demand_of("acetylene"), 19.1, 0.02); }
+TEST(OxygenDemand, OfAcetyleneIsTwoAndAHalfVolumes) {
+  cite("R. Chang, Chemistry, example 5.11: 7.64 L of acetylene burn with 19.1 L of oxygen. Exact arithmetic.");
+  expect_near(7.64 * demand_of("acetylene"), 19.1, 0.02);
+}
 
 }  // namespace
 }  // namespace leanside

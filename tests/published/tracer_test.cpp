@@ -7,11 +7,12 @@ namespace {
 using leanside::SpaceIndex;
 using namespace published;
 
-// Source: M. Jayjock, A Simple Tracer Gas Technique to Measure Ventilation (22 July 2013), Jayjock Associates: a house
-// room of 20 m3, readings of 16, 12.5, 9.7, 7.9 and 4.1 ppm at 0, 0.5, 1.0, 1.4 and 2.8 h. The author takes the
-// half-life of 1.4 h and finds 9.9 m3/h; the straight line through all logarithms gives 9.735 m3/h, and the two end
-// points, the average air change of ASTM E741, 9.73 m3/h. The readings have two figures: 3 %.
 TEST(TracerDecay, OfAHouseRoomIsThatOfThePublishedExample) {
+  cite(
+      "M. Jayjock, A Simple Tracer Gas Technique to Measure Ventilation (22 July 2013), Jayjock Associates: a house "
+      "room of 20 m3, readings of 16, 12.5, 9.7, 7.9 and 4.1 ppm at 0, 0.5, 1.0, 1.4 and 2.8 h. The author takes the "
+      "half-life of 1.4 h and finds 9.9 m3/h; the straight line through all logarithms gives 9.735 m3/h, and the two "
+      "end points, the average air change of ASTM E741, 9.73 m3/h. The readings have two figures: 3 %.");
   const auto site = read("title = \"house room\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"20 m3\"\n");
   const auto data = leanside::parse_tracer(
       "# background = 0 ppm\ntime_h,room\n0,16\n0.5,12.5\n1.0,9.7\n1.4,7.9\n2.8,4.1\n", "readings.csv", site, {});
@@ -25,10 +26,11 @@ TEST(TracerDecay, OfAHouseRoomIsThatOfThePublishedExample) {
   EXPECT_GT(fit.spaces[0].fresh.high * 3600.0, 9.735);
 }
 
-// Two spaces, near and far field: M. Nicas, AIHA Journal 57 (1996) 542 (from memory). With volumes of 1 and 99 m3, 5
-// m3/min between them and 3 m3/min of fresh air into the far field, the rates of decay are the eigenvalues -0.029998
-// and -5.050810 a minute of that pair of equations. Readings made of them lead back to the flows.
 TEST(TracerDecay, OfANearAndAFarFieldLeadsBackToTheirFlows) {
+  cite(
+      "Two spaces, near and far field: M. Nicas, AIHA Journal 57 (1996) 542 (from memory). With volumes of 1 and 99 "
+      "m3, 5 m3/min between them and 3 m3/min of fresh air into the far field, the rates of decay are the eigenvalues "
+      "-0.029998 and -5.050810 a minute of that pair of equations. Readings made of them lead back to the flows.");
   const auto site = read(
       "title = \"two fields\"\n[[space]]\nid = \"near\"\nkind = \"room\"\nvolume = \"1 m3\"\n"
       "[[space]]\nid = \"far\"\nkind = \"room\"\nvolume = \"99 m3\"\n");

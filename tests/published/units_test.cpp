@@ -11,9 +11,12 @@
 #include <gtest/gtest.h>
 
 #include "leanside/quantity.hpp"
+#include "published/record.hpp"
 
 namespace leanside {
 namespace {
+
+using namespace published;
 
 struct Published {
   double si;         ///< of 1 unit, in the SI unit of its dimension
@@ -130,7 +133,7 @@ TEST(PublishedUnits, EveryUnitHasItsPublishedFactor) {
   for (const auto& unit : units()) {
     const auto at = published().find(unit.symbol);
     ASSERT_NE(at, published().end()) << unit.symbol << " is compared with nothing published";
-    EXPECT_NEAR(unit.factor / at->second.si, 1.0, at->second.tolerance) << unit.symbol;
+    expect_near(unit.factor / at->second.si, 1.0, at->second.tolerance) << unit.symbol;
   }
   EXPECT_EQ(units().size(), published().size()) << "a published unit is no longer accepted";
 }
@@ -139,18 +142,18 @@ TEST(PublishedUnits, ZerosOfTheTemperatureScales) {
   // [SP811] B.8: T/K = t/degC + 273.15; T/K = (t/degF + 459.67)/1.8
   for (const auto& unit : units()) {
     const double zero = unit.symbol == "degC" ? 273.15 : unit.symbol == "degF" ? 459.67 / 1.8 : 0.0;
-    EXPECT_NEAR(unit.offset, zero, 1e-12) << unit.symbol;
+    expect_near(unit.offset, zero, 1e-12) << unit.symbol;
   }
 }
 
 TEST(PublishedUnits, ConversionsThatPeopleLookUp) {
   // Exact by definition of the units ([SP811] B.6 and B.8): 1 US gallon is 231 cubic inches; 98.6 degF is 37 degC.
   const auto si = [](std::string_view text) { return std::get<Quantity>(parse_quantity(text)).si; };
-  EXPECT_NEAR(si("1 gal"), 231 * std::pow(si("1 in"), 3), 1e-17);
-  EXPECT_NEAR(si("98.6 degF"), si("37 degC"), 1e-12);
-  EXPECT_NEAR(si("-40 degF"), si("-40 degC"), 1e-12);
-  EXPECT_NEAR(si("760 mmHg") / si("1 atm"), 1.0, 2e-7);        // the conventional unit is not quite the torr
-  EXPECT_NEAR(si("14.69595 psi") / si("1 atm"), 1.0, 3.5e-7);  // printed to seven digits
+  expect_near(si("1 gal"), 231 * std::pow(si("1 in"), 3), 1e-17);
+  expect_near(si("98.6 degF"), si("37 degC"), 1e-12);
+  expect_near(si("-40 degF"), si("-40 degC"), 1e-12);
+  expect_near(si("760 mmHg") / si("1 atm"), 1.0, 2e-7);        // the conventional unit is not quite the torr
+  expect_near(si("14.69595 psi") / si("1 atm"), 1.0, 3.5e-7);  // printed to seven digits
 }
 
 }  // namespace

@@ -1,0 +1,203 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "published/record.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cmath>
+#include <cstdlib>
+#include <fstream>
+#include <iterator>
+#include <limits>
+#include <vector>
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+namespace published {
+namespace {
+
+struct Kept {
+  std::string what;
+  double computed, in_print, allowed, percent;
+};
+
+/// One test with what it compared.
+struct Check {
+  std::string file, name, source;
+  std::vector<Kept> figures;
+};
+
+struct Record {
+  std::string test;  ///< that runs, with its suite
+  std::string source;
+  std::vector<Check> checks;
+};
+
+Record& record() {
+  static Record it;
+  return it;
+}
+
+std::string running_test() {
+  const auto* info = ::testing::UnitTest::GetInstance()->current_test_info();
+  return info ? std::string{info->test_suite_name()} + "." + info->name() : std::string{};
+}
+
+/// "ReachesNinety" -> "Reaches ninety"; a part after '/' follows a comma.
+std::string words_of(std::string_view name) {
+  std::string words;
+  for (const char c : name) {
+    const auto letter = static_cast<unsigned char>(c);
+    if (c == '/') {
+      words += ", ";
+    } else if (!words.empty() && std::isupper(letter) && words.back() != ' ') {
+      words += ' ';
+      words += static_cast<char>(std::tolower(letter));
+    } else {
+      words += c;
+    }
+  }
+  return words;
+}
+
+struct Topic {
+  std::string_view file, title;
+};
+constexpr std::array topics{
+    Topic{"stoichiometry", "Stoichiometry"},
+    Topic{"limits", "Limits of mixtures, limiting oxygen"},
+    Topic{"range", "Range with inert gas and oxygen"},
+    Topic{"temperature", "Limits and temperature"},
+    Topic{"substances", "Properties of substances"},
+    Topic{"dilution", "Dilution by fresh air"},
+    Topic{"room", "Build-up and decay in rooms"},
+    Topic{"oxygen", "Oxygen displaced"},
+    Topic{"purge", "Sweeping vessels"},
+    Topic{"purging_cycles", "Purging by cycles"},
+    Topic{"discharge", "Gas through holes"},
+    Topic{"evaporation", "Evaporation"},
+    Topic{"reactions", "Gas from reactions"},
+    Topic{"charging", "Batteries on charge"},
+    Topic{"natural_ventilation", "Openings, stack effect, natural ventilation"},
+    Topic{"layer", "Layers"},
+    Topic{"tracer", "Air change by a tracer gas"},
+    Topic{"units", "Units"},
+};
+
+std::string_view stem_of(std::string_view file) {
+  file = file.substr(file.rfind('/') + 1);
+  return file.substr(0, file.rfind("_test."));
+}
+
+std::string title_of(std::string_view stem) {
+  const auto* topic = std::find_if(topics.begin(), topics.end(), [&](const Topic& t) { return t.file == stem; });
+  return topic != topics.end() ? std::string{topic->title} : words_of(stem);
+}
+
+/// Differences below this are of no account and not the same on every machine.
+constexpr double least_percent = 0.01;
+
+std::string difference_of(const Kept& figure) {
+  if (figure.in_print == 0.0) return fmt::format("{:.1g}", figure.computed);
+  const double percent = 100.0 * (figure.computed - figure.in_print) / std::abs(figure.in_print);
+  if (std::abs(percent) < least_percent) return fmt::format("< {} %", least_percent);
+  return fmt::format("{:+.2f} %", percent);
+}
+
+std::string allowed_of(const Kept& figure) {
+  return std::isnan(figure.percent) ? fmt::format("{:.3g}", figure.allowed) : fmt::format("{:.3g} %", figure.percent);
+}
+
+void write_check(std::ostream& out, const Check& check) {
+  out << "**" << check.name << ".** " << check.source << "\n\n| figure | in print | leanside | difference | allowed |\n"
+      << "|---|---|---|---|---|\n";
+  for (const Kept& figure : check.figures) {
+    out << fmt::format("| {} | {:.6g} | {:.4g} | {} | {} |\n", figure.what, figure.in_print, figure.computed,
+                       difference_of(figure), allowed_of(figure));
+  }
+  out << '\n';
+}
+
+std::string text_of(const std::string& path) {
+  std::ifstream in(path);
+  return {std::istreambuf_iterator<char>{in}, {}};
+}
+
+/// The document: what is written by hand, and every check by topic.
+void write_document(const std::string& path) {
+  const std::vector<Check>& checks = record().checks;
+  std::size_t figures = 0;
+  for (const Check& check : checks) figures += check.figures.size();
+  std::ofstream out(path);
+  out << text_of(std::string{LEANSIDE_SOURCE_DIR} + "/tests/published/validation.md")
+      << fmt::format("\n## Figures in print\n\n{} figures in {} checks.\n\n", figures, checks.size());
+  std::vector<std::string> stems;
+  for (const Topic& topic : topics) stems.emplace_back(topic.file);
+  for (const Check& check : checks) {
+    if (std::find(stems.begin(), stems.end(), check.file) == stems.end()) stems.push_back(check.file);
+  }
+  for (const std::string& stem : stems) {
+    const auto of_topic = [&](const Check& check) { return check.file == stem; };
+    if (std::none_of(checks.begin(), checks.end(), of_topic)) continue;
+    out << "### " << title_of(stem) << "\n\n";
+    for (const Check& check : checks) {
+      if (of_topic(check)) write_check(out, check);
+    }
+  }
+}
+
+class WhenAllHaveRun : public ::testing::Environment {
+ public:
+  void TearDown() override {
+    if (const char* path = std::getenv("LEANSIDE_VALIDATION")) write_document(path);
+  }
+};
+const auto* const at_the_end = ::testing::AddGlobalTestEnvironment(new WhenAllHaveRun);
+
+void keep(Kept figure) {
+  Record& all = record();
+  const auto* info = ::testing::UnitTest::GetInstance()->current_test_info();
+  if (info == nullptr || all.test != running_test()) return;  // no source was named
+  // A table of parameters is one check: the parameter names the figure.
+  const std::string suite = info->test_suite_name(), name = info->name();
+  const auto slash = name.find('/');
+  if (slash != std::string::npos && figure.what.empty()) figure.what = name.substr(slash + 1);
+  const std::string title = words_of(suite) + ": " + words_of(name.substr(0, slash));
+  const bool known = !all.checks.empty() && all.checks.back().name == title;
+  if (!known) all.checks.push_back({std::string{stem_of(info->file())}, title, all.source, {}});
+  all.checks.back().figures.push_back(std::move(figure));
+}
+
+}  // namespace
+
+void cite(std::string_view source) {
+  record().test = running_test();
+  record().source = source;
+}
+
+Comparison::Comparison(double computed, double in_print, double allowed, double percent, std::string_view what,
+                       std::source_location where)
+    : computed_{computed}, in_print_{in_print}, allowed_{allowed}, percent_{percent}, where_{where} {
+  what_ << what;
+}
+
+Comparison::~Comparison() {
+  if (!(std::abs(computed_ - in_print_) <= allowed_)) {
+    ADD_FAILURE_AT(where_.file_name(), static_cast<int>(where_.line()))
+        << what_.str() << ": in print " << in_print_ << ", computed " << computed_ << ", allowed " << allowed_;
+  }
+  keep({what_.str(), computed_, in_print_, allowed_, percent_});
+}
+
+Comparison expect_within(double computed, double in_print, double percent, std::string_view what,
+                         std::source_location where) {
+  return {computed, in_print, std::abs(in_print) * percent / 100.0, percent, what, where};
+}
+
+Comparison expect_near(double computed, double in_print, double allowed, std::string_view what,
+                       std::source_location where) {
+  return {computed, in_print, allowed, std::numeric_limits<double>::quiet_NaN(), what, where};
+}
+
+}  // namespace published

@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Comparisons of a computed figure with one in print. Those that name a source are kept for docs/validation.md.
+#pragma once
+
+#include <source_location>
+#include <sstream>
+#include <string>
+#include <string_view>
+
+namespace published {
+
+/// The source of the figures that the running test compares with from here on: full enough to be found. "from memory"
+/// in it means that the figure was not read again there.
+void cite(std::string_view source);
+
+/// A comparison under way: `<<` says which figure it is of; at its end it is judged and kept.
+class Comparison {
+ public:
+  /// `allowed`: largest difference, in the unit of the figures; `percent`: the same as it was asked for, in per cent of
+  /// the published one, where it was.
+  Comparison(double computed, double in_print, double allowed, double percent, std::string_view what,
+             std::source_location where);
+  ~Comparison();
+  Comparison(const Comparison&) = delete;
+  Comparison& operator=(const Comparison&) = delete;
+
+  template <class T>
+  Comparison& operator<<(const T& value) {
+    what_ << value;
+    return *this;
+  }
+
+ private:
+  double computed_, in_print_, allowed_, percent_;
+  std::ostringstream what_;
+  std::source_location where_;
+};
+
+/// Expects `computed` within `percent` of the figure in print.
+Comparison expect_within(double computed, double in_print, double percent, std::string_view what = {},
+                         std::source_location where = std::source_location::current());
+
+/// Expects `computed` no further than `allowed` from the figure in print.
+Comparison expect_near(double computed, double in_print, double allowed, std::string_view what = {},
+                       std::source_location where = std::source_location::current());
+
+}  // namespace published
