@@ -5,8 +5,10 @@
 #include <cstddef>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
+#include <variant>
 #include <vector>
 
 #include "leanside/hazard.hpp"
@@ -21,6 +23,8 @@ struct MixtureModels;
 }
 struct Comparison;
 struct FailureStudy;
+struct SpreadStudy;
+struct SweepPart;
 struct Sizing;
 struct DetectorPlan;
 struct TracerFit;
@@ -154,12 +158,18 @@ std::string comparison_json(const Site& site_before, const Assessment& before, c
                             const Assessment& after, const Comparison& comparison);
 
 /// The other studies of study.hpp, likewise.
-std::string failures_text(const Site& site, const FailureStudy& study, const TextStyle& style);
-std::string failures_json(const Site& site, const FailureStudy& study);
+/// `studies`: one for each case that was looked at.
+std::string failures_text(const Site& site, std::span<const FailureStudy> studies, const TextStyle& style);
+std::string failures_json(const Site& site, std::span<const FailureStudy> studies);
 std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle& style);
 std::string sizing_json(const Site& site, const Sizing& sizing);
 std::string detectors_text(const Site& site, const DetectorPlan& plan, const TextStyle& style);
 std::string detectors_json(const Site& site, const DetectorPlan& plan);
+std::string spread_text(const Site& site, const SpreadStudy& study, const TextStyle& style);
+std::string spread_json(const Site& site, const SpreadStudy& study);
+/// A part of a sweep as the text of a file, and back; where it is none, why not.
+std::string part_text(const SweepPart& part);
+std::variant<SweepPart, std::string> parse_part(std::string_view text);
 std::string tracer_text(const Site& site, const TracerFit& fit, const TextStyle& style);
 std::string tracer_json(const Site& site, const TracerFit& fit);
 /// A site file of the spaces that were measured and of the flows that were found, one-way fans between them.

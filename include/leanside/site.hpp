@@ -236,6 +236,15 @@ struct Case {
   std::vector<Event> events;  ///< those of the file itself included; ordered by time, at equal times as written
 };
 
+/// A value that the file gives as a range; the site holds its best value.
+struct Range {
+  std::string name;                            ///< whose it is: "release regulator: rate"
+  double low = 0.0, best = 0.0, high = 0.0;    ///< SI, low <= best <= high; of a gauge pressure over ambient
+  Dimension dimension = Dimension::fraction;   ///< of a bare number: fraction
+  std::string low_text, best_text, high_text;  ///< as written: "4 L/min"
+  Place place;
+};
+
 /// A whole site. Invariants, kept by the reader: ids unique within their kind; every index valid; volumes > 0 but for
 /// junctions; flows and rates >= 0; fractions in [0, 1] and fillings adding up to at most 1; cases[0] is "normal".
 struct Site {
@@ -249,9 +258,16 @@ struct Site {
   std::vector<Airway> airways;
   std::vector<Release> releases;
   std::vector<Case> cases;
+  std::vector<Range> ranges;  ///< in the order of the file
   std::vector<std::string>
       assumptions;  ///< what the reader took for granted: defaults used, limits that fell back, ...
 };
+
+/// A value of a range as the user would write it, in the unit of its best value: "3.2 L/min".
+std::string value_words(const Range& range, double si);
+
+/// What every answer that computes with the best values alone takes for granted; empty where there is no range.
+std::string assumption_of_best_values(const std::vector<Range>& ranges);
 
 /// Molar mass of a composition, kg/mol, air filling it up to 1.
 double molar_mass(const Composition& composition, const std::vector<Gas>& gases);

@@ -2,6 +2,9 @@
 /// TOML to Site, every fault with its line and column, all faults in one run.
 #pragma once
 
+#include <memory>
+#include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -28,6 +31,42 @@ SiteReading parse_site(std::string_view text, const std::string& file_name, cons
 
 /// The same from a file: missing, a directory, unreadable, larger than largest_input_file are diagnostics too.
 SiteReading read_site(const std::string& path, const SubstanceTable& substances);
+
+/// A site file that can be read again with other values in place of its ranges, without going through its text again.
+/// Copies share what was read; any number of threads may use it at once.
+class RangedSite {
+ public:
+  struct State;
+  explicit RangedSite(std::shared_ptr<const State> state) : state_{std::move(state)} {}
+  /// The site with the best value of every range.
+  const Site& best() const;
+  /// Where sites with drawn values are made: one for each thread.
+  class Draws {
+   public:
+    explicit Draws(const RangedSite& of);
+    ~Draws();
+    Draws(Draws&&) noexcept;
+    /// The site with `values`, SI, by place in best().ranges, each within its range; good until the next call. Null
+    /// where the values do not go together: faults() says why. Its texts may be those of the best values.
+    const Site* at(std::span<const double> values);
+    const Diagnostics& faults() const;
+
+   private:
+    struct Inner;
+    std::unique_ptr<Inner> inner_;
+  };
+
+ private:
+  std::shared_ptr<const State> state_;
+};
+
+struct RangedReading {
+  std::optional<RangedSite> site;  ///< where no diagnostic is an error
+  Diagnostics diagnostics;
+};
+
+/// As parse_site. `substances` must outlive what is read.
+RangedReading parse_ranged_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances);
 
 /// Whole text of an input file, or why not.
 std::variant<std::string, Diagnostic> read_text_file(const std::string& path);

@@ -2,9 +2,12 @@
 /// Questions that take many runs of a site: what a change does, what may fail, how much air is enough, how sure it is.
 #pragma once
 
+#include <atomic>
 #include <cstddef>
+#include <cstdint>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -12,9 +15,28 @@
 
 #include "leanside/hazard.hpp"
 #include "leanside/site.hpp"
+#include "leanside/site_file.hpp"
 #include "leanside/transport.hpp"
 
 namespace leanside {
+
+// ---- long sweeps
+
+/// How far a sweep has come, and a way to stop it; may be read and set while it runs, also from a signal handler.
+struct Sweep {
+  std::atomic<std::size_t> done{0}, total{0};  ///< runs
+  std::atomic<bool> stop{false};
+};
+
+/// A sweep was stopped before its end; there is no answer.
+struct Stopped {
+  std::size_t done = 0, total = 0;  ///< runs
+};
+
+/// A share of a sweep: part `index` of `count`, counted from 1.
+struct Shard {
+  std::size_t index = 1, count = 1;
+};
 
 // ---- before and after
 
@@ -108,12 +130,12 @@ struct Failure {
   std::optional<ReleaseIndex> release;
 };
 
-/// All single failures of a site: each fan that runs at some time of the case `normal`, each opening, each air change,
-/// each release that is off. In the order of the file.
-std::vector<Failure> list_failures(const Site& site);
+/// All single failures of a case: each fan that runs at some time of it, each opening, each air change, each release
+/// that is off throughout. In the order of the file.
+std::vector<Failure> list_failures(const Site& site, CaseIndex which = CaseIndex{0});
 
-/// The site with the case `normal` alone and these failures in it; events about what failed are dropped.
-Site with_failures(const Site& site, const std::vector<Failure>& failures);
+/// The site with this case alone and these failures in it; events about what failed are dropped.
+Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex which = CaseIndex{0});
 
 /// A warning in brief.
 struct Harm {
@@ -147,8 +169,9 @@ struct FanDependence {
 };
 
 struct FailureStudy {
+  CaseIndex which;  ///< the case in which things fail; "normal" below is this case with nothing failed
   std::vector<Failure> failures;
-  std::vector<Harm> normal;  ///< the warnings of the normal case, by rank
+  std::vector<Harm> normal;  ///< the warnings with nothing failed, by rank
   std::vector<FailureOutcome> outcomes;
   std::vector<FailureGroup> groups;  ///< the worst first; those without harm last
   std::vector<FanDependence> dependences;
@@ -164,14 +187,30 @@ struct FailureStudy {
 enum class InTime { where_quick, always, never };
 
 struct FailureOptions {
+  CaseIndex which;  ///< what fails does so in this case
   bool pairs = false;
   InTime in_time = InTime::where_quick;  ///< where_quick: for sites and lists that are small enough
   bool reuse = true;                     ///< low-rank updates of the long run; false: each afresh, for comparison
   unsigned threads = 0;                  ///< of runs in time; 0: as many as the machine has
+  Shard shard;
+  Sweep* sweep = nullptr;
 };
 
-/// Every failure of the case `normal`, alone and, if asked, in pairs, ranked by harm.
-std::variant<FailureStudy, SolveFault> study_failures(const Site& site, const FailureOptions& options = {});
+/// What one shard solved of the failures of one case: its share of the singles, and of its share of the pairs those
+/// that are worse than each of the two.
+struct FailurePart {
+  std::vector<FailureOutcome> singles, pairs;
+  std::size_t pairs_solved = 0, by_update = 0, afresh = 0;
+};
+
+/// Solves a share of the failures of a case.
+std::variant<FailurePart, SolveFault, Stopped> failures_part(const Site& site, const FailureOptions& options = {});
+/// What all the failures of a case say together: ranked by harm, grouped. `whole`: the parts of all shards, joined in
+/// order.
+std::variant<FailureStudy, SolveFault> failures_of(const Site& site, const FailureOptions& options, FailurePart whole);
+
+/// Every failure of one case, alone and, if asked, in pairs, ranked by harm.
+std::variant<FailureStudy, SolveFault, Stopped> study_failures(const Site& site, const FailureOptions& options = {});
 
 /// The fractions that the site with these failures tends to, and the spaces without a sustained state, by a low-rank
 /// update of the solution for the normal case. Empty where only a solution of its own tells (flows that follow
@@ -318,6 +357,147 @@ struct DetectorChoice {
 /// `most_choices`: above so many the choice is greedy.
 DetectorChoice choose_detectors(const std::vector<std::vector<double>>& time, std::size_t count, double horizon,
                                 double most_choices = 2e5);
+
+// ---- how sure: values given as ranges
+
+/// How a value is taken to be spread over its range. `triangular`: best is the likeliest, and the chance falls in a
+/// straight line to nothing at low and high (JCGM 101, 6.4.5, from memory). `two_piece`: half of the chance between low
+/// and best, half between best and high, even in each; wider.
+enum class SpreadShape { triangular, two_piece };
+std::string_view word_of(SpreadShape shape);
+
+/// The value below which the share `u` (0 to 1) of the distribution lies.
+double quantile(const Range& range, SpreadShape shape, double u);
+
+/// Quasi-random points in the unit cube of `inputs` dimensions for first- and total-order indices: `rows` pairs of
+/// points (A, B) of a Sobol sequence in 2 x inputs dimensions (directions of Joe and Kuo 2008), shifted digit by digit
+/// by the seed. Blocks of a row: 0 is A, 1 is B, 2 + i is A with input i of B (Saltelli et al. 2010).
+class SensitivityDesign {
+ public:
+  static constexpr std::size_t most_inputs = 500;
+  /// 1 <= inputs <= most_inputs.
+  SensitivityDesign(std::size_t inputs, std::size_t rows, std::uint64_t seed);
+  std::size_t inputs() const { return inputs_; }
+  std::size_t rows() const { return rows_; }
+  std::size_t blocks() const { return inputs_ + 2; }
+  void point(std::size_t row, std::size_t block, std::span<double> out) const;
+
+ private:
+  std::size_t inputs_, rows_;
+  std::vector<double> a_, b_;  ///< rows x inputs
+};
+
+/// A figure and its standard error.
+struct Uncertain {
+  double value = 0.0;
+  double error = 0.0;
+};
+
+/// Of which share of the variance of a result each input is the cause: alone (first order), and with all that it does
+/// together with others (total order).
+struct Sensitivity {
+  double mean = 0.0, variance = 0.0;
+  std::vector<Uncertain> first, total;  ///< by input; empty where the result does not vary
+};
+
+/// Indices of any model from its `values` at the points of a design (rows x blocks, row-major): first order by the
+/// estimator of Saltelli et al. 2010, total order by that of Jansen 1999; errors by resampling rows (bootstrap).
+Sensitivity sensitivity(std::size_t inputs, std::span<const double> values, std::uint64_t seed = 1,
+                        std::size_t resamples = 100);
+
+struct SpreadOptions {
+  std::size_t draws = 10000;  ///< sites solved, at most
+  std::uint64_t seed = 1;
+  SpreadShape shape = SpreadShape::triangular;
+  bool sustained_only = false;    ///< looks at the long run in place of the course in time
+  std::optional<CaseIndex> only;  ///< one case alone
+  unsigned threads = 0;           ///< 0: as many as the machine has; the answer is the same for any number
+  Shard shard;
+  Sweep* sweep = nullptr;
+};
+
+/// What was looked at in one draw of one space of one case.
+struct SpreadValue {
+  double worst = 0.0;  ///< lfl_fraction: peak within the horizon, or that of the long run
+  double time = 0.0;   ///< s, when it first passes warn_at; infinite: never
+  bool over_limit = false;
+  bool oxygen = false;    ///< outside its criteria
+  bool pressure = false;  ///< a tight vessel gains 10 % or more
+  bool endless = false;   ///< of the long run: there is none, gas gathers without end
+};
+
+/// The rows of a sweep that one shard solved.
+struct SpreadPart {
+  std::size_t rows = 0;  ///< of the whole sweep
+  std::size_t row_begin = 0, row_end = 0;
+  std::vector<SpreadValue> values;  ///< rows x blocks x cases x spaces, row-major
+};
+
+/// The percentiles that are told, %.
+inline constexpr double spread_percents[] = {5.0, 25.0, 50.0, 75.0, 95.0};
+
+struct SpreadSpace {
+  CaseIndex which;
+  SpaceIndex space;
+  Uncertain over_warn, over_limit;                     ///< chances
+  double oxygen = 0.0, pressure = 0.0, endless = 0.0;  ///< chances
+  std::vector<double> worst;                           ///< lfl_fraction, by spread_percents
+  double largest = 0.0;                                ///< of all draws
+  double at_best = 0.0;                                ///< with the best value of every range
+  std::vector<std::optional<double>> time;  ///< s to warn_at, by spread_percents; empty: not reached that often
+  Sensitivity sensitivity;                  ///< of `worst`
+};
+
+struct SpreadStudy {
+  std::size_t draws = 0, rows = 0;
+  std::uint64_t seed = 1;
+  SpreadShape shape = SpreadShape::triangular;
+  bool sustained_only = false;
+  std::vector<CaseIndex> cases;
+  std::vector<SpreadSpace> spaces;  ///< where gas ever comes, or something else is told; the likeliest over first
+  std::vector<std::string> assumptions;
+};
+
+/// Solves the site for values drawn from all its ranges at once. Faults: a site without ranges, too few draws for the
+/// number of ranges, values that do not go together, a draw that cannot be solved.
+std::variant<SpreadPart, SolveFault, Stopped> spread_part(const RangedSite& site, const SpreadOptions& options = {});
+/// What all the rows of a sweep say together.
+std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const SpreadOptions& options,
+                                                const SpreadPart& whole);
+std::variant<SpreadStudy, SolveFault, Stopped> study_spread(const RangedSite& site, const SpreadOptions& options = {});
+
+/// The fewest draws that so many ranges need.
+std::size_t least_draws(std::size_t ranges);
+
+// ---- sweeps shared out over several machines
+
+struct SpreadShare {
+  SpreadOptions options;
+  SpreadPart part;
+};
+struct FailuresShare {
+  FailureOptions options;
+  std::vector<CaseIndex> cases;
+  std::vector<FailurePart> parts;  ///< of each of them
+};
+
+/// One share of a sweep, with all that it takes to join it with the others and to give the answer.
+struct SweepPart {
+  std::string version;  ///< of the program that solved it
+  Shard shard;
+  std::string file, text;                   ///< the site file: its name and all of its text
+  std::string substances_file, substances;  ///< the same of the file of substances; empty: none
+  std::variant<SpreadShare, FailuresShare> share;
+};
+
+/// What is wrong with a set of parts.
+struct PartFault {
+  std::string message;
+};
+
+/// The whole sweep from all its parts, in any order. `names` of the parts are for messages. Refused: parts of other
+/// versions, files, substances or options; a part that is missing, or there twice.
+std::variant<SweepPart, PartFault> join_parts(std::vector<SweepPart> parts, const std::vector<std::string>& names);
 
 // ---- air change from the decay of a tracer gas
 

@@ -16,6 +16,14 @@ constexpr double flow_round_off = 1e-14;
 
 }  // namespace
 
+void add_link(std::vector<linalg::Conductance>& links, int a, int b) {
+  if (a >= 0) {
+    links.push_back({a, b});
+  } else if (b >= 0) {
+    links.push_back({b, a});
+  }
+}
+
 // Potentials of the graph of equal conductances, one node of a bond without ground held at 0.
 void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus, std::span<const double> through) {
   const int spaces = static_cast<int>(surplus.size());
@@ -55,12 +63,7 @@ void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus,
   std::vector<linalg::Conductance> links;
   for (const ReliefPath& path : paths) {
     if (!active(path)) continue;
-    const int a = node_of(path.a), b = node_of(path.b);
-    if (a >= 0) {
-      links.push_back({a, b});
-    } else if (b >= 0) {
-      links.push_back({b, a});
-    }
+    add_link(links, node_of(path.a), node_of(path.b));
   }
   const auto potential = linalg::potentials(static_cast<int>(injection.size()), links, injection);
   const auto at = [&](const Side& side) {

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "leanside/airflow.hpp"
+#include "linalg/sparse.hpp"
 
 namespace leanside::airflow {
 
@@ -20,6 +21,9 @@ struct ReliefPath {
   std::optional<AirwayIndex> airway;  ///< empty: the air changes of space a with outside
   double flow = 0.0;                  ///< mol/s from a to b, once solved
 };
+
+/// A link of two nodes, or of a node and ground (below 0), whichever of them it is; none where both are ground.
+void add_link(std::vector<linalg::Conductance>& links, int a, int b);
 
 /// Flows that carry away what each space gets more than it passes on (`surplus`, mol/s by space) as a graph of equal
 /// conductances does. Where no path leads outside the surplus must add up to 0. `through`: mol/s in, out and released,

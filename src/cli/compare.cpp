@@ -30,7 +30,7 @@ int run(const Options& options) {
   const auto before = read_for_study(options.study, options.before, *substances);
   const auto after = read_for_study(options.study, options.after, *substances);
   if (!before || !after) return bad_input;
-  auto output = StudyOutput::open(options.study, {options.before, options.after});
+  auto output = open_output(options.study, {options.before, options.after});
   if (!output) return bad_input;
   AssessOptions assess_how;
   assess_how.sustained_only = options.sustained_only;

@@ -16,7 +16,7 @@
 namespace leanside::cli {
 
 /// Exit codes of every command (docs/results.md).
-enum ExitCode : int { nothing_found = 0, warnings_found = 1, bad_input = 2, failed_to_compute = 3 };
+enum ExitCode : int { nothing_found = 0, warnings_found = 1, bad_input = 2, failed_to_compute = 3, interrupted = 130 };
 
 /// Options that every command has.
 struct CommonOptions {
@@ -56,5 +56,7 @@ std::function<int()> add_failures(CLI::App& app);
 std::function<int()> add_size(CLI::App& app);
 std::function<int()> add_detectors(CLI::App& app);
 std::function<int()> add_tracer(CLI::App& app);
+std::function<int()> add_spread(CLI::App& app);
+std::function<int()> add_merge(CLI::App& app);
 
 }  // namespace leanside::cli

@@ -55,7 +55,7 @@ int run(const Options& options) {
   const auto candidates = spaces_of(*site, options.in);
   if (!candidates) return bad_input;
   how.candidates = *candidates;
-  auto output = StudyOutput::open(options.study, {options.file});
+  auto output = open_output(options.study, {options.file});
   if (!output) return bad_input;
   const auto outcome = place_detectors(*site, how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return told(*fault, options.file);

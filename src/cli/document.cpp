@@ -12,11 +12,12 @@
 namespace leanside::cli {
 namespace {
 
-bool would_overwrite(const DocumentOptions& options) {
-  if (!options.output) return false;
-  for (const auto* input : {&options.file, &options.substances}) {
-    if (!*input || !same_file(*options.output, **input)) continue;
-    complain(fmt::format("--output would overwrite '{}', which is read", **input));
+/// Whether the output is one of the files that are read; that has then been told.
+bool would_overwrite(const std::optional<std::string>& output, const std::vector<std::string>& inputs) {
+  if (!output) return false;
+  for (const std::string& input : inputs) {
+    if (!same_file(*output, input)) continue;
+    complain(fmt::format("--output would overwrite '{}', which is read", input));
     return true;
   }
   return false;
@@ -43,7 +44,11 @@ void add_document_options(CLI::App& command, DocumentOptions& options) {
 }
 
 std::optional<LoadedSite> load(const DocumentOptions& options, const std::string& command) {
-  if (would_overwrite(options)) return {};
+  std::vector<std::string> inputs;
+  for (const auto* input : {&options.file, &options.substances}) {
+    if (*input) inputs.push_back(**input);
+  }
+  if (would_overwrite(options.output, inputs)) return {};
   CommonOptions common;
   common.substances = options.substances;
   const auto substances = substances_for(common);
@@ -88,13 +93,19 @@ std::optional<CaseIndex> case_named(const Site& site, const std::string& id) {
 }
 
 std::optional<Document> Document::open(const DocumentOptions& options, bool for_people) {
-  Document out;
-  if (!options.output) {
-    if (for_people || ::isatty(1) != 1) return out;
+  if (!options.output && !for_people && ::isatty(1) == 1) {
     complain("this is nothing to read on a terminal; name a file for it with -o FILE");
     return {};
   }
-  auto opened = PendingFile::open(*options.output);
+  return open(options.output, {});
+}
+
+std::optional<Document> Document::open(const std::optional<std::string>& output,
+                                       const std::vector<std::string>& inputs) {
+  Document out;
+  if (!output) return out;
+  if (would_overwrite(output, inputs)) return {};
+  auto opened = PendingFile::open(*output);
   if (const auto* reason = std::get_if<std::string>(&opened)) {
     complain(*reason);
     return {};
@@ -117,12 +128,12 @@ int Document::deliver(std::string_view text, int code) {
   return bad_input;
 }
 
-int tell(const SolveFault& fault, const Site& site) {
+int told(const SolveFault& fault, const std::string& file) {
   if (fault.bad_input) {
-    complain(fmt::format("{}: {}", site.file, fault.message));
+    complain(fmt::format("{}: {}", file, fault.message));
     return bad_input;
   }
-  complain("the computation failed, so there is no result: " + fault.message);
+  complain(fmt::format("{}: the computation failed, so there is no result: {}", file, fault.message));
   return failed_to_compute;
 }
 

@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What the commands that make one document of one site share: reading it, computing it, delivering the document.
+/// What the commands that make one document share: reading a site, delivering the document, telling why there is none.
 #pragma once
 
 #include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "cli/console.hpp"
 #include "leanside/hazard.hpp"
@@ -41,6 +42,8 @@ class Document {
  public:
   /// Empty where it cannot be opened; that has then been told. `for_people`: text that a terminal may show.
   static std::optional<Document> open(const DocumentOptions& options, bool for_people);
+  /// Standard output where no file is named. Empty also where the file is one of `inputs`, which are read.
+  static std::optional<Document> open(const std::optional<std::string>& output, const std::vector<std::string>& inputs);
   /// Writes all of it and returns `code`, or bad_input where that failed and has been told.
   int deliver(std::string_view text, int code);
 
@@ -48,8 +51,8 @@ class Document {
   std::optional<PendingFile> file_;
 };
 
-/// Tells why a computation stopped; returns the exit code.
-int tell(const SolveFault& fault, const Site& site);
+/// Tells why the computation of `file` stopped; returns the exit code.
+int told(const SolveFault& fault, const std::string& file);
 
 /// 1 where anything is at or over a margin.
 int code_of(const std::vector<Warning>& warnings);

@@ -24,7 +24,7 @@ int run(const DrawOptions& options) {
   how.only = which;
   const Progress progress{computing(loaded->site), options.document.quiet};
   const auto outcome = assess(loaded->site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return tell(*fault, loaded->site);
+  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return told(*fault, loaded->site.file);
   const auto& assessment = std::get<Assessment>(outcome);
   return document->deliver(site_picture(loaded->site, assessment.cases.front()), code_of(assessment.warnings));
 }

@@ -47,10 +47,10 @@ int run(const ExplainOptions& options) {
   how.only = which;
   const Progress progress{computing(site), options.document.quiet};
   const auto outcome = assess(site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return tell(*fault, site);
+  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return told(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
   const auto sustained = solve_sustained(site, *which, gas_tracers(site));
-  if (const auto* fault = std::get_if<SolveFault>(&sustained)) return tell(*fault, site);
+  if (const auto* fault = std::get_if<SolveFault>(&sustained)) return told(*fault, site.file);
   std::vector<Warning> here = assessment.warnings;
   std::erase_if(here, [&](const Warning& warning) { return warning.space != *space; });
   CommonOptions common;

@@ -3,7 +3,10 @@
 #include <functional>
 #include <memory>
 
+#include "cli/interrupt.hpp"
+#include "cli/progress.hpp"
 #include "cli/study_common.hpp"
+#include "cli/sweeps.hpp"
 #include "leanside/study.hpp"
 
 namespace leanside::cli {
@@ -12,43 +15,66 @@ namespace {
 struct Options {
   StudyOptions study;
   std::string file;
+  std::optional<std::string> only_case, shard;
   bool pairs = false, in_time = false, sustained_only = false;
   unsigned threads = 0;
 };
 
-bool at_margin(const std::vector<Harm>& harms) {
-  for (const Harm& harm : harms) {
-    if (harm.severity != Severity::note) return true;
-  }
-  return false;
-}
-
-int exit_code(const FailureStudy& study) {
-  if (at_margin(study.normal)) return warnings_found;
-  for (const FailureOutcome& outcome : study.outcomes) {
-    if (at_margin(outcome.harms)) return warnings_found;
-  }
-  return nothing_found;
-}
-
 int run(const Options& options) {
   const auto substances = substances_for(options.study.common);
   if (!substances) return bad_input;
-  const auto site = read_for_study(options.study, options.file, *substances);
-  if (!site) return bad_input;
-  auto output = StudyOutput::open(options.study, {options.file});
-  if (!output) return bad_input;
+  const auto text = read_text_file(options.file);
+  if (const auto* fault = std::get_if<Diagnostic>(&text)) {
+    show({*fault}, options.study.quiet);
+    return bad_input;
+  }
+  const SiteReading reading = parse_site(std::get<std::string>(text), options.file, *substances);
+  show(reading.diagnostics, options.study.quiet);
+  const Site* const site = reading.usable();
+  if (site == nullptr) return bad_input;
   FailureOptions how;
   how.pairs = options.pairs;
   how.threads = options.threads;
   how.in_time = options.in_time ? InTime::always : options.sustained_only ? InTime::never : InTime::where_quick;
-  const auto outcome = study_failures(*site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return told(*fault, options.file);
-  const auto& study = std::get<FailureStudy>(outcome);
-  const std::string text = options.study.common.format == "json"
-                               ? failures_json(*site, study)
-                               : failures_text(*site, study, style_for(options.study.common, !options.study.output));
-  return output->deliver(text, exit_code(study));
+  const auto shard = shard_option(options.shard);
+  if (!shard) return bad_input;
+  how.shard = *shard;
+  std::vector<CaseIndex> cases;
+  for (std::size_t c = 0; c < site->cases.size(); ++c) cases.push_back(CaseIndex{c});
+  if (options.only_case) {
+    const auto only = case_named(*site, *options.only_case);
+    if (!only) return bad_input;
+    cases = {*only};
+  }
+  auto output = open_output(options.study, {options.file});
+  if (!output) return bad_input;
+  Sweep sweep;
+  how.sweep = &sweep;
+  FailuresShare share{how, cases, {}};
+  std::vector<FailureStudy> studies;
+  for (const CaseIndex which : cases) {
+    how.which = which;
+    const std::string doing =
+        "trying failures" + (cases.size() > 1 ? " in the case " + plain_text(site->cases[which.value].id) : "");
+    const Interruptible interruptible{sweep};
+    const Progress progress{doing, options.study.quiet, sweep};
+    if (options.shard) {
+      auto part = failures_part(*site, how);
+      if (const auto* stopped = std::get_if<Stopped>(&part)) return told(*stopped, options.file);
+      if (const auto* fault = std::get_if<SolveFault>(&part)) return told(*fault, options.file);
+      share.parts.push_back(std::move(std::get<FailurePart>(part)));
+    } else {
+      auto study = study_failures(*site, how);
+      if (const auto* stopped = std::get_if<Stopped>(&study)) return told(*stopped, options.file);
+      if (const auto* fault = std::get_if<SolveFault>(&study)) return told(*fault, options.file);
+      studies.push_back(std::move(std::get<FailureStudy>(study)));
+    }
+  }
+  if (!options.shard) return give_failures(*output, options.study, *site, studies);
+  auto part = part_of(how.shard, options.study, options.file, std::get<std::string>(text));
+  if (!part) return bad_input;
+  part->share = std::move(share);
+  return output->deliver(part_text(*part), nothing_found);
 }
 
 }  // namespace
@@ -65,9 +91,12 @@ std::function<int()> add_failures(CLI::App& app) {
       .add_flag("--sustained-only", options->sustained_only,
                 "Compute the long run alone, which is quick for a large building")
       ->excludes(in_time);
+  command.add_option("--case", options->only_case, "What fails does so in this case alone; without it, in every case")
+      ->type_name("ID");
   constexpr unsigned least = 0, most = 256;
   command.add_option("--threads", options->threads, "Threads for the course in time; 0: as many as the machine has")
       ->check(CLI::Range(least, most));
+  add_shard_option(command, options->shard);
   add_study_options(command, options->study, "nothing comes to a margin, 1 something does, failed or not");
   return [options] { return run(*options); };
 }

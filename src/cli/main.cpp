@@ -86,6 +86,8 @@ int run(int argc, char** argv) {
   commands["size"] = add_size(app);
   commands["detectors"] = add_detectors(app);
   commands["tracer"] = add_tracer(app);
+  commands["spread"] = add_spread(app);
+  commands["merge"] = add_merge(app);
   commands["definitions"] = add_definitions(app);
   try {
     app.parse(argc, argv);

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/progress.hpp"
 
+#include <algorithm>
 #include <chrono>
+#include <cmath>
 #include <system_error>
 #include <utility>
 
@@ -12,7 +14,31 @@
 
 namespace leanside::cli {
 
-Progress::Progress(std::string doing, bool quiet) {
+namespace {
+
+/// "[########------------] 41 %, about 12 s to go"; empty before anything is known.
+std::string bar_of(const Sweep& sweep, double passed) {
+  constexpr std::size_t width = 20;
+  const std::size_t total = sweep.total, done = sweep.done;
+  if (total == 0) return {};
+  const std::size_t full = std::min(width, width * done / total);
+  std::string out =
+      fmt::format(", [{}{}] {} %", std::string(full, '#'), std::string(width - full, '-'), 100 * done / total);
+  if (done > 0 && done < total) {
+    const double left = passed * static_cast<double>(total - done) / static_cast<double>(done);
+    out += fmt::format(", about {:.0f} s to go", std::ceil(left));
+  }
+  return out;
+}
+
+}  // namespace
+
+Progress::Progress(std::string doing, bool quiet) { start(std::move(doing), quiet); }
+Progress::Progress(std::string doing, bool quiet, const Sweep& sweep) : sweep_{&sweep} {
+  start(std::move(doing), quiet);
+}
+
+void Progress::start(std::string doing, bool quiet) {
   if (quiet || ::isatty(2) != 1) return;
   try {
     teller_ = std::thread([this, words = std::move(doing)] { tell(words); });
@@ -43,7 +69,8 @@ void Progress::tell(const std::string& doing) {
   std::unique_lock lock{mutex_};
   for (auto next = start + 1s; !changed_.wait_until(lock, next, [this] { return done_; }); next += 1s) {
     const auto passed = std::chrono::duration_cast<std::chrono::seconds>(std::chrono::steady_clock::now() - start);
-    write_standard_error(fmt::format("\rleanside: {}, {} s so far ", doing, passed.count()));
+    const std::string bar = sweep_ ? bar_of(*sweep_, static_cast<double>(passed.count())) : std::string{};
+    write_standard_error(fmt::format("\rleanside: {}, {} s so far{} ", doing, passed.count(), bar));
     told = true;
   }
   // To the start of the line and empty it (ECMA-48: EL).

@@ -7,7 +7,7 @@
 #include <string>
 #include <thread>
 
-#include "leanside/site.hpp"
+#include "leanside/study.hpp"
 
 namespace leanside::cli {
 
@@ -16,13 +16,17 @@ namespace leanside::cli {
 class Progress {
  public:
   Progress(std::string doing, bool quiet);
+  /// With a bar: how much of the sweep is done, and about how long the rest takes. `sweep` must outlive this.
+  Progress(std::string doing, bool quiet, const Sweep& sweep);
   Progress(const Progress&) = delete;
   Progress& operator=(const Progress&) = delete;
   ~Progress();
 
  private:
+  void start(std::string doing, bool quiet);
   void tell(const std::string& doing);
 
+  const Sweep* sweep_ = nullptr;
   std::mutex mutex_;
   std::condition_variable changed_;
   bool done_ = false;

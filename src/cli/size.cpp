@@ -72,7 +72,7 @@ int run(const Options& options) {
   if (!site) return bad_input;
   const auto how = how_to_size(options, *site);
   if (!how) return bad_input;
-  auto output = StudyOutput::open(options.study, {options.file});
+  auto output = open_output(options.study, {options.file});
   if (!output) return bad_input;
   const auto outcome = size_site(*site, *how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return told(*fault, options.file);

@@ -26,46 +26,9 @@ std::optional<Site> read_for_study(const StudyOptions& options, const std::strin
   return std::get<Site>(std::move(reading.site));
 }
 
-std::optional<StudyOutput> StudyOutput::open(const StudyOptions& options, const std::vector<std::string>& inputs) {
-  StudyOutput out;
-  if (!options.output) return out;
-  std::vector<std::string> read = inputs;
-  if (options.common.substances) read.push_back(*options.common.substances);
-  for (const std::string& input : read) {
-    if (!same_file(*options.output, input)) continue;
-    complain(fmt::format("--output would overwrite '{}', which is read", input));
-    return {};
-  }
-  auto opened = PendingFile::open(*options.output);
-  if (const auto* reason = std::get_if<std::string>(&opened)) {
-    complain(*reason);
-    return {};
-  }
-  out.file_.emplace(std::move(std::get<PendingFile>(opened)));
-  return out;
-}
-
-int StudyOutput::deliver(const std::string& text, int code) {
-  Failure failure;
-  if (file_) {
-    failure = file_->write(text);
-    if (!failure) failure = file_->finish();
-    if (!failure) failure = file_->publish();
-  } else {
-    failure = write_standard_output(text);
-  }
-  if (!failure) return code;
-  complain(*failure);
-  return bad_input;
-}
-
-int told(const SolveFault& fault, const std::string& file) {
-  if (fault.bad_input) {
-    complain(fmt::format("{}: {}", file, fault.message));
-    return bad_input;
-  }
-  complain(fmt::format("{}: the computation failed, so there is no answer: {}", file, fault.message));
-  return failed_to_compute;
+std::optional<Document> open_output(const StudyOptions& options, std::vector<std::string> inputs) {
+  if (options.common.substances) inputs.push_back(*options.common.substances);
+  return Document::open(options.output, inputs);
 }
 
 std::optional<double> fraction_option(const std::string& name, const std::string& text) {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What the commands for studies share: reading sites, delivering one answer, telling why there is none.
+/// What the commands for studies share.
 #pragma once
 
 #include <optional>
@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "cli/console.hpp"
+#include "cli/document.hpp"
 #include "leanside/hazard.hpp"
 #include "leanside/site_file.hpp"
 
@@ -25,20 +26,9 @@ void add_study_options(CLI::App& command, StudyOptions& options, const std::stri
 std::optional<Site> read_for_study(const StudyOptions& options, const std::string& path,
                                    const SubstanceTable& substances);
 
-/// Where the answer goes; opened before anything is computed, so that a bad path is told at once.
-class StudyOutput {
- public:
-  /// Empty where the file cannot be written, or is one of `inputs`; that has then been told.
-  static std::optional<StudyOutput> open(const StudyOptions& options, const std::vector<std::string>& inputs);
-  /// Writes the answer and returns `code`, or bad_input where that failed.
-  int deliver(const std::string& text, int code);
-
- private:
-  std::optional<PendingFile> file_;
-};
-
-/// Tells why the computation of `file` stopped; returns the exit code.
-int told(const SolveFault& fault, const std::string& file);
+/// Where the answer goes; opened before anything is computed, so that a bad path is told at once. Empty where it cannot
+/// be written, or is one of `inputs`; that has then been told.
+std::optional<Document> open_output(const StudyOptions& options, std::vector<std::string> inputs);
 
 /// A fraction or percentage given as an option: "0.1", "2 %". Empty where it is none; that has then been told.
 std::optional<double> fraction_option(const std::string& name, const std::string& text);

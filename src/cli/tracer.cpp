@@ -52,11 +52,11 @@ int run(const Options& options) {
     show_faults(*faults, options.data);
     return bad_input;
   }
-  auto output = StudyOutput::open(options.study, {options.data, options.site});
+  auto output = open_output(options.study, {options.data, options.site});
   if (!output) return bad_input;
   StudyOptions to_site = options.study;
   to_site.output = options.write_site;
-  auto site_output = StudyOutput::open(to_site, {options.data, options.site});
+  auto site_output = open_output(to_site, {options.data, options.site});
   if (!site_output) return bad_input;
   const auto outcome = fit_tracer(*site, std::get<TracerData>(data), *confidence);
   if (const auto* faults = std::get_if<Diagnostics>(&outcome)) {

@@ -72,7 +72,10 @@ double read_flow(const TableReader& table, bool needed) {
   return flow;
 }
 
-void read_airway(const toml::table& row, Draft& draft) {
+}  // namespace
+
+std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, Draft& draft) {
+  draft.faults.enter(Part::airway, index.value);
   const TableReader table{row, "airway", id_text(row), draft.faults};
   Airway airway;
   airway.place = draft.faults.place(table.spot());
@@ -80,7 +83,6 @@ void read_airway(const toml::table& row, Draft& draft) {
   refuse_foreign_keys(table, kind, kinds, common_keys);
   const auto id = read_id(table, "\"extract\"");
   airway.id = id;
-  take_id(table, id, draft.site.airways.size(), draft.airways);
   airway.on = table.flag("on").value_or(true);
   bool sound = false;
   if (!kind || kind->supported) {
@@ -107,18 +109,21 @@ void read_airway(const toml::table& row, Draft& draft) {
       airway.kind = Exchange{first, second, flow};
     }
   }
-  draft.airway_sound.push_back(sound);
-  draft.site.airways.push_back(std::move(airway));
+  return {std::move(airway), sound};
 }
-
-}  // namespace
 
 void read_airways(const TableReader& file, Draft& draft) {
   const auto count = row_count(file, "airway");
   draft.site.airways.reserve(count);
   draft.airways.reserve(count);
   draft.airway_sound.reserve(count);
-  for_each_table(file, "airway", [&](const toml::table& row) { read_airway(row, draft); });
+  for_each_table(file, "airway", [&](const toml::table& row) {
+    const AirwayIndex index{draft.site.airways.size()};
+    auto [airway, sound] = read_airway(row, index, draft);
+    take_id({row, "airway", id_text(row), draft.faults}, id_text(row), index.value, draft.airways);
+    draft.airway_sound.push_back(sound);
+    draft.site.airways.push_back(std::move(airway));
+  });
 }
 
 }  // namespace leanside::input

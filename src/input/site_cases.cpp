@@ -178,6 +178,7 @@ void read_case(const toml::table& row, const std::vector<Event>& of_file, Draft&
 }  // namespace
 
 void read_cases(const TableReader& file, Draft& draft) {
+  draft.faults.enter(Part::event);
   auto of_file = read_events(file, draft);
   std::ranges::stable_sort(of_file, {}, &Event::at);
   const auto cases = row_count(file, "case");

@@ -33,6 +33,7 @@ void check_limits(const TableReader& table, Draft& draft) {
 
 void read_conditions(const TableReader& file, Draft& draft) {
   constexpr std::string_view keys[] = {"temperature", "pressure", "outside_temperature", "wind_speed", "oxygen_in_air"};
+  draft.faults.enter(Part::conditions);
   auto& conditions = draft.site.conditions;
   const toml::table none;
   const auto* given = file.subtable("conditions");
@@ -97,6 +98,7 @@ void read_criteria(const TableReader& file, Draft& draft) {
   const auto* given = file.subtable("criteria");
   const TableReader table{given ? *given : none, "[criteria]", {}, draft.faults};
   table.refuse_unknown(keys);
+  if (table.refuse_ranges(keys, "what counts as a warning is chosen, not uncertain: give one value")) return;
 
   const auto take = [&](std::string_view key, double& value) {
     const auto found = table.fraction(key);

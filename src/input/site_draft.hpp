@@ -8,6 +8,7 @@
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <utility>
 #include <vector>
 
 #include "input/toml_reader.hpp"
@@ -56,6 +57,22 @@ struct Draft {
   std::vector<std::string> defaults{};   // sentences on what was not given in [conditions] and [criteria]
   std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
+
+  /// Back to the start.
+  void forget() {
+    site = Site{};
+    spaces = airways = releases = cases = Ids{};
+    airway_sound.clear();
+    gases = GasBook{};
+    forget_remarks();
+  }
+  /// What was noted while reading, but for the site itself.
+  void forget_remarks() {
+    defaults.clear();
+    well_mixed.clear();
+    default_discharge.clear();
+    default_air_speed.clear();
+  }
 };
 
 /// A few names, in a fixed array so that tables of them can be constants.
@@ -109,6 +126,12 @@ void read_airways(const TableReader& file, Draft& draft);
 void read_releases(const TableReader& file, Draft& draft);
 void read_cases(const TableReader& file, Draft& draft);
 void check_junctions(Draft& draft);
+
+// One row each, for what may stand in place of another reading of it; its id is not taken. Of an airway also whether it
+// was read without fault.
+Space read_space(const toml::table& row, SpaceIndex index, Draft& draft);
+std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, Draft& draft);
+Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft);
 void state_assumptions(Draft& draft);
 
 /// The composition that a gas name stands for, its gases tracked from now on. Empty, with a fault at `spot`, where the

@@ -122,7 +122,7 @@ Mixture read_mixture(const TableReader& table, std::string id, std::string sourc
   bool sound = true;
   for (const auto& [key, value] : *parts) {
     check_part(table, key, mixtures, draft);
-    const auto share = fraction_of(value);
+    const auto share = plain_fraction_of(value);
     if (const auto* fault = std::get_if<QuantityFault>(&share)) {
       table.error(spot_of(value), fmt::format("parts, {}: {}", shown(key.str()), fault->message));
       sound = false;
@@ -159,6 +159,7 @@ GasIndex tracked(const Substance& substance, const TableReader& table, Spot spot
 }  // namespace
 
 void read_gases(const TableReader& file, Draft& draft) {
+  draft.faults.enter(Part::gas);
   struct Row {
     TableReader table;
     std::string source;

@@ -92,14 +92,13 @@ std::vector<FanPoint> read_curve(const TableReader& table) {
   std::vector<FanPoint> curve;
   for (const auto& item : *list) {
     const auto* pair = item.as_array();
-    const auto* pressure = pair && pair->size() == 2 ? (*pair)[0].as_string() : nullptr;
-    const auto* flow = pressure ? (*pair)[1].as_string() : nullptr;
-    if (!flow) {
+    if (!pair || pair->size() != 2) {
       table.error(spot_of(item), fmt::format("curve: {}", expected));
       return {};
     }
-    const auto p = parse_quantity(pressure->get(), Dimension::pressure);
-    const auto q = parse_quantity(flow->get(), Dimension::volume_flow);
+    constexpr Dimension pressure[] = {Dimension::pressure}, flow[] = {Dimension::volume_flow};
+    const auto p = table.quantity_of((*pair)[0], pressure, Sign::any, "curve pressure");
+    const auto q = table.quantity_of((*pair)[1], flow, Sign::any, "curve flow");
     for (const auto* value : {&p, &q}) {
       const auto* fault = std::get_if<QuantityFault>(value);
       if (fault == nullptr) continue;

@@ -29,7 +29,7 @@ std::optional<double> moles_of_solution(const TableReader& table, const std::str
   double product = 1.0;
   std::vector<Dimension> seen;
   for (const auto& item : pair) {
-    const auto read = quantity_of(item, dimensions, Sign::not_negative);
+    const auto read = table.quantity_of(item, dimensions, Sign::not_negative, "amounts " + what);
     if (const auto* fault = std::get_if<QuantityFault>(&read)) {
       table.error(spot_of(item), fmt::format("amounts, {}: {}", what, fault->message));
       return {};
@@ -52,7 +52,7 @@ std::optional<double> moles_of_reagent(const TableReader& table, const ReactionP
   const std::string what = shown(reagent.id);
   if (const auto* pair = node.as_array()) return moles_of_solution(table, what, *pair);
   if (const auto* text = node.as_string(); text && text->get() == excess) return more_than_enough;
-  const auto read = quantity_of(node, amount_dimensions, Sign::not_negative);
+  const auto read = table.quantity_of(node, amount_dimensions, Sign::not_negative, "amounts " + what);
   if (const auto* fault = std::get_if<QuantityFault>(&read)) {
     table.error(spot_of(node),
                 fmt::format("amounts, {}: {}; or \"excess\" where there is more than enough", what, fault->message));
@@ -181,7 +181,9 @@ void read_charging(const TableReader& table, Release& release, Draft& draft) {
   ChargingRelease charging;
   charging.duration = read_duration(table);
   if (table.require("cells", "12 (of 2 V each for lead, 1.2 V for nickel-cadmium)")) {
-    charging.cells = table.number("cells", Sign::positive).value_or(1.0);
+    charging.cells =
+        table.number_alone("cells", Sign::positive, "how many cells there are can be counted: give one number")
+            .value_or(1.0);
     if (charging.cells != std::floor(charging.cells)) {
       table.value_error("cells", fmt::format("found {}; expected a whole number", format_exact(charging.cells)));
     }

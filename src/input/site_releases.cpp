@@ -91,7 +91,10 @@ void read_dump(const TableReader& table, Release& release, const Site& site) {
 void read_fittings(const TableReader& table, Release& release, const Site& site) {
   FittingsRelease fittings;
   if (table.require("count", "12")) {
-    fittings.count = table.number("count", Sign::positive).value_or(1.0);
+    fittings.count = table
+                         .number_alone("count", Sign::positive,
+                                       "fittings can be counted: give one number, and put the range on 'each'")
+                         .value_or(1.0);
     if (fittings.count != std::floor(fittings.count)) {
       table.value_error("count",
                         fmt::format("found {}; expected a whole number of fittings", format_exact(fittings.count)));
@@ -130,7 +133,10 @@ void read_gas(const TableReader& table, Release& release, Draft& draft) {
   if (auto gas = composition_of(table, table.value_spot("gas"), *name, draft)) release.gas = std::move(*gas);
 }
 
-void read_release(const toml::table& row, Draft& draft) {
+}  // namespace
+
+Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft) {
+  draft.faults.enter(Part::release, index.value);
   const TableReader table{row, "release", id_text(row), draft.faults};
   Release release;
   release.place = draft.faults.place(table.spot());
@@ -138,7 +144,6 @@ void read_release(const toml::table& row, Draft& draft) {
   refuse_foreign_keys(table, kind, kinds, common_keys);
   const auto id = read_id(table, "\"tap-leak\"");
   release.id = id;
-  take_id(table, id, draft.site.releases.size(), draft.releases);
   release.name = table.text("name").value_or("");
   release.on = table.flag("on").value_or(true);
   release.start = table.quantity("start", Dimension::time, Sign::not_negative).value_or(0.0);
@@ -170,16 +175,19 @@ void read_release(const toml::table& row, Draft& draft) {
                        fmt::format("is after the end of the run, {}: only the sustained values show this release",
                                    format_duration(draft.site.criteria.horizon)));
   }
-  draft.site.releases.push_back(std::move(release));
+  return release;
 }
-
-}  // namespace
 
 void read_releases(const TableReader& file, Draft& draft) {
   const auto count = row_count(file, "release");
   draft.site.releases.reserve(count);
   draft.releases.reserve(count);
-  for_each_table(file, "release", [&](const toml::table& row) { read_release(row, draft); });
+  for_each_table(file, "release", [&](const toml::table& row) {
+    const ReleaseIndex index{draft.site.releases.size()};
+    Release release = read_release(row, index, draft);
+    take_id({row, "release", id_text(row), draft.faults}, id_text(row), index.value, draft.releases);
+    draft.site.releases.push_back(std::move(release));
+  });
 }
 
 }  // namespace leanside::input

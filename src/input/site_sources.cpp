@@ -9,6 +9,8 @@
 
 #include <fmt/format.h>
 
+#include "input/ranges.hpp"
+
 namespace leanside::input {
 namespace {
 
@@ -122,9 +124,8 @@ void notice_temperature(const TableReader& table, double temperature) {
 }  // namespace
 
 std::string written(const TableReader& table, std::string_view key) {
-  auto text = table.text(key).value_or("");
-  const auto begin = text.find_first_not_of(" \t"), end = text.find_last_not_of(" \t");
-  return begin == std::string::npos ? std::string{} : text.substr(begin, end - begin + 1);
+  const auto* node = table.find(key);
+  return node && !table.faults().drawn() ? as_written(*node) : std::string{};  // nobody reads the texts of a draw
 }
 
 std::optional<double> read_duration(const TableReader& table) {

@@ -71,7 +71,7 @@ void read_initial(const TableReader& table, Space& space, Draft& draft) {
   bool all_sound = true;
   for (const auto& [key, value] : entries) {
     const auto composition = composition_of(table, spot_of(*key), key->str(), draft);
-    const auto read = fraction_of(*value);
+    const auto read = table.fraction_of(*value, fmt::format("initial {}", key->str()));
     if (const auto* fault = std::get_if<QuantityFault>(&read)) {
       table.error(spot_of(*value), fmt::format("initial, {}: {}", shown(key->str()), fault->message));
       all_sound = false;
@@ -109,16 +109,17 @@ void notice_unlikely(const TableReader& table, const Space& space) {
   }
 }
 
-void read_space(const toml::table& row, Draft& draft) {
+}  // namespace
+
+Space read_space(const toml::table& row, SpaceIndex index, Draft& draft) {
+  draft.faults.enter(Part::space, index.value);
   const TableReader table{row, "space", id_text(row), draft.faults};
-  const SpaceIndex index{draft.site.spaces.size()};
   Space space;
   space.place = draft.faults.place(table.spot());
   const auto* kind = read_kind(table, kinds);
   refuse_foreign_keys(table, kind, kinds, common_keys);
   const auto id = read_id(table, "\"store\"");
   space.id = id;
-  take_id(table, id, index.value, draft.spaces);
   space.name = table.text("name").value_or("");
   space.temperature =
       table.quantity("temperature", Dimension::temperature, Sign::positive).value_or(draft.site.conditions.temperature);
@@ -140,16 +141,19 @@ void read_space(const toml::table& row, Draft& draft) {
     read_initial(table, space, draft);
     notice_unlikely(table, space);
   }
-  draft.site.spaces.push_back(std::move(space));
+  return space;
 }
-
-}  // namespace
 
 void read_spaces(const TableReader& file, Draft& draft) {
   const auto count = row_count(file, "space");
   draft.site.spaces.reserve(count);
   draft.spaces.reserve(count);
-  for_each_table(file, "space", [&](const toml::table& row) { read_space(row, draft); });
+  for_each_table(file, "space", [&](const toml::table& row) {
+    const SpaceIndex index{draft.site.spaces.size()};
+    Space space = read_space(row, index, draft);
+    take_id({row, "space", id_text(row), draft.faults}, id_text(row), index.value, draft.spaces);
+    draft.site.spaces.push_back(std::move(space));
+  });
   const auto* given = file.find("space");
   const bool none = !given || (given->is_array() && count == 0);
   if (none && !draft.faults.damaged() && !draft.faults.was_offered(&file.table(), "space")) {

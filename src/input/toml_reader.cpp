@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "input/ranges.hpp"
+
 namespace leanside::input {
 
 Spot spot_of(const toml::node& node) {
@@ -28,7 +30,7 @@ void Faults::error(Spot spot, std::string message) {
 }
 
 void Faults::notice(Spot spot, std::string message) {
-  if (list_.size() >= 2 * most_kept) return;
+  if (draw_ || list_.size() >= 2 * most_kept) return;  // of draws only errors matter
   list_.push_back({Gravity::notice, place(spot), std::move(message)});
 }
 
@@ -93,7 +95,7 @@ std::string shown_value(const toml::node& node) {
   }
   if (const auto* flag = node.as_boolean()) return flag->get() ? "true" : "false";
   if (node.is_array()) return "a list";
-  if (node.is_table()) return "a table";
+  if (const auto* table = node.as_table()) return is_range(*table) ? "a range (low, best, high)" : "a table";
   return "a date or time of day";
 }
 
@@ -182,17 +184,33 @@ std::optional<bool> TableReader::flag(std::string_view key) const {
 std::optional<double> TableReader::number(std::string_view key, Sign sign) const {
   const auto* node = find(key);
   if (!node) return {};
-  const auto value = node->is_number() ? node->value<double>() : std::nullopt;
-  if (!value || !std::isfinite(*value)) {
-    value_error(key, fmt::format("found {}; expected a number, without quotes", shown_value(*node)));
+  auto value = node->is_table()
+                   ? ranged(*this, *node->as_table(), key,
+                            [&](const toml::node& part) { return quantified(plain_number_of(part, sign)); })
+                   : quantified(plain_number_of(*node, sign));
+  if (const auto* fault = std::get_if<QuantityFault>(&value)) {
+    value_error(key, fault->message);
     return {};
   }
-  if ((sign == Sign::positive && *value <= 0) || (sign == Sign::not_negative && *value < 0)) {
-    value_error(key, fmt::format("found {}; it must {}", format_exact(*value),
-                                 sign == Sign::positive ? "be more than 0" : "not be negative"));
-    return {};
+  return std::get<Quantity>(value).si;
+}
+
+std::optional<double> TableReader::number_alone(std::string_view key, Sign sign, std::string_view why) const {
+  const std::string_view keys[] = {key};
+  if (refuse_ranges(keys, why)) return {};
+  return number(key, sign);
+}
+
+bool TableReader::refuse_ranges(std::span<const std::string_view> keys, std::string_view why) const {
+  bool any = false;
+  for (const auto key : keys) {
+    const auto* node = find(key);
+    const auto* table = node ? node->as_table() : nullptr;
+    if (!table || !is_range(*table)) continue;
+    value_error(key, fmt::format("found a range (low, best, high); {}", why));
+    any = true;
   }
-  return value;
+  return any;
 }
 
 std::optional<std::vector<std::string>> TableReader::texts(std::string_view key) const {
@@ -224,7 +242,7 @@ std::optional<Quantity> TableReader::quantity(std::string_view key, std::span<co
                                               Sign sign) const {
   const auto* node = find(key);
   if (!node) return {};
-  auto value = quantity_of(*node, dimensions, sign);
+  auto value = quantity_of(*node, dimensions, sign, key);
   if (const auto* fault = std::get_if<QuantityFault>(&value)) {
     value_error(key, fault->message);
     return {};
@@ -242,7 +260,7 @@ std::optional<double> TableReader::pressure(std::string_view key, double ambient
 std::optional<double> TableReader::fraction(std::string_view key) const {
   const auto* node = find(key);
   if (!node) return {};
-  auto value = fraction_of(*node);
+  auto value = fraction_of(*node, key);
   if (const auto* fault = std::get_if<QuantityFault>(&value)) {
     value_error(key, fault->message);
     return {};
@@ -258,8 +276,38 @@ const toml::table* TableReader::subtable(std::string_view key) const {
   return nullptr;
 }
 
-std::variant<Quantity, QuantityFault> quantity_of(const toml::node& node, std::span<const Dimension> dimensions,
-                                                  Sign sign) {
+std::variant<Quantity, QuantityFault> TableReader::quantity_of(const toml::node& node,
+                                                               std::span<const Dimension> dimensions, Sign sign,
+                                                               std::string_view name) const {
+  if (const auto* table = node.as_table()) {
+    return ranged(*this, *table, name,
+                  [&](const toml::node& part) { return plain_quantity_of(part, dimensions, sign); });
+  }
+  return plain_quantity_of(node, dimensions, sign);
+}
+
+std::variant<double, QuantityFault> TableReader::fraction_of(const toml::node& node, std::string_view name) const {
+  const auto* table = node.as_table();
+  if (!table) return plain_fraction_of(node);
+  auto value = ranged(*this, *table, name, [](const toml::node& part) { return quantified(plain_fraction_of(part)); });
+  if (auto* fault = std::get_if<QuantityFault>(&value)) return std::move(*fault);
+  return std::get<Quantity>(value).si;
+}
+
+std::variant<double, QuantityFault> plain_number_of(const toml::node& node, Sign sign) {
+  const auto value = node.is_number() ? node.value<double>() : std::nullopt;
+  if (!value || !std::isfinite(*value)) {
+    return QuantityFault{fmt::format("found {}; expected a number, without quotes", shown_value(node))};
+  }
+  if ((sign == Sign::positive && *value <= 0) || (sign == Sign::not_negative && *value < 0)) {
+    return QuantityFault{fmt::format("found {}; it must {}", format_exact(*value),
+                                     sign == Sign::positive ? "be more than 0" : "not be negative")};
+  }
+  return *value;
+}
+
+std::variant<Quantity, QuantityFault> plain_quantity_of(const toml::node& node, std::span<const Dimension> dimensions,
+                                                        Sign sign) {
   const auto* text = node.as_string();
   if (!text) {
     std::string fit;
@@ -281,7 +329,7 @@ std::variant<Quantity, QuantityFault> quantity_of(const toml::node& node, std::s
   return parsed;
 }
 
-std::variant<double, QuantityFault> fraction_of(const toml::node& node) {
+std::variant<double, QuantityFault> plain_fraction_of(const toml::node& node) {
   std::optional<double> value;
   if (node.is_number()) {
     value = node.value<double>();

@@ -38,7 +38,17 @@ struct Spot {
 Spot spot_of(const toml::node& node);
 Spot spot_of(const toml::key& key);
 
-/// What was found wrong in one file so far.
+class Ranges;
+struct Draw;
+
+/// The part of a file that is being read: what has to be read again when a value of it changes.
+enum class Part { top, conditions, gas, space, airway, release, event };
+struct Scope {
+  Part part = Part::top;
+  std::size_t index = 0;  ///< of the space, airway or release
+};
+
+/// What was found wrong in one file so far; and the values that it gives as ranges.
 class Faults {
  public:
   /// More than this many are counted but not kept: nobody reads them, and memory stays bounded.
@@ -65,6 +75,14 @@ class Faults {
   void note_offered(const toml::table* table, std::string key) { offered_.emplace_back(table, std::move(key)); }
   bool was_offered(const toml::table* table, std::string_view key) const;
 
+  /// Where values given as ranges are noted; null: none may be. Or the values that stand in for them now.
+  void collect(Ranges& ranges) { ranges_ = &ranges; }
+  void draw(const Draw& draw) { draw_ = &draw; }
+  void enter(Part part, std::size_t index = 0) { scope_ = {part, index}; }
+  const Scope& scope() const { return scope_; }
+  Ranges* ranges() const { return ranges_; }
+  const Draw* drawn() const { return draw_; }
+
   /// True where further errors are only counted: no use in searching for suggestions.
   bool full() const { return errors_ >= most_kept; }
 
@@ -84,6 +102,9 @@ class Faults {
   };
   std::vector<Edit> edits_;
   std::vector<std::pair<const toml::table*, std::string>> offered_;
+  Ranges* ranges_ = nullptr;
+  const Draw* draw_ = nullptr;
+  Scope scope_;
 };
 
 /// `text` in single quotes, cut where long, control characters made visible: fit to be shown on a terminal.
@@ -136,6 +157,8 @@ class TableReader {
   const std::string* text_at(std::string_view key) const;
   std::optional<bool> flag(std::string_view key) const;
   std::optional<double> number(std::string_view key, Sign sign = Sign::any) const;
+  /// The same, but never a range: `why` says what to do instead, as in "put the range on 'each'".
+  std::optional<double> number_alone(std::string_view key, Sign sign, std::string_view why) const;
   std::optional<std::vector<std::string>> texts(std::string_view key) const;
   /// A text with a unit, in SI. A bare number is refused with the units that fit.
   std::optional<double> quantity(std::string_view key, Dimension dimension, Sign sign = Sign::any) const;
@@ -145,6 +168,12 @@ class TableReader {
   std::optional<double> pressure(std::string_view key, double ambient) const;
   /// A number from 0 to 1, or a text with % or ppm.
   std::optional<double> fraction(std::string_view key) const;
+  /// The same for a value that is not looked up by a key of its own; `name` says what it is where it is a range.
+  std::variant<Quantity, QuantityFault> quantity_of(const toml::node& node, std::span<const Dimension> dimensions,
+                                                    Sign sign, std::string_view name) const;
+  std::variant<double, QuantityFault> fraction_of(const toml::node& node, std::string_view name) const;
+  /// Refuses a range for any of `keys`; true where there was one.
+  bool refuse_ranges(std::span<const std::string_view> keys, std::string_view why) const;
   const toml::table* subtable(std::string_view key) const;
 
   /// "space 'lab'", "this space" where it has no id, "[criteria]", "the file".
@@ -157,10 +186,11 @@ class TableReader {
   Faults& faults_;
 };
 
-/// The same checks for a value that is not looked up by a key of its own.
-std::variant<Quantity, QuantityFault> quantity_of(const toml::node& node, std::span<const Dimension> dimensions,
-                                                  Sign sign);
-std::variant<double, QuantityFault> fraction_of(const toml::node& node);
+/// One value alone, never a range.
+std::variant<Quantity, QuantityFault> plain_quantity_of(const toml::node& node, std::span<const Dimension> dimensions,
+                                                        Sign sign);
+std::variant<double, QuantityFault> plain_fraction_of(const toml::node& node);
+std::variant<double, QuantityFault> plain_number_of(const toml::node& node, Sign sign);
 
 /// "a", "a and b", "a, b and c".
 std::string listed(std::span<const std::string> words);

@@ -2,6 +2,7 @@
 /// What may fail, the worst first: words for people, JSON for programs.
 #include <algorithm>
 #include <cstddef>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -15,8 +16,9 @@ namespace {
 
 using namespace report;
 
-constexpr std::size_t told_in_full = 15;  ///< groups
-constexpr std::size_t most_named = 8;     ///< in one list within a sentence
+constexpr std::size_t told_in_full = 15;   ///< groups of the case `normal`
+constexpr std::size_t told_of_others = 5;  ///< groups of each other case
+constexpr std::size_t most_named = 8;      ///< in one list within a sentence
 
 std::string opening_word(const Airway& airway) {
   if (std::holds_alternative<Gap>(airway.kind)) return "gap";
@@ -116,23 +118,36 @@ std::string span_words(const Site& site, const FailureStudy& study) {
                        : "in the long run alone";
 }
 
-void put_head(TextPage& page, const Site& site, const FailureStudy& study) {
+void put_head(TextPage& page, const Site& site, std::span<const FailureStudy> studies) {
   page.line(page.bold("What may fail: " + plain_text(site.title)));
-  page.paragraph((site.file.empty() ? "" : plain_text(site.file) + ", ") + count_of(study.singles, "thing") +
-                 " that may go wrong, each alone" +
-                 (study.pairs ? " and in " + count_of(study.pairs_solved, "pair") : std::string{}) + ", " +
-                 span_words(site, study));
-  page.line("");
+  const FailureStudy& first = studies.front();
+  const bool alike =
+      std::all_of(studies.begin(), studies.end(), [&](const FailureStudy& s) { return s.singles == first.singles; });
+  std::string what = (alike ? "" : "about ") + count_of(first.singles, "thing") + " that may go wrong, each alone" +
+                     (first.pairs ? " and in " + count_of(first.pairs_solved, "pair") : std::string{});
+  if (studies.size() > 1) what += ", in each of " + std::to_string(studies.size()) + " cases";
+  page.paragraph((site.file.empty() ? "" : plain_text(site.file) + ", ") + what + ", " + span_words(site, first));
+}
+
+/// What is there already with nothing failed.
+void put_normal(TextPage& page, const Site& site, const FailureStudy& study, bool several) {
+  if (several) {
+    page.heading("In the case " + label(site, study.which));
+  } else {
+    page.line("");
+  }
   if (study.normal.empty()) {
     page.paragraph("With nothing failed there is no warning.");
   } else {
-    page.paragraph("With nothing failed there is already " + count_of(study.normal.size(), "warning") +
-                   ", the worst in " + label(site, study.normal.front().space) + ": " +
-                   harm_words(site, study.normal.front()) + ". Below stands only what a failure makes worse.");
+    page.paragraph("With nothing failed there " + std::string{study.normal.size() == 1 ? "is" : "are"} + " already " +
+                   count_of(study.normal.size(), "warning") + ", the worst in " +
+                   label(site, study.normal.front().space) + ": " + harm_words(site, study.normal.front()) +
+                   ". Below stands only what a failure makes worse.");
   }
 }
 
 void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
+  const std::size_t most = study.which == CaseIndex{0} ? told_in_full : told_of_others;
   std::size_t rank = 0;
   std::vector<std::string> harmless, faults, unreached;
   std::size_t harmful = 0;
@@ -142,7 +157,7 @@ void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
       faults.push_back(group_words(site, study, group) + ": " + plain_text(first.fault));
     } else if (!first.harms.empty()) {
       harmful += group.outcomes.size();
-      if (rank++ < told_in_full) put_harm(page, site, study, group, rank);
+      if (rank++ < most) put_harm(page, site, study, group, rank);
     } else if (!first.unreached.empty()) {
       unreached.push_back(group_words(site, study, group) + ": gas that gets into " +
                           spaces_words(site, first.unreached) + " has no way out any more");
@@ -150,9 +165,9 @@ void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
       for (const std::size_t k : group.outcomes) harmless.push_back(outcome_words(site, study, study.outcomes[k]));
     }
   }
-  if (rank > told_in_full) {
+  if (rank > most) {
     page.line("");
-    page.paragraph("and " + std::to_string(rank - told_in_full) + " more effects (--format json has all).", " ");
+    page.paragraph("and " + std::to_string(rank - most) + " more effects (--format json has all).", " ");
   }
   if (harmful == 0) {
     page.line("");
@@ -172,21 +187,26 @@ void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
   }
 }
 
-std::vector<std::string> assumptions_of(const FailureStudy& study) {
+std::vector<std::string> assumptions_of(std::span<const FailureStudy> studies) {
+  const FailureStudy& first = studies.front();
   std::vector<std::string> out;
-  out.push_back(
-      "what fails does so at time 0 and stays so, while all else is as in the case normal; the other cases of the "
-      "file are not looked at");
+  out.push_back("what fails does so at time 0 and stays so, while all else is as in the case " +
+                std::string{studies.size() == 1 ? "that was looked at" : "at hand"});
   out.push_back(
       "tried are: each fan off, each relief, gap and exchange blocked (opened where it is off), each doorway shut "
       "and wide open, the air changes of each space stopped, each release that is off started");
-  if (study.pairs) out.push_back("of the pairs only those are shown that are worse than each of the two alone");
-  if (!study.in_time) {
+  if (first.pairs) out.push_back("of the pairs only those are shown that are worse than each of the two alone");
+  if (std::any_of(studies.begin(), studies.end(), [](const FailureStudy& study) { return !study.in_time; })) {
     out.push_back(
         "only the long run was computed: peaks of releases that end, and times, are not known (--in-time "
         "computes them)");
   }
-  for (const std::string& text : study.assumptions) out.push_back(plain_text(text));
+  for (const FailureStudy& study : studies) {
+    for (const std::string& text : study.assumptions) {
+      std::string plain = plain_text(text);
+      if (std::find(out.begin(), out.end(), plain) == out.end()) out.push_back(std::move(plain));
+    }
+  }
   return out;
 }
 
@@ -215,36 +235,15 @@ Json ids_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
   return out;
 }
 
-}  // namespace
-
-std::string failures_text(const Site& site, const FailureStudy& study, const TextStyle& style) {
-  TextPage page{style};
-  put_head(page, site, study);
-  put_groups(page, site, study);
-  std::vector<std::string> hanging;
-  for (const FanDependence& dependence : study.dependences) {
-    hanging.push_back(plain_text(site.airways[dependence.fan.value].id) + ": " + spaces_words(site, dependence.spaces));
-  }
-  page.list("Spaces whose fresh air hangs on one fan alone", hanging);
-  page.list("Taken for granted", assumptions_of(study));
-  page.put_caution();
-  return page.text();
-}
-
-std::string failures_json(const Site& site, const FailureStudy& study) {
-  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
+/// The answer for one case: what stands at the top level for the first, in `other_cases` for the others.
+void put_case(std::string& out, const Site& site, const FailureStudy& study) {
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
-  put("notice", caution());
-  put("study", "failures");
-  put("site", {{"title", site.title}, {"file", site.file}});
   put("in_time", study.in_time);
-  put("pairs", study.pairs);
   put("pairs_solved", study.pairs_solved);
   put("solved_by_update", study.by_update);
   put("solved_afresh", study.afresh);
-  put("assumptions", assumptions_of(study));
   Json normal = Json::array();
   for (const Harm& harm : study.normal) normal.push_back(harm_json(site, harm));
   put("normal", normal);
@@ -271,11 +270,53 @@ std::string failures_json(const Site& site, const FailureStudy& study) {
     }
   }
   out += ",\n\"one_fan_alone\": ";
+  JsonList list{out, ""};
+  for (const FanDependence& dependence : study.dependences) {
+    list.next() +=
+        dumped({{"fan", site.airways[dependence.fan.value].id}, {"spaces", ids_of(site, dependence.spaces)}});
+  }
+}
+
+}  // namespace
+
+std::string failures_text(const Site& site, std::span<const FailureStudy> studies, const TextStyle& style) {
+  TextPage page{style};
+  put_head(page, site, studies);
+  for (const FailureStudy& study : studies) {
+    put_normal(page, site, study, studies.size() > 1);
+    put_groups(page, site, study);
+    std::vector<std::string> hanging;
+    for (const FanDependence& dependence : study.dependences) {
+      hanging.push_back(plain_text(site.airways[dependence.fan.value].id) + ": " +
+                        spaces_words(site, dependence.spaces));
+    }
+    page.list("Spaces whose fresh air hangs on one fan alone", hanging);
+  }
+  page.list("Taken for granted", assumptions_of(studies));
+  page.put_caution();
+  return page.text();
+}
+
+std::string failures_json(const Site& site, std::span<const FailureStudy> studies) {
+  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
+  const auto put = [&](const char* key, const Json& value) {
+    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
+  };
+  put("notice", caution());
+  put("study", "failures");
+  put("site", {{"title", site.title}, {"file", site.file}});
+  put("pairs", studies.front().pairs);
+  put("assumptions", assumptions_of(studies));
+  put("case", site.cases[studies.front().which.value].id);
+  put_case(out, site, studies.front());
+  out += ",\n\"other_cases\": ";
   {
     JsonList list{out, ""};
-    for (const FanDependence& dependence : study.dependences) {
-      list.next() +=
-          dumped({{"fan", site.airways[dependence.fan.value].id}, {"spaces", ids_of(site, dependence.spaces)}});
+    for (const FailureStudy& study : studies.subspan(1)) {
+      std::string& entry = list.next();
+      entry += "{\"case\": " + dumped(site.cases[study.which.value].id);
+      put_case(entry, site, study);
+      entry += "}";
     }
   }
   return out + "\n}\n";

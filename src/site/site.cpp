@@ -3,6 +3,35 @@
 
 namespace leanside {
 
+std::string value_words(const Range& range, double si) {
+  // The unit is what follows the number, as far as it is one.
+  const std::string& text = range.best_text;
+  constexpr int digits = 4;
+  for (std::size_t begin = 1; begin < text.size(); ++begin) {
+    const std::string_view symbol = std::string_view{text}.substr(begin);
+    for (const Unit& unit : units()) {
+      if (unit.symbol == symbol && unit.dimension == range.dimension) return format_quantity(si, symbol, digits);
+    }
+  }
+  if (range.dimension == Dimension::fraction) return format_number(si, digits);
+  for (const Unit& unit : units()) {
+    if (unit.dimension == range.dimension) return format_quantity(si, unit.symbol, digits);
+  }
+  return format_number(si, digits);
+}
+
+std::string assumption_of_best_values(const std::vector<Range>& ranges) {
+  if (ranges.empty()) return {};
+  std::string out = ranges.size() == 1 ? "a value is given as a range, and its best one is taken: "
+                                       : "values are given as ranges, and their best ones are taken: ";
+  for (std::size_t i = 0; i < ranges.size(); ++i) {
+    const Range& range = ranges[i];
+    out += (i > 0 ? "; " : "") + range.name + " " + range.best_text + " (" + range.low_text + " to " + range.high_text +
+           ")";
+  }
+  return out + ". `leanside spread` tells what the ranges do";
+}
+
 std::string_view word_of(SpaceKind kind) {
   switch (kind) {
     case SpaceKind::room:

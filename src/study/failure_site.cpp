@@ -25,15 +25,20 @@ std::string_view word_of(FailureKind kind) {
 
 namespace {
 
-/// Whether something is switched on at some time of the normal case.
+/// Whether something is switched on at some time of the case; what is switched over at time 0 already counts as it is
+/// after that.
 template <class Set, class Matches>
-bool ever_on(const Site& site, bool at_first, const Matches& matches) {
-  if (at_first) return true;
-  for (const Event& event : site.cases.front().events) {
+bool ever_on(const std::vector<Event>& events, bool at_first, const Matches& matches) {
+  bool on = at_first, ever = false;
+  double now = 0.0;
+  for (const Event& event : events) {
     const auto* set = std::get_if<Set>(&event.change);
-    if (set != nullptr && set->on && matches(*set)) return true;
+    if (set == nullptr || !matches(*set)) continue;
+    if (event.at > now) ever = ever || on;
+    now = event.at;
+    on = set->on;
   }
-  return false;
+  return ever || on;
 }
 
 void list_opening(const Site& site, AirwayIndex i, bool on, std::vector<Failure>& out) {
@@ -86,12 +91,13 @@ void apply(Site& site, const Failure& failure) {
 
 }  // namespace
 
-std::vector<Failure> list_failures(const Site& site) {
+std::vector<Failure> list_failures(const Site& site, CaseIndex which) {
   std::vector<Failure> out;
+  const auto& events = site.cases[which.value].events;
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
     const AirwayIndex index{i};
     const bool on =
-        ever_on<SetAirwayOn>(site, site.airways[i].on, [&](const SetAirwayOn& set) { return set.airway == index; });
+        ever_on<SetAirwayOn>(events, site.airways[i].on, [&](const SetAirwayOn& set) { return set.airway == index; });
     if (!std::holds_alternative<Fan>(site.airways[i].kind)) {
       list_opening(site, index, on, out);
     } else if (on) {
@@ -103,16 +109,16 @@ std::vector<Failure> list_failures(const Site& site) {
   }
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     const ReleaseIndex index{r};
-    const bool on =
-        ever_on<SetReleaseOn>(site, site.releases[r].on, [&](const SetReleaseOn& set) { return set.release == index; });
+    const bool on = ever_on<SetReleaseOn>(events, site.releases[r].on,
+                                          [&](const SetReleaseOn& set) { return set.release == index; });
     if (!on) out.push_back({FailureKind::release_starts, {}, {}, index});
   }
   return out;
 }
 
-Site with_failures(const Site& site, const std::vector<Failure>& failures) {
+Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex which) {
   Site changed = site;
-  changed.cases.resize(1);
+  changed.cases = {site.cases[which.value]};
   auto& events = changed.cases.front().events;
   for (const Failure& failure : failures) {
     std::erase_if(events, [&](const Event& event) { return is_about(event, failure); });

@@ -77,9 +77,12 @@ struct Found {
 
 class Study {
  public:
-  Study(const Site& site, const FailureOptions& options) : site_{with_failures(site, {})}, options_{options} {}
+  Study(const Site& site, const FailureOptions& options)
+      : site_{with_failures(site, {}, options.which)}, options_{options} {}
 
-  std::variant<FailureStudy, SolveFault> run() {
+  /// The case with nothing failed, and what the failures are solved with.
+  std::optional<SolveFault> prepare() {
+    out_.which = options_.which;
     out_.failures = list_failures(site_);
     out_.singles = out_.failures.size();
     out_.pairs = options_.pairs;
@@ -99,8 +102,41 @@ class Study {
       if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
       solver_.emplace(std::move(std::get<FailureSolver>(built)));
     }
-    solve_singles();
-    if (options_.pairs) solve_pairs();
+    return std::nullopt;
+  }
+
+  std::variant<FailurePart, Stopped> solve() {
+    const std::size_t n = out_.failures.size();
+    const std::vector<Pair> pairs = options_.pairs ? share_of(all_pairs()) : std::vector<Pair>{};
+    // Every share needs all singles where pairs are compared with them; it answers for its own alone.
+    const auto [begin, end] = share_of(n);
+    const bool all = options_.pairs;
+    sweep().done = 0;
+    sweep().total = (all ? n : end - begin) + pairs.size();
+    std::vector<std::vector<std::size_t>> lists;
+    for (std::size_t i = all ? 0 : begin; i < (all ? n : end); ++i) lists.push_back({i});
+    std::vector<char> updated;
+    std::vector<FailureOutcome> singles = solve_all(lists, updated);
+    FailurePart part;
+    if (all) out_.outcomes = singles;
+    if (!sweep().stop) solve_pairs(pairs, part);
+    if (sweep().stop) return Stopped{sweep().done, sweep().total};
+    const std::size_t first = all ? begin : 0;
+    for (std::size_t k = 0; k < end - begin; ++k) {
+      count(updated[first + k], part);
+      part.singles.push_back(std::move(singles[first + k]));
+    }
+    return part;
+  }
+
+  std::variant<FailureStudy, SolveFault> finish(FailurePart whole) {
+    if (!fits(whole)) return SolveFault{"these are not the failures of this site", true};
+    out_.outcomes = std::move(whole.singles);
+    out_.pairs_solved = whole.pairs_solved;
+    out_.by_update = whole.by_update;
+    out_.afresh = whole.afresh;
+    keep_worst(whole.pairs);
+    std::move(whole.pairs.begin(), whole.pairs.end(), std::back_inserter(out_.outcomes));
     group();
     if (auto fault = find_dependences()) return std::move(*fault);
     out_.assumptions = normal_.assumptions;
@@ -185,23 +221,62 @@ class Study {
     return out;
   }
 
-  void solve_all(const std::vector<std::vector<std::size_t>>& lists, std::vector<FailureOutcome>& outcomes) {
-    outcomes.resize(lists.size());
-    std::vector<char> updated(lists.size(), 0);
-    // The updates share the columns that they keep; runs of their own share nothing.
-    const unsigned threads = solver_ ? 1 : options_.threads;
-    study::for_each_piece(lists.size(), threads, [&](std::size_t i) {
-      bool by_update = false;
-      outcomes[i] = outcome(lists[i], solved(picked(lists[i]), by_update));
-      updated[i] = by_update;
-    });
-    for (const char by_update : updated) ++(by_update ? out_.by_update : out_.afresh);
+  using Pair = std::pair<std::size_t, std::size_t>;
+
+  /// Whether the outcomes can be those of this site.
+  bool fits(const FailurePart& part) const {
+    const auto all_known = [&](const FailureOutcome& o) {
+      const auto is_space = [&](SpaceIndex space) { return space.value < site_.spaces.size(); };
+      return !o.failures.empty() && std::ranges::all_of(o.failures, [&](auto k) { return k < out_.failures.size(); }) &&
+             std::ranges::all_of(o.unreached, is_space) && std::ranges::all_of(o.harms, [&](const Harm& h) {
+               return is_space(h.space) && h.severity >= Severity::flammable && h.severity <= Severity::note;
+             });
+    };
+    return part.singles.size() == out_.failures.size() && std::ranges::all_of(part.singles, all_known) &&
+           std::ranges::all_of(part.pairs, all_known);
   }
 
-  void solve_singles() {
-    std::vector<std::vector<std::size_t>> lists;
-    for (std::size_t i = 0; i < out_.failures.size(); ++i) lists.push_back({i});
-    solve_all(lists, out_.outcomes);
+  Sweep& sweep() { return options_.sweep ? *options_.sweep : unseen_; }
+
+  /// The first and one past the last of `count` things that this shard does.
+  Pair share_of(std::size_t count) const {
+    const Shard& shard = options_.shard;
+    return {count * (shard.index - 1) / shard.count, count * shard.index / shard.count};
+  }
+  std::vector<Pair> share_of(const std::vector<Pair>& all) const {
+    const auto [begin, end] = share_of(all.size());
+    return {all.begin() + static_cast<std::ptrdiff_t>(begin), all.begin() + static_cast<std::ptrdiff_t>(end)};
+  }
+
+  std::vector<Pair> all_pairs() const {
+    std::vector<Pair> out;
+    const std::size_t n = out_.failures.size();
+    for (std::size_t i = 0; i < n; ++i) {
+      for (std::size_t j = i + 1; j < n; ++j) {
+        const Failure &a = out_.failures[i], &b = out_.failures[j];
+        if (!a.airway || a.airway != b.airway) out.emplace_back(i, j);
+      }
+    }
+    return out;
+  }
+
+  static void count(bool by_update, FailurePart& part) { ++(by_update ? part.by_update : part.afresh); }
+
+  std::vector<FailureOutcome> solve_all(const std::vector<std::vector<std::size_t>>& lists,
+                                        std::vector<char>& updated) {
+    std::vector<FailureOutcome> outcomes(lists.size());
+    updated.assign(lists.size(), 0);
+    // The updates share the columns that they keep; runs of their own share nothing.
+    const unsigned threads = solver_ ? 1 : options_.threads;
+    study::for_each_piece(
+        lists.size(), threads, &sweep().stop, [] { return 0; },
+        [&](int, std::size_t i) {
+          bool by_update = false;
+          outcomes[i] = outcome(lists[i], solved(picked(lists[i]), by_update));
+          updated[i] = by_update;
+          ++sweep().done;
+        });
+    return outcomes;
   }
 
   /// Whether a pair brings anything that neither of the two does.
@@ -219,33 +294,25 @@ class Study {
     });
   }
 
-  void solve_pairs() {
-    const std::size_t n = out_.failures.size();
-    std::vector<FailureOutcome> kept;
-    // In batches, so that a long list of pairs is never in memory as a whole.
+  void solve_pairs(const std::vector<Pair>& pairs, FailurePart& part) {
+    // In batches, so that the outcomes of a long list of pairs are never in memory as a whole.
     constexpr std::size_t batch = 4096;
-    std::vector<std::vector<std::size_t>> lists;
-    const auto solve_batch = [&] {
-      std::vector<FailureOutcome> outcomes;
-      solve_all(lists, outcomes);
-      out_.pairs_solved += lists.size();
-      lists.clear();
-      for (FailureOutcome& outcome : outcomes) {
-        if (worse_together(outcome)) kept.push_back(std::move(outcome));
+    for (std::size_t begin = 0; begin < pairs.size() && !sweep().stop; begin += batch) {
+      std::vector<std::vector<std::size_t>> lists;
+      for (std::size_t k = begin; k < std::min(pairs.size(), begin + batch); ++k) {
+        lists.push_back({pairs[k].first, pairs[k].second});
       }
-      if (kept.size() > 2 * most_pairs_kept) keep_worst(kept);
-    };
-    for (std::size_t i = 0; i < n; ++i) {
-      for (std::size_t j = i + 1; j < n; ++j) {
-        const Failure &a = out_.failures[i], &b = out_.failures[j];
-        if (a.airway && a.airway == b.airway) continue;
-        lists.push_back({i, j});
-        if (lists.size() == batch) solve_batch();
+      std::vector<char> updated;
+      std::vector<FailureOutcome> outcomes = solve_all(lists, updated);
+      if (sweep().stop) return;
+      for (std::size_t k = 0; k < outcomes.size(); ++k) {
+        count(updated[k], part);
+        if (worse_together(outcomes[k])) part.pairs.push_back(std::move(outcomes[k]));
       }
+      if (part.pairs.size() > 2 * most_pairs_kept) keep_worst(part.pairs);
     }
-    solve_batch();
-    keep_worst(kept);
-    std::move(kept.begin(), kept.end(), std::back_inserter(out_.outcomes));
+    part.pairs_solved = pairs.size();
+    keep_worst(part.pairs);
   }
 
   static bool ranks_before(const FailureOutcome& a, const FailureOutcome& b) {
@@ -298,13 +365,34 @@ class Study {
   Assessment normal_;
   hazard::MixtureModels models_;
   std::optional<FailureSolver> solver_;
+  Sweep unseen_;
   FailureStudy out_;
 };
 
 }  // namespace
 
-std::variant<FailureStudy, SolveFault> study_failures(const Site& site, const FailureOptions& options) {
-  return Study{site, options}.run();
+std::variant<FailurePart, SolveFault, Stopped> failures_part(const Site& site, const FailureOptions& options) {
+  Study study{site, options};
+  if (auto fault = study.prepare()) return std::move(*fault);
+  auto part = study.solve();
+  if (const auto* stopped = std::get_if<Stopped>(&part)) return *stopped;
+  return std::move(std::get<FailurePart>(part));
+}
+
+std::variant<FailureStudy, SolveFault> failures_of(const Site& site, const FailureOptions& options, FailurePart whole) {
+  Study study{site, options};
+  if (auto fault = study.prepare()) return std::move(*fault);
+  return study.finish(std::move(whole));
+}
+
+std::variant<FailureStudy, SolveFault, Stopped> study_failures(const Site& site, const FailureOptions& options) {
+  Study study{site, options};
+  if (auto fault = study.prepare()) return std::move(*fault);
+  auto part = study.solve();
+  if (const auto* stopped = std::get_if<Stopped>(&part)) return *stopped;
+  auto whole = study.finish(std::move(std::get<FailurePart>(part)));
+  if (auto* fault = std::get_if<SolveFault>(&whole)) return std::move(*fault);
+  return std::move(std::get<FailureStudy>(whole));
 }
 
 }  // namespace leanside

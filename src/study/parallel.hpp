@@ -12,22 +12,22 @@
 
 namespace leanside::study {
 
-/// Calls `work(i)` for i = 0 .. count-1, each once, on `threads` threads (0: as many as the machine has). Which thread
-/// takes which piece is open, so that results must go to places of their own. The first exception is thrown again.
-template <class Work>
-void for_each_piece(std::size_t count, unsigned threads, const Work& work) {
+/// Calls `work(mine, i)` for i = 0 .. count-1, each at most once and begun in this order, on `threads` threads (0: as
+/// many as the machine has); `mine` is what `make()` made for the thread. Nothing more is begun once `stop` is true.
+/// Which thread takes which piece is open, so that results must go to places of their own. The first exception is
+/// thrown again.
+template <class Make, class Work>
+void for_each_piece(std::size_t count, unsigned threads, const std::atomic<bool>* stop, const Make& make,
+                    const Work& work) {
   if (threads == 0) threads = std::max(1u, std::thread::hardware_concurrency());
   threads = static_cast<unsigned>(std::min<std::size_t>(threads, count));
-  if (threads <= 1) {
-    for (std::size_t i = 0; i < count; ++i) work(i);
-    return;
-  }
   std::atomic<std::size_t> next{0};
   std::exception_ptr failure;
   std::mutex guard;
   const auto loop = [&] {
     try {
-      for (std::size_t i = next++; i < count; i = next++) work(i);
+      auto mine = make();
+      for (std::size_t i = next++; i < count && (stop == nullptr || !*stop); i = next++) work(mine, i);
     } catch (...) {
       const std::lock_guard lock{guard};
       if (!failure) failure = std::current_exception();
@@ -40,6 +40,13 @@ void for_each_piece(std::size_t count, unsigned threads, const Work& work) {
     loop();
   }
   if (failure) std::rethrow_exception(failure);
+}
+
+/// The same where no thread needs anything of its own.
+template <class Work>
+void for_each_piece(std::size_t count, unsigned threads, const Work& work) {
+  for_each_piece(
+      count, threads, nullptr, [] { return 0; }, [&](int, std::size_t i) { work(i); });
 }
 
 }  // namespace leanside::study

@@ -23,12 +23,16 @@ import sites  # noqa: E402
 PROGRAM, SOURCE = sys.argv[1], sys.argv[2]
 
 
-def check(site, *options):
-    done = subprocess.run([PROGRAM, "check", "--quiet", "--format", "json", site, *options], stdin=subprocess.DEVNULL,
+def answer_of(command, site, *options):
+    done = subprocess.run([PROGRAM, command, "--quiet", "--format", "json", site, *options], stdin=subprocess.DEVNULL,
                           capture_output=True, timeout=300)
     if done.returncode not in (0, 1):
         raise RuntimeError(done.stderr.decode())
     return json.loads(done.stdout, parse_constant=lambda word: 1 / 0)  # NaN and Infinity are no JSON
+
+
+def check(site, *options):
+    return answer_of("check", site, *options)
 
 
 class Schema(unittest.TestCase):
@@ -38,9 +42,11 @@ class Schema(unittest.TestCase):
             schema = json.load(text)
         jsonschema.Draft202012Validator.check_schema(schema)
         cls.validator = jsonschema.Draft202012Validator(schema)
+        cls.of_spread = jsonschema.Draft202012Validator({"$ref": "#/$defs/spread", "$defs": schema["$defs"]})
 
-    def faults(self, answer):
-        return ["%s: %s" % ("/".join(map(str, e.absolute_path)), e.message[:200]) for e in self.validator.iter_errors(answer)]
+    def faults(self, answer, validator=None):
+        return ["%s: %s" % ("/".join(map(str, e.absolute_path)), e.message[:200])
+                for e in (validator or self.validator).iter_errors(answer)]
 
     def test_answers_are_as_described(self):
         severities = set()
@@ -55,6 +61,22 @@ class Schema(unittest.TestCase):
             site.write(sites.hostile())
             site.flush()
             self.assertEqual(self.faults(check(site.name)), [])
+
+    def test_spread(self):
+        site = os.path.join(SOURCE, "examples/uncertain-store.toml")
+        for options in ((), ("--sustained-only",), ("--shape", "two-piece", "--case", "fan-off")):
+            answer = answer_of("spread", site, "--draws", "700", *options)
+            self.assertEqual(self.faults(answer, self.of_spread), [], options)
+            self.assertGreater(len(answer["spaces"]), 1)
+        for change in (lambda a: a.pop("notice"),
+                       lambda a: a.update(ranges=[]),
+                       lambda a: a["spaces"][0]["over_warn"].update(chance=1.2),
+                       lambda a: a["spaces"][0]["lfl_fraction"].pop("50"),
+                       lambda a: a["spaces"][0]["matters"][0].pop("total_error"),
+                       lambda a: a.update(shape="round")):
+            wrong = copy.deepcopy(answer)
+            change(wrong)
+            self.assertNotEqual(self.faults(wrong, self.of_spread), [])
 
     def test_wrong_answers_are_told(self):
         good = check(os.path.join(SOURCE, "examples/school-prep-room.toml"))

@@ -6,6 +6,7 @@
 import fcntl
 import os
 import pty
+import signal
 import struct
 import subprocess
 import sys
@@ -14,6 +15,9 @@ import termios
 import threading
 import time
 import unittest
+
+sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+import sites  # noqa: E402
 
 PROGRAM, SOURCE = sys.argv[1], sys.argv[2]
 SITE = os.path.join(SOURCE, "examples/school-prep-room.toml")
@@ -77,6 +81,43 @@ class Terminal(unittest.TestCase):
         self.assertNotIn("so far", said)
         said, _ = self.slow_site(more=["--quiet"], out=False)
         self.assertEqual(said, "")
+
+    def stopped(self, command, site, *options):
+        """Runs a sweep on a terminal until its bar shows, then Ctrl-C: exit code, what was said, what was left behind."""
+        with tempfile.TemporaryDirectory() as folder:
+            with open(os.path.join(folder, "site.toml"), "w", encoding="utf-8") as out:
+                out.write(site)
+            ours, theirs = pty.openpty()
+            process = subprocess.Popen([PROGRAM, command, "site.toml", "--output", "answer", *options], cwd=folder,
+                                       stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=theirs)
+            os.close(theirs)
+            said, asked = b"", False
+            while True:
+                try:
+                    piece = os.read(ours, 65536)
+                except OSError:
+                    break
+                if not piece:
+                    break
+                said += piece
+                if not asked and b"] " in said:
+                    process.send_signal(signal.SIGINT)
+                    asked = True
+            out, _ = process.communicate(timeout=60)
+            os.close(ours)
+            return process.returncode, said.decode(), out, sorted(os.listdir(folder))
+
+    def test_control_c_stops_a_sweep(self):
+        with open(os.path.join(SOURCE, "examples/uncertain-store.toml"), encoding="utf-8") as text:
+            store = text.read()
+        for command, site, options in (("spread", store, ["--draws", "200000"]),
+                                       ("failures", sites.large(200), ["--in-time", "--pairs"])):
+            code, said, out, left = self.stopped(command, site, *options)
+            self.assertEqual(code, 130, said)
+            self.assertRegex(said, r"\rleanside: .*, \d+ s so far, \[#*-*\] \d+ %")
+            self.assertRegex(said, r"leanside: error: site.toml: stopped after \d+ of \d+ runs; there is no answer, and nothing was written")
+            self.assertEqual(out, b"")
+            self.assertEqual(left, ["site.toml"])
 
     def test_quick_work_says_nothing(self):
         said, _ = on_terminal(["substances", "methane"], out=False)

@@ -258,7 +258,85 @@ TEST(Failures, InTimeTheyAreTheCheckOfTheSiteWithTheFailure) {
   EXPECT_GE(compared, 3u);
   options.threads = 1;
   const FailureStudy alone = studied(site, options);
-  EXPECT_EQ(failures_json(site, alone), failures_json(site, study));
+  EXPECT_EQ(failures_json(site, {&alone, 1}), failures_json(site, {&study, 1}));
+}
+
+TEST(Failures, OfAnotherCaseStartFromThatCase) {
+  SiteBuilder b = store();
+  const AirwayIndex extract{0};
+  const CaseIndex off = b.new_case("off", {{0.0, SetAirwayOn{extract, false}, {}}});
+  const CaseIndex later = b.new_case("later", {{1800.0, SetAirwayOn{extract, false}, {}}});
+  const CaseIndex opened = b.new_case("opened", {{0.0, SetReleaseOn{ReleaseIndex{1}, true}, {}}});
+  const auto fails = [&](CaseIndex which, FailureKind kind) {
+    const auto list = list_failures(b.site, which);
+    return std::any_of(list.begin(), list.end(), [&](const Failure& f) { return f.kind == kind; });
+  };
+  EXPECT_TRUE(fails(CaseIndex{0}, FailureKind::fan_off));
+  EXPECT_FALSE(fails(off, FailureKind::fan_off)) << "it never runs";
+  EXPECT_TRUE(fails(later, FailureKind::fan_off)) << "it runs for half an hour";
+  EXPECT_TRUE(fails(off, FailureKind::release_starts));
+  EXPECT_FALSE(fails(opened, FailureKind::release_starts));
+  for (const CaseIndex which : {off, later, opened}) {
+    FailureOptions options;
+    options.which = which;
+    options.in_time = InTime::always;
+    const FailureStudy study = studied(b.site, options);
+    EXPECT_EQ(study.which, which);
+    AssessOptions how;
+    how.only = which;
+    const auto normal = assess(b.site, how);
+    std::size_t of_spaces = 0;
+    for (const Warning& w : std::get<Assessment>(normal).warnings) of_spaces += w.which == which;
+    EXPECT_EQ(study.normal.size(), of_spaces);
+    for (const FailureOutcome& outcome : study.outcomes) {
+      const auto checked = assess(with_failures(b.site, {study.failures[outcome.failures[0]]}, which));
+      const auto& warnings = std::get<Assessment>(checked).warnings;
+      for (const Harm& harm : outcome.harms) {
+        EXPECT_TRUE(std::any_of(warnings.begin(), warnings.end(), [&](const Warning& w) {
+          return w.space == harm.space && w.severity == harm.severity && w.lfl_fraction == harm.lfl_fraction;
+        })) << word(b.site, study.failures[outcome.failures[0]]);
+      }
+    }
+  }
+}
+
+TEST(Failures, SharesTogetherAreTheWhole) {
+  const Site site = building(40, 5);
+  for (const bool pairs : {false, true}) {
+    FailureOptions options;
+    options.pairs = pairs;
+    options.in_time = InTime::never;
+    const FailureStudy whole = studied(site, options);
+    for (const std::size_t count : {2u, 5u}) {
+      FailurePart joined;
+      for (std::size_t index = 1; index <= count; ++index) {
+        options.shard = {index, count};
+        auto part = std::get<FailurePart>(failures_part(site, options));
+        std::move(part.singles.begin(), part.singles.end(), std::back_inserter(joined.singles));
+        std::move(part.pairs.begin(), part.pairs.end(), std::back_inserter(joined.pairs));
+        joined.pairs_solved += part.pairs_solved;
+        joined.by_update += part.by_update;
+        joined.afresh += part.afresh;
+      }
+      options.shard = {};
+      const auto study = std::get<FailureStudy>(failures_of(site, options, std::move(joined)));
+      EXPECT_EQ(failures_json(site, {&study, 1}), failures_json(site, {&whole, 1})) << pairs << count;
+      EXPECT_EQ(failures_text(site, {&study, 1}, TextStyle{}), failures_text(site, {&whole, 1}, TextStyle{}));
+    }
+  }
+  FailurePart wrong;
+  EXPECT_TRUE(std::get<SolveFault>(failures_of(site, {}, std::move(wrong))).bad_input);
+}
+
+TEST(Failures, StopWhenAsked) {
+  Sweep sweep;
+  sweep.stop = true;
+  FailureOptions options;
+  options.sweep = &sweep;
+  const auto outcome = study_failures(store().site, options);
+  const auto* stopped = std::get_if<Stopped>(&outcome);
+  ASSERT_NE(stopped, nullptr);
+  EXPECT_EQ(stopped->done, 0u);
 }
 
 TEST(Failures, UpdatesAndSolvingAfreshGiveOneAnswer) {
@@ -339,7 +417,8 @@ TEST(Graph, DominatorsOfADiamondWithATail) {
 
 TEST(Failures, TheTextNamesWhatFailsAndEndsWithTheCaution) {
   const Site site = store().site;
-  const std::string text = failures_text(site, studied(site), TextStyle{});
+  const FailureStudy study = studied(site);
+  const std::string text = failures_text(site, {&study, 1}, TextStyle{});
   EXPECT_NE(text.find("the fan extract stops"), std::string::npos) << text;
   EXPECT_NE(text.find("hangs on one fan alone"), std::string::npos) << text;
   EXPECT_NE(text.find("store"), std::string::npos);

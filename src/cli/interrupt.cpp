@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/interrupt.hpp"
+
+#include <fmt/format.h>
+#include <signal.h>
+
+#include "cli/console.hpp"
+
+namespace leanside::cli {
+namespace {
+
+std::atomic<Sweep*> running{nullptr};
+static_assert(std::atomic<Sweep*>::is_always_lock_free && std::atomic<bool>::is_always_lock_free,
+              "what a signal handler may touch");
+
+extern "C" void stop_the_sweep(int) {
+  if (Sweep* const sweep = running) sweep->stop = true;
+}
+
+}  // namespace
+
+Interruptible::Interruptible(Sweep& sweep) {
+  running = &sweep;
+  struct sigaction action = {};
+  action.sa_handler = stop_the_sweep;
+  // A shell that started this in the background had it ignore the signal: that stays so. Once only: the second Ctrl-C
+  // ends the program at once.
+  struct sigaction before = {};
+  ::sigaction(SIGINT, nullptr, &before);
+  if (before.sa_handler == SIG_IGN) return;
+  action.sa_flags = SA_RESTART | static_cast<int>(SA_RESETHAND);
+  ::sigaction(SIGINT, &action, nullptr);
+}
+
+Interruptible::~Interruptible() {
+  struct sigaction now = {};
+  ::sigaction(SIGINT, nullptr, &now);
+  if (now.sa_handler == stop_the_sweep) ::signal(SIGINT, SIG_DFL);
+  running = nullptr;
+}
+
+int told(const Stopped& stopped, const std::string& file) {
+  complain(fmt::format("{}: stopped after {} of {} runs; there is no answer, and nothing was written", file,
+                       stopped.done, stopped.total));
+  return interrupted;
+}
+
+}  // namespace leanside::cli
