@@ -77,7 +77,13 @@ void sites_of_draws(benchmark::State& state) {
   }
 }
 
-BENCHMARK(draws_of_twenty_spaces)->Arg(1)->Arg(2)->Unit(benchmark::kMillisecond)->UseRealTime()->MeasureProcessCPUTime()->Repetitions(3);
+BENCHMARK(draws_of_twenty_spaces)
+    ->Arg(1)
+    ->Arg(2)
+    ->Unit(benchmark::kMillisecond)
+    ->UseRealTime()
+    ->MeasureProcessCPUTime()
+    ->Repetitions(3);
 BENCHMARK(sites_of_draws)->Unit(benchmark::kMillisecond);
 
 }  // namespace
