@@ -20,6 +20,7 @@ struct Builder {
   int add_outlet(int space) {
     cells.capacity.push_back(0.0);
     cells.inflow.push_back(0.0);
+    cells.fresh.push_back(0.0);
     cells.outflow.push_back(0.0);
     cells.release.push_back(0.0);
     cells.space_of.push_back(space);
@@ -86,6 +87,7 @@ Cells make_cells(const Site& site, const SiteState& state, const FlowField& fiel
   const std::size_t n = site.spaces.size();
   cells.spaces = cells.count = static_cast<int>(n);
   cells.inflow.assign(n, 0.0);
+  cells.fresh.assign(n, 0.0);
   cells.outflow.assign(n, 0.0);
   cells.release = field.release;
   cells.capacity.reserve(n);
@@ -115,8 +117,12 @@ Cells make_cells(const Site& site, const SiteState& state, const FlowField& fiel
       cells.outflow[static_cast<std::size_t>(exit_of[flow.from->value])] += flow.rate;
     } else {
       const std::size_t to = flow.to->value;
-      cells.inflow[to] += flow.rate * mixing[to];
-      if (mixing[to] < 1.0) cells.inflow[static_cast<std::size_t>(exit_of[to])] += flow.rate * (1.0 - mixing[to]);
+      const auto bring = [&](std::size_t cell, double rate) {
+        cells.inflow[cell] += rate;
+        cells.fresh[cell] += rate;
+      };
+      bring(to, flow.rate * mixing[to]);
+      if (mixing[to] < 1.0) bring(static_cast<std::size_t>(exit_of[to]), flow.rate * (1.0 - mixing[to]));
     }
   }
   // What mixed leaves for the outlet; a tight space keeps what it stores.

@@ -29,6 +29,7 @@ struct Cells {
   std::vector<std::size_t> stream_start;  ///< streams into cell i: stream_start[i] .. stream_start[i+1]-1
   std::vector<double> capacity;           ///< mol held at ambient pressure; 0: no storage
   std::vector<double> inflow;             ///< mol/s into each cell, from cells and from outside
+  std::vector<double> fresh;              ///< mol/s into each cell from outside
   std::vector<double> outflow;            ///< mol/s from each cell to outside
   std::vector<double> release;            ///< mol/s released into each cell, all gases together
   std::vector<bool> dead;     ///< has no capacity and no air from anywhere: its fractions mean nothing, and are 0

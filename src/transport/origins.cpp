@@ -92,7 +92,7 @@ class Backwards {
     system.source.assign(rows * columns_, 0.0);
     std::vector<double> gone(columns_, 0.0);
     StepCount count;
-    if (!advance(system, clock, {1e-8, 1e-13 * largest}, p, gone, {}, count, integral)) return false;
+    if (!advance(system, clock, {1e-9, 1e-14 * largest}, p, gone, {}, count, integral)) return false;
 
     for (std::size_t k = 0; k < rows; ++k) {
       if (space_of(k) >= n_) continue;

@@ -160,6 +160,41 @@ SustainedSystem::PartSystem* SustainedSystem::factorised(int part) {
   return &systems_.emplace(part, std::move(system)).first->second;
 }
 
+// Where much air goes round and little gets in, the diagonal is nearly the sum of its row, and the factors lose as many
+// digits as there are between the two. What is left over is computed from differences of fractions, which lose none.
+void SustainedSystem::refine(int part, const PartSystem& system, std::span<const double> right, std::span<double> x,
+                             std::size_t columns) const {
+  const auto members = parts_.of(part);
+  const std::size_t rows = members.size();
+  std::vector<double> left(right.size());
+  for (int round = 0; round < 2; ++round) {
+    for (std::size_t c = 0; c < columns; ++c) {
+      const double* const of = x.data() + c * rows;
+      for (std::size_t k = 0; k < rows; ++k) {
+        const auto cell = static_cast<std::size_t>(members[k]);
+        double& rest = left[c * rows + k];
+        rest = right[c * rows + k];
+        if (cells_.dead[cell]) {
+          rest += of[k];
+          continue;
+        }
+        double replaced = cells_.fresh[cell] + cells_.release[cell];
+        for (const Stream& s : cells_.into(members[k])) {
+          const auto from = static_cast<std::size_t>(s.from);
+          if (parts_.part_of[from] == part) {
+            rest -= s.rate * (of[row_of_[from]] - of[k]);
+          } else {
+            replaced += s.rate;
+          }
+        }
+        rest += replaced * of[k];
+      }
+    }
+    system.lu.solve(left, columns);
+    for (std::size_t k = 0; k < left.size(); ++k) x[k] += left[k];
+  }
+}
+
 std::variant<SustainedFractions, SolveFault> SustainedSystem::solve(std::span<const Tracer> tracers) {
   const std::size_t m = tracers.size();
   const auto n = static_cast<std::size_t>(cells_.count);
@@ -203,7 +238,9 @@ std::variant<SustainedFractions, SolveFault> SustainedSystem::solve(std::span<co
             "the sustained state around '{}' could not be computed: its equations are singular",
             site_->spaces[static_cast<std::size_t>(cells_.space_of[static_cast<std::size_t>(members[0])])].id)};
       }
+      const std::vector<double> given = right;
       system->lu.solve(right, m);
+      refine(part, *system, given, right, m);
     }
     for (std::size_t k = 0; k < members.size(); ++k) {
       for (std::size_t c = 0; c < m; ++c)

@@ -55,6 +55,9 @@ class SustainedSystem {
     linalg::SparseLu lu;
   };
   PartSystem* factorised(int part);
+  /// Corrects the solution x of a part for its right-hand side, rows x columns each.
+  void refine(int part, const PartSystem& system, std::span<const double> right, std::span<double> x,
+              std::size_t columns) const;
   std::string why_not_reached(int part, SpaceIndex space) const;
   void find_where_gas_may_be();
 
