@@ -7,8 +7,8 @@
 
 #include "hazard/judge.hpp"
 #include "leanside/study.hpp"
+#include "parallel/pieces.hpp"
 #include "study/fan_dependence.hpp"
-#include "study/parallel.hpp"
 
 namespace leanside {
 namespace {
@@ -268,7 +268,7 @@ class Study {
     updated.assign(lists.size(), 0);
     // The updates share the columns that they keep; runs of their own share nothing.
     const unsigned threads = solver_ ? 1 : options_.threads;
-    study::for_each_piece(
+    parallel::for_each_piece(
         lists.size(), threads, &sweep().stop, [] { return 0; },
         [&](int, std::size_t i) {
           bool by_update = false;

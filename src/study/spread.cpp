@@ -11,7 +11,7 @@
 #include "hazard/mixture.hpp"
 #include "hazard/watch.hpp"
 #include "leanside/study.hpp"
-#include "study/parallel.hpp"
+#include "parallel/pieces.hpp"
 
 namespace leanside {
 
@@ -152,7 +152,7 @@ class RowSolver {
     Sweep& sweep = options_.sweep ? *options_.sweep : unseen;
     sweep.total = rows * design_.blocks();
     std::atomic<bool> given_up{false};
-    study::for_each_piece(
+    parallel::for_each_piece(
         rows, options_.threads, &given_up,
         [&] {
           return Mine{RangedSite::Draws{site_}, {}, {}};

@@ -6,7 +6,7 @@
 #include <utility>
 
 #include "leanside/study.hpp"
-#include "study/parallel.hpp"
+#include "parallel/pieces.hpp"
 #include "study/spread.hpp"
 
 namespace leanside {
@@ -138,7 +138,7 @@ std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const Sp
   }
   const auto told = places_told(best, whole, places);
   out.spaces.resize(told.size());
-  study::for_each_piece(told.size(), options.threads, [&](std::size_t k) {
+  parallel::for_each_piece(told.size(), options.threads, [&](std::size_t k) {
     const std::size_t place = told[k], c = place / spaces;
     SpreadSpace& space = out.spaces[k];
     space = space_of(whole, inputs, places, place, options.seed);

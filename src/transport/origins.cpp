@@ -2,7 +2,9 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <optional>
 
+#include "parallel/pieces.hpp"
 #include "transport/segments.hpp"
 
 namespace leanside::transport {
@@ -172,27 +174,45 @@ std::variant<std::vector<std::vector<double>>, SolveFault> answers(const Site& s
 
 std::variant<std::vector<Origins>, SolveFault> origins(const Site& site, std::span<const Segment> segments,
                                                        std::span<const Question> questions) {
-  std::vector<Origins> result(questions.size());
   std::map<double, std::vector<std::size_t>> by_time;
   for (std::size_t q = 0; q < questions.size(); ++q) by_time[questions[q].time].push_back(q);
+  // Every job stands by itself, so that the threads change no digit of an answer.
+  struct Job {
+    double time = 0.0;
+    std::span<const std::size_t> questions;
+    bool after = false;
+  };
+  std::vector<Job> jobs;
   for (const auto& [time, which] : by_time) {
     const double at = time;
     const bool cut = std::any_of(segments.begin(), segments.end(), [&](const Segment& s) { return s.from == at; });
     constexpr std::size_t block = 16;
     for (std::size_t first = 0; first < which.size(); first += block) {
       const std::span<const std::size_t> some{which.data() + first, std::min(block, which.size() - first)};
-      std::vector<SpaceIndex> spaces;
-      for (const std::size_t q : some) spaces.push_back(questions[q].space);
-      for (const bool after : {false, true}) {
-        if (after && !cut) continue;
-        auto found = answers(site, segments, spaces, at, after);
-        if (const auto* fault = std::get_if<SolveFault>(&found)) return *fault;
-        auto& brought = std::get<std::vector<std::vector<double>>>(found);
-        for (std::size_t k = 0; k < some.size(); ++k) {
-          (after ? result[some[k]].after : result[some[k]].before) = std::move(brought[k]);
-        }
-      }
+      jobs.push_back({at, some, false});
+      if (cut) jobs.push_back({at, some, true});
     }
+  }
+  std::vector<Origins> result(questions.size());
+  std::vector<std::optional<SolveFault>> faults(jobs.size());
+  constexpr std::size_t small = 1000;  // what a small site takes is less than a thread does
+  parallel::for_each_piece(jobs.size(), site.spaces.size() < small ? 1 : 0, [&](std::size_t j) {
+    const Job& job = jobs[j];
+    std::vector<SpaceIndex> spaces;
+    for (const std::size_t q : job.questions) spaces.push_back(questions[q].space);
+    auto found = answers(site, segments, spaces, job.time, job.after);
+    if (auto* fault = std::get_if<SolveFault>(&found)) {
+      faults[j] = std::move(*fault);
+      return;
+    }
+    auto& brought = std::get<std::vector<std::vector<double>>>(found);
+    for (std::size_t k = 0; k < job.questions.size(); ++k) {
+      Origins& origins = result[job.questions[k]];
+      (job.after ? origins.after : origins.before) = std::move(brought[k]);
+    }
+  });
+  for (auto& fault : faults) {
+    if (fault) return std::move(*fault);
   }
   return result;
 }

@@ -39,8 +39,9 @@ bool agrees(const Site& site, FailureSolver& solver, const std::vector<Failure>&
     EXPECT_EQ(quick->reached[i], slow->reached[i]) << what << ", " << site.spaces[i].id;
     for (std::size_t c = 0; c < site.gases.size(); ++c) {
       const double a = quick->fractions(SpaceIndex{i}, c), b = slow->fractions(SpaceIndex{i}, c);
-      // A billionth of the value; of what is all but gone, far less than a billionth of any limit.
-      EXPECT_NEAR(a, b, 1e-9 * std::abs(b) + 5e-12) << what << ", " << site.spaces[i].id;
+      // Some billionths of the value, since in the worst of these sites air goes round ten million times before it is
+      // replaced; of what is all but gone, far less than a billionth of any limit.
+      EXPECT_NEAR(a, b, 5e-9 * std::abs(b) + 5e-12) << what << ", " << site.spaces[i].id;
     }
   }
   return true;

@@ -10,7 +10,7 @@
 #include <thread>
 #include <vector>
 
-namespace leanside::study {
+namespace leanside::parallel {
 
 /// Calls `work(mine, i)` for i = 0 .. count-1, each at most once and begun in this order, on `threads` threads (0: as
 /// many as the machine has); `mine` is what `make()` made for the thread. Nothing more is begun once `stop` is true.
@@ -49,4 +49,4 @@ void for_each_piece(std::size_t count, unsigned threads, const Work& work) {
       count, threads, nullptr, [] { return 0; }, [&](int, std::size_t i) { work(i); });
 }
 
-}  // namespace leanside::study
+}  // namespace leanside::parallel
