@@ -222,6 +222,7 @@ int run(const CheckOptions& options) {
   show(reading.diagnostics, options.quiet);
   const Site* site = reading.usable();
   if (site == nullptr) return bad_input;
+  if (options.common.format == "csv" && !options.quiet) tell_of_ranges(site->ranges, site->file);
   spdlog::info("read {} spaces, {} airways, {} releases and {} cases in {:.3f} s", site->spaces.size(),
                site->airways.size(), site->releases.size(), site->cases.size(), seconds_since(start));
   return assess_and_deliver(options, *site, reading.diagnostics);

@@ -70,6 +70,15 @@ void show(const Diagnostics& diagnostics, bool errors_only) {
   write_standard_error(text);
 }
 
+void tell_of_ranges(const std::vector<Range>& ranges, const std::string& file) {
+  if (ranges.empty()) return;
+  Diagnostic notice;
+  notice.gravity = Gravity::notice;
+  notice.place.file = file;
+  notice.message = assumption_of_best_values(ranges);
+  show({notice}, false);
+}
+
 std::optional<SubstanceTable> substances_for(const CommonOptions& options) {
   if (!options.substances) return built_in_substances();
   const auto text = read_text_file(*options.substances);

@@ -11,6 +11,7 @@
 #include "cli/output.hpp"
 #include "leanside/diagnostic.hpp"
 #include "leanside/report.hpp"
+#include "leanside/site.hpp"
 #include "leanside/substance.hpp"
 
 namespace leanside::cli {
@@ -31,6 +32,9 @@ void complain(std::string_view message);
 
 /// Diagnostics to standard error, a line each; without the notices where `errors_only`.
 void show(const Diagnostics& diagnostics, bool errors_only);
+
+/// A notice on standard error where best values stand in for ranges: for answers that list no assumptions.
+void tell_of_ranges(const std::vector<Range>& ranges, const std::string& file);
 
 /// The built-in table with what the file named by the user adds to it. Empty where that file is not usable; the
 /// reasons have then been shown.

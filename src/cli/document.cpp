@@ -64,6 +64,7 @@ std::optional<LoadedSite> load(const DocumentOptions& options, const std::string
   show(reading.diagnostics, options.quiet);
   if (reading.usable() == nullptr) return {};
   LoadedSite out{std::get<Site>(std::move(reading.site)), std::move(reading.diagnostics), {}};
+  if (!options.quiet) tell_of_ranges(out.site.ranges, out.site.file);
   out.run.file_digest = sha256(bytes);
   out.run.command = command;
   if (options.file) out.run.command += " " + typed(*options.file);

@@ -20,7 +20,10 @@ inline std::variant<Site, int> read_site_for(const CommonOptions& options, const
   if (!substances) return bad_input;
   const SiteReading reading = read_site(file, *substances);
   show(reading.diagnostics, false);
-  if (const Site* site = reading.usable()) return *site;
+  if (const Site* site = reading.usable()) {
+    tell_of_ranges(site->ranges, file);
+    return *site;
+  }
   return bad_input;
 }
 

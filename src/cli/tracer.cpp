@@ -42,6 +42,7 @@ int run(const Options& options) {
   if (!substances) return bad_input;
   const auto site = read_for_study(options.study, options.site, *substances);
   if (!site) return bad_input;
+  if (!options.study.quiet) tell_of_ranges(site->ranges, options.site);
   const auto text = read_text_file(options.data);
   if (const auto* fault = std::get_if<Diagnostic>(&text)) {
     show({*fault}, true);

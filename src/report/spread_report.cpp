@@ -21,11 +21,17 @@ constexpr std::size_t told_in_full = 8;  ///< spaces of which it is told what ma
 constexpr std::size_t most_values = 5;   ///< values told of one space
 constexpr double least_share = 0.01;     ///< of the variance; less is not told
 
+/// A share of the draws, never rounded to all of them.
+std::string share_words(double share) {
+  constexpr double all[] = {1.0};
+  return share == 1.0 ? "all" : percent(share, 2, all);
+}
+
 /// "none", "all", or "31 ± 0.6 %".
 std::string chance_words(const Uncertain& chance, const TextStyle& style) {
   if (chance.value == 0.0) return "none";
   if (chance.value == 1.0) return "all";
-  const std::string value = percent(chance.value, 2);
+  const std::string value = share_words(chance.value);
   if (value.find('<') != std::string::npos) return value;
   return value.substr(0, value.size() - 2) + (style.unicode ? " ± " : " +- ") + format_number(100.0 * chance.error, 1) +
          " %";
@@ -165,11 +171,13 @@ void put_others(TextPage& page, const Site& site, const SpreadStudy& study) {
     const std::string where =
         label(site, s.space) + (several_cases(study) ? ", case " + label(site, s.which) : std::string{}) + ": ";
     if (s.oxygen > 0.0)
-      items.push_back(where + "oxygen outside its criteria in " + percent(s.oxygen) + " of the draws");
+      items.push_back(where + "oxygen outside its criteria in " + share_words(s.oxygen) + " of the draws");
     if (s.pressure > 0.0) {
-      items.push_back(where + "a rise of the pressure by a tenth or more in " + percent(s.pressure) + " of the draws");
+      items.push_back(where + "a rise of the pressure by a tenth or more in " + share_words(s.pressure) +
+                      " of the draws");
     }
-    if (s.endless > 0.0) items.push_back(where + "gas gathers without end in " + percent(s.endless) + " of the draws");
+    if (s.endless > 0.0)
+      items.push_back(where + "gas gathers without end in " + share_words(s.endless) + " of the draws");
   }
   if (items.size() > most_lines) items.resize(most_lines);
   page.list("Besides", items);
@@ -181,10 +189,10 @@ std::string verdict(const Site& site, const SpreadStudy& study) {
   const std::string margin = percent(site.criteria.warn_at) + " of the lower flammable limit";
   if (none) return "In none of the draws any space comes to " + margin + ". That is no proof that none can.";
   const SpreadSpace& first = study.spaces.front();
-  std::string out = "In " + (first.over_warn.value == 1.0 ? std::string{"all"} : percent(first.over_warn.value, 2)) +
-                    " of the draws " + label(site, first.space) + " comes to " + margin;
+  std::string out =
+      "In " + share_words(first.over_warn.value) + " of the draws " + label(site, first.space) + " comes to " + margin;
   if (several_cases(study)) out += " in the case " + label(site, first.which);
-  if (first.over_limit.value > 0.0) out += ", in " + percent(first.over_limit.value, 2) + " to the limit itself";
+  if (first.over_limit.value > 0.0) out += ", in " + share_words(first.over_limit.value) + " to the limit itself";
   return out + ".";
 }
 
