@@ -388,10 +388,10 @@ std::vector<double> computed(const Site& site) {
   return out;
 }
 
-TEST(RangedSite, DrawsAreTheSitesThatAFileWithTheseValuesGives) {
-  const RangedSite site = ranged(with_values(everywhere, 2));
-  ASSERT_EQ(site.best().ranges.size(),
-            static_cast<std::size_t>(std::count(everywhere.begin(), everywhere.end(), '@')) / 2);
+/// Every range at its low, best and high value at once, and at its low one again.
+void expect_draws_as_from_files(const std::string& pattern) {
+  const RangedSite site = ranged(with_values(pattern, 2));
+  ASSERT_EQ(site.best().ranges.size(), static_cast<std::size_t>(std::count(pattern.begin(), pattern.end(), '@')) / 2);
   RangedSite::Draws draws{site};
   for (const int which : {-1, 0, 1, -1}) {
     std::vector<double> values;
@@ -400,14 +400,36 @@ TEST(RangedSite, DrawsAreTheSitesThatAFileWithTheseValuesGives) {
     }
     const Site* drawn = draws.at(values);
     ASSERT_NE(drawn, nullptr) << draws.faults().front().message;
-    const auto plain = parse_site(with_values(everywhere, which), "site.toml", built_in_substances());
+    const auto plain = parse_site(with_values(pattern, which), "site.toml", built_in_substances());
     ASSERT_NE(plain.usable(), nullptr) << to_text(plain.diagnostics.front());
     EXPECT_EQ(computed(*drawn), computed(*plain.usable())) << which;
   }
 }
 
+TEST(RangedSite, DrawsAreTheSitesThatAFileWithTheseValuesGives) { expect_draws_as_from_files(everywhere); }
+
+TEST(RangedSite, DrawsThatTouchOnlySomeRowsAreTheSameSites) {
+  // Without ranges of what holds for all rows ([conditions], [[gas]]) only some rows are made anew for a draw.
+  const std::size_t rows = everywhere.find("[[space]]");
+  const std::string head = with_values(everywhere.substr(0, rows), 0);
+  expect_draws_as_from_files(head + everywhere.substr(rows));
+  // A range of a space alone: what is released into it and what leads to it depends on it.
+  const std::string volume = "floor_area = @20 m2|24 m2|30 m2@", warm = "temperature = @20 degC|24 degC|30 degC@";
+  const std::size_t in_hall = everywhere.find(volume), in_warm = everywhere.find(warm);
+  ASSERT_NE(in_hall, std::string::npos);
+  ASSERT_NE(in_warm, std::string::npos);
+  expect_draws_as_from_files(with_values(everywhere.substr(0, in_hall), 0) + volume +
+                             with_values(everywhere.substr(in_hall + volume.size()), 0));
+  expect_draws_as_from_files(with_values(everywhere.substr(0, in_warm), 0) + warm +
+                             with_values(everywhere.substr(in_warm + warm.size()), 0));
+}
+
 TEST(RangedSite, OneValueAtATimeIsThatOfTheFile) {
-  const RangedSite site = ranged(with_values(everywhere, 2));
+  // So many runs: a short one each.
+  std::string brief = everywhere;
+  const std::string horizon = "horizon = \"3 h\"";
+  brief.replace(brief.find(horizon), horizon.size(), "horizon = \"40 min\"");
+  const RangedSite site = ranged(with_values(brief, 2));
   const auto& ranges = site.best().ranges;
   std::vector<double> best;
   for (const Range& range : ranges) best.push_back(range.best);
@@ -416,7 +438,7 @@ TEST(RangedSite, OneValueAtATimeIsThatOfTheFile) {
   const auto unmoved = computed(site.best());
   for (std::size_t i = 0; i < ranges.size(); ++i) {
     // The i-th pattern of the text alone at its high value.
-    std::string text = everywhere;
+    std::string text = brief;
     const std::size_t open = text.find('@', at), close = text.find('@', open + 1);
     at = close + 1;
     const std::string parts = text.substr(open, close + 1 - open);
@@ -427,8 +449,7 @@ TEST(RangedSite, OneValueAtATimeIsThatOfTheFile) {
     std::vector<double> values = best;
     const auto named = [&] {  // ranges are in the order in which they are read, not in that of the text
       for (std::size_t k = 0; k < ranges.size(); ++k) {
-        if (ranges[k].place.line ==
-                1 + std::count(everywhere.begin(), everywhere.begin() + static_cast<long>(open), '\n') &&
+        if (ranges[k].place.line == 1 + std::count(brief.begin(), brief.begin() + static_cast<long>(open), '\n') &&
             ranges[k].high_text == (high[0] == '#' ? high.substr(1) : high)) {
           return k;
         }
@@ -443,7 +464,7 @@ TEST(RangedSite, OneValueAtATimeIsThatOfTheFile) {
     EXPECT_EQ(found, computed(*plain.usable())) << parts;
     moved += found != unmoved;
   }
-  EXPECT_GT(moved, ranges.size() * 9 / 10) << "hardly any range does anything";
+  EXPECT_GT(moved, ranges.size() * 8 / 10) << "hardly any range does anything";
 }
 
 TEST(RangedSite, BestValuesAreTakenAndTheAnswerSaysSo) {
