@@ -55,6 +55,33 @@ struct SpaceResult {
   std::optional<double> pressure_200;          ///< s, when it has reached twice ambient
 };
 
+/// Part of the height of a room, m above its floor.
+struct HeightRange {
+  double from = 0.0, to = 0.0;
+};
+
+/// A room that was computed in two layers. Its SpaceResult is that of the worse of the two.
+struct LayeredRoom {
+  SpaceIndex space;
+  bool gas_above = true;  ///< the gas gathers under the ceiling; else on the floor
+  SpaceResult lower, upper;
+  double end_interface = 0.0;                   ///< m above the floor, at the horizon
+  std::optional<double> sustained_interface;    ///< m above the floor
+  double deepest_interface = 0.0;               ///< m above the floor, where the layer of gas is deepest
+  double deepest_time = 0.0;                    ///< s
+  double flammable_volume = 0.0;                ///< m3, the most that is inside the range at one time
+  std::optional<HeightRange> flammable_height;  ///< where that is
+  struct Height {
+    double time = 0.0;    ///< s
+    double height = 0.0;  ///< m above the floor
+  };
+  std::vector<Height> course;  ///< of the interface, on the grid of `series_points`
+};
+
+/// Which picture of a "worse of both" room, or of a space beside one, the answer shows.
+enum class Picture { only, mixed, layered };
+std::string_view word_of(Picture picture);
+
 struct CaseResult {
   CaseIndex which;
   FlowField flows;                  ///< at time 0 after the events at 0
@@ -65,6 +92,9 @@ struct CaseResult {
   std::vector<SpaceIndex> adrift;      ///< joined by gaps or doorways, but with no such way to outside
   double balance_error = 0.0;          ///< worst over gases
   std::vector<ReleaseTrace> releases;  ///< by ReleaseIndex; empty where no transient was run
+  std::vector<LayeredRoom> layered;    ///< the rooms that are shown in layers
+  std::vector<MixedRoom> mixed;        ///< rooms that were asked to be layered and were computed mixed
+  std::vector<Picture> picture;        ///< by SpaceIndex; empty where only one was computed
 };
 
 enum class Severity { flammable, rich, margin, oxygen, pressure, note };  ///< worst first
@@ -83,6 +113,7 @@ enum class RemedyKind {
   more_air_for_peak,  ///< `extra_air` keeps the worst instant under warn_at
   keep_air_out,       ///< a rich or inerted vessel: keep air out, or purge with inert gas before opening
   vent_vessel,        ///< a tight vessel gains pressure
+  vents,              ///< a layered room: `vent_area` at the ceiling and as much at the floor, to outside
   stop_source,        ///< air alone does not help: gas that has no way out, or is already there at the start
   restore_oxygen,     ///< oxygen outside its criteria; `extra_air` where solved
   watch               ///< a note: nothing to do but know it
@@ -91,6 +122,7 @@ enum class RemedyKind {
 struct Remedy {
   RemedyKind kind = RemedyKind::watch;
   std::optional<double> extra_air;    ///< m3/s of fresh air into the space at its temperature, with as much leaving it
+  std::optional<double> vent_area;    ///< m2, free area of each of two openings
   double value_after = 0.0;           ///< lfl_fraction (or oxygen) with that air, from a solution of its own
   bool passes_through_range = false;  ///< rich now: dilution brings it through the range first
 };
@@ -141,6 +173,7 @@ struct Warning {
   Remedy remedy;
   double flammable_time = 0.0;            ///< for severity flammable: s inside the range within the horizon
   std::optional<double> stoichiometric;   ///< s, first instant with just the oxygen that burns all of the fuel
+  std::optional<HeightRange> layer;       ///< where in a layered room it is, when the layer of gas is deepest
   std::optional<StorageFinding> storage;  ///< a note on what is stored there: nothing was computed in time for it
 };
 
@@ -158,6 +191,8 @@ struct AssessOptions {
   bool explain = true;            ///< causes and remedies of the warnings too; without them it is quicker
   /// Receives fractions on a grid of times, in order of time; empty: none.
   std::function<void(CaseIndex, double time, const FractionField&)> series;
+  /// The same of the layers of every layered room, after `series` has told of the room; empty: none.
+  std::function<void(CaseIndex, double time, const LayerState&)> layer_series;
   std::size_t series_points = 240;
 };
 

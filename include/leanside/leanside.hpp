@@ -7,6 +7,7 @@
 #include "leanside/flammability.hpp"
 #include "leanside/hazard.hpp"
 #include "leanside/index.hpp"
+#include "leanside/layer.hpp"
 #include "leanside/purge.hpp"
 #include "leanside/quantity.hpp"
 #include "leanside/release.hpp"

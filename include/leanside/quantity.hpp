@@ -59,6 +59,7 @@ enum class Dimension {
   current,        // A
   power,          // W
   diffusivity,    // m2/s
+  force,          // N
 };
 
 /// One accepted unit: SI value = number * factor + offset.

@@ -42,6 +42,9 @@ bool follows_vapour(const Release& release);
 /// of every kind of release, as one function; a spill is taken as not yet dry.
 double strength(const Release& release, double age, double partial_pressure = 0.0);
 
+/// Momentum, N, of the jet that a release is when it has emitted for `age` s: as given, else that of its hole, else 0.
+double jet_momentum(const Release& release, double age);
+
 /// mol that a release which does not follow its vapour has given when it has emitted for `age` s.
 double amount_emitted(const Release& release, double age);
 

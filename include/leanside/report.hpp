@@ -63,8 +63,14 @@ class SeriesTable {
   static std::string_view header();
   /// Appends to `out` the rows of all spaces at `time` s; `fractions` has a column a tracked gas.
   void append(std::string& out, CaseIndex which, double time, const FractionField& fractions);
+  /// The rows of both layers of a room, `ID:lower` and `ID:upper`, and `interface_m`, the height of their interface.
+  void append(std::string& out, CaseIndex which, double time, const LayerState& layers);
 
  private:
+  void know(CaseIndex which);
+  void put_rows(std::string& out, CaseIndex which, double time, SpaceIndex space, const std::string& id,
+                std::span<const double> x) const;
+
   const Site* site_;
   std::optional<CaseIndex> case_;                        ///< the case of models_
   std::shared_ptr<const hazard::MixtureModels> models_;  ///< what the fractions mean in each space

@@ -10,6 +10,7 @@
 
 #include "leanside/diagnostic.hpp"
 #include "leanside/index.hpp"
+#include "leanside/layer.hpp"
 #include "leanside/quantity.hpp"
 #include "leanside/source.hpp"
 #include "leanside/substance.hpp"
@@ -54,6 +55,11 @@ struct Composition {
 enum class SpaceKind { room, cabinet, vessel, junction };
 std::string_view word_of(SpaceKind kind);
 
+/// How gas spreads in a room or cabinet: through all of it; in a layer under the ceiling or on the floor; or whichever
+/// of the two gives the worse answer.
+enum class Stratification { mixed, layered, worse_of_both };
+std::string_view word_of(Stratification stratification);
+
 struct Space {
   std::string id;
   std::string name;  ///< empty: none given
@@ -67,6 +73,8 @@ struct Space {
   double air_changes = 0.0;           ///< 1/s, exchange with outside of that many volumes
   std::vector<GasShare> initial;      ///< at time 0; the rest is air
   std::vector<std::string> ignition;  ///< ignition sources known to be there
+  Stratification stratification = Stratification::mixed;
+  double entrainment = plume_entrainment;  ///< coefficient of the plumes in a layered room
   Place place;
 };
 
@@ -84,11 +92,14 @@ struct Fan {
   Side from, to;
   double flow = 0.0;
   std::vector<FanPoint> curve;
+  std::optional<double> height = {};    ///< m above the floor of the first-named side that is a space
+  std::optional<double> momentum = {};  ///< N, of the air that it blows into `to` at `flow`
 };
 /// Equal amounts each way; `flow` m3/s at the temperature of the first side.
 struct Exchange {
   Side first, second;
   double flow = 0.0;
+  std::optional<double> height = {};  ///< m above the floor of the first-named side that is a space
 };
 /// Carries what balance needs, either way, without resistance.
 struct Relief {
@@ -193,8 +204,10 @@ struct Release {
   std::string name;  ///< empty: none given
   SpaceIndex into;
   Composition gas;
-  double start = 0.0;  ///< s
-  bool on = true;      ///< off: starts only when an event turns it on
+  double start = 0.0;              ///< s
+  bool on = true;                  ///< off: starts only when an event turns it on
+  std::optional<double> height;    ///< m above the floor of `into`
+  std::optional<double> momentum;  ///< N, of the jet; empty: that of its hole, or none
   std::variant<SteadyRelease, DumpRelease, FittingsRelease, OrificeRelease, CylinderRelease, SpillRelease,
                ReactionRelease, ChargingRelease>
       kind;
@@ -268,6 +281,9 @@ std::string value_words(const Range& range, double si);
 
 /// What every answer that computes with the best values alone takes for granted; empty where there is no range.
 std::string assumption_of_best_values(const std::vector<Range>& ranges);
+
+/// Whether any space of it may be in layers.
+bool has_layers(const Site& site);
 
 /// Molar mass of a composition, kg/mol, air filling it up to 1.
 double molar_mass(const Composition& composition, const std::vector<Gas>& gases);

@@ -32,6 +32,11 @@ double critical_pressure_ratio(double heat_capacity_ratio);
 /// one value and slope where they meet; 0 where `pressure` is not above `ambient`.
 double discharge_rate(const HeldGas& gas, const Hole& hole, double pressure, double ambient);
 
+/// Thrust, N, of the jet from a hole: its flow times its speed and, where it is choked, what its pressure is still
+/// above ambient times its area. The jet has it still when it has spread to ambient pressure. Source: any text on
+/// compressible flow, (1 + k) p A - p_ambient A at the throat.
+double jet_momentum(const HeldGas& gas, const Hole& hole, double pressure, double ambient);
+
 /// A vessel that empties itself through a hole at constant temperature: choked and exponential at first, then subsonic
 /// until it stands at ambient pressure, which it reaches in finite time.
 class Blowdown {

@@ -59,12 +59,28 @@ struct CauseTracers {
 };
 CauseTracers cause_tracers(const Site& site);
 
+/// A layered room at one moment. Its ambient layer is the one that the gas does not gather in.
+struct LayerState {
+  SpaceIndex space;
+  bool gas_above = true;             ///< the gas gathers under the ceiling; else on the floor
+  double interface_height = 0.0;     ///< m above its floor
+  std::vector<double> lower, upper;  ///< by column
+};
+
+/// A room that was asked to be layered and was computed mixed, and why.
+struct MixedRoom {
+  SpaceIndex space;
+  std::string reason;
+};
+
 /// The state that a case tends to.
 struct SustainedFractions {
-  FlowField flows;  ///< that go with them
-  FractionField fractions;
-  std::vector<bool> reached;        ///< by space
-  std::vector<std::string> reason;  ///< by space; why not reached
+  FlowField flows;                      ///< that go with them
+  FractionField fractions;              ///< of a layered room: those of the layer that the gas gathers in
+  std::vector<bool> reached;            ///< by space
+  std::vector<std::string> reason;      ///< by space; why not reached
+  std::vector<LayerState> layers = {};  ///< of the rooms that are in layers
+  std::vector<MixedRoom> mixed = {};
 };
 
 /// Degree of the polynomials of a DensePiece.
@@ -91,6 +107,15 @@ double bernstein_value(std::span<const double> coefficients, double s);
 /// Receives every piece of every space, pieces of one space in order of time; between spaces in no particular order.
 /// A space whose part of the network holds no gas and gets none is not reported: its fractions are 0 throughout.
 using PieceObserver = std::function<void(const DensePiece&)>;
+
+/// Both layers of a layered room during one accepted step.
+struct LayerPiece {
+  DensePiece lower, upper;
+  bool gas_above = true;
+  std::span<const double> interface_height;  ///< m above the floor, Bernstein coefficients
+};
+/// Receives every piece of every layered room, in order of time.
+using LayerObserver = std::function<void(const LayerPiece&)>;
 
 /// Moles of a column held in the site, entered and gone outside, for the balance.
 struct ColumnBalance {
@@ -127,6 +152,8 @@ struct TransientResult {
   std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways with no such way to outside, at some time
   FlowField first_flows;               ///< at time 0, after the events at 0
   std::vector<ReleaseTrace> releases;  ///< by ReleaseIndex
+  std::vector<LayerState> layers;      ///< at the end, of the rooms that are in layers
+  std::vector<MixedRoom> mixed;
   std::size_t steps = 0, factorisations = 0, rejected = 0;
 };
 
@@ -145,9 +172,10 @@ std::variant<SustainedFractions, SolveFault> solve_sustained(const Site& site, C
 /// Fractions of `tracers` from 0 to `horizon` s. Events, starts and ends cut the time line exactly; within each stretch
 /// an L-stable method of order 8 with one real pole steps adaptively, its factorisation shared by all columns and kept
 /// between steps of equal length; the pieces given to `observe` are its own continuous extension. docs/methods.md
-/// derives it.
+/// derives it. Of a layered room `observe` and `end` tell the layer that the gas gathers in.
 std::variant<TransientResult, SolveFault> solve_transient(const Site& site, CaseIndex which,
                                                           std::span<const Tracer> tracers, double horizon,
-                                                          const PieceObserver& observe);
+                                                          const PieceObserver& observe,
+                                                          const LayerObserver& observe_layers = {});
 
 }  // namespace leanside

@@ -160,7 +160,8 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
       opening.shape = DoorwayShape{door->width * state_.airway_open[index.value], door->height,
                                    height_above_datum(site_, airway, door->sill), door->discharge};
     } else {
-      opening.shape = CurveShape{curves_[fan_number++], height_above_datum(site_, airway, 0.0)};
+      const double height = std::get<Fan>(airway.kind).height.value_or(0.0);
+      opening.shape = CurveShape{curves_[fan_number++], height_above_datum(site_, airway, height)};
     }
     links.emplace_back(opening.first.node, opening.second.node);
     openings.push_back(std::move(opening));

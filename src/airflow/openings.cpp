@@ -50,7 +50,8 @@ Integral root_integral(const Cubic& root, double x1, double x2) {
 /// Mean over the height of the smoothed root of dp where dp > 0, dp running from `bottom` to `top`.
 Integral mean_positive_root(const Cubic& root, double bottom, double top) {
   const double low = std::min(bottom, top), high = std::max(bottom, top);
-  if (high <= 0.0) return {};
+  // With no difference anywhere half of the slope belongs to each way: a lone doorway must not look shut.
+  if (high <= 0.0) return {0.0, low == 0.0 ? 0.5 * smooth_power(0.0, 0.5).slope : 0.0};
   const double span = high - low;
   if (span <= 1e-13 * high) {
     const Flow flow = smooth_power(high, 0.5);

@@ -137,15 +137,19 @@ class SeriesWriter {
   SeriesWriter(const Site& site, Destinations& to) : table_{site}, to_{to} {
     failure_ = to_.write_series(SeriesTable::header());
   }
-  void operator()(CaseIndex which, double time, const FractionField& fractions) {
-    if (failure_) return;
-    rows_.clear();
-    table_.append(rows_, which, time, fractions);
-    failure_ = to_.write_series(rows_);
-  }
+  /// Rows of all spaces, or of the layers of one.
+  void operator()(CaseIndex which, double time, const FractionField& fractions) { write(which, time, fractions); }
+  void operator()(CaseIndex which, double time, const LayerState& layers) { write(which, time, layers); }
   const Failure& failure() const { return failure_; }
 
  private:
+  void write(CaseIndex which, double time, const auto& what) {
+    if (failure_) return;
+    rows_.clear();
+    table_.append(rows_, which, time, what);
+    failure_ = to_.write_series(rows_);
+  }
+
   SeriesTable table_;
   Destinations& to_;
   std::string rows_;
@@ -180,6 +184,7 @@ int assess_and_deliver(const CheckOptions& options, const Site& site, const Diag
   if (to.has_series()) {
     series.emplace(site, to);
     how.series = std::ref(*series);
+    how.layer_series = std::ref(*series);
   }
   const auto start = std::chrono::steady_clock::now();
   std::optional<Progress> progress;

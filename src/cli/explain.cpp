@@ -41,6 +41,12 @@ int run(const ExplainOptions& options) {
   const auto space = space_named(site, options.space);
   const auto which = space ? case_named(site, options.which) : std::nullopt;
   if (!space || !which) return bad_input;
+  if (has_layers(site)) {
+    complain(
+        "the arithmetic of layered rooms is not supported yet: take stratification = \"mixed\" in the file, or use "
+        "check");
+    return bad_input;
+  }
   auto document = Document::open(options.document, true);
   if (!document) return bad_input;
   AssessOptions how;

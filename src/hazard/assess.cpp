@@ -1,9 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <map>
+#include <set>
 #include <utility>
 
+#include <fmt/format.h>
+
 #include "hazard/judge.hpp"
+#include "hazard/layer_watch.hpp"
 #include "hazard/watch.hpp"
+#include "leanside/layer.hpp"
 
 namespace leanside {
 namespace {
@@ -34,14 +40,42 @@ class SeriesGrid {
     }
   }
 
+  const std::vector<double>& times() const { return times_; }
+
+  void set_layers(const std::map<SpaceIndex, std::vector<LayerState>>& layers) { layers_ = layers; }
+
+  /// Takes the course of one space from another run of the same case.
+  void take(SpaceIndex space, const SeriesGrid& other) {
+    for (std::size_t k = 0; k < times_.size(); ++k) {
+      for (std::size_t c = 0; c < columns_; ++c) fields_[k](space, c) = other.fields_[k](space, c);
+    }
+    layers_.erase(space);
+    const auto layered = other.layers_.find(space);
+    if (layered != other.layers_.end()) layers_.insert(*layered);
+  }
+
   void give(CaseIndex which, const AssessOptions& options) const {
-    for (std::size_t k = 0; k < times_.size(); ++k) options.series(which, times_[k], fields_[k]);
+    for (std::size_t k = 0; k < times_.size(); ++k) {
+      options.series(which, times_[k], fields_[k]);
+      if (!options.layer_series) continue;
+      for (const auto& [space, states] : layers_) {
+        if (k < states.size()) options.layer_series(which, times_[k], states[k]);
+      }
+    }
   }
 
  private:
   std::size_t columns_;
   std::vector<double> times_;
   std::vector<FractionField> fields_;
+  std::map<SpaceIndex, std::vector<LayerState>> layers_;
+};
+
+/// One case as it was solved.
+struct Solved {
+  CaseResult result;
+  std::vector<Warning> warnings;
+  std::optional<SeriesGrid> grid;
 };
 
 FractionField initial_field(const Site& site) {
@@ -53,18 +87,30 @@ FractionField initial_field(const Site& site) {
 }
 
 std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& options, const MixtureModels& models,
-                                      CaseResult& result) {
+                                      Solved& solved_case) {
+  CaseResult& result = solved_case.result;
   hazard::Watch watch(site, models);
-  std::optional<SeriesGrid> grid;
+  std::optional<SeriesGrid>& grid = solved_case.grid;
   if (options.series) grid.emplace(site, std::max<std::size_t>(1, options.series_points));
   const auto observe = [&](const DensePiece& piece) {
     watch.see(piece);
     if (grid) grid->see(piece);
   };
-  auto solved = solve_transient(site, result.which, gas_tracers(site), site.criteria.horizon, observe);
+  std::optional<hazard::LayerWatch> layers;
+  LayerObserver observe_layers;
+  if (has_layers(site)) {
+    layers.emplace(site, models, SeriesGrid(site, std::max<std::size_t>(1, options.series_points)).times());
+    observe_layers = [&](const LayerPiece& piece) { layers->see(piece); };
+  }
+  auto solved = solve_transient(site, result.which, gas_tracers(site), site.criteria.horizon, observe, observe_layers);
   if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
   TransientResult& transient = std::get<TransientResult>(solved);
   result.spaces = watch.finish(transient);
+  if (layers) {
+    result.layered = layers->finish(transient);
+    result.mixed = std::move(transient.mixed);
+    if (grid) grid->set_layers(layers->courses());
+  }
   result.flows = std::move(transient.first_flows);
   result.leaks = std::move(transient.leaks);
   result.overflowing = std::move(transient.overflowing);
@@ -74,7 +120,6 @@ std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& opt
   for (const ColumnBalance& balance : transient.balance) {
     result.balance_error = std::max(result.balance_error, balance.relative_error());
   }
-  if (grid) grid->give(result.which, options);
   return std::nullopt;
 }
 
@@ -93,10 +138,28 @@ std::optional<SolveFault> stand_still(const Site& site, const MixtureModels& mod
   return std::nullopt;
 }
 
-std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const AssessOptions& options,
-                                      Assessment& assessment) {
+/// Rooms in layers: their sustained state, and what is told of the room as a whole.
+void judge_layers(const Site& site, const MixtureModels& models, const SustainedFractions& sustained,
+                  const AssessOptions& options, CaseResult& result) {
+  if (options.sustained_only) {
+    for (const LayerState& state : sustained.layers) {
+      result.layered.push_back(hazard::layered_at_start(site, state, result.spaces[state.space.value]));
+    }
+  }
+  for (LayeredRoom& room : result.layered) {
+    const SpaceResult gas = hazard::with_sustained(room, models.of(room.space), sustained);
+    const SpaceResult& other = room.gas_above ? room.lower : room.upper;
+    result.spaces[room.space.value] = hazard::is_worse(site, room.space, other, gas) ? other : gas;
+  }
+  for (const MixedRoom& room : sustained.mixed) {
+    const auto same = [&](const MixedRoom& known) { return known.space == room.space; };
+    if (std::none_of(result.mixed.begin(), result.mixed.end(), same)) result.mixed.push_back(room);
+  }
+}
+
+std::optional<SolveFault> solve_case(const Site& site, CaseIndex which, const AssessOptions& options, Solved& out) {
   const MixtureModels models = hazard::mixture_models(site, which);
-  CaseResult result;
+  CaseResult& result = out.result;
   result.which = which;
   auto built = SustainedSystem::build(site, which);
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
@@ -105,7 +168,7 @@ std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const A
   if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
   const SustainedFractions& sustained = std::get<SustainedFractions>(solved);
 
-  auto fault = options.sustained_only ? stand_still(site, models, result) : run_in_time(site, options, models, result);
+  auto fault = options.sustained_only ? stand_still(site, models, result) : run_in_time(site, options, models, out);
   if (fault) return fault;
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     SustainedInstant& at = result.spaces[i].sustained;
@@ -113,15 +176,89 @@ std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const A
     at.reason = sustained.reason[i];
     at.at = models.of(SpaceIndex{i}).instant(0.0, sustained.fractions.of(SpaceIndex{i}));
   }
-  std::vector<Warning> warnings = hazard::find_warnings(site, result);
+  judge_layers(site, models, sustained, options, result);
+  out.warnings = hazard::find_warnings(site, result);
   if (options.explain) {
-    if ((fault = hazard::find_causes(site, result, models, system, warnings))) return fault;
-    hazard::find_remedies(site, result, models, system, warnings);
+    if ((fault = hazard::find_causes(site, result, models, system, out.warnings))) return fault;
+    hazard::find_remedies(site, result, models, system, out.warnings);
   }
-  assessment.balance_error = std::max(assessment.balance_error, result.balance_error);
-  assessment.cases.push_back(std::move(result));
-  std::move(warnings.begin(), warnings.end(), std::back_inserter(assessment.warnings));
   return std::nullopt;
+}
+
+/// The site with every "worse of both" room in one of the two pictures.
+Site pictured(const Site& site, Stratification picture) {
+  Site result = site;
+  for (Space& space : result.spaces) {
+    if (space.stratification == Stratification::worse_of_both) space.stratification = picture;
+  }
+  return result;
+}
+
+/// Of every space the worse of two pictures of the same case; `layered` becomes the answer.
+void take_the_worse(const Site& site, Solved& layered, Solved& mixed) {
+  CaseResult &result = layered.result, &other = mixed.result;
+  result.picture.assign(site.spaces.size(), Picture::layered);
+  const auto take = [&](auto& into, auto& from, SpaceIndex space) {
+    std::erase_if(into, [&](const auto& entry) { return entry.space == space; });
+    for (auto& entry : from) {
+      if (entry.space == space) into.push_back(std::move(entry));
+    }
+  };
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const SpaceIndex space{i};
+    if (!hazard::is_worse(site, space, other.spaces[i], result.spaces[i])) continue;
+    result.picture[i] = Picture::mixed;
+    result.spaces[i] = std::move(other.spaces[i]);
+    take(result.layered, other.layered, space);
+    take(layered.warnings, mixed.warnings, space);
+    if (layered.grid && mixed.grid) layered.grid->take(space, *mixed.grid);
+  }
+  result.balance_error = std::max(result.balance_error, other.balance_error);
+}
+
+std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const AssessOptions& options,
+                                      Assessment& assessment) {
+  Solved solved;
+  const bool both = std::any_of(site.spaces.begin(), site.spaces.end(), [](const Space& space) {
+    return space.stratification == Stratification::worse_of_both;
+  });
+  if (!both) {
+    if (auto fault = solve_case(site, which, options, solved)) return fault;
+  } else {
+    const Site layered = pictured(site, Stratification::layered), mixed = pictured(site, Stratification::mixed);
+    Solved beside;
+    if (auto fault = solve_case(layered, which, options, solved)) return fault;
+    if (auto fault = solve_case(mixed, which, options, beside)) return fault;
+    take_the_worse(site, solved, beside);
+  }
+  if (solved.grid) solved.grid->give(which, options);
+  assessment.balance_error = std::max(assessment.balance_error, solved.result.balance_error);
+  assessment.cases.push_back(std::move(solved.result));
+  std::move(solved.warnings.begin(), solved.warnings.end(), std::back_inserter(assessment.warnings));
+  return std::nullopt;
+}
+
+/// What layered rooms rest on.
+void assume_layers(const Site& site, std::vector<std::string>& texts) {
+  if (!has_layers(site)) return;
+  std::set<double> entrainment;
+  bool air_changes = false;
+  for (const Space& space : site.spaces) {
+    if (space.stratification == Stratification::mixed) continue;
+    entrainment.insert(space.entrainment);
+    air_changes = air_changes || space.air_changes > 0.0;
+  }
+  std::string values;
+  for (const double value : entrainment) values += (values.empty() ? "" : ", ") + format_number(value);
+  texts.push_back(fmt::format(
+      "in a layered room gas rises (or sinks) as one plume from each release, which draws in air on its way "
+      "(entrainment coefficient {}), and gathers in one evenly mixed layer; nothing mixes across its edge. In the "
+      "plume itself and close to the leak the gas is richer",
+      values));
+  texts.push_back(
+      "air and gas that come into a layered room by an airway join the layer that the airway opens into; what leaks "
+      "without a way that is given leaks from the other layer than that of the gas, the cautious side");
+  if (air_changes) texts.push_back("air changes of a layered room are shared out to its layers by their volume");
 }
 
 /// What every answer of this engine rests on, whatever the site.
@@ -134,6 +271,10 @@ std::vector<std::string> standing_assumptions(const Site& site, const AssessOpti
           ? "gas mixes at once through each space; where a mixing factor is given, only its share of the air takes "
             "part. "
             "Near a leak, under a ceiling or on a floor the gas can be far richer than these averages"
+      : has_layers(site)
+          ? "gas mixes at once and evenly through each space that is not in layers. Near a leak, under a ceiling or on "
+            "a "
+            "floor it can be far richer than these averages"
           : "gas mixes at once and evenly through each space. Near a leak, under a ceiling or on a floor it can be far "
             "richer than these averages");
   const bool driven = std::any_of(site.airways.begin(), site.airways.end(), follows_pressure);
@@ -164,7 +305,9 @@ std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOption
   }
   hazard::rank(site, assessment.warnings);
   assessment.assumptions = site.assumptions;
-  for (std::string& text : standing_assumptions(site, options)) assessment.assumptions.push_back(std::move(text));
+  std::vector<std::string> standing = standing_assumptions(site, options);
+  assume_layers(site, standing);
+  for (std::string& text : standing) assessment.assumptions.push_back(std::move(text));
   return assessment;
 }
 

@@ -35,6 +35,9 @@ void rank(const Site& site, std::vector<Warning>& warnings);
 /// The site with `flow` m3/s of fresh air more into a space and as much out of it.
 Site with_extra_air(const Site& site, SpaceIndex space, double flow);
 
+/// The site with two openings of `area` m2 more from a space to outside, at its ceiling and at its floor; 0: none.
+Site with_vents(const Site& site, SpaceIndex space, double area);
+
 /// The weights, by gas, of the measure that a warning is about: of the lower limit, or of the oxygen that is gone (or
 /// too much).
 std::vector<double> measure_of(const Warning& warning, const MixtureModel& model);

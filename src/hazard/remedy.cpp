@@ -16,6 +16,8 @@ constexpr std::size_t spaces_to_solve_again = 2000;
 /// Finding the air for a passing peak takes some twenty runs in time each.
 constexpr std::size_t spaces_for_peaks = 200;
 constexpr std::size_t peaks_at_most = 25;
+/// Of a plain opening with sharp edges: as that of doorways.
+constexpr double discharge_of_vent = 0.6;
 
 class Remedies {
  public:
@@ -27,8 +29,12 @@ class Remedies {
     const Space& space = site_.spaces[warning.space.value];
     const bool too_rich = warning.worst_state == MixtureState::rich || warning.worst_state == MixtureState::inerted;
     remedy.passes_through_range = too_rich;
+    const bool layered = std::any_of(result_.layered.begin(), result_.layered.end(),
+                                     [&](const LayeredRoom& room) { return room.space == warning.space; });
     if (warning.severity == Severity::note) {
       remedy.kind = RemedyKind::watch;
+    } else if (layered) {
+      vent_layer(warning);
     } else if (warning.severity == Severity::pressure) {
       remedy.kind = RemedyKind::vent_vessel;
     } else if (warning.severity == Severity::oxygen) {
@@ -60,6 +66,11 @@ class Remedies {
   /// solved again.
   bool sustained_air(Warning& warning, double target) {
     const std::vector<double> weights = measure_of(warning, models_.of(warning.space));
+    if (system_.in_layers()) {             // the layers move with the air: an air change an hour to begin with
+      constexpr double least_guess = 1.0;  // m3
+      const double volume = std::max(site_.spaces[warning.space.value].volume, least_guess);
+      return air_with_moving_flows(warning, weights, target, volume / 3600.0);
+    }
     const auto air = system_.extra_air(warning.space, weights, target);
     if (!air) return false;
     const double flow = volume_flow(air->rate, warning.space);
@@ -115,6 +126,67 @@ class Remedies {
     } else {
       peak_air(warning, target);
     }
+  }
+
+  /// Two equal openings to outside, at the ceiling and at the floor, that bring the layer of gas under the margin.
+  void vent_layer(Warning& warning) const {
+    Remedy& remedy = warning.remedy;
+    remedy.kind = RemedyKind::stop_source;
+    const std::vector<double> weights = measure_of(warning, models_.of(warning.space));
+    double target = site_.criteria.warn_at * just_under;
+    const double air = site_.conditions.oxygen_in_air;
+    const bool oxygen = warning.severity == Severity::oxygen, low_oxygen = warning.oxygen < air;
+    if (oxygen) {
+      target = (low_oxygen ? air - site_.criteria.oxygen_low : site_.criteria.oxygen_high - air) * just_under;
+    }
+    const SustainedInstant& sustained = result_.spaces[warning.space.value].sustained;
+    if (!sustained.reached || site_.spaces.size() > spaces_for_peaks) return;
+    const auto value_with = [&](double area) -> std::optional<double> {
+      const Site changed = with_vents(site_, warning.space, area);
+      const auto solved = solve_sustained(changed, warning.which, gas_tracers(changed));
+      const auto* fractions = std::get_if<SustainedFractions>(&solved);
+      if (fractions == nullptr) return std::nullopt;
+      double value = 0.0;
+      for (std::size_t k = 0; k < weights.size(); ++k) value += weights[k] * fractions->fractions(warning.space, k);
+      return value;
+    };
+    const auto before = value_with(0.0);
+    if (!before || *before <= target) return;  // it is the passing peak that is over: no long run tells of it
+    auto area = least_area(value_with, target);
+    // Right over a leak even the thinnest layer may be over the margin: then at least under the limit.
+    if (!area && !oxygen && *before > 1.0) area = least_area(value_with, just_under);
+    if (!area) return;
+    const auto value = value_with(*area);
+    if (!value) return;
+    remedy.kind = RemedyKind::vents;
+    remedy.vent_area = *area;
+    remedy.value_after = oxygen ? (low_oxygen ? air - *value : air + *value) : *value;
+  }
+
+  /// The least area, m2, with which a value that falls with it is at most `target`; empty where none up to 4 m2 is
+  /// enough.
+  template <class ValueWith>
+  static std::optional<double> least_area(const ValueWith& value_with, double target) {
+    constexpr double first_area = 1e-4, most_area = 4.0, finely = 5e-3;
+    const auto enough = [&](double area) -> std::optional<bool> {
+      const auto value = value_with(area);
+      return value ? std::optional{*value <= target} : std::nullopt;
+    };
+    double low = 0.0, high = first_area;
+    auto reached = enough(high);
+    while (reached && !*reached && high < most_area) {
+      low = high;
+      high *= 2.0;
+      reached = enough(high);
+    }
+    if (!reached || !*reached) return std::nullopt;
+    while (high - low > finely * high) {
+      const double middle = 0.5 * (low + high);
+      reached = enough(middle);
+      if (!reached) return std::nullopt;
+      (*reached ? high : low) = middle;
+    }
+    return high;
   }
 
   void restore_oxygen(Warning& warning) {
@@ -194,6 +266,19 @@ Site with_extra_air(const Site& site, SpaceIndex space, double flow) {
   airway.id = "more-fresh-air";
   airway.kind = Exchange{space, std::nullopt, flow};
   changed.airways.push_back(std::move(airway));
+  return changed;
+}
+
+Site with_vents(const Site& site, SpaceIndex space, double area) {
+  Site changed = site;
+  if (!(area > 0.0)) return changed;
+  for (const double height : {0.0, *site.spaces[space.value].height}) {
+    Airway airway;
+    airway.id = height > 0.0 ? "high-vent" : "low-vent";
+    Gap vent{space, std::nullopt, discharge_of_vent * area, 0.5, height, std::nullopt};
+    airway.kind = vent;
+    changed.airways.push_back(std::move(airway));
+  }
   return changed;
 }
 

@@ -43,6 +43,18 @@ std::string_view word_of(Threshold threshold) {
   return "stoichiometric";
 }
 
+std::string_view word_of(Picture picture) {
+  switch (picture) {
+    case Picture::mixed:
+      return "mixed";
+    case Picture::layered:
+      return "layered";
+    case Picture::only:
+      break;
+  }
+  return "only";
+}
+
 namespace hazard {
 namespace {
 
@@ -130,6 +142,17 @@ std::optional<Warning> pressure_warning(const SpaceResult& result) {
   return warning;
 }
 
+/// Where the layer is that a warning is about, when that of the gas is deepest, the long run included.
+HeightRange layer_of(const Site& site, const LayeredRoom& room, const SpaceResult& told) {
+  const double height = *site.spaces[room.space.value].height;
+  const double in_the_long_run = room.sustained_interface.value_or(room.deepest_interface);
+  const double deepest = room.gas_above ? std::min(room.deepest_interface, in_the_long_run)
+                                        : std::max(room.deepest_interface, in_the_long_run);
+  const bool of_upper = told.peak.lfl_fraction == room.upper.peak.lfl_fraction &&
+                        (room.gas_above || told.peak.lfl_fraction != room.lower.peak.lfl_fraction);
+  return of_upper ? HeightRange{deepest, height} : HeightRange{0.0, deepest};
+}
+
 }  // namespace
 
 std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& result) {
@@ -146,7 +169,10 @@ std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex s
 std::vector<Warning> find_warnings(const Site& site, const CaseResult& result) {
   std::vector<Warning> warnings;
   for (std::size_t i = 0; i < result.spaces.size(); ++i) {
+    const auto layered = std::find_if(result.layered.begin(), result.layered.end(),
+                                      [&](const LayeredRoom& room) { return room.space == SpaceIndex{i}; });
     for (Warning& warning : warnings_of(site, result.which, SpaceIndex{i}, result.spaces[i])) {
+      if (layered != result.layered.end()) warning.layer = layer_of(site, *layered, result.spaces[i]);
       warnings.push_back(std::move(warning));
     }
   }

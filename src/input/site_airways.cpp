@@ -12,8 +12,8 @@ namespace {
 
 constexpr Names common_keys = {"id", "kind", "on"};
 constexpr auto kinds = std::to_array<Kind>({
-    {.word = "fan", .keys = {"from", "to", "flow", "curve"}},
-    {.word = "exchange", .keys = {"between", "flow"}},
+    {.word = "fan", .keys = {"from", "to", "flow", "curve", "height", "momentum"}},
+    {.word = "exchange", .keys = {"between", "flow", "height"}},
     {.word = "relief", .keys = {"between"}},
     {.word = "gap", .keys = {"between", "leakage_area", "exponent", "height", "wind_coefficient"}},
     {.word = "doorway", .keys = {"between", "width", "height", "sill", "open", "discharge"}},
@@ -72,6 +72,17 @@ double read_flow(const TableReader& table, bool needed) {
   return flow;
 }
 
+/// At which height a fan or an exchange opens: needed where that decides which layer it joins.
+std::optional<double> read_height(const TableReader& table, Side first, Side second, const Draft& draft) {
+  const auto height = table.quantity("height", Dimension::length, Sign::not_negative);
+  if (!in_layers(first, draft.site) && !in_layers(second, draft.site)) return height;
+  if (table.require("height", "\"2.2 m\" (the room is in layers: it decides which of them the airway joins)") &&
+      height) {
+    check_opening(table, "height", first, second, *height, *height, draft);
+  }
+  return height;
+}
+
 }  // namespace
 
 std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, Draft& draft) {
@@ -98,15 +109,30 @@ std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, D
       if (table.has("curve") && table.has("flow")) {
         table.error(table.key_spot("flow"), "a fan has a 'flow' or a 'curve', not both");
       }
-      airway.kind = Fan{first, second, flow, table.has("curve") ? read_curve(table) : std::vector<FanPoint>{}};
+      Fan fan{first, second, flow, table.has("curve") ? read_curve(table) : std::vector<FanPoint>{}};
+      fan.height = read_height(table, first, second, draft);
+      fan.momentum = table.quantity("momentum", Dimension::force, Sign::not_negative);
+      if (fan.momentum && sides && !in_layers(second, draft.site)) {
+        table.value_notice("momentum", "has no effect: the fan does not blow into a layered room");
+      }
+      airway.kind = std::move(fan);
     } else if (word == "gap") {
       airway.kind = read_gap(table, first, second, draft);
     } else if (word == "doorway") {
       airway.kind = read_doorway(table, first, second, draft);
     } else if (word == "relief") {
       airway.kind = Relief{first, second};
+      for (const Side& side : {first, second}) {
+        if (!in_layers(side, draft.site)) continue;
+        table.error(table.value_spot("kind"),
+                    fmt::format("a relief into the layered room {} is not supported yet: it has no height and no "
+                                "resistance; make it a gap or a doorway",
+                                shown(draft.site.spaces[side->value].id)));
+      }
     } else {
-      airway.kind = Exchange{first, second, flow};
+      Exchange exchange{first, second, flow};
+      if (kind) exchange.height = read_height(table, first, second, draft);
+      airway.kind = exchange;
     }
   }
   return {std::move(airway), sound};

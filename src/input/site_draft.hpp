@@ -56,6 +56,7 @@ struct Draft {
   GasBook gases{};
   std::vector<std::string> defaults{};   // sentences on what was not given in [conditions] and [criteria]
   std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
+  std::vector<SpaceIndex> left_mixed{};  // rooms and cabinets that give no stratification
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
 
   /// Back to the start.
@@ -70,6 +71,7 @@ struct Draft {
   void forget_remarks() {
     defaults.clear();
     well_mixed.clear();
+    left_mixed.clear();
     default_discharge.clear();
     default_air_speed.clear();
   }
@@ -126,6 +128,17 @@ void read_airways(const TableReader& file, Draft& draft);
 void read_releases(const TableReader& file, Draft& draft);
 void read_cases(const TableReader& file, Draft& draft);
 void check_junctions(Draft& draft);
+
+/// Whether a space, or the one of a side, may be in layers.
+bool in_layers(const Side& side, const Site& site);
+/// Refuses an airway (its height above the floor of the first-named side that is a space running from `low` to `high`)
+/// that opens outside of a layered room. `key` is the one to blame.
+void check_opening(const TableReader& table, std::string_view key, Side first, Side second, double low, double high,
+                   const Draft& draft);
+/// Height and momentum of a release. Layered rooms need the height.
+void read_release_place(const TableReader& table, bool is_spill, Release& release, Draft& draft);
+/// Light and heavy gas in one layered room; gas in a mixed room that would gather.
+void check_layers(Draft& draft);
 
 // One row each, for what may stand in place of another reading of it; its id is not taken. Of an airway also whether it
 // was read without fault.

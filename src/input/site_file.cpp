@@ -44,6 +44,7 @@ void read_into(Draft& draft, const toml::table& root) {
   read_releases(file, draft);
   read_cases(file, draft);
   check_junctions(draft);
+  check_layers(draft);
 }
 
 Site read_parts(const toml::table& root, const SubstanceTable& substances, Faults& faults) {

@@ -41,6 +41,7 @@ Gap read_gap(const TableReader& table, Side first, Side second, const Draft& dra
     table.value_error("height", fmt::format("{} is above the ceiling of the first-named space, {}",
                                             format_quantity(gap.height, "m"), format_quantity(*room, "m")));
   }
+  check_opening(table, "height", first, second, gap.height, gap.height, draft);
   gap.wind_coefficient = table.number("wind_coefficient");
   if (gap.wind_coefficient && (*gap.wind_coefficient < -3.0 || *gap.wind_coefficient > 2.0)) {
     table.value_error("wind_coefficient",
@@ -74,6 +75,7 @@ Doorway read_doorway(const TableReader& table, Side first, Side second, const Dr
                       fmt::format("the doorway reaches up to {}, above the ceiling of the first-named space, {}",
                                   format_quantity(door.sill + door.height, "m"), format_quantity(*room, "m")));
   }
+  check_opening(table, table.has("sill") ? "sill" : "height", first, second, door.sill, door.sill + door.height, draft);
   if (door.width * door.height > 20.0) {
     table.value_notice("width", fmt::format("an opening of {} is very large; is the unit right?",
                                             format_quantity(door.width * door.height, "m2")));

@@ -10,7 +10,7 @@
 namespace leanside::input {
 namespace {
 
-constexpr Names common_keys = {"id", "name", "kind", "into", "gas", "start", "on"};
+constexpr Names common_keys = {"id", "name", "kind", "into", "gas", "start", "on", "height", "momentum"};
 constexpr auto kinds = std::to_array<Kind>({
     {.word = "steady", .keys = {"rate", "duration"}},
     {.word = "dump", .keys = {"amount", "over"}},
@@ -170,6 +170,7 @@ Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft) {
   } else if (kind->word == "charging") {
     read_charging(table, release, draft);
   }
+  read_release_place(table, kind && kind->word == "spill", release, draft);
   if (release.start > draft.site.criteria.horizon) {
     table.value_notice("start",
                        fmt::format("is after the end of the run, {}: only the sustained values show this release",

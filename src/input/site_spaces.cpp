@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// [[space]].
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -12,9 +13,11 @@ namespace {
 
 constexpr Names common_keys = {"id", "name", "kind", "elevation", "temperature", "ignition"};
 constexpr Names sized_keys = {"volume", "floor_area", "height", "mixing_factor", "air_changes", "initial"};
+constexpr Names layered_keys = {"volume",      "floor_area", "height",         "mixing_factor",
+                                "air_changes", "initial",    "stratification", "entrainment"};
 constexpr auto kinds = std::to_array<Kind>({
-    {.word = "room", .keys = sized_keys},
-    {.word = "cabinet", .keys = sized_keys},
+    {.word = "room", .keys = layered_keys},
+    {.word = "cabinet", .keys = layered_keys},
     {.word = "vessel", .keys = sized_keys},
     {.word = "junction"},
 });
@@ -89,6 +92,37 @@ void read_initial(const TableReader& table, Space& space, Draft& draft) {
   }
 }
 
+/// Whether gas is taken to mix through the room or to gather in a layer.
+void read_layers(const TableReader& table, Space& space) {
+  const auto* word = table.text_at("stratification");
+  if (word) {
+    constexpr std::array words{Stratification::mixed, Stratification::layered, Stratification::worse_of_both};
+    const auto* const found = std::ranges::find(words, std::string_view{*word}, [](auto s) { return word_of(s); });
+    if (found == words.end()) {
+      table.value_error("stratification",
+                        fmt::format("found {}; expected \"mixed\", \"layered\" or \"worse of both\"", shown(*word)));
+    } else {
+      space.stratification = *found;
+    }
+  }
+  if (const auto entrainment = table.number("entrainment", Sign::positive)) {
+    space.entrainment = *entrainment;
+    if (*entrainment > 1.0) {
+      table.value_error("entrainment",
+                        fmt::format("found {}; expected the coefficient of a plume, up to 1; leave it out for 0.1",
+                                    format_exact(*entrainment)));
+    }
+  }
+  if (space.stratification == Stratification::mixed) {
+    if (table.has("entrainment")) table.value_notice("entrainment", "has no effect in a mixed room");
+    return;
+  }
+  if (!table.has("height") && !space.height) table.require("height", "\"2.5 m\" (layers need it)");
+  if (space.mixing_factor > 1.0) {
+    table.value_error("mixing_factor", "a room in layers has none: leave it out, or take stratification = \"mixed\"");
+  }
+}
+
 void notice_unlikely(const TableReader& table, const Space& space) {
   const double least = space.kind == SpaceKind::room ? 1.0 : space.kind == SpaceKind::cabinet ? 1e-3 : 1e-6;
   if (space.volume > 0 && (space.volume < least || space.volume > 1e6)) {
@@ -137,7 +171,11 @@ Space read_space(const toml::table& row, SpaceIndex index, Draft& draft) {
             fmt::format("found {}; it is 1 where air mixes at once, and more where it does not", format_exact(*k)));
       }
     }
-    if (!table.has("mixing_factor")) draft.well_mixed.push_back(index);
+    if (space.kind != SpaceKind::vessel) {
+      read_layers(table, space);
+      if (!table.has("stratification")) draft.left_mixed.push_back(index);
+    }
+    if (!table.has("mixing_factor") && space.stratification == Stratification::mixed) draft.well_mixed.push_back(index);
     read_initial(table, space, draft);
     notice_unlikely(table, space);
   }

@@ -141,6 +141,9 @@ constexpr auto table = std::to_array<Unit>({
 
     {"m2/s", diffusivity, 1.0},
     {"cm2/s", diffusivity, 1e-4},
+
+    {"N", force, 1.0},
+    {"mN", force, 1e-3},
 });
 
 }  // namespace
@@ -196,6 +199,8 @@ std::string_view name_of(Dimension dimension) {
       return "power";
     case diffusivity:
       return "diffusivity";
+    case force:
+      return "force";
   }
   return {};
 }

@@ -115,6 +115,18 @@ double total_amount(const Release& release) {
                     release.kind);
 }
 
+double jet_momentum(const Release& release, double age) {
+  if (release.momentum) return *release.momentum;
+  if (const auto* orifice = std::get_if<OrificeRelease>(&release.kind)) {
+    return jet_momentum(orifice->held, orifice->hole, orifice->pressure, orifice->ambient);
+  }
+  if (const auto* cylinder = std::get_if<CylinderRelease>(&release.kind)) {
+    const double pressure = age < emission_time(release) ? blowdown_of(*cylinder).pressure_at(age) : cylinder->ambient;
+    return jet_momentum(cylinder->held, cylinder->hole, pressure, cylinder->ambient);
+  }
+  return 0.0;
+}
+
 double amount_emitted(const Release& release, double age) {
   assert(!follows_vapour(release));
   if (age <= 0.0) return 0.0;

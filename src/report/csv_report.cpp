@@ -123,25 +123,40 @@ SeriesTable::SeriesTable(const Site& site) : site_{&site} {}
 
 std::string_view SeriesTable::header() { return "case,time_s,space,gas,fraction\n"; }
 
-void SeriesTable::append(std::string& out, CaseIndex which, double time, const FractionField& fractions) {
+void SeriesTable::know(CaseIndex which) {
   if (case_ != which) {
     models_ = std::make_shared<const hazard::MixtureModels>(hazard::mixture_models(*site_, which));
     case_ = which;
   }
-  std::string begin = field(site_->cases[which.value].id);
-  begin.append(",").append(format_exact(time)).append(",");
+}
+
+void SeriesTable::put_rows(std::string& out, CaseIndex which, double time, SpaceIndex space, const std::string& id,
+                           std::span<const double> x) const {
+  std::string prefix = field(site_->cases[which.value].id);
+  prefix.append(",").append(format_exact(time)).append(",").append(field(id)).append(",");
+  const auto put = [&](const std::string& name, double value) {
+    out.append(prefix).append(name).append(",").append(format_exact(value)).append("\n");
+  };
+  for (std::size_t g = 0; g < site_->gases.size(); ++g) put(field(site_->gases[g].substance.id), x[g]);
+  const hazard::MixtureModel& model = models_->of(space);
+  put("oxygen", model.oxygen_of(x));
+  put("lfl_fraction", model.lfl_fraction(x));
+}
+
+void SeriesTable::append(std::string& out, CaseIndex which, double time, const FractionField& fractions) {
+  know(which);
   for (std::size_t i = 0; i < site_->spaces.size(); ++i) {
-    std::string prefix = begin;
-    prefix.append(field(site_->spaces[i].id)).append(",");
-    const auto put = [&](const std::string& name, double value) {
-      out.append(prefix).append(name).append(",").append(format_exact(value)).append("\n");
-    };
-    const std::span<const double> x = fractions.of(SpaceIndex{i});
-    for (std::size_t g = 0; g < site_->gases.size(); ++g) put(field(site_->gases[g].substance.id), x[g]);
-    const hazard::MixtureModel& model = models_->of(SpaceIndex{i});
-    put("oxygen", model.oxygen_of(x));
-    put("lfl_fraction", model.lfl_fraction(x));
+    put_rows(out, which, time, SpaceIndex{i}, site_->spaces[i].id, fractions.of(SpaceIndex{i}));
   }
+}
+
+void SeriesTable::append(std::string& out, CaseIndex which, double time, const LayerState& layers) {
+  know(which);
+  const std::string& id = site_->spaces[layers.space.value].id;
+  put_rows(out, which, time, layers.space, id + ":lower", layers.lower);
+  put_rows(out, which, time, layers.space, id + ":upper", layers.upper);
+  out.append(field(site_->cases[which.value].id)).append(",").append(format_exact(time)).append(",");
+  out.append(field(id)).append(",interface_m,").append(format_exact(layers.interface_height)).append("\n");
 }
 
 }  // namespace leanside

@@ -128,7 +128,9 @@ std::string ranked_list(const Sources& from) {
   const auto& all = from.assessment.warnings;
   if (all.empty()) {
     return "<p>That is no proof of safety: it holds for the releases, openings and fans that the file names, and for "
-           "evenly mixed spaces. A release that nobody thought of is not in it.</p>\n";
+           "evenly mixed spaces" +
+           std::string{has_layers(from.site) ? " and layers" : ""} +
+           ". A release that nobody thought of is not in it.</p>\n";
   }
   const std::size_t first = std::min(all.size(), ranked_at_once);
   std::string out = "<h2>" + html::count(all.size(), "warning") + ", the worst first</h2>\n<ol class=\"ranked\">\n";
@@ -139,6 +141,20 @@ std::string ranked_list(const Sources& from) {
                      first + 1);
   for (std::size_t i = first; i < all.size(); ++i) out += ranked_entry(from, i);
   return out + "</ol></details>\n";
+}
+
+/// Layered rooms, case by case.
+std::string layers(const Sources& from) {
+  std::string out;
+  for (const CaseResult& result : from.assessment.cases) {
+    const auto sentences = layer_sentences(from.site, result);
+    if (sentences.empty()) continue;
+    if (from.assessment.cases.size() > 1) out += "<h3>" + html::text(label(from.site, result.which)) + "</h3>\n";
+    out += "<ul>\n";
+    for (const std::string& sentence : sentences) out += "<li>" + html::text(sentence) + "</li>\n";
+    out += "</ul>\n";
+  }
+  return out.empty() ? out : "<section id=\"layers\"><h2>Layers</h2>\n" + out + "</section>\n";
 }
 
 std::string assumptions(const Sources& from) {
@@ -201,7 +217,7 @@ std::string html_report(const Site& site, const Assessment& assessment, const Di
   out += "<main>\n<section id=\"verdict\"><p class=\"verdict\">" + html::text(verdict(from)) + "</p>\n" +
          ranked_list(from) + "<aside class=\"caution\" aria-label=\"Caution\"><h2>Caution</h2><p>" +
          html::text(caution()) + "</p></aside>\n" + contents(from) + "</section>\n";
-  out += warnings(from) + pictures(from) + tables(from) + assumptions(from) + repetition(from);
+  out += warnings(from) + pictures(from) + tables(from) + layers(from) + assumptions(from) + repetition(from);
   return out + "</main>\n<footer><p>Made by leanside " + html::text(version()) +
          ". A screening aid: the caution at the top belongs to every figure on this "
          "page.</p></footer>\n</body>\n</html>\n";

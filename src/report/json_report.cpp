@@ -66,8 +66,62 @@ struct AirOfSpace {
   std::optional<double> pressure;     ///< Pa over outside
 };
 
-void put_space(std::string& out, const Names& names, SpaceIndex index, const SpaceResult& space,
-               const AirOfSpace& air) {
+/// What there is of each layer of a room.
+void put_layer(std::string& out, const Names& names, const SpaceResult& layer) {
+  JsonObject object{out};
+  put_sustained(object.at("sustained"), names, layer.sustained);
+  put_instant(object.at("peak"), names, layer.peak);
+  put_instant(object.at("end"), names, layer.end);
+  put_crossings(object.at("crossings"), layer.crossings);
+  object.put("flammable_s", layer.flammable_time);
+  object.put("flammable_from_s", layer.flammable_from);
+  object.put("flammable_gas_m3", layer.flammable_gas);
+}
+
+void put_layers(std::string& out, const Names& names, const LayeredRoom& room) {
+  JsonObject object{out};
+  object.put_word("gas_gathers", room.gas_above ? "above" : "below");
+  object.put("interface_end_m", room.end_interface);
+  object.put("interface_sustained_m", room.sustained_interface);
+  object.put("interface_deepest_m", room.deepest_interface);
+  object.put("interface_deepest_s", room.deepest_time);
+  object.put("flammable_volume_m3", room.flammable_volume);
+  object.put("flammable_from_m", room.flammable_height ? std::optional{room.flammable_height->from} : std::nullopt);
+  object.put("flammable_to_m", room.flammable_height ? std::optional{room.flammable_height->to} : std::nullopt);
+  put_layer(object.at("lower"), names, room.lower);
+  put_layer(object.at("upper"), names, room.upper);
+  std::string& course = object.at("interface");
+  course += '[';
+  for (std::size_t k = 0; k < room.course.size(); ++k) {
+    if (k > 0) course += ',';
+    JsonObject point{course};
+    point.put("time_s", room.course[k].time);
+    point.put("height_m", room.course[k].height);
+  }
+  course += ']';
+}
+
+/// What is only told of rooms that may be in layers.
+struct LayersOfSpace {
+  const LayeredRoom* room = nullptr;
+  const MixedRoom* mixed = nullptr;
+  Picture picture = Picture::only;
+};
+
+LayersOfSpace layers_of(const CaseResult& result, SpaceIndex space) {
+  LayersOfSpace out;
+  for (const LayeredRoom& room : result.layered) {
+    if (room.space == space) out.room = &room;
+  }
+  for (const MixedRoom& room : result.mixed) {
+    if (room.space == space) out.mixed = &room;
+  }
+  if (!result.picture.empty()) out.picture = result.picture[space.value];
+  return out;
+}
+
+void put_space(std::string& out, const Names& names, SpaceIndex index, const SpaceResult& space, const AirOfSpace& air,
+               const LayersOfSpace& layers) {
   JsonObject object{out};
   object.at("id") += dumped(names.site.spaces[index.value].id);
   put_sustained(object.at("sustained"), names, space.sustained);
@@ -85,6 +139,9 @@ void put_space(std::string& out, const Names& names, SpaceIndex index, const Spa
   object.put("pressure_doubled_s", space.pressure_200);
   object.put("air_changes_per_h", air.air_changes);
   object.put("pressure_over_outside_pa", air.pressure);
+  if (layers.room != nullptr) put_layers(object.at("layers"), names, *layers.room);
+  if (layers.mixed != nullptr) object.at("mixed_because") += dumped(layers.mixed->reason);
+  if (layers.picture != Picture::only) object.put_word("picture", word_of(layers.picture));
 }
 
 std::string side_id(const Site& site, Side side) { return side ? site.spaces[side->value].id : "outside"; }
@@ -124,7 +181,8 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
     const auto pressures = pressures_over_outside(site, result);
     JsonList list{out, "    "};
     for (std::size_t i = 0; i < result.spaces.size(); ++i) {
-      put_space(list.next(), names, SpaceIndex{i}, result.spaces[i], {rates[i], pressures[i]});
+      put_space(list.next(), names, SpaceIndex{i}, result.spaces[i], {rates[i], pressures[i]},
+                layers_of(result, SpaceIndex{i}));
     }
   }
   out += ",\n    \"releases\": ";
@@ -169,6 +227,8 @@ std::string_view word_of_remedy(RemedyKind kind) {
       return "keep_air_out";
     case RemedyKind::vent_vessel:
       return "vent_vessel";
+    case RemedyKind::vents:
+      return "vents";
     case RemedyKind::stop_source:
       return "stop_source";
     case RemedyKind::restore_oxygen:
@@ -195,9 +255,11 @@ Json warning_json(const Site& site, const Warning& warning, std::size_t rank) {
            {"remedy", remedy_sentence(site, warning)},
            {"remedy_kind", word_of_remedy(remedy.kind)},
            {"extra_air_m3_s", or_null(remedy.extra_air)},
-           {"value_after", remedy.extra_air ? Json(remedy.value_after) : Json(nullptr)},
+           {"value_after", remedy.extra_air || remedy.vent_area ? Json(remedy.value_after) : Json(nullptr)},
            {"passes_through_range", remedy.passes_through_range},
            {"ignition", space.ignition}};
+  if (warning.layer) out["layer"] = {{"from_m", warning.layer->from}, {"to_m", warning.layer->to}};
+  if (remedy.vent_area) out["vent_area_m2"] = *remedy.vent_area;
   if (warning.severity == Severity::oxygen) out["oxygen"] = warning.oxygen;
   if (warning.severity == Severity::pressure) out["pressure_pa"] = warning.pressure;
   return out;

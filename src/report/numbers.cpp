@@ -67,6 +67,12 @@ double rounded_up(double value) {
   return rounded(near + step, 2);
 }
 
+std::string area_words(double area) {
+  constexpr double large = 0.1;  // m2; below it people think in square centimetres
+  return area < large ? format_quantity(rounded_up(1e4 * area) / 1e4, "cm2", 2)
+                      : format_quantity(rounded_up(area), "m2", 2);
+}
+
 std::string hourly(double flow, bool up) {
   const double value = 3600.0 * flow;
   return format_number(up ? rounded_up(value) : value, up ? 2 : 3) + " m3/h";

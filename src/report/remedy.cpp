@@ -85,6 +85,28 @@ std::string stop_source(const Site& site, const Warning& warning) {
          space + " and give the gas a way to outside.";
 }
 
+/// An opening at the ceiling and one at the floor: the gas leaves by the one, fresh air takes its place by the other.
+std::string vents(const Site& site, const Warning& warning) {
+  const std::string space = label(site, warning.space);
+  if (!warning.remedy.vent_area) {
+    return capital(stop_words(site, warning)) + ", or give " + space +
+           " openings to outside at the ceiling and at the floor; how large they must be could not be computed.";
+  }
+  const std::string area = area_words(*warning.remedy.vent_area);
+  std::string purpose = "keeps the layer under " + margin_of(site) + " in the long run";
+  if (warning.severity == Severity::oxygen) {
+    const bool low = warning.oxygen < site.criteria.oxygen_low;
+    purpose = "keeps the oxygen in the layer " + std::string{low ? "over " : "under "} +
+              percent(low ? site.criteria.oxygen_low : site.criteria.oxygen_high) + " in the long run";
+  } else if (warning.remedy.value_after > site.criteria.warn_at) {
+    purpose = "brings the layer down to " + percent_of_limit(warning.remedy.value_after, site.criteria) +
+              " of the lower flammable limit in the long run; so close to the leak it cannot come under " +
+              margin_of(site);
+  }
+  return capital(stop_words(site, warning)) + ", or give " + space + " an opening of at least " + area +
+         " to outside at the ceiling and another of " + area + " at the floor: that " + purpose + ".";
+}
+
 std::string of_kind(const Site& site, const Warning& warning) {
   switch (warning.remedy.kind) {
     case RemedyKind::more_fresh_air:
@@ -96,6 +118,8 @@ std::string of_kind(const Site& site, const Warning& warning) {
     case RemedyKind::vent_vessel:
       return "Give " + label(site, warning.space) + " a vent line that leads outside, or " + stop_words(site, warning) +
              ", before the pressure bursts it.";
+    case RemedyKind::vents:
+      return vents(site, warning);
     case RemedyKind::stop_source:
       return stop_source(site, warning);
     case RemedyKind::restore_oxygen:
@@ -113,6 +137,7 @@ bool is_by_air(const Site& site, const Warning& warning) {
   switch (warning.remedy.kind) {
     case RemedyKind::more_fresh_air:
     case RemedyKind::more_air_for_peak:
+    case RemedyKind::vents:
       return true;
     case RemedyKind::restore_oxygen:
       return !vessel || warning.remedy.extra_air;

@@ -65,7 +65,9 @@ void put_no_warning(Page& page, const Site& site, const Assessment& assessment) 
                  " of the lower flammable limit and oxygen from " + percent(site.criteria.oxygen_low) + " to " +
                  percent(site.criteria.oxygen_high) +
                  ". That is no proof of safety: it holds for the releases, openings and fans that the file names, and "
-                 "for evenly mixed spaces. A release that nobody thought of is not in it.");
+                 "for evenly mixed spaces" +
+                 std::string{has_layers(site) ? " and layers" : ""} +
+                 ". A release that nobody thought of is not in it.");
 }
 
 /// Notes on what is stored are about no gas in the air.
@@ -146,6 +148,15 @@ void put_spaces(Page& page, const Site& site, const Assessment& assessment) {
   }
 }
 
+void put_layers(Page& page, const Site& site, const Assessment& assessment) {
+  for (const CaseResult& result : assessment.cases) {
+    const auto sentences = layer_sentences(site, result);
+    if (sentences.empty()) continue;
+    page.list("Layers" + (assessment.cases.size() > 1 ? ": " + case_heading(site, result.which) : std::string{}),
+              sentences);
+  }
+}
+
 void put_flows(Page& page, const Site& site, const Assessment& assessment) {
   const Table flows = flow_table(site, assessment);
   if (flows.rows.empty()) return;
@@ -170,6 +181,7 @@ std::string text_report(const Site& site, const Assessment& assessment, const Di
   }
   put_warnings(page, site, assessment);
   put_spaces(page, site, assessment);
+  put_layers(page, site, assessment);
   put_flows(page, site, assessment);
   if (const Table limits = limit_table(site); !limits.rows.empty()) {
     page.heading("Flammable limits used, in air at 25 degC (docs/sources.md)");

@@ -106,6 +106,8 @@ std::string help_cell(const Remedy& remedy) {
       return "keep air out, purge";
     case RemedyKind::vent_vessel:
       return "vent it";
+    case RemedyKind::vents:
+      return remedy.vent_area ? "vents of " + area_words(*remedy.vent_area) : "vents high and low";
     case RemedyKind::stop_source:
       return "stop the source";
     case RemedyKind::watch:

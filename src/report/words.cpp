@@ -158,6 +158,25 @@ std::string note_words(const Site& site, const Warning& warning) {
          after(*warning.time) + " and reaches " + level + long_run_words(warning) + margin;
 }
 
+/// What happens and from what, whatever the kind of warning.
+std::string gas_and_blame_words(const Site& site, const Warning& warning) {
+  switch (warning.severity) {
+    case Severity::flammable:
+      return flammable_words(site, warning) + blame_words(site, warning, "it");
+    case Severity::rich:
+      return rich_words(site, warning) + blame_words(site, warning, "it");
+    case Severity::margin:
+      return margin_words(site, warning) + blame_words(site, warning, "it");
+    case Severity::oxygen:
+      return oxygen_words(site, warning) + blame_words(site, warning, "the change");
+    case Severity::pressure:
+      return pressure_words(site, warning) + blame_words(site, warning, "the gain");
+    case Severity::note:
+      return note_words(site, warning) + blame_words(site, warning, "it");
+  }
+  return {};
+}
+
 }  // namespace
 
 std::string label(const Site& site, SpaceIndex space) {
@@ -212,21 +231,8 @@ std::string where_words(const Site& site, const Warning& warning) {
 
 std::string what_words(const Site& site, const Warning& warning) {
   if (warning.storage) return storage_words(site, *warning.storage);
-  switch (warning.severity) {
-    case Severity::flammable:
-      return flammable_words(site, warning) + blame_words(site, warning, "it");
-    case Severity::rich:
-      return rich_words(site, warning) + blame_words(site, warning, "it");
-    case Severity::margin:
-      return margin_words(site, warning) + blame_words(site, warning, "it");
-    case Severity::oxygen:
-      return oxygen_words(site, warning) + blame_words(site, warning, "the change");
-    case Severity::pressure:
-      return pressure_words(site, warning) + blame_words(site, warning, "the gain");
-    case Severity::note:
-      return note_words(site, warning) + blame_words(site, warning, "it");
-  }
-  return {};
+  return gas_and_blame_words(site, warning) +
+         (warning.layer ? "; it is there " + height_words(site, warning.space, *warning.layer) : "");
 }
 
 bool without_transient(const Site& site, const Assessment& assessment) {

@@ -28,6 +28,9 @@ double rounded_up(double value);
 /// A volume flow, m3/s, as "320 m3/h"; `up`: rounded up to two significant figures.
 std::string hourly(double flow, bool up = false);
 
+/// A free area, m2, rounded up to two significant figures: "320 cm2", "1.2 m2".
+std::string area_words(double area);
+
 std::string label(const Site& site, SpaceIndex space);
 std::string label(const Site& site, CaseIndex which);
 std::string label(const Site& site, ReleaseIndex release);
@@ -71,6 +74,13 @@ std::vector<std::optional<double>> pressures_over_outside(const Site& site, cons
 /// What a reader should look at in the flows at the start of a case: doorways that carry nothing, air that goes against
 /// what the name of an airway suggests.
 std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result);
+
+/// "from 2.1 m up to the ceiling", "from the floor up to 0.4 m".
+std::string height_words(const Site& site, SpaceIndex space, const HeightRange& range);
+
+/// Of each layered room of a case where its gas gathers and what that means; then the rooms that were to be layered and
+/// are mixed, and why; then which picture is shown of rooms of which both were computed.
+std::vector<std::string> layer_sentences(const Site& site, const CaseResult& result);
 
 /// "assumed: 12 m3/h leaks out of store to outside, because ..."
 std::string leak_sentence(const Site& site, const AirAtStart& air, const AssumedLeak& leak);

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "leanside/site.hpp"
 
+#include <algorithm>
+
 namespace leanside {
 
 std::string value_words(const Range& range, double si) {
@@ -44,6 +46,23 @@ std::string_view word_of(SpaceKind kind) {
       return "junction";
   }
   return {};
+}
+
+std::string_view word_of(Stratification stratification) {
+  switch (stratification) {
+    case Stratification::mixed:
+      return "mixed";
+    case Stratification::layered:
+      return "layered";
+    case Stratification::worse_of_both:
+      return "worse of both";
+  }
+  return {};
+}
+
+bool has_layers(const Site& site) {
+  return std::any_of(site.spaces.begin(), site.spaces.end(),
+                     [](const Space& space) { return space.stratification != Stratification::mixed; });
 }
 
 Side first_side(const Airway& airway) {

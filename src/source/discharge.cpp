@@ -75,6 +75,18 @@ double discharge_rate(const HeldGas& gas, const Hole& hole, double pressure, dou
   return pressure * subsonic_per_pressure(gas, hole, std::sqrt(pressure / ambient - 1.0));
 }
 
+double jet_momentum(const HeldGas& gas, const Hole& hole, double pressure, double ambient) {
+  if (pressure <= ambient) return 0.0;
+  const double k = gas.heat_capacity_ratio;
+  const double critical = critical_pressure_ratio(k);
+  if (pressure >= ambient * critical) {
+    return hole.discharge * hole.area() * ((1.0 + k) * pressure / critical - ambient);
+  }
+  const double speed = std::sqrt(-2.0 * k / (k - 1.0) * gas_constant * gas.temperature / gas.molar_mass *
+                                 std::expm1((k - 1.0) / k * std::log(ambient / pressure)));
+  return discharge_rate(gas, hole, pressure, ambient) * gas.molar_mass * speed;
+}
+
 // In the subsonic stretch p = p_a (1 + u^2), and u falls to 0 at a nearly constant pace, although the flow falls like a
 // square root: time as a function of u is smooth up to the end.
 Blowdown::Blowdown(const HeldGas& gas, const Hole& hole, double volume, double pressure, double ambient)

@@ -251,6 +251,9 @@ std::variant<DetectorPlan, SolveFault> place_detectors(const Site& site, const D
     if (soonest != never) plan.places[by].first.push_back(s);
   }
   plan.assumptions = site.assumptions;
+  if (has_layers(site)) {
+    plan.assumptions.emplace_back("in a layered room a detector hangs in the layer that the gas gathers in");
+  }
   return plan;
 }
 

@@ -14,6 +14,7 @@
 #include "linalg/dense.hpp"
 #include "linalg/sparse.hpp"
 #include "study/flow_book.hpp"
+#include "study/layered.hpp"
 #include "transport/sustained.hpp"
 
 namespace leanside {
@@ -176,6 +177,7 @@ FailureSolver::FailureSolver(FailureSolver&&) noexcept = default;
 FailureSolver::~FailureSolver() = default;
 
 std::variant<FailureSolver, SolveFault> FailureSolver::build(const Site& site) {
+  if (auto fault = study::refuse_layers(site, "what failures do")) return *fault;
   auto built = SustainedSystem::build(site, CaseIndex{0});
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
   auto state = std::make_unique<State>(site, std::move(std::get<SustainedSystem>(built)));

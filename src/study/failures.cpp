@@ -9,6 +9,7 @@
 #include "leanside/study.hpp"
 #include "parallel/pieces.hpp"
 #include "study/fan_dependence.hpp"
+#include "study/layered.hpp"
 
 namespace leanside {
 namespace {
@@ -372,6 +373,7 @@ class Study {
 }  // namespace
 
 std::variant<FailurePart, SolveFault, Stopped> failures_part(const Site& site, const FailureOptions& options) {
+  if (auto fault = study::refuse_layers(site, "what failures do")) return *fault;
   Study study{site, options};
   if (auto fault = study.prepare()) return std::move(*fault);
   auto part = study.solve();
@@ -380,12 +382,14 @@ std::variant<FailurePart, SolveFault, Stopped> failures_part(const Site& site, c
 }
 
 std::variant<FailureStudy, SolveFault> failures_of(const Site& site, const FailureOptions& options, FailurePart whole) {
+  if (auto fault = study::refuse_layers(site, "what failures do")) return *fault;
   Study study{site, options};
   if (auto fault = study.prepare()) return std::move(*fault);
   return study.finish(std::move(whole));
 }
 
 std::variant<FailureStudy, SolveFault, Stopped> study_failures(const Site& site, const FailureOptions& options) {
+  if (auto fault = study::refuse_layers(site, "what failures do")) return *fault;
   Study study{site, options};
   if (auto fault = study.prepare()) return std::move(*fault);
   auto part = study.solve();

@@ -8,6 +8,7 @@
 #include "leanside/study.hpp"
 #include "linalg/sparse.hpp"
 #include "study/flow_book.hpp"
+#include "study/layered.hpp"
 #include "transport/sustained.hpp"
 
 namespace leanside {
@@ -119,6 +120,7 @@ class Adjoint {
 }  // namespace
 
 std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& site, CaseIndex which, SpaceIndex space) {
+  if (auto fault = study::refuse_layers(site, "what each flow does")) return *fault;
   auto built = SustainedSystem::build(site, which);
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
   const SustainedSystem& system = std::get<SustainedSystem>(built);

@@ -11,6 +11,7 @@
 
 #include "leanside/release.hpp"
 #include "leanside/study.hpp"
+#include "study/layered.hpp"
 
 namespace leanside {
 namespace {
@@ -439,6 +440,7 @@ class Sizer {
 }  // namespace
 
 std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& options) {
+  if (auto fault = study::refuse_layers(site, "how much air is enough")) return *fault;
   return Sizer{site, options}.run();
 }
 

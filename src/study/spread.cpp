@@ -12,6 +12,7 @@
 #include "hazard/watch.hpp"
 #include "leanside/study.hpp"
 #include "parallel/pieces.hpp"
+#include "study/layered.hpp"
 
 namespace leanside {
 
@@ -228,6 +229,7 @@ std::size_t least_draws(std::size_t ranges) { return least_rows * (ranges + 2); 
 std::variant<SpreadPart, SolveFault, Stopped> spread_part(const RangedSite& site, const SpreadOptions& options) {
   assert(options.shard.index >= 1 && options.shard.index <= options.shard.count);
   const Site& best = site.best();
+  if (auto fault = study::refuse_layers(best, "the spread of values")) return std::move(*fault);
   if (auto fault = refused(best, options, cases_of(best, options).size())) return std::move(*fault);
   return RowSolver{site, options}.run();
 }

@@ -7,6 +7,7 @@
 
 #include "leanside/study.hpp"
 #include "parallel/pieces.hpp"
+#include "study/layered.hpp"
 #include "study/spread.hpp"
 
 namespace leanside {
@@ -116,6 +117,7 @@ std::vector<std::size_t> places_told(const Site& site, const SpreadPart& whole, 
 std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const SpreadOptions& options,
                                                 const SpreadPart& whole) {
   const Site& best = site.best();
+  if (auto fault = study::refuse_layers(best, "the spread of values")) return std::move(*fault);
   AssessOptions how;
   how.only = options.only;
   how.explain = false;

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "study/layered.hpp"
 #include "study/tracer_fitter.hpp"
 
 namespace leanside {
@@ -201,6 +202,11 @@ void Fitter::assume() {
 }  // namespace study
 
 std::variant<TracerFit, Diagnostics> fit_tracer(const Site& site, const TracerData& data, double confidence) {
+  if (const auto fault = study::refuse_layers(site, "the fit of a tracer gas")) {
+    Diagnostic diagnostic;
+    diagnostic.message = fault->message;
+    return Diagnostics{std::move(diagnostic)};
+  }
   return study::Fitter{site, data, confidence}.run();
 }
 

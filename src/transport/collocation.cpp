@@ -92,9 +92,15 @@ class Collocation {
   std::optional<StepError> try_step(double begin, double h) {
     for (auto& stage : stage_) stage = x_;
     for (auto& held : held_) held = capacity_;
+    moving_ = false;
     for (int pass = 0; pass < most_iterations; ++pass) {
       if (!evaluate(begin, h)) return std::nullopt;
+      if (pass == 0 && !moments_[0].moving.empty()) {
+        moving_ = true;
+        at_ = held_;
+      }
       if (!solve_stages(h, true)) return unsettled;
+      if (moving_ && !move_pairs(h)) return unsettled;
       if (fixed_) return error();
       if (change_ <= settled) {
         // Once more with the outflow as it was found, so that what is drawn and what leaves add up exactly.
@@ -195,11 +201,47 @@ class Collocation {
   /// The moments of all stages for the values found last.
   bool evaluate(double begin, double h) {
     for (std::size_t j = 0; j < stages; ++j) {
-      auto moment = moment_at_({j, begin, h, stage_[j], held_[j]});
+      auto moment = moment_at_({j, begin, h, stage_[j], moving_ ? at_[j] : held_[j]});
       if (take_fault(moment)) return false;
       moments_[j] = std::move(std::get<Moment>(moment));
     }
     return true;
+  }
+
+  /// Newton's step for what moving pairs hold at the stages: V_s - h sum_j a_sj (f_j + f'_j (V_j - V_j before)) = V at
+  /// the start. The amounts themselves follow from the flows; this only tells where to look next.
+  bool move_pairs(double h) {
+    const auto& r = radau();
+    const auto n = static_cast<int>(stages);
+    auto next = held_;
+    for (std::size_t p = 0; p < moments_[0].moving.size(); ++p) {
+      const MovingPair& pair = moments_[0].moving[p];
+      std::vector<linalg::Entry> entries;
+      std::vector<double> change(stages);
+      for (std::size_t s = 0; s < stages; ++s) {
+        change[s] = held_[s][pair.grows] - at_[s][pair.grows];
+        for (std::size_t j = 0; j < stages; ++j) {
+          const double unit = s == j ? 1.0 : 0.0;
+          entries.push_back(
+              {static_cast<int>(s), static_cast<int>(j), unit - h * r.a[s][j] * moments_[j].moving[p].slope});
+        }
+      }
+      linalg::SparseLu lu;
+      if (!lu.factorise(linalg::compress(n, entries))) continue;
+      lu.solve(change, 1);
+      for (std::size_t s = 0; s < stages; ++s) {
+        const double both = held_[s][pair.grows] + held_[s][pair.shrinks];
+        const double was = at_[s][pair.grows];
+        // Not more than half of the way to where one of them is nothing.
+        const double now = std::clamp(was + change[s], 0.5 * was, was + 0.5 * (both - was));
+        const double allowed = std::max(relative_tolerance_, least_change) * std::min(now, both - now);
+        change_ = std::max(change_, std::abs(held_[s][pair.grows] - was) / allowed);
+        next[s][pair.grows] = now;
+        next[s][pair.shrinks] = both - now;
+      }
+    }
+    at_ = std::move(next);
+    return std::isfinite(change_);
   }
 
   bool take_fault(const std::variant<Moment, std::string>& moment) {
@@ -381,6 +423,16 @@ class Collocation {
         if (!(found <= kind)) kind = found;
       }
     }
+    for (const MovingPair& pair : moments_[0].moving) {
+      double term = w[0] * capacity_[pair.grows];
+      for (std::size_t s = 0; s < stages; ++s) term += w[s + 1] * held_[s][pair.grows];
+      const auto least = [&](const std::vector<double>& held) {
+        return std::min(held[pair.grows], held[pair.shrinks]);
+      };
+      const double found =
+          cut_off_share * std::abs(term) / (relative_tolerance_ * std::max(least(capacity_), least(held_[stages - 1])));
+      if (!(found <= worst.stored)) worst.stored = found;
+    }
     return worst;
   }
 
@@ -395,6 +447,8 @@ class Collocation {
   std::array<std::vector<double>, stages> stage_;
   std::array<Moment, stages> moments_;
   std::array<std::vector<double>, stages> held_;
+  bool moving_ = false;                         ///< whether there are moving pairs
+  std::array<std::vector<double>, stages> at_;  ///< what cells hold at the stages as far as Newton's method knows
   std::vector<double> before_, held_before_;
   std::vector<std::array<double, stages>> rate_;  ///< mol/s, of each draw at the stages
   double change_ = 0.0;

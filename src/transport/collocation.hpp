@@ -45,12 +45,19 @@ struct Draw {
   std::vector<std::pair<std::size_t, double>> shares;
 };
 
+/// Two cells of which one grows at the cost of the other, as the layers of a room do.
+struct MovingPair {
+  std::size_t grows = 0, shrinks = 0;  ///< cells
+  double slope = 0.0;                  ///< 1/s, of what `grows` gains with what it holds
+};
+
 /// The equations at one moment: flows, what is released, and what tight vessels gain.
 struct Moment {
   Cells cells;
-  std::vector<double> source;   ///< mol/s, column-major, cells x columns; without the draws
-  std::vector<double> storage;  ///< mol/s by cell
-  std::vector<Draw> draws;      ///< as many and in the same order at every moment of a stretch
+  std::vector<double> source;           ///< mol/s, column-major, cells x columns; without the draws
+  std::vector<double> storage;          ///< mol/s by cell
+  std::vector<Draw> draws;              ///< as many and in the same order at every moment of a stretch
+  std::vector<MovingPair> moving = {};  ///< likewise; what they hold is then followed as closely as fractions
 };
 
 /// A place in a step that is asked about: `stage` tells which of the recurring ones, so that pressures found there can

@@ -35,6 +35,7 @@ SolveFault fault_in_the_long_run(const Site& site, CaseIndex which, const std::s
 }  // namespace
 
 std::variant<SustainedSystem, SolveFault> SustainedSystem::build(const Site& site, CaseIndex which) {
+  if (has_layers(site)) return build_layered(site, which);
   SiteState state = state_at(site, which, std::numeric_limits<double>::infinity());
   if (transport::flows_follow_gas(site, state)) return settle(site, which, state);
   auto flows = balance_flows(site, state);
@@ -140,7 +141,13 @@ std::string SustainedSystem::why_not_reached(int part, SpaceIndex space) const {
   }
   std::vector<SpaceIndex> members;
   for (const int cell : parts_.of(part)) {
-    if (!cells_.is_outlet(cell)) members.push_back({static_cast<std::size_t>(cell)});
+    if (cells_.is_outlet(cell)) continue;
+    const SpaceIndex member{static_cast<std::size_t>(cell)};
+    members.push_back(layers_ ? layers_->original(member) : member);
+  }
+  if (layers_) {  // both layers of a room are the room
+    std::sort(members.begin(), members.end());
+    members.erase(std::unique(members.begin(), members.end()), members.end());
   }
   if (members.size() > 1) {
     return fmt::format("air only goes round between {}: the gas that gets in has no way out",
@@ -257,14 +264,15 @@ std::variant<SustainedFractions, SolveFault> SustainedSystem::solve(std::span<co
     }
   }
   solution_ = std::move(x);
-  return result;
+  result.mixed = mixed_;
+  return layers_ ? collapsed(std::move(result)) : result;
 }
 
 // x = -A^-1 G, so that e_i'x = y'G with A'y = -e_i: from the part of the space upstream, part by part.
 std::vector<double> SustainedSystem::origins(SpaceIndex space) {
   std::vector<double> y(static_cast<std::size_t>(cells_.count), 0.0), asked(y.size(), 0.0), right;
-  asked[space.value] = 1.0;
-  for (int part = parts_.part_of[space.value]; part >= 0; --part) {
+  asked[cell_of(space)] = 1.0;
+  for (int part = parts_.part_of[cell_of(space)]; part >= 0; --part) {
     const auto members = parts_.of(part);
     if (closed(part)) continue;
     right.clear();
@@ -285,7 +293,7 @@ std::vector<double> SustainedSystem::origins(SpaceIndex space) {
       }
     }
   }
-  std::vector<double> brought(cause_tracers(*site_).tracers.size(), 0.0);
+  std::vector<double> brought(cause_tracers(layers_ ? layers_->written() : *site_).tracers.size(), 0.0);
   for (std::size_t r = 0; r < site_->releases.size(); ++r) {
     brought[r] = state_.release_rate[r] * y[site_->releases[r].into.value];
   }
@@ -296,6 +304,7 @@ std::vector<double> SustainedSystem::origins(SpaceIndex space) {
 // A + F (-kappa e_i e_i' + kappa e_o e_i' - e_o e_o'): by the Woodbury identity two solutions tell v for every F.
 std::optional<SustainedSystem::ExtraAir> SustainedSystem::extra_air(SpaceIndex space, std::span<const double> weight,
                                                                     double target) {
+  if (layers_) return std::nullopt;  // the layers would move with the air
   const int cell = static_cast<int>(space.value);
   const int part = parts_.part_of[space.value];
   if (closed(part)) return std::nullopt;

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -12,6 +13,7 @@
 #include "leanside/transport.hpp"
 #include "network/graph.hpp"
 #include "transport/cells.hpp"
+#include "transport/layers.hpp"
 
 namespace leanside {
 
@@ -36,6 +38,9 @@ class SustainedSystem {
   /// those solved last. Exact: the matrix changes in rank 2 only. Empty where there is no sustained state or no need.
   std::optional<ExtraAir> extra_air(SpaceIndex space, std::span<const double> weight, double target);
 
+  /// Whether rooms of it are in layers: flows and cells are then those of a site with more spaces.
+  bool in_layers() const { return layers_ != nullptr; }
+
   /// What the system was made of, for studies that change a little of it.
   const SiteState& state() const { return state_; }
   const FlowField& flows() const { return field_; }
@@ -49,6 +54,9 @@ class SustainedSystem {
  private:
   SustainedSystem(const Site& site, SiteState state, FlowField field);
   static std::variant<SustainedSystem, SolveFault> settle(const Site& site, CaseIndex which, const SiteState& state);
+  static std::variant<SustainedSystem, SolveFault> build_layered(const Site& site, CaseIndex which);
+  SustainedFractions collapsed(SustainedFractions whole) const;
+  std::size_t cell_of(SpaceIndex space) const { return layers_ ? layers_->cell_of(space) : space.value; }
 
   struct PartSystem {
     linalg::SparseMatrix a;
@@ -69,6 +77,8 @@ class SustainedSystem {
   std::vector<int> row_of_;  ///< of each cell within its part
   std::vector<bool> may_hold_gas_;
   std::map<int, PartSystem> systems_;
+  std::shared_ptr<transport::LayeredSite> layers_;  ///< what site_ belongs to; null: no room is in layers
+  std::vector<MixedRoom> mixed_;
   std::vector<double> solution_;  ///< of the last call of solve, cells x columns, column-major
 };
 

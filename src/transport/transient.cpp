@@ -11,6 +11,7 @@
 #include "leanside/transport.hpp"
 #include "transport/cells.hpp"
 #include "transport/collocation.hpp"
+#include "transport/layers.hpp"
 #include "transport/segments.hpp"
 #include "transport/stepper.hpp"
 #include "transport/varying.hpp"
@@ -28,22 +29,30 @@ struct SegmentLog {
   bool complete = true;
 };
 
+const LayerObserver& no_layer_observer() {
+  static const LayerObserver nobody;
+  return nobody;
+}
+
 class Run {
  public:
   Run(const Site& site, CaseIndex which, std::span<const Tracer> tracers, double horizon, const PieceObserver& observe,
-      SegmentLog* log = nullptr)
+      SegmentLog* log = nullptr, transport::LayeredSite* layers = nullptr,
+      const LayerObserver& observe_layers = no_layer_observer())
       : site_{site},
         which_{which},
         reported_{tracers.size()},
         horizon_{horizon},
         observe_{observe},
         log_{log},
+        layers_{layers},
+        observe_layers_{observe_layers},
         n_{site.spaces.size()},
         pressure_(n_, 1.0),
         book_(site, which, horizon) {
     // Where flows or releases follow the gas, the gas fractions are always carried, before the columns that were asked
     // for.
-    if (std::any_of(site.airways.begin(), site.airways.end(), follows_pressure) ||
+    if (layers_ != nullptr || std::any_of(site.airways.begin(), site.airways.end(), follows_pressure) ||
         std::any_of(site.releases.begin(), site.releases.end(), follows_vapour)) {
       tracers_ = gas_tracers(site);
       if (!std::equal(tracers.begin(), tracers.end(), tracers_.begin(), tracers_.end())) first_ = tracers_.size();
@@ -65,6 +74,8 @@ class Run {
     return std::move(result_);
   }
 
+  const std::vector<std::optional<std::string>>& broken() const { return broken_; }
+
  private:
   void start() {
     result_.balance.resize(m_);
@@ -80,6 +91,10 @@ class Run {
     seen_.assign(n_, false);
     overflows_.assign(site_.airways.size(), false);
     traces_.resize(n_);
+    if (layers_ != nullptr) {
+      most_apart_.assign(layers_->rooms(), 0.0);
+      broken_.resize(layers_->rooms());
+    }
     for (std::size_t c = 0; c < m_; ++c) {
       for (std::size_t i = 0; i < n_; ++i) result_.balance[c].initial += x_(SpaceIndex{i}, c) * moles_in(i);
     }
@@ -110,12 +125,16 @@ class Run {
     SiteState state = state_at(site_, which_, from);
     const auto varying = book_.varying_at(from);
     set_rates(state, varying, from);
-    const bool coupled = transport::flows_follow_gas(site_, state) || !varying.empty();
+    const bool coupled = layers_ != nullptr || transport::flows_follow_gas(site_, state) || !varying.empty();
     const auto density = densities_now(state);
+    const SiteState unshaped = layers_ != nullptr ? state : SiteState{};
+    if (layers_ != nullptr) layers_->shape(state, fractions_by_column(), n_, moles_at(state));
     auto flows = balance_flows(site_, state, density);
     if (const auto* fault = std::get_if<FlowFault>(&flows)) return fault_at(from, fault->message, !fault->numerical);
     FlowField field = std::move(std::get<FlowField>(flows));
+    if (layers_ != nullptr) layers_->move_interfaces(field);
     if (auto fault = let_out(state, field, from)) return fault;
+    if (layers_ != nullptr) state = unshaped;
     remember(field);
     if (coupled && log_) {
       log_->complete = false;
@@ -144,11 +163,24 @@ class Run {
     return std::nullopt;
   }
 
-  std::vector<double> densities_now(const SiteState& state) const {
+  std::vector<double> fractions_by_column() const {
     std::vector<double> x(n_ * m_);
     for (std::size_t i = 0; i < n_; ++i) {
       for (std::size_t c = 0; c < m_; ++c) x[c * n_ + i] = x_(SpaceIndex{i}, c);
     }
+    return x;
+  }
+
+  std::vector<double> moles_at(const SiteState& state) const {
+    std::vector<double> moles;
+    for (std::size_t i = 0; i < n_; ++i) {
+      moles.push_back(moles_held(site_.spaces[i], site_.conditions, state.temperature[i]));
+    }
+    return moles;
+  }
+
+  std::vector<double> densities_now(const SiteState& state) const {
+    const std::vector<double> x = fractions_by_column();
     // Without airways that follow pressures the columns need not be gases, and nothing asks for densities.
     return transport::flows_follow_gas(site_, state) ? transport::densities(site_, state, x, n_)
                                                      : std::vector<double>{};
@@ -156,7 +188,8 @@ class Run {
 
   /// Pa of the gas of a release in its space.
   double partial_pressure(const Release& release, double fraction, double held) const {
-    const double over_ambient = held / moles_in(release.into.value);
+    const bool layer = layers_ != nullptr && layers_->is_layer(release.into.value);
+    const double over_ambient = layer ? 1.0 : held / moles_in(release.into.value);
     return fraction * over_ambient * site_.conditions.pressure;
   }
 
@@ -214,7 +247,7 @@ class Run {
       if (space.mixing_factor > 1.0 && space.kind != SpaceKind::junction) capacity.push_back(0.0);
     }
     const std::size_t count = capacity.size();
-    std::array<airflow::Memory, transport::stages + 1> memory;
+    std::array<airflow::Memory, transport::stages + 1> memory, beside;
     const transport::MomentAt moment_at =
         [&](const transport::StagePoint& point) -> std::variant<transport::Moment, std::string> {
       SiteState now = state;
@@ -232,9 +265,21 @@ class Run {
         }
       }
       const auto density = follows ? transport::densities(site_, now, point.x, count) : std::vector<double>{};
+      if (layers_ != nullptr) {
+        auto moving = moving_pairs(now, point, density, count, beside[point.stage]);
+        if (const auto* fault = std::get_if<std::string>(&moving)) return *fault;
+        moment.moving = std::move(std::get<0>(moving));
+        layers_->shape(now, point.x, count, point.held);
+      }
       auto flows = airflow::balance(site_, now, density, memory[point.stage]);
       if (const auto* fault = std::get_if<FlowFault>(&flows)) return fault->message;
-      const FlowField& field = std::get<FlowField>(flows);
+      FlowField& field = std::get<FlowField>(flows);
+      if (layers_ != nullptr) {
+        layers_->move_interfaces(field);
+        for (transport::MovingPair& pair : moment.moving) {
+          pair.slope = (pair.slope - field.storage[pair.grows]) / shift_of(pair, point.held);
+        }
+      }
       remember(field);
       moment.cells = transport::make_cells(site_, now, field);
       moment.storage = field.storage;
@@ -252,15 +297,17 @@ class Run {
     }
     std::vector<double> stock;
     for (const ReleaseIndex r : spills) stock.push_back(book_.left(r));
-    transport::CoupledStretch stretch{m_, to - from, moment_at, !follows && spills.empty(), 1e-7, {}, {}};
+    transport::CoupledStretch stretch{m_,   to - from, moment_at, !follows && spills.empty() && layers_ == nullptr,
+                                      1e-7, {},        {}};
     constexpr double fine = 1e-11;  // flows that turn round make kinks, whose error is more than it looks
-    if (!follows) stretch.relative_tolerance = fine;
+    if (!follows && layers_ == nullptr) stretch.relative_tolerance = fine;
     if (!varying.empty()) {
       stretch.longest_step = [&](double begin) { return book_.longest_step(varying, from + begin); };
     }
     stretch.observe = [&](const transport::CollocationStep& step) {
       follow_pressures(step, from);
-      if (observe_) report_step(step, from, count);
+      if (layers_ != nullptr) judge_layers(state, step, count, memory[transport::stages - 1]);
+      if (observe_ || observe_layers_) report_step(step, from, count);
     };
     transport::StepCount steps;
     const auto reached = transport::advance_coupled(stretch, x, capacity, stock, gone_, steps);
@@ -268,11 +315,13 @@ class Run {
     result_.factorisations += steps.factorisations;
     result_.rejected += steps.rejected;
     if (const auto* fault = std::get_if<std::string>(&reached)) return fault_at(from, *fault, false);
+    if (layers_ != nullptr) layers_->keep(capacity, state);
     if (std::get<double>(reached) < to - from) to = from + std::get<double>(reached);
     for (std::size_t c = 0; c < m_; ++c) {
       for (std::size_t i = 0; i < n_; ++i) x_(SpaceIndex{i}, c) = x[c * count + i];
     }
     for (std::size_t i = 0; i < n_; ++i) {
+      if (layers_ != nullptr && layers_->is_layer(i)) continue;
       if (capacity[i] > 0.0 && site_.spaces[i].kind == SpaceKind::vessel) pressure_[i] = capacity[i] / moles_in(i);
     }
     for (std::size_t k = 0; k < spills.size(); ++k) {
@@ -291,22 +340,103 @@ class Run {
     piece.end = from + step.end;
     piece.segment_begin = from;
     piece.coefficients = coefficients;
-    const auto& weights = transport::radau().bernstein;
-    for (std::size_t i = 0; i < n_; ++i) {
+    const std::size_t shown = layers_ != nullptr ? n_ - layers_->rooms() : n_;
+    for (std::size_t i = 0; i < shown && observe_; ++i) {
       piece.space = SpaceIndex{i};
       seen_[i] = true;
-      for (std::size_t c = 0; c < reported_; ++c) {
-        for (std::size_t j = 0; j <= dense_degree; ++j) {
-          double value = 0.0;
-          for (std::size_t s = 0; s <= transport::stages; ++s)
-            value += weights[j][s] * step.values[s][(first_ + c) * count + i];
-          coefficients[c * (dense_degree + 1) + j] = value;
-        }
-        if (step.jump && site_.spaces[i].kind == SpaceKind::junction) {
-          keep_within(step, (first_ + c) * count + i, coefficients, c);
-        }
-      }
+      fill_coefficients(step, layers_ != nullptr ? layers_->cell_of(piece.space) : i, count, coefficients);
       observe_(piece);
+    }
+    if (observe_layers_) report_layers(step, piece, count);
+  }
+
+  /// The fractions of a cell during a step.
+  void fill_coefficients(const transport::CollocationStep& step, std::size_t cell, std::size_t count,
+                         std::vector<double>& coefficients) const {
+    const auto& weights = transport::radau().bernstein;
+    for (std::size_t c = 0; c < reported_; ++c) {
+      for (std::size_t j = 0; j <= dense_degree; ++j) {
+        double value = 0.0;
+        for (std::size_t s = 0; s <= transport::stages; ++s)
+          value += weights[j][s] * step.values[s][(first_ + c) * count + cell];
+        coefficients[c * (dense_degree + 1) + j] = value;
+      }
+      if (step.jump && site_.spaces[cell].kind == SpaceKind::junction) {
+        keep_within(step, (first_ + c) * count + cell, coefficients, c);
+      }
+    }
+  }
+
+  void report_layers(const transport::CollocationStep& step, const DensePiece& like, std::size_t count) {
+    std::vector<double> ambient(reported_ * (dense_degree + 1)), gas(ambient), height(dense_degree + 1);
+    for (std::size_t k = 0; k < layers_->rooms(); ++k) {
+      const std::size_t cell = layers_->gas_cell(k);
+      fill_coefficients(step, layers_->ambient_cell(k), count, ambient);
+      fill_coefficients(step, cell, count, gas);
+      for (std::size_t j = 0; j <= dense_degree; ++j) {
+        double moles = 0.0;
+        for (std::size_t s = 0; s <= transport::stages; ++s)
+          moles += transport::radau().bernstein[j][s] * step.held[s][cell];
+        height[j] = layers_->interface_height(k, moles, temperature_[cell]);
+      }
+      LayerPiece piece{like, like, layers_->gas_above(k), height};
+      piece.lower.space = piece.upper.space = SpaceIndex{layers_->ambient_cell(k)};
+      piece.lower.coefficients = layers_->gas_above(k) ? ambient : gas;
+      piece.upper.coefficients = layers_->gas_above(k) ? gas : ambient;
+      observe_layers_(piece);
+    }
+  }
+
+  /// By how much what a layer holds is changed to see what it then gains.
+  static double shift_of(const transport::MovingPair& pair, std::span<const double> held) {
+    const double both = held[pair.grows] + held[pair.shrinks];
+    return (held[pair.grows] < held[pair.shrinks] ? 1e-6 : -1e-6) * both;
+  }
+
+  /// The layers at a point, each with what it would gain if it held a little more (or less).
+  std::variant<std::vector<transport::MovingPair>, std::string> moving_pairs(const SiteState& state,
+                                                                             const transport::StagePoint& point,
+                                                                             const std::vector<double>& density,
+                                                                             std::size_t count,
+                                                                             airflow::Memory& memory) {
+    std::vector<transport::MovingPair> pairs;
+    for (std::size_t k = 0; k < layers_->rooms(); ++k) {
+      transport::MovingPair pair{layers_->gas_cell(k), layers_->ambient_cell(k), 0.0};
+      std::vector<double> held(point.held.begin(), point.held.end());
+      const double shift = shift_of(pair, point.held);
+      held[pair.grows] += shift;
+      held[pair.shrinks] -= shift;
+      SiteState shaped = state;
+      layers_->shape(shaped, point.x, count, held);
+      auto flows = airflow::balance(site_, shaped, density, memory);
+      if (const auto* fault = std::get_if<FlowFault>(&flows)) return fault->message;
+      layers_->move_interfaces(std::get<FlowField>(flows));
+      pair.slope = std::get<FlowField>(flows).storage[pair.grows];
+      pairs.push_back(pair);
+    }
+    return pairs;
+  }
+
+  /// At the end of a step: where the layers of a room are told apart best so far, whether something breaks them.
+  void judge_layers(const SiteState& state, const transport::CollocationStep& step, std::size_t count,
+                    airflow::Memory& memory) {
+    if (!layers_->may_break()) return;
+    const auto& x = step.values[transport::stages];
+    const auto density = transport::densities(site_, state, x, count);
+    std::optional<FlowField> field;
+    for (std::size_t k = 0; k < layers_->rooms(); ++k) {
+      const double apart = std::abs(density[layers_->gas_cell(k)] - density[layers_->ambient_cell(k)]);
+      if (apart <= most_apart_[k]) continue;
+      if (!field) {
+        SiteState shaped = state;
+        layers_->shape(shaped, x, count, step.held[transport::stages]);
+        auto flows = airflow::balance(site_, shaped, density, memory);
+        if (std::holds_alternative<FlowFault>(flows)) return;
+        field = std::move(std::get<FlowField>(flows));
+        layers_->move_interfaces(*field);
+      }
+      most_apart_[k] = apart;
+      broken_[k] = layers_->broken(k, *field, density, state);
     }
   }
 
@@ -329,6 +459,7 @@ class Run {
     for (std::size_t i = 0; i < n_; ++i) {
       const double moles = moles_in(i);
       if (!(step.held[transport::stages][i] > step.held[0][i])) continue;
+      if (layers_ != nullptr && layers_->is_layer(i)) continue;
       PressureTrace& trace = traces_[i];
       trace.largest_factor = std::max(trace.largest_factor, step.held[transport::stages][i] / moles);
       std::array<double, dense_degree + 1> factor{};
@@ -579,7 +710,12 @@ class Run {
   std::size_t reported_;         ///< how many those are
   double horizon_;
   const PieceObserver& observe_;
-  SegmentLog* log_;  ///< where the segments are to be kept
+  SegmentLog* log_;                 ///< where the segments are to be kept
+  transport::LayeredSite* layers_;  ///< what site_ is of; null: no room is in layers
+  const LayerObserver& observe_layers_;
+  std::vector<double> most_apart_;  ///< kg/m3, by layered room
+  std::vector<std::optional<std::string>>
+      broken_;  ///< by layered room: what broke its layers when they were most apart
   std::size_t n_, m_ = 0;
   FractionField x_;
   std::vector<double> pressure_;  ///< moles over moles at ambient pressure, by space
@@ -594,14 +730,90 @@ class Run {
 
 }  // namespace
 
+namespace {
+
+/// What is told of a layered site in terms of the site as it was written.
+void collapse(const transport::LayeredSite& layers, TransientResult& result) {
+  const std::size_t n = result.end.spaces() - layers.rooms(), columns = result.end.columns();
+  for (std::size_t k = 0; k < layers.rooms(); ++k) {
+    const auto of = [&](std::size_t cell) {
+      const auto x = result.end.of(SpaceIndex{cell});
+      return std::vector<double>(x.begin(), x.end());
+    };
+    const std::size_t gas = layers.gas_cell(k), ambient = layers.ambient_cell(k);
+    LayerState state{SpaceIndex{ambient}, layers.gas_above(k), 0.0, of(ambient), of(gas)};
+    if (!state.gas_above) std::swap(state.lower, state.upper);
+    const Space& upper = layers.site().spaces[state.gas_above ? gas : ambient];
+    state.interface_height = upper.elevation - layers.site().spaces[state.gas_above ? ambient : gas].elevation;
+    result.layers.push_back(std::move(state));
+  }
+  FractionField end(n, columns);
+  for (std::size_t i = 0; i < n; ++i) {
+    for (std::size_t c = 0; c < columns; ++c)
+      end(SpaceIndex{i}, c) = result.end(SpaceIndex{layers.cell_of(SpaceIndex{i})}, c);
+  }
+  result.end = std::move(end);
+  result.first_flows = layers.collapsed(result.first_flows);
+  for (AssumedLeak& leak : result.leaks) leak.space = layers.original(leak.space);
+  const auto map_all = [&](auto& list) {
+    for (auto& entry : list) entry = layers.original(entry);
+    std::sort(list.begin(), list.end());
+    list.erase(std::unique(list.begin(), list.end()), list.end());
+  };
+  map_all(result.overflowing);
+  map_all(result.off_curve);
+  map_all(result.adrift);
+}
+
+std::variant<TransientResult, SolveFault> run_layered(const Site& site, CaseIndex which,
+                                                      std::span<const Tracer> tracers, double horizon,
+                                                      const PieceObserver& observe,
+                                                      const LayerObserver& observe_layers) {
+  auto plan = transport::plan_layers(site, which);
+  // Where something may break the layers, a run that nobody looks at tells.
+  for (bool again = true; again && !plan.rooms.empty();) {
+    again = false;
+    transport::LayeredSite layers(site, plan);
+    if (!layers.may_break()) break;
+    const PieceObserver nobody;
+    const auto gases = gas_tracers(layers.site());
+    Run trial(layers.site(), which, gases, horizon, nobody, nullptr, &layers);
+    auto result = trial.run();
+    if (const auto* fault = std::get_if<SolveFault>(&result)) return *fault;
+    for (std::size_t k = 0; k < layers.rooms(); ++k) {
+      if (!trial.broken()[k]) continue;
+      plan.mix(SpaceIndex{layers.ambient_cell(k)}, *trial.broken()[k]);
+      again = true;
+    }
+  }
+  if (plan.rooms.empty()) {
+    auto result = Run(site, which, tracers, horizon, observe).run();
+    if (auto* transient = std::get_if<TransientResult>(&result)) transient->mixed = std::move(plan.mixed);
+    return result;
+  }
+  transport::LayeredSite layers(site, plan);
+  const auto columns = layers.tracers(tracers);
+  auto result = Run(layers.site(), which, columns, horizon, observe, nullptr, &layers, observe_layers).run();
+  if (auto* transient = std::get_if<TransientResult>(&result)) {
+    collapse(layers, *transient);
+    transient->mixed = std::move(plan.mixed);
+  }
+  return result;
+}
+
+}  // namespace
+
 std::variant<TransientResult, SolveFault> solve_transient(const Site& site, CaseIndex which,
                                                           std::span<const Tracer> tracers, double horizon,
-                                                          const PieceObserver& observe) {
+                                                          const PieceObserver& observe,
+                                                          const LayerObserver& observe_layers) {
+  if (has_layers(site)) return run_layered(site, which, tracers, horizon, observe, observe_layers);
   return Run(site, which, tracers, horizon, observe).run();
 }
 
 std::variant<std::optional<std::vector<Segment>>, SolveFault> transport::segments_of(const Site& site, CaseIndex which,
                                                                                      double horizon) {
+  if (has_layers(site)) return std::nullopt;  // the coefficients of layers change all the time
   SegmentLog log;
   const PieceObserver nobody;
   auto solved = Run(site, which, {}, horizon, nobody, &log).run();

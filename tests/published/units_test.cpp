@@ -122,6 +122,8 @@ const std::map<std::string_view, Published>& published() {
       {"kW", {1e3, exact}},
       {"m2/s", {1, exact}},
       {"cm2/s", {1e-4, exact}},
+      {"N", {1, exact}},
+      {"mN", {1e-3, exact}},
       // [SI] section 5.4.1 and [SP811] B.8: sizes of the degrees; their zeros are checked below
       {"degC", {1, exact}},
       {"degF", {5.0 / 9, exact}},

@@ -20,10 +20,10 @@ namespace fs = std::filesystem;
 /// number. src/linalg and src/network serve airflow and transport; src/input is the reader of site_file.
 const std::map<std::string, int>& layers() {
   static const std::map<std::string, int> order = {
-      {"index", 0},        {"diagnostic", 0}, {"linalg", 0},  {"parallel", 0},  {"quantity", 1}, {"substance", 2},
-      {"flammability", 3}, {"source", 3},     {"purge", 4},   {"site", 4},      {"input", 5},    {"site_file", 5},
-      {"release", 6},      {"network", 7},    {"airflow", 8}, {"transport", 9}, {"hazard", 10},  {"study", 11},
-      {"report", 12},      {"leanside", 13},  {"cli", 14}};
+      {"index", 0},        {"diagnostic", 0}, {"linalg", 0},    {"parallel", 0}, {"quantity", 1},  {"substance", 2},
+      {"flammability", 3}, {"source", 3},     {"layer", 3},     {"purge", 4},    {"site", 4},      {"input", 5},
+      {"site_file", 5},    {"release", 6},    {"network", 7},   {"airflow", 8},  {"transport", 9}, {"hazard", 10},
+      {"study", 11},       {"report", 12},    {"leanside", 13}, {"cli", 14}};
   return order;
 }
 

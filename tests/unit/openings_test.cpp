@@ -84,6 +84,27 @@ TEST(Doorway, SlopesAreThoseOfDifferences) {
   }
 }
 
+// At no pressure and equal densities the slope is that of either side, or a lone doorway would look shut.
+TEST(Doorway, SlopeIsSmoothThroughNothing) {
+  const auto slope = [](double dp) {
+    const auto flow = doorway_flow(0.9, 2.0, 0.6, dp, dp, 1.2, 1.2);
+    return flow.forward.slope - flow.backward.slope;
+  };
+  EXPECT_NEAR(slope(0.0) / slope(1e-12), 1.0, 1e-9);
+  EXPECT_NEAR(slope(0.0) / slope(-1e-12), 1.0, 1e-9);
+}
+
+TEST(Pressures, RoomWithOneDoorwayAndNothingElse) {
+  SiteBuilder build;
+  const auto room = build.space("room", 30.0);
+  build.airway("door", Doorway{room, std::nullopt, 0.9, 2.0, 0.0, 1.0, 0.6});
+  const auto hydrogen = build.hydrogen();
+  build.steady("leak", room, hydrogen, 1e-5);
+  const auto result = solve_sustained(build.site, CaseIndex{0}, gas_tracers(build.site));
+  ASSERT_TRUE(std::holds_alternative<SustainedFractions>(result)) << std::get<SolveFault>(result).message;
+  EXPECT_GT(std::get<SustainedFractions>(result).fractions(room, 0), 0.0);
+}
+
 TEST(Doorway, MirrorImageHasMirroredFlows) {
   const auto flow = doorway_flow(0.9, 2.0, 0.6, -0.4, 0.7, 1.1, 1.25);
   const auto mirrored = doorway_flow(0.9, 2.0, 0.6, 0.4, -0.7, 1.25, 1.1);

@@ -226,7 +226,7 @@ TEST(Units, SymbolsAreUniqueAndGroupedByDimension) {
 }
 
 TEST(Units, EveryDimensionHasANameAndAUnit) {
-  for (int i = 0; i <= static_cast<int>(Dimension::diffusivity); ++i) {
+  for (int i = 0; i <= static_cast<int>(Dimension::force); ++i) {
     const auto dimension = static_cast<Dimension>(i);
     EXPECT_FALSE(name_of(dimension).empty()) << i;
     EXPECT_FALSE(units_that_fit(dimension).empty()) << name_of(dimension);

@@ -1,0 +1,167 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hazard/layer_watch.hpp"
+
+#include <algorithm>
+#include <limits>
+#include <tuple>
+
+#include "hazard/judge.hpp"
+
+namespace leanside::hazard {
+namespace {
+
+std::vector<double> fractions_of(const DensePiece& piece, double s, std::size_t gases) {
+  std::vector<double> x(gases);
+  for (std::size_t c = 0; c < gases; ++c) {
+    x[c] = bernstein_value(piece.coefficients.subspan(c * (dense_degree + 1), dense_degree + 1), s);
+  }
+  return x;
+}
+
+bool can_burn(const MixtureModel& model, std::span<const double> x) {
+  constexpr double round_off = 1e-12;
+  return model.lfl_fraction(x) >= 1.0 - round_off && model.range(x).inside >= -round_off;
+}
+
+}  // namespace
+
+LayerWatch::LayerWatch(const Site& site, const MixtureModels& models, std::vector<double> times)
+    : site_{site}, models_{models}, times_{std::move(times)}, lower_{site, models}, upper_{site, models} {}
+
+void LayerWatch::see(const LayerPiece& piece) {
+  lower_.see(piece.lower);
+  upper_.see(piece.upper);
+  Entry& entry = entries_[piece.lower.space];
+  if (!entry.seen) {
+    entry.seen = true;
+    entry.room.space = piece.lower.space;
+    entry.room.gas_above = piece.gas_above;
+    entry.room.deepest_interface = piece.interface_height.front();
+    entry.room.deepest_time = piece.lower.begin;
+  }
+  follow_interface(entry, piece);
+  follow_range(entry, piece);
+  keep_course(entry, piece);
+}
+
+void LayerWatch::follow_interface(Entry& entry, const LayerPiece& piece) const {
+  const double sign = piece.gas_above ? -1.0 : 1.0;
+  Polynomial depth;
+  for (std::size_t j = 0; j <= dense_degree; ++j) depth[j] = sign * piece.interface_height[j];
+  const Extremum deepest = largest(depth);
+  if (deepest.value <= sign * entry.room.deepest_interface) return;
+  entry.room.deepest_interface = sign * deepest.value;
+  entry.room.deepest_time = piece.lower.time_at(deepest.s);
+}
+
+/// How much of the room can be ignited: looked at in a number of places of each step.
+void LayerWatch::follow_range(Entry& entry, const LayerPiece& piece) const {
+  const MixtureModel& model = models_.of(piece.lower.space);
+  if (model.fuels.empty()) return;
+  const Space& space = site_.spaces[piece.lower.space.value];
+  const double height = *space.height, area = space.volume / height;
+  const auto fuel = [&](std::span<const double> x, double volume) {
+    double sum = 0.0;
+    for (std::size_t c = 0; c < x.size(); ++c) sum += model.burnable[c] * x[c];
+    return sum * volume * site_.conditions.temperature / space.temperature;
+  };
+  constexpr int looks = 16;
+  for (int k = 0; k <= looks; ++k) {
+    const double s = static_cast<double>(k) / looks;
+    const auto below = fractions_of(piece.lower, s, site_.gases.size());
+    const auto above = fractions_of(piece.upper, s, site_.gases.size());
+    const bool lower = can_burn(model, below), upper = can_burn(model, above);
+    if (!lower && !upper) continue;
+    const double at = std::clamp(bernstein_value(piece.interface_height, s), 0.0, height);
+    if (lower) entry.lower_fuel = std::max(entry.lower_fuel, fuel(below, area * at));
+    if (upper) entry.upper_fuel = std::max(entry.upper_fuel, fuel(above, area * (height - at)));
+    const HeightRange range{lower ? 0.0 : at, upper ? height : at};
+    const double volume = area * (range.to - range.from);
+    if (volume <= entry.room.flammable_volume) continue;
+    entry.room.flammable_volume = volume;
+    entry.room.flammable_height = range;
+  }
+}
+
+void LayerWatch::keep_course(Entry& entry, const LayerPiece& piece) {
+  auto& course = courses_[piece.lower.space];
+  for (std::size_t k = course.size(); k < times_.size() && times_[k] <= piece.lower.end; ++k) {
+    const double s = piece.lower.position_at(times_[k]);
+    LayerState state{piece.lower.space, piece.gas_above, bernstein_value(piece.interface_height, s),
+                     fractions_of(piece.lower, s, site_.gases.size()),
+                     fractions_of(piece.upper, s, site_.gases.size())};
+    for (auto* x : {&state.lower, &state.upper}) {
+      for (double& value : *x) value = std::max(value, 0.0);
+    }
+    entry.room.course.push_back({times_[k], state.interface_height});
+    course.push_back(std::move(state));
+  }
+}
+
+std::vector<LayeredRoom> LayerWatch::finish(const TransientResult& transient) {
+  TransientResult below, above;
+  below.end = above.end = transient.end;
+  for (const LayerState& state : transient.layers) {
+    for (std::size_t c = 0; c < site_.gases.size(); ++c) {
+      below.end(state.space, c) = state.lower[c];
+      above.end(state.space, c) = state.upper[c];
+    }
+  }
+  const auto lower = lower_.finish(below), upper = upper_.finish(above);
+  std::vector<LayeredRoom> rooms;
+  for (const LayerState& state : transient.layers) {
+    Entry& entry = entries_[state.space];
+    entry.room.space = state.space;
+    entry.room.gas_above = state.gas_above;
+    entry.room.lower = lower[state.space.value];
+    entry.room.upper = upper[state.space.value];
+    entry.room.lower.flammable_gas = entry.lower_fuel;
+    entry.room.upper.flammable_gas = entry.upper_fuel;
+    entry.room.end_interface = state.interface_height;
+    rooms.push_back(std::move(entry.room));
+  }
+  std::sort(rooms.begin(), rooms.end(), [](const LayeredRoom& a, const LayeredRoom& b) { return a.space < b.space; });
+  return rooms;
+}
+
+LayeredRoom layered_at_start(const Site& site, const LayerState& sustained, const SpaceResult& at_start) {
+  LayeredRoom room;
+  room.space = sustained.space;
+  room.gas_above = sustained.gas_above;
+  room.lower = room.upper = at_start;
+  room.end_interface = room.deepest_interface = sustained.gas_above ? *site.spaces[sustained.space.value].height : 0.0;
+  return room;
+}
+
+SpaceResult with_sustained(LayeredRoom& room, const MixtureModel& model, const SustainedFractions& sustained) {
+  for (SpaceResult* layer : {&room.lower, &room.upper}) {
+    layer->sustained.reached = sustained.reached[room.space.value];
+    layer->sustained.reason = sustained.reason[room.space.value];
+    layer->sustained.at = model.instant(0.0, sustained.fractions.of(room.space));
+  }
+  for (const LayerState& state : sustained.layers) {
+    if (state.space != room.space) continue;
+    room.sustained_interface = state.interface_height;
+    room.lower.sustained.at = model.instant(0.0, state.lower);
+    room.upper.sustained.at = model.instant(0.0, state.upper);
+  }
+  return room.gas_above ? room.upper : room.lower;
+}
+
+bool is_worse(const Site& site, SpaceIndex space, const SpaceResult& a, const SpaceResult& b) {
+  const auto badness = [&](const SpaceResult& result) {
+    int severity = std::numeric_limits<int>::max();
+    double time = std::numeric_limits<double>::infinity();
+    for (const Warning& warning : warnings_of(site, CaseIndex{0}, space, result)) {
+      if (static_cast<int>(warning.severity) >= severity) continue;
+      severity = static_cast<int>(warning.severity);
+      time = warning.time.value_or(std::numeric_limits<double>::infinity());
+    }
+    const double level =
+        std::max(result.peak.lfl_fraction, result.sustained.reached ? result.sustained.at.lfl_fraction : 0.0);
+    return std::tuple(severity, -level, time);
+  };
+  return badness(a) < badness(b);
+}
+
+}  // namespace leanside::hazard

@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Layered rooms: which rooms of a case are in two layers, and the site as the equations then see it. Each layer is a
+/// space of its own; the two have one pressure at the interface between them, which moves as the one grows at the cost
+/// of the other. Openings are shared out by height; a plume carries air of the ambient layer to that of the gas.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "leanside/airflow.hpp"
+#include "leanside/site.hpp"
+#include "leanside/transport.hpp"
+
+namespace leanside::transport {
+
+/// What is in layers in a case.
+struct LayerPlan {
+  struct Room {
+    SpaceIndex space;
+    bool gas_above = true;
+  };
+  std::vector<Room> rooms;
+  std::vector<MixedRoom> mixed;  ///< asked to be layered, but stirred
+  /// Takes the room off the list: it is mixed, and why.
+  void mix(SpaceIndex space, std::string reason);
+};
+
+/// Rooms that nothing is released into are mixed, and so are those that jets stir (see volume_richardson): every
+/// release there must be stirred by its own jet and those that go on all the time. A jet that weakens is judged when
+/// nine tenths of its gas are out; a fan counts where it runs all the time.
+LayerPlan plan_layers(const Site& site, CaseIndex which);
+
+/// A layered site with its interfaces where they are at one moment.
+class LayeredSite {
+ public:
+  LayeredSite(const Site& site, const LayerPlan& plan);
+
+  /// The spaces of the original, the ambient layer in the place of each layered room, then the layers of gas.
+  const Site& site() const { return expanded_; }
+  const Site& written() const { return original_; }
+  std::size_t rooms() const { return rooms_.size(); }
+  std::size_t ambient_cell(std::size_t room) const { return rooms_[room].ambient; }
+  std::size_t gas_cell(std::size_t room) const { return rooms_[room].gas; }
+  bool gas_above(std::size_t room) const { return rooms_[room].above; }
+  /// The cell that tells of a space of the original: its gas layer, or itself.
+  std::size_t cell_of(SpaceIndex space) const { return cell_of_[space.value]; }
+  bool is_layer(std::size_t cell) const { return cell >= originals_ || cell_of_[cell] != cell; }
+
+  /// The same columns for the expanded site.
+  std::vector<Tracer> tracers(std::span<const Tracer> of_original) const;
+
+  /// Puts the interfaces where the layers hold these moles (by cell, ambient pressure), and fits openings, plumes and
+  /// `state` to that. `x`: gas fractions in the first columns, `cells` rows, column-major.
+  void shape(SiteState& state, std::span<const double> x, std::size_t cells, std::span<const double> held);
+  /// Moles of the layers as `shape` had them last, into `held`.
+  void keep(std::span<const double> held, const SiteState& state);
+
+  /// Of a field that was balanced as shaped: what would cross an interface moves it instead, as far as both layers are
+  /// there; a layer that is all but gone lets it pass.
+  void move_interfaces(FlowField& field) const;
+  /// mol/s that the layer of gas of a room gets more than it passes on, of a field that is not yet moved.
+  double surplus(const FlowField& field, std::size_t room) const;
+
+  /// Interface height, m above the floor, where the layer of gas holds `moles` at `temperature`.
+  double interface_height(std::size_t room, double moles, double temperature) const;
+  /// Moles of all of a room, at a temperature.
+  double whole(std::size_t room, double temperature) const;
+  static constexpr double thinnest = 1e-3;  ///< share of the room that a layer keeps at least
+
+  /// What breaks the layers of a room at the moment: air that sinks through the light layer, or rises through the heavy
+  /// one, with more buoyancy than the release. Empty where nothing does. `density` by cell, kg/m3; the field as moved.
+  std::optional<std::string> broken(std::size_t room, const FlowField& field, std::span<const double> density,
+                                    const SiteState& state) const;
+  /// Whether anything could: temperatures that differ, or other spaces next to a layered one.
+  bool may_break() const { return may_break_; }
+
+  FlowField collapsed(const FlowField& field) const;
+  SpaceIndex original(SpaceIndex cell) const;
+  AirwayIndex original(AirwayIndex piece) const { return {piece_of_[piece.value]}; }
+
+ private:
+  struct Room {
+    std::size_t ambient = 0, gas = 0;  ///< cells
+    bool above = true;
+    double floor = 0.0, height = 0.0, volume = 0.0, area = 0.0;
+    double plume_constant = 0.0;
+    std::size_t interface = 0, plume = 0, overturn = 0;  ///< airways
+    std::vector<std::size_t> releases;
+    double interface_height = 0.0;  ///< m above the floor, as shaped
+    double gas_share = 0.0;         ///< of the volume, as shaped
+  };
+  /// One part of an airway of the original: between these layers of its sides.
+  struct Piece {
+    std::size_t parent = 0, airway = 0;
+    int first_room = -1, second_room = -1;
+    bool first_gas = false, second_gas = false;
+  };
+  void add_room(const LayerPlan::Room& room);
+  void split_airway(std::size_t airway);
+  void repeat_events();
+  double share_at(const Room& room, bool gas, double z) const;
+  void shape_piece(const Piece& piece, SiteState& state);
+  void shape_plume(const Room& room, SiteState& state, std::span<const double> density);
+  double density_of(std::size_t cell, const SiteState& state, std::span<const double> x, std::size_t cells) const;
+
+  const Site& original_;
+  Site expanded_;
+  std::size_t originals_ = 0;
+  std::vector<Room> rooms_;
+  std::vector<std::size_t> cell_of_;   ///< by space of the original
+  std::vector<int> room_of_;           ///< by space of the original; -1: none
+  std::vector<Piece> pieces_;          ///< of airways that touch a layered room
+  std::vector<std::size_t> piece_of_;  ///< by airway of the expanded site: that of the original
+  bool may_break_ = false;
+};
+
+}  // namespace leanside::transport

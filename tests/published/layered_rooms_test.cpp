@@ -1,0 +1,176 @@
+// SPDX-License-Identifier: Apache-2.0
+// Rooms in two layers, as the engine steps them, against closed forms in print. Each check names its source; "from
+// memory" means that the form is known but was not read again in the source.
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "leanside/layer.hpp"
+#include "published/run.hpp"
+
+namespace {
+
+using namespace published;
+using namespace leanside;
+using leanside::testing::make_inert;
+using leanside::testing::SiteBuilder;
+
+constexpr double height = 3.0, area = 8.0;
+
+/// A room in layers with one quiet release of a gas of `molar_mass` kg/mol at `from` m above its floor.
+struct Room {
+  explicit Room(double molar_mass, double rate, double from = 0.0) {
+    gas = build.gas(make_inert("gas", molar_mass));
+    space = build.space("room", area * height);
+    Space& room = build.site.spaces[space.value];
+    room.floor_area = area;
+    room.height = height;
+    room.stratification = Stratification::layered;
+    release = build.steady("leak", space, gas, rate);
+    build.site.releases[release.value].height = from;
+  }
+  void opening(const std::string& id, double leakage_area, double at) {
+    build.airway(id, Gap{space, std::nullopt, leakage_area, 0.5, at, std::nullopt});
+  }
+  double buoyancy(double rate) const {
+    const double mass = build.site.gases[gas.value].substance.molar_mass.value;
+    return std::abs(buoyancy_flux(molar_mass_of_air, mass, rate));
+  }
+
+  SiteBuilder build;
+  SpaceIndex space;
+  GasIndex gas;
+  ReleaseIndex release;
+};
+
+TransientResult run(const Site& site, double horizon, const LayerObserver& observe = {}) {
+  auto result = solve_transient(site, CaseIndex{0}, gas_tracers(site), horizon, {}, observe);
+  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+    ADD_FAILURE() << fault->message;
+    return {};
+  }
+  return std::get<TransientResult>(std::move(result));
+}
+
+SustainedFractions at_rest(const Site& site) {
+  auto result = solve_sustained(site, CaseIndex{0}, gas_tracers(site));
+  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+    ADD_FAILURE() << fault->message;
+    return {};
+  }
+  return std::get<SustainedFractions>(std::move(result));
+}
+
+// Source: Baines and Turner, J. Fluid Mech. 37 (1969) 51 (from memory): z^(-2/3) = H^(-2/3) + (2/3)(C B^(1/3)/S) t. The
+// released volume, a thousandth of what the plume carries, is not in it; a layer starts as a thousandth of the room.
+TEST(LayeredRoom, FrontOfTheFillingBox) {
+  const double rate = 2e-6;
+  Room room(0.002016, rate);
+  const double c = plume_constant(), b = room.buoyancy(rate);
+  for (const double t : {120.0, 600.0, 1800.0, 3600.0}) {
+    const auto result = run(room.build.site, t);
+    ASSERT_EQ(result.layers.size(), 1u);
+    EXPECT_TRUE(result.layers[0].gas_above);
+    expect_within(result.layers[0].interface_height, filling_front(c, b, area, 0.999 * height, t), 0.3, "m");
+  }
+}
+
+// The same with the released volume: dz/dt = -(C B^(1/3) z^(5/3) + Q_0)/S, integrated here by the classical
+// Runge-Kutta method; and all of the gas is in the upper layer, since what leaks, leaks below.
+TEST(LayeredRoom, FrontAndGasOfAStrongRelease) {
+  const double rate = 2e-4, t = 900.0;
+  Room room(0.002016, rate);
+  const double c = plume_constant(), b = room.buoyancy(rate);
+  const auto speed = [&](double z) { return -(plume_flow(c, b, z) + rate) / area; };
+  double z = (1.0 - 1e-3) * height;
+  constexpr int steps = 2000;
+  const double h = t / steps;
+  for (int k = 0; k < steps; ++k) {
+    const double k1 = speed(z), k2 = speed(z + 0.5 * h * k1), k3 = speed(z + 0.5 * h * k2), k4 = speed(z + h * k3);
+    z += h / 6.0 * (k1 + 2.0 * k2 + 2.0 * k3 + k4);
+  }
+  const auto result = run(room.build.site, t);
+  ASSERT_EQ(result.layers.size(), 1u);
+  EXPECT_NEAR(result.layers[0].interface_height / z, 1.0, 1e-6);
+  EXPECT_NEAR(result.layers[0].lower[0], 0.0, 1e-12);
+  EXPECT_NEAR(result.layers[0].upper[0] * area * (height - z) / (rate * t), 1.0, 1e-5);
+  EXPECT_LT(result.balance[0].relative_error(), 1e-9);
+}
+
+// Source: Linden, Lane-Serff and Smeed, J. Fluid Mech. 212 (1990) 309 (from memory): A*/H^2 = C^(3/2)
+// (xi^5/(1 - xi))^(1/2), over two decades, and whatever the strength of the plume.
+TEST(LayeredRoom, InterfaceAtRest) {
+  for (const double opening : {1e-3, 3e-3, 1e-2, 3e-2, 1e-1}) {  // A*/H^2
+    const double expected = steady_interface(opening, plume_constant());
+    for (const double rate : {2e-6, 1e-5}) {
+      Room room(0.002016, rate);
+      const double each = opening * height * height;  // two equal ones: A* is the effective area of either
+      room.opening("low", each, 0.0);
+      room.opening("high", each, height);
+      const auto result = at_rest(room.build.site);
+      ASSERT_EQ(result.layers.size(), 1u);
+      expect_within(result.layers[0].interface_height / height, expected, 1.5,
+                    "A*/H2 " + std::to_string(opening) + ", rate " + std::to_string(rate));
+    }
+  }
+}
+
+// What the plume mixes: x = Q_0/(Q_p(z) + Q_0) in the layer at rest.
+TEST(LayeredRoom, LayerAtRestIsAsRichAsThePlumeThatFeedsIt) {
+  const double rate = 1e-4;
+  Room room(0.002016, rate);
+  room.opening("low", 0.03, 0.0);
+  room.opening("high", 0.03, height);
+  const auto result = at_rest(room.build.site);
+  ASSERT_EQ(result.layers.size(), 1u);
+  const double z = result.layers[0].interface_height;
+  const double brought = plume_flow(plume_constant(), room.buoyancy(rate), z);
+  EXPECT_NEAR(result.layers[0].upper[0], rate / (brought + rate), 1e-9);
+  EXPECT_NEAR(result.layers[0].lower[0], 0.0, 1e-9);
+  EXPECT_EQ(result.fractions(room.space, 0), result.layers[0].upper[0]);
+}
+
+// The run in time comes to the same rest.
+TEST(LayeredRoom, RunTendsToTheStateAtRest) {
+  Room room(0.002016, 1e-4);
+  room.opening("low", 0.02, 0.0);
+  room.opening("high", 0.02, height);
+  const auto rest = at_rest(room.build.site);
+  const auto end = run(room.build.site, 6.0 * 3600.0);
+  ASSERT_EQ(end.layers.size(), 1u);
+  EXPECT_NEAR(end.layers[0].interface_height, rest.layers[0].interface_height, 1e-6);
+  EXPECT_NEAR(end.layers[0].upper[0] / rest.layers[0].upper[0], 1.0, 1e-6);
+  EXPECT_LT(end.balance[0].relative_error(), 1e-9);
+}
+
+// Heavy gas is the mirror image of light gas: the same difference of density from air, from the ceiling down, in a room
+// whose flows the densities do not drive.
+TEST(LayeredRoom, HeavyGasIsTheMirrorImageOfLightGas) {
+  const double rate = 5e-5, t = 1200.0;
+  Room light(0.6 * molar_mass_of_air, rate, 0.2), heavy(1.4 * molar_mass_of_air, rate, height - 0.2);
+  const auto a = run(light.build.site, t), b = run(heavy.build.site, t);
+  ASSERT_EQ(a.layers.size(), 1u);
+  ASSERT_EQ(b.layers.size(), 1u);
+  EXPECT_FALSE(b.layers[0].gas_above);
+  EXPECT_NEAR(height - a.layers[0].interface_height, b.layers[0].interface_height, 1e-12 * height);
+  EXPECT_NEAR(a.layers[0].upper[0], b.layers[0].lower[0], 1e-12);
+}
+
+// A doorway that the interface crosses carries the layer out above it and air in below: gas gets into the next room
+// only when the layer has come down to the lintel, at the time that the filling box says.
+TEST(LayeredRoom, LayerSpillsUnderTheLintel) {
+  const double rate = 2e-6;
+  Room room(0.002016, rate);
+  const auto next = room.build.space("next", 30.0);
+  room.build.airway("door", Doorway{room.space, next, 0.9, 2.0, 0.0, 1.0, 0.6});
+  room.build.airway("crack", Gap{next, std::nullopt, 2e-3, 0.65, 0.0, std::nullopt});
+  const double c = plume_constant(), b = room.buoyancy(rate);
+  const double inverse = 1.5 * area / (c * std::cbrt(b));
+  const double when = inverse * (std::pow(2.0, -2.0 / 3.0) - std::pow(0.999 * height, -2.0 / 3.0));
+  const auto before = run(room.build.site, 0.97 * when), after = run(room.build.site, 3.0 * when);
+  EXPECT_LT(before.end(next, 0), 1e-12);
+  EXPECT_GT(after.end(next, 0), 1e-7);
+  EXPECT_LT(after.balance[0].relative_error(), 1e-9);
+}
+
+}  // namespace

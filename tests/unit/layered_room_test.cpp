@@ -1,0 +1,282 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Layered rooms: what stirs them, what vanishes, what stays the same, what is told of them.
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "leanside/leanside.hpp"
+#include "published/run.hpp"
+
+namespace leanside {
+namespace {
+
+/// A room with a hydrogen release, openings high and low; what is different goes into the lines.
+std::string plant_room(const std::string& room = "stratification = \"layered\"", const std::string& release = "",
+                       const std::string& more = "") {
+  return R"(title = "Plant room"
+
+[[space]]
+id = "plant"
+kind = "room"
+floor_area = "10 m2"
+height = "2.5 m"
+)" + room +
+         R"(
+[[airway]]
+id = "low"
+kind = "gap"
+between = ["plant", "outside"]
+leakage_area = "100 cm2"
+exponent = 0.5
+height = "0.2 m"
+
+[[airway]]
+id = "high"
+kind = "gap"
+between = ["plant", "outside"]
+leakage_area = "100 cm2"
+exponent = 0.5
+height = "2.4 m"
+
+[[release]]
+id = "seep"
+kind = "steady"
+into = "plant"
+gas = "hydrogen"
+rate = "3 L/min"
+height = "0.5 m"
+)" + release +
+         more;
+}
+
+Assessment assessed(const std::string& text) { return published::assessed(published::read(text)); }
+
+bool mentions(const std::vector<std::string>& sentences, const std::string& part) {
+  return std::any_of(sentences.begin(), sentences.end(),
+                     [&](const std::string& sentence) { return sentence.find(part) != std::string::npos; });
+}
+
+TEST(LayeredRoom, QuietReleaseIsNeverLessThanMixed) {
+  for (const std::string release : {"", "momentum = \"1 mN\"\n"}) {
+    const auto layered = assessed(plant_room("stratification = \"layered\"", release));
+    const auto mixed = assessed(plant_room("stratification = \"mixed\"", release));
+    ASSERT_EQ(layered.cases[0].layered.size(), 1u);
+    EXPECT_GT(layered.cases[0].spaces[0].peak.lfl_fraction, mixed.cases[0].spaces[0].peak.lfl_fraction);
+    EXPECT_GT(layered.cases[0].spaces[0].sustained.at.lfl_fraction, mixed.cases[0].spaces[0].sustained.at.lfl_fraction);
+    EXPECT_LT(layered.balance_error, 1e-9);
+  }
+}
+
+TEST(LayeredRoom, StrongJetMixesAndTheAnswerSaysWhy) {
+  const auto stirred = assessed(plant_room("stratification = \"layered\"", "momentum = \"2 N\"\n"));
+  const auto mixed = assessed(plant_room("stratification = \"mixed\""));
+  ASSERT_EQ(stirred.cases[0].mixed.size(), 1u);
+  EXPECT_NE(stirred.cases[0].mixed[0].reason.find("volume Richardson number"), std::string::npos);
+  EXPECT_TRUE(stirred.cases[0].layered.empty());
+  EXPECT_EQ(stirred.cases[0].spaces[0].peak.lfl_fraction, mixed.cases[0].spaces[0].peak.lfl_fraction);
+  EXPECT_EQ(stirred.cases[0].spaces[0].sustained.at.lfl_fraction, mixed.cases[0].spaces[0].sustained.at.lfl_fraction);
+}
+
+TEST(LayeredRoom, MixingFanCountsWhileItRunsAllTheTime) {
+  const std::string fan = R"(
+[[airway]]
+id = "blower"
+kind = "fan"
+from = "outside"
+to = "plant"
+flow = "100 m3/h"
+height = "1 m"
+momentum = "1 N"
+)";
+  EXPECT_EQ(assessed(plant_room("stratification = \"layered\"", "", fan)).cases[0].mixed.size(), 1u);
+  const auto stopped = assessed(plant_room("stratification = \"layered\"", "", fan) + R"(
+[[case]]
+id = "stops"
+event = [{ at = "1 h", airway = "blower", on = false }]
+)");
+  ASSERT_EQ(stopped.cases.size(), 2u);
+  EXPECT_EQ(stopped.cases[0].mixed.size(), 1u);
+  EXPECT_EQ(stopped.cases[1].layered.size(), 1u);
+}
+
+TEST(LayeredRoom, ColdAirFromHighUpSinksThroughTheLayer) {
+  const std::string winter = "[conditions]\noutside_temperature = \"-5 degC\"\n";
+  const std::string supply = R"(
+[[airway]]
+id = "supply"
+kind = "fan"
+from = "outside"
+to = "plant"
+flow = "200 m3/h"
+height = "2.3 m"
+)";
+  const auto cold = assessed(winter + plant_room("stratification = \"layered\"", "", supply).substr(0));
+  ASSERT_EQ(cold.cases[0].mixed.size(), 1u);
+  EXPECT_NE(cold.cases[0].mixed[0].reason.find("heavier"), std::string::npos);
+  EXPECT_EQ(assessed(plant_room("stratification = \"layered\"", "", supply)).cases[0].layered.size(), 1u);
+}
+
+TEST(LayeredRoom, RoomThatNothingIsReleasedIntoIsMixed) {
+  const auto assessment = assessed(plant_room("stratification = \"mixed\"", "", R"(
+[[space]]
+id = "loft"
+kind = "room"
+floor_area = "10 m2"
+height = "2 m"
+stratification = "layered"
+)"));
+  ASSERT_EQ(assessment.cases[0].mixed.size(), 1u);
+  EXPECT_NE(assessment.cases[0].mixed[0].reason.find("nothing is released"), std::string::npos);
+}
+
+// A layer drains away when its release is over; the gas is not lost, and the room can be told in one piece.
+TEST(LayeredRoom, LayerThatVanishesLosesNoGas) {
+  const auto assessment = assessed(R"([criteria]
+horizon = "24 h"
+)" + plant_room("stratification = \"layered\"", "duration = \"20 min\"\n"));
+  ASSERT_EQ(assessment.cases[0].layered.size(), 1u);
+  const LayeredRoom& room = assessment.cases[0].layered[0];
+  EXPECT_LT(room.deepest_interface, 2.2);
+  EXPECT_GT(room.end_interface, 2.45);
+  EXPECT_LT(assessment.balance_error, 1e-9);
+}
+
+// A closed room fills up to the floor: then both layers are one, as rich as the mixed room.
+TEST(LayeredRoom, LayerThatFillsTheRoomIsTheRoom) {
+  const std::string closed = R"(title = "Closed"
+[criteria]
+horizon = "100 h"
+[[space]]
+id = "plant"
+kind = "room"
+floor_area = "10 m2"
+height = "2.5 m"
+stratification = "STRATIFICATION"
+[[release]]
+id = "seep"
+kind = "steady"
+into = "plant"
+gas = "hydrogen"
+rate = "10 L/min"
+height = "0 m"
+)";
+  const auto with = [&](const std::string& word) {
+    std::string text = closed;
+    text.replace(text.find("STRATIFICATION"), 14, word);
+    return assessed(text);
+  };
+  const auto layered = with("layered"), mixed = with("mixed");
+  ASSERT_EQ(layered.cases[0].layered.size(), 1u);
+  EXPECT_LT(layered.cases[0].layered[0].end_interface, 0.05);
+  EXPECT_LT(layered.balance_error, 1e-9);
+  EXPECT_NEAR(layered.cases[0].spaces[0].end.fraction[0], mixed.cases[0].spaces[0].end.fraction[0], 0.05);
+  EXPECT_GE(layered.cases[0].spaces[0].end.fraction[0], mixed.cases[0].spaces[0].end.fraction[0]);
+}
+
+TEST(LayeredRoom, WorseOfBothShowsTheWorseAndSaysWhich) {
+  const auto both = assessed(plant_room("stratification = \"worse of both\""));
+  const auto layered = assessed(plant_room("stratification = \"layered\""));
+  ASSERT_EQ(both.cases[0].picture.size(), 1u);
+  EXPECT_EQ(both.cases[0].picture[0], Picture::layered);
+  EXPECT_EQ(both.cases[0].spaces[0].peak.lfl_fraction, layered.cases[0].spaces[0].peak.lfl_fraction);
+  // With a jet that mixes, the two are the same, and the layered picture is told (as mixed, with its reason).
+  const auto jet = assessed(plant_room("stratification = \"worse of both\"", "momentum = \"2 N\"\n"));
+  EXPECT_EQ(jet.cases[0].mixed.size(), 1u);
+}
+
+TEST(LayeredRoom, FlammableVolumeAndWhereItIs) {
+  const auto assessment =
+      assessed(plant_room("stratification = \"layered\"", "").replace(plant_room().find("3 L/min"), 7, "90 L/min"));
+  ASSERT_EQ(assessment.cases[0].layered.size(), 1u);
+  const LayeredRoom& room = assessment.cases[0].layered[0];
+  ASSERT_TRUE(room.flammable_height.has_value());
+  EXPECT_NEAR(room.flammable_volume, 10.0 * (room.flammable_height->to - room.flammable_height->from), 1e-9);
+  EXPECT_DOUBLE_EQ(room.flammable_height->to, 2.5);
+  ASSERT_FALSE(assessment.warnings.empty());
+  EXPECT_EQ(assessment.warnings[0].severity, Severity::flammable);
+  ASSERT_TRUE(assessment.warnings[0].layer.has_value());
+  EXPECT_DOUBLE_EQ(assessment.warnings[0].layer->to, 2.5);
+  // Larger vents high and low mend it, or else the source has to be stopped.
+  const Remedy& remedy = assessment.warnings[0].remedy;
+  EXPECT_TRUE(remedy.kind == RemedyKind::vents || remedy.kind == RemedyKind::stop_source);
+}
+
+// Causes add up, the layers' courses are told, and balances close with varying releases too.
+TEST(LayeredRoom, CylinderAndSeepTogether) {
+  const auto assessment = assessed(plant_room("stratification = \"layered\"", "", R"(
+[[release]]
+id = "bottle"
+kind = "cylinder"
+into = "plant"
+gas = "hydrogen"
+water_volume = "2 L"
+pressure = "20 bar"
+hole = "0.3 mm"
+height = "1 m"
+momentum = "0 N"
+)"));
+  ASSERT_EQ(assessment.cases[0].layered.size(), 1u);
+  EXPECT_LT(assessment.balance_error, 1e-9);
+  EXPECT_EQ(assessment.cases[0].layered[0].course.size(), 241u);
+  ASSERT_FALSE(assessment.warnings.empty());
+  double sum = 0.0;
+  for (const Cause& cause : assessment.warnings[0].causes) sum += cause.share;
+  EXPECT_NEAR(sum, 1.0, 1e-9);
+  EXPECT_EQ(assessment.warnings[0].causes.size(), 2u);
+}
+
+TEST(LayeredRoom, SharesOfAirwaysAddUpToTheAirway) {
+  const auto assessment = assessed(plant_room("stratification = \"layered\"", "", R"(
+[[airway]]
+id = "extract"
+kind = "fan"
+from = "plant"
+to = "outside"
+flow = "60 m3/h"
+height = "2.4 m"
+)"));
+  const auto& flows = assessment.cases[0].flows;
+  ASSERT_EQ(flows.airways.size(), 3u);
+  const double volume = flows.airways[2].forward * gas_constant * 293.15 / standard_atmosphere;
+  EXPECT_NEAR(volume * 3600.0, 60.0, 1e-9);
+}
+
+TEST(LayeredRoom, StudiesThatKnowOnlyMixedRoomsRefuse) {
+  const Site site = published::read(plant_room());
+  const auto failures = study_failures(site);
+  ASSERT_TRUE(std::holds_alternative<SolveFault>(failures));
+  EXPECT_NE(std::get<SolveFault>(failures).message.find("not supported yet"), std::string::npos);
+  EXPECT_TRUE(std::get<SolveFault>(failures).bad_input);
+  EXPECT_TRUE(std::holds_alternative<SolveFault>(size_site(site)));
+  EXPECT_TRUE(std::holds_alternative<SolveFault>(derivatives(site, CaseIndex{0}, SpaceIndex{0})));
+  EXPECT_TRUE(std::holds_alternative<DetectorPlan>(place_detectors(site)));
+}
+
+TEST(LayeredRoom, NoticeWhereLightGasIsLeftMixed) {
+  const auto notices = [](const std::string& text) {
+    const auto reading = parse_site(text, "test.toml", built_in_substances());
+    return std::count_if(reading.diagnostics.begin(), reading.diagnostics.end(), [](const Diagnostic& d) {
+      return d.gravity == Gravity::notice && d.message.find("may gather") != std::string::npos;
+    });
+  };
+  EXPECT_EQ(notices(plant_room("")), 1);
+  EXPECT_EQ(notices(plant_room("stratification = \"mixed\"")), 0);
+  EXPECT_EQ(notices(plant_room()), 0);
+  std::string ethane = plant_room("");
+  ethane.replace(ethane.find("\"hydrogen\""), 10, "\"ethane\"");  // 4 % heavier than air
+  EXPECT_EQ(notices(ethane), 0);
+}
+
+TEST(LayeredRoom, WordsTellWhereAndWhy) {
+  const Site site = published::read(plant_room("stratification = \"worse of both\""));
+  const auto assessment = published::assessed(site);
+  const std::string text = text_report(site, assessment, {}, {});
+  EXPECT_NE(text.find("up to the ceiling"), std::string::npos);
+  EXPECT_NE(text.find("which is the layered one"), std::string::npos);
+  EXPECT_TRUE(mentions(assessment.assumptions, "entrainment coefficient 0.1"));
+}
+
+}  // namespace
+}  // namespace leanside
