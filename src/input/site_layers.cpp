@@ -2,6 +2,8 @@
 /// What layered rooms ask of the rest of a file.
 #include <algorithm>
 #include <cmath>
+#include <set>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -44,6 +46,23 @@ void refuse_both_kinds(Draft& draft, SpaceIndex space) {
   }
 }
 
+/// What both layers of a warmed room would push out at once is not followed.
+void refuse_warming(Draft& draft) {
+  std::set<std::pair<int, int>> told;  // events of the file belong to every case
+  for (const Case& each : draft.site.cases) {
+    for (const Event& event : each.events) {
+      const auto* warmth = std::get_if<SetSpaceTemperature>(&event.change);
+      if (warmth == nullptr || warmth->space.value >= draft.site.spaces.size()) continue;
+      if (!in_layers(warmth->space, draft.site) || !told.emplace(event.place.line, event.place.column).second) continue;
+      draft.faults.error(
+          {event.place.line, event.place.column},
+          fmt::format("event: temperature: {} is in layers, and a change of its temperature is not "
+                      "supported yet: take stratification = \"mixed\", or a site file for each temperature",
+                      shown(draft.site.spaces[warmth->space.value].id)));
+    }
+  }
+}
+
 /// The release that differs most from air, where that is by much.
 void notice_left_mixed(Draft& draft, SpaceIndex space) {
   const Site& site = draft.site;
@@ -57,13 +76,15 @@ void notice_left_mixed(Draft& draft, SpaceIndex space) {
     difference = here;
   }
   if (most == nullptr) return;
-  const bool heavy = heavier_than_air(most->gas, site) > 0.0;
+  const double heavier = heavier_than_air(most->gas, site);
+  const bool spill = std::holds_alternative<SpillRelease>(most->kind);
   const Place& place = site.spaces[space.value].place;
-  draft.faults.notice({place.line, place.column},
-                      fmt::format("space {}: {} is much {} than air and may gather {}; it is taken as mixed: "
-                                  "stratification = \"layered\" shows the layer",
-                                  shown(site.spaces[space.value].id), most->gas.name, heavy ? "heavier" : "lighter",
-                                  heavy ? "on the floor" : "under the ceiling"));
+  draft.faults.notice(
+      {place.line, place.column},
+      fmt::format("space {}: {} ({} times as heavy as air) may gather {}, but is taken as mixed; {}",
+                  shown(site.spaces[space.value].id), most->gas.name, format_number(1.0 + heavier, 2),
+                  heavier > 0.0 ? "on the floor" : "under the ceiling",
+                  spill ? "layers of spills are not supported yet" : "stratification = \"layered\" shows the layer"));
 }
 
 }  // namespace
@@ -84,11 +105,11 @@ void check_opening(const TableReader& table, std::string_view key, Side first, S
     const double from = datum + low - space.elevation, to = datum + high - space.elevation;
     constexpr double slack = 1e-9;
     if (from >= -slack && to <= *space.height + slack) continue;
-    table.value_error(key,
-                      fmt::format("the airway opens outside the layered room {}: {} to {} above its floor, and its "
-                                  "ceiling is at {}",
-                                  shown(space.id), format_quantity(from, "m", 4), format_quantity(to, "m", 4),
-                                  format_quantity(*space.height, "m", 4)));
+    const std::string where = from == to ? format_quantity(from, "m", 4)
+                                         : format_quantity(from, "m", 4) + " to " + format_quantity(to, "m", 4);
+    table.value_error(key, fmt::format("the airway opens outside the layered room {}: {} above its floor, and its "
+                                       "ceiling is at {}",
+                                       shown(space.id), where, format_quantity(*space.height, "m", 4)));
     return;
   }
 }
@@ -121,6 +142,7 @@ void check_layers(Draft& draft) {
   for (std::size_t i = 0; i < draft.site.spaces.size(); ++i) {
     if (in_layers(SpaceIndex{i}, draft.site)) refuse_both_kinds(draft, SpaceIndex{i});
   }
+  refuse_warming(draft);
   for (const SpaceIndex space : draft.left_mixed) notice_left_mixed(draft, space);
 }
 

@@ -20,6 +20,15 @@ constexpr double band = 0.05;
 /// Below `thinnest` a layer gives nothing more away; from this share of the room on it does so freely.
 constexpr double freely = 1e-2;
 
+/// In which time a layer that is gone becomes as the rest of the room is, s.
+constexpr double time_to_merge = 600.0;
+
+/// How freely a layer of this share of the room gives itself away: 0 at its thinnest, 1 from `freely` on, level there.
+double freedom(double share) {
+  const double t = std::clamp((share - LayeredSite::thinnest) / (freely - LayeredSite::thinnest), 0.0, 1.0);
+  return t * t * (3.0 - 2.0 * t);
+}
+
 /// Height above the datum of the floor that heights of an airway are counted from.
 double counted_from(const Site& site, const Airway& airway) {
   const Side first = first_side(airway), second = second_side(airway);
@@ -274,9 +283,15 @@ void LayeredSite::shape_plume(const Room& room, SiteState& state, std::span<cons
   }
   state.airway_flow[room.plume] = flow;
   const double upside_down = std::max(0.0, sign * (gas - ambient) / ambient);
-  state.airway_flow[room.overturn] = room.area * std::sqrt(standard_gravity * room.height) * upside_down;
+  double exchanged = room.area * std::sqrt(standard_gravity * room.height) * upside_down;
+  // A layer that is all but gone and that no plume feeds becomes as the rest of the room is.
+  if (!(flow > 0.0)) {
+    const double gone = 2.0 - freedom(room.gas_share) - freedom(1.0 - room.gas_share);
+    exchanged += gone * thinnest * room.volume / time_to_merge;
+  }
+  state.airway_flow[room.overturn] = exchanged;
   state.airway_on[room.plume] = flow > 0.0;
-  state.airway_on[room.overturn] = upside_down > 0.0;
+  state.airway_on[room.overturn] = exchanged > 0.0;
 }
 
 void LayeredSite::keep(std::span<const double> held, const SiteState& state) {
@@ -319,9 +334,7 @@ void LayeredSite::move_interfaces(FlowField& field) const {
       if (rate > 0.0) field.flows.push_back({from, to, rate});
     };
     const double giving = extra > 0.0 ? 1.0 - room.gas_share : room.gas_share;
-    const double t = std::clamp((giving - thinnest) / (freely - thinnest), 0.0, 1.0);
-    const double moving = t * t * (3.0 - 2.0 * t);
-    field.storage[room.gas] = moving * extra;
+    field.storage[room.gas] = freedom(giving) * extra;
     field.storage[room.ambient] = -field.storage[room.gas];
     const double rest = extra - field.storage[room.gas];
     const AirwayFlow &plume = field.airways[room.plume], &overturn = field.airways[room.overturn];

@@ -42,7 +42,7 @@ class LayersAtRest {
   /// its fractions.
   template <class Solve>
   std::optional<SolveFault> agree(const Solve& solve) {
-    double part_of_the_way = 0.7, previous = std::numeric_limits<double>::infinity();
+    double part_of_the_way = 0.7, most_of_the_way = 0.9, previous = std::numeric_limits<double>::infinity();
     for (int pass = 0; pass < most_passes; ++pass) {
       SiteState shaped = state_;
       layers_.shape(shaped, x_, cells_, held());
@@ -69,8 +69,11 @@ class LayersAtRest {
         return std::nullopt;
       }
       // Gas that drives its own outflow would otherwise swing about the answer.
-      part_of_the_way =
-          change > previous ? std::max(0.02, 0.6 * part_of_the_way) : std::min(0.9, 1.1 * part_of_the_way);
+      if (change > previous) {
+        most_of_the_way = std::max(0.05, 0.8 * most_of_the_way);
+        part_of_the_way *= 0.6;
+      }
+      part_of_the_way = std::clamp(1.1 * part_of_the_way, 0.02, most_of_the_way);
       previous = change;
       for (std::size_t k = 0; k < x_.size(); ++k) x_[k] += part_of_the_way * (found[k] - x_[k]);
     }
@@ -221,8 +224,19 @@ SustainedFractions SustainedSystem::collapsed(SustainedFractions whole) const {
   const std::size_t n = whole.fractions.spaces() - layers_->rooms(), columns = whole.fractions.columns();
   SustainedFractions result{layers_->collapsed(whole.flows), FractionField(n, columns), {}, {}};
   result.mixed = whole.mixed;
+  // Where there is no layer of gas to speak of, the rest of the room tells of it: nothing may pass through so thin a
+  // one.
+  std::vector<std::size_t> telling;
+  for (std::size_t i = 0; i < n; ++i) telling.push_back(cell_of(SpaceIndex{i}));
+  for (std::size_t k = 0; k < layers_->rooms(); ++k) {
+    const std::size_t ambient = layers_->ambient_cell(k);
+    constexpr double no_layer = 1.001 * LayeredSite::thinnest;
+    if (layers_->site().spaces[layers_->gas_cell(k)].volume <= no_layer * layers_->written().spaces[ambient].volume) {
+      telling[ambient] = ambient;
+    }
+  }
   for (std::size_t i = 0; i < n; ++i) {
-    const std::size_t cell = cell_of(SpaceIndex{i});
+    const std::size_t cell = telling[i];
     result.reached.push_back(whole.reached[cell]);
     result.reason.push_back(whole.reason[cell]);
     for (std::size_t c = 0; c < columns; ++c) {
@@ -235,7 +249,7 @@ SustainedFractions SustainedSystem::collapsed(SustainedFractions whole) const {
       const auto x = whole.fractions.of(SpaceIndex{cell});
       return std::vector<double>(x.begin(), x.end());
     };
-    LayerState state{SpaceIndex{ambient}, layers_->gas_above(k), 0.0, of(ambient), of(gas)};
+    LayerState state{SpaceIndex{ambient}, layers_->gas_above(k), 0.0, of(ambient), of(telling[ambient])};
     if (!state.gas_above) std::swap(state.lower, state.upper);
     const Space &lower = layers_->site().spaces[state.gas_above ? ambient : gas],
                 &upper = layers_->site().spaces[state.gas_above ? gas : ambient];

@@ -675,7 +675,7 @@ class Run {
         result_.balance[c].released += source.share * result_.releases[source.release.value].amount;
       }
       for (std::size_t i = 0; i < n_; ++i) {
-        result_.balance[c].held += x_(SpaceIndex{i}, c) * pressure_[i] * moles_held(site_.spaces[i], site_.conditions);
+        result_.balance[c].held += x_(SpaceIndex{i}, c) * pressure_[i] * moles_in(i);
       }
       result_.balance[c].gone = gone_[c];
     }

@@ -91,9 +91,15 @@ TEST_F(SizeCommand, EveryExampleCanBeAsked) {
     if (entry.path().extension() != ".toml") continue;
     if (entry.path().stem() == "two-floor-block") continue;  // its many fans take some seconds
     const Outcome sized = run({"size", entry.path().string()});
-    EXPECT_LE(sized.code, 1) << entry.path() << sized.err;
     const Outcome placed = run({"detectors", entry.path().string(), "--count", "2"});
     EXPECT_LE(placed.code, 1) << entry.path() << placed.err;
+    if (has(read_file(entry.path()), "stratification")) {
+      EXPECT_EQ(sized.code, 2) << entry.path();
+      EXPECT_TRUE(has(sized.err, "not supported yet")) << sized.err;
+      EXPECT_TRUE(has(placed.out, "layer that the gas gathers in")) << placed.out;
+      continue;
+    }
+    EXPECT_LE(sized.code, 1) << entry.path() << sized.err;
     for (const Outcome& outcome : {sized, placed}) EXPECT_TRUE(has(outcome.out, "Caution")) << entry.path();
   }
 }

@@ -77,7 +77,8 @@ class Terminal(unittest.TestCase):
 
     def test_none_where_nobody_looks(self):
         said, (_, err) = self.slow_site(out=True, err=False)
-        self.assertEqual(err, "")
+        other = [line for line in err.splitlines() if "may gather" not in line]  # notices on rooms that are left mixed
+        self.assertEqual(other, [])
         self.assertNotIn("so far", said)
         said, _ = self.slow_site(more=["--quiet"], out=False)
         self.assertEqual(said, "")

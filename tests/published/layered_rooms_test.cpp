@@ -71,7 +71,7 @@ TEST(LayeredRoom, FrontOfTheFillingBox) {
     const auto result = run(room.build.site, t);
     ASSERT_EQ(result.layers.size(), 1u);
     EXPECT_TRUE(result.layers[0].gas_above);
-    expect_within(result.layers[0].interface_height, filling_front(c, b, area, 0.999 * height, t), 0.3, "m");
+    expect_within(result.layers[0].interface_height, filling_front(c, b, area, 0.999 * height, t), 0.1, "m");
   }
 }
 
@@ -109,7 +109,7 @@ TEST(LayeredRoom, InterfaceAtRest) {
       room.opening("high", each, height);
       const auto result = at_rest(room.build.site);
       ASSERT_EQ(result.layers.size(), 1u);
-      expect_within(result.layers[0].interface_height / height, expected, 1.5,
+      expect_within(result.layers[0].interface_height / height, expected, 0.2,
                     "A*/H2 " + std::to_string(opening) + ", rate " + std::to_string(rate));
     }
   }

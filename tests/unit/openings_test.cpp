@@ -424,6 +424,9 @@ TEST(Events, WarmingARoomPushesGasOutAndCoolingDrawsAirIn) {
   EXPECT_LT(end.balance[0].relative_error(), 1e-9);
   // Out at 2 %, in with air: what is left after cooling is diluted by the ratio of temperatures.
   EXPECT_NEAR(end.end(room, 0), 0.02 * 293.15 / 323.15, 1e-5);
+  // While it is warm it holds less.
+  const auto warm = solve_transient(b.site, CaseIndex{0}, gas_tracers(b.site), 150.0, {});
+  EXPECT_LT(std::get<TransientResult>(warm).balance[0].relative_error(), 1e-9);
 }
 
 TEST(Events, DoorwayOpensAndShuts) {

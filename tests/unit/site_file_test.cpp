@@ -598,12 +598,15 @@ id = "same"
   }
 }
 
-TEST(Notices, AnOrdinarySiteHasNone) {
+// Gas that is left mixed though it may gather is told of in its own test.
+TEST(Notices, AnOrdinarySiteHasNoOther) {
   for (const auto& entry : std::filesystem::directory_iterator{LEANSIDE_SOURCE_DIR "/examples"}) {
     if (entry.path().extension() != ".toml") continue;
     const auto reading = read_site(entry.path().string(), built_in_substances());
     EXPECT_TRUE(reading.usable()) << entry.path();
-    for (const auto& d : reading.diagnostics) ADD_FAILURE() << to_text(d);
+    for (const auto& d : reading.diagnostics) {
+      if (!has(d.message, "may gather")) ADD_FAILURE() << to_text(d);
+    }
   }
 }
 
