@@ -253,7 +253,8 @@ void assume_layers(const Site& site, std::vector<std::string>& texts) {
   texts.push_back(fmt::format(
       "in a layered room gas rises (or sinks) as one plume from each release, which draws in air on its way "
       "(entrainment coefficient {}), and gathers in one evenly mixed layer; nothing mixes across its edge. In the "
-      "plume itself and close to the leak the gas is richer",
+      "plume itself and close to the leak the gas is richer. Figures of such a room are those of the worse of its "
+      "layers",
       values));
   texts.push_back(
       "air and gas that come into a layered room by an airway join the layer that the airway opens into; what leaks "

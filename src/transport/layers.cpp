@@ -2,6 +2,7 @@
 #include "transport/layers.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 #include <limits>
 
@@ -84,6 +85,7 @@ LayeredSite::LayeredSite(const Site& site, const LayerPlan& plan)
 /// The layer of gas is a vessel as far as leaks go: what a room leaks by assumption, it leaks from its other layer.
 void LayeredSite::add_room(const LayerPlan::Room& plan) {
   const Space& space = original_.spaces[plan.space.value];
+  assert(space.height && *space.height > 0.0);
   Room room;
   room.ambient = plan.space.value;
   room.gas = expanded_.spaces.size();

@@ -61,9 +61,13 @@ SustainedFractions at_rest(const Site& site) {
   return std::get<SustainedFractions>(std::move(result));
 }
 
-// Source: Baines and Turner, J. Fluid Mech. 37 (1969) 51 (from memory): z^(-2/3) = H^(-2/3) + (2/3)(C B^(1/3)/S) t. The
-// released volume, a thousandth of what the plume carries, is not in it; a layer starts as a thousandth of the room.
 TEST(LayeredRoom, FrontOfTheFillingBox) {
+  cite(
+      "W. D. Baines and J. S. Turner, J. Fluid Mech. 37 (1969) 51 (from memory): the front of the layer in a closed "
+      "room, "
+      "z^(-2/3) = H^(-2/3) + (2/3)(C B^(1/3)/S) t. The released volume, a thousandth of what the plume carries, is not "
+      "in "
+      "it; leanside starts with a layer of a thousandth of the room, so that H is 0.999 of its height.");
   const double rate = 2e-6;
   Room room(0.002016, rate);
   const double c = plume_constant(), b = room.buoyancy(rate);
@@ -71,7 +75,8 @@ TEST(LayeredRoom, FrontOfTheFillingBox) {
     const auto result = run(room.build.site, t);
     ASSERT_EQ(result.layers.size(), 1u);
     EXPECT_TRUE(result.layers[0].gas_above);
-    expect_within(result.layers[0].interface_height, filling_front(c, b, area, 0.999 * height, t), 0.1, "m");
+    expect_within(result.layers[0].interface_height, filling_front(c, b, area, 0.999 * height, t), 0.1)
+        << "m, after " << t << " s";
   }
 }
 
@@ -93,13 +98,18 @@ TEST(LayeredRoom, FrontAndGasOfAStrongRelease) {
   ASSERT_EQ(result.layers.size(), 1u);
   EXPECT_NEAR(result.layers[0].interface_height / z, 1.0, 1e-6);
   EXPECT_NEAR(result.layers[0].lower[0], 0.0, 1e-12);
-  EXPECT_NEAR(result.layers[0].upper[0] * area * (height - z) / (rate * t), 1.0, 1e-5);
+  const double depth = height - result.layers[0].interface_height;
+  EXPECT_NEAR(result.layers[0].upper[0] * area * depth / (rate * t), 1.0, 1e-9);
   EXPECT_LT(result.balance[0].relative_error(), 1e-9);
 }
 
-// Source: Linden, Lane-Serff and Smeed, J. Fluid Mech. 212 (1990) 309 (from memory): A*/H^2 = C^(3/2)
-// (xi^5/(1 - xi))^(1/2), over two decades, and whatever the strength of the plume.
 TEST(LayeredRoom, InterfaceAtRest) {
+  cite(
+      "P. F. Linden, G. F. Lane-Serff and D. A. Smeed, J. Fluid Mech. 212 (1990) 309 (from memory): the edge of the "
+      "layer "
+      "in the long run, A*/H^2 = C^(3/2) (xi^5/(1 - xi))^(1/2), over two decades of A*/H^2 and whatever the strength "
+      "of the "
+      "plume. The theory leaves out the released volume and how much lighter the gas makes the layer.");
   for (const double opening : {1e-3, 3e-3, 1e-2, 3e-2, 1e-1}) {  // A*/H^2
     const double expected = steady_interface(opening, plume_constant());
     for (const double rate : {2e-6, 1e-5}) {
@@ -109,8 +119,8 @@ TEST(LayeredRoom, InterfaceAtRest) {
       room.opening("high", each, height);
       const auto result = at_rest(room.build.site);
       ASSERT_EQ(result.layers.size(), 1u);
-      expect_within(result.layers[0].interface_height / height, expected, 0.2,
-                    "A*/H2 " + std::to_string(opening) + ", rate " + std::to_string(rate));
+      expect_within(result.layers[0].interface_height / height, expected, 0.2)
+          << "xi at A*/H^2 = " << opening << ", " << rate * 6e4 << " L/min";
     }
   }
 }

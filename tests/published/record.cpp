@@ -80,7 +80,8 @@ constexpr std::array topics{
     Topic{"reactions", "Gas from reactions"},
     Topic{"charging", "Batteries on charge"},
     Topic{"natural_ventilation", "Openings, stack effect, natural ventilation"},
-    Topic{"layer", "Layers"},
+    Topic{"layer", "Plumes and layers"},
+    Topic{"layered_rooms", "Rooms in layers"},
     Topic{"tracer", "Air change by a tracer gas"},
     Topic{"units", "Units"},
 };

@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 // Plumes and the layers that they feed. Each check names its source; "from memory" means that the form or figure is
 // known but was not read again in the source.
+#include "leanside/layer.hpp"
+
 #include <cmath>
 #include <limits>
 #include <numbers>
 
-#include "leanside/layer.hpp"
 #include "leanside/quantity.hpp"
 #include "leanside/source.hpp"
 #include "published/run.hpp"
@@ -15,9 +16,11 @@ namespace {
 using namespace published;
 using namespace leanside;
 
-// Source: C = 0.142 is the value in use for plumes with uniform profiles, a = 0.117 (from memory).
 TEST(Plume, ConstantOfTheUsualEntrainment) {
-  expect_within(plume_constant(0.117), 0.142, 0.3, "");
+  cite(
+      "The value in use of C in Q = C B^(1/3) z^(5/3) for plumes with uniform profiles, entrainment coefficient 0.117: "
+      "0.142 (from memory).");
+  expect_within(plume_constant(0.117), 0.142, 0.3, "C");
   // The definition, powers taken otherwise.
   const double a = 0.083;
   EXPECT_NEAR(plume_constant(a), 6.0 * a / 5.0 * std::pow(9.0 * a / 10.0 * std::pow(std::numbers::pi, 2.0), 1.0 / 3.0),
@@ -108,13 +111,14 @@ TEST(VolumeRichardson, OfOneJetIsTheUsualForm) {
   EXPECT_EQ(volume_richardson((air - gas) * q, 0.0, volume), std::numeric_limits<double>::infinity());
 }
 
-// Thrust of a choked nozzle, ideal gas of k = 1.4 into a vacuum: p0 A (1 + k)(2/(k+1))^(k/(k-1)) = 1.2679 p0 A. Source:
-// Sutton and Biblarz, Rocket Propulsion Elements: thrust coefficient of a nozzle of the area of its throat (from
-// memory).
 TEST(Jet, ThrustOfAChokedHole) {
+  cite(
+      "G. P. Sutton and O. Biblarz, Rocket Propulsion Elements, thrust coefficient of a nozzle that ends at its "
+      "throat, "
+      "k = 1.4, into a vacuum: (1 + k)(2/(k+1))^(k/(k-1)) = 1.2679 (from memory).");
   const HeldGas air{293.15, 0.028964, 1.4};
   const Hole hole{2e-3, 1.0};
-  expect_within(jet_momentum(air, hole, 6e5, 0.0) / (6e5 * hole.area()), 1.2679, 0.005, "");
+  expect_within(jet_momentum(air, hole, 6e5, 0.0) / (6e5 * hole.area()), 1.2679, 0.005, "thrust coefficient");
   // Choked or not, the two forms meet.
   const double p = 1e5 * critical_pressure_ratio(1.4);
   EXPECT_NEAR(jet_momentum(air, hole, p * (1.0 - 1e-9), 1e5) / jet_momentum(air, hole, p, 1e5), 1.0, 1e-6);
