@@ -4,6 +4,8 @@
 #include <cmath>
 #include <set>
 #include <utility>
+#include <variant>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -63,28 +65,46 @@ void refuse_warming(Draft& draft) {
   }
 }
 
-/// The release that differs most from air, where that is by much.
-void notice_left_mixed(Draft& draft, SpaceIndex space) {
+/// How much a gas differs from air, either way.
+double difference_from_air(const Release& release, const Site& site) {
+  return std::abs(heavier_than_air(release.gas, site));
+}
+
+/// Rooms left mixed whose gas differs from air by much: the first ones each, with the gas that differs most.
+void notice_left_mixed(Draft& draft) {
   const Site& site = draft.site;
-  const Release* most = nullptr;
-  double difference = much_lighter_or_heavier;
+  std::vector<const Release*> most(site.spaces.size(), nullptr);
   for (const Release& release : site.releases) {
-    if (!known(release, site) || release.into != space) continue;
-    const double here = std::abs(heavier_than_air(release.gas, site));
-    if (here <= difference) continue;
-    most = &release;
-    difference = here;
+    if (!known(release, site)) continue;
+    const double difference = difference_from_air(release, site);
+    const Release*& so_far = most[release.into.value];
+    if (difference > (so_far ? difference_from_air(*so_far, site) : much_lighter_or_heavier)) so_far = &release;
   }
-  if (most == nullptr) return;
-  const double heavier = heavier_than_air(most->gas, site);
-  const bool spill = std::holds_alternative<SpillRelease>(most->kind);
-  const Place& place = site.spaces[space.value].place;
-  draft.faults.notice(
-      {place.line, place.column},
-      fmt::format("space {}: {} ({} times as heavy as air) may gather {}, but is taken as mixed; {}",
-                  shown(site.spaces[space.value].id), most->gas.name, format_number(1.0 + heavier, 2),
-                  heavier > 0.0 ? "on the floor" : "under the ceiling",
-                  spill ? "layers of spills are not supported yet" : "stratification = \"layered\" shows the layer"));
+  constexpr std::size_t most_told = 10;
+  std::size_t told = 0, untold = 0;
+  for (const SpaceIndex space : draft.left_mixed) {
+    const Release* const release = most[space.value];
+    if (release == nullptr) continue;
+    if (told == most_told) {
+      ++untold;
+      continue;
+    }
+    ++told;
+    const double heavier = heavier_than_air(release->gas, site);
+    const bool spill = std::holds_alternative<SpillRelease>(release->kind);
+    const Place& place = site.spaces[space.value].place;
+    draft.faults.notice(
+        {place.line, place.column},
+        fmt::format("space {}: {} ({} times as heavy as air) may gather {}, but is taken as mixed; {}",
+                    shown(site.spaces[space.value].id), release->gas.name, format_number(1.0 + heavier, 2),
+                    heavier > 0.0 ? "on the floor" : "under the ceiling",
+                    spill ? "layers of spills are not supported yet" : "stratification = \"layered\" shows the layer"));
+  }
+  if (untold > 0) {
+    draft.faults.notice({}, fmt::format("so it is in {} more spaces: gas much lighter or heavier than air is taken as "
+                                        "mixed there",
+                                        untold));
+  }
 }
 
 }  // namespace
@@ -143,7 +163,7 @@ void check_layers(Draft& draft) {
     if (in_layers(SpaceIndex{i}, draft.site)) refuse_both_kinds(draft, SpaceIndex{i});
   }
   refuse_warming(draft);
-  for (const SpaceIndex space : draft.left_mixed) notice_left_mixed(draft, space);
+  notice_left_mixed(draft);
 }
 
 }  // namespace leanside::input

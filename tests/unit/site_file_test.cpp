@@ -599,6 +599,25 @@ id = "same"
 }
 
 // Gas that is left mixed though it may gather is told of in its own test.
+TEST(Notices, OfGasThatMayGatherAreCutShortInALargeSite) {
+  std::string text = "title = \"x\"\n";
+  for (int i = 0; i < 13; ++i) {
+    const std::string id = "room-" + std::to_string(i);
+    text += "[[space]]\nid = \"" + id + "\"\nkind = \"room\"\nvolume = \"30 m3\"\n";
+    text += "[[release]]\nid = \"leak-" + std::to_string(i) + "\"\nkind = \"steady\"\ninto = \"" + id +
+            "\"\ngas = \"hydrogen\"\nrate = \"1 L/min\"\n";
+  }
+  const auto reading = parse_site(text, "x.toml", built_in_substances());
+  ASSERT_TRUE(reading.usable());
+  int each = 0, rest = 0;
+  for (const auto& d : reading.diagnostics) {
+    each += has(to_text(d), "may gather under the ceiling") ? 1 : 0;
+    rest += has(to_text(d), "so it is in 3 more spaces") ? 1 : 0;
+  }
+  EXPECT_EQ(each, 10);
+  EXPECT_EQ(rest, 1);
+}
+
 TEST(Notices, AnOrdinarySiteHasNoOther) {
   for (const auto& entry : std::filesystem::directory_iterator{LEANSIDE_SOURCE_DIR "/examples"}) {
     if (entry.path().extension() != ".toml") continue;
