@@ -34,7 +34,8 @@ class GasFactorOfTheGuidance : public ::testing::TestWithParam<GasFactor> {};
 TEST_P(GasFactorOfTheGuidance, IsTheChokedFlow) {
   cite(
       "US EPA, Risk Management Program Guidance for Offsite Consequence Analysis, EPA 550-B-99-009 (1999), appendix D: "
-      "QR = HA P GF / sqrt(T), lb/min, in2, psia, K, with a coefficient of 0.8; factors GF of exhibits B-1 and C-2 (from "
+      "QR = HA P GF / sqrt(T), lb/min, in2, psia, K, with a coefficient of 0.8; factors GF of exhibits B-1 and C-2 "
+      "(from "
       "memory), whole numbers.");
   const GasFactor& row = GetParam();
   const HeldGas gas{300.0, row.molar_mass, row.ratio};

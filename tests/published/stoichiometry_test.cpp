@@ -25,7 +25,8 @@ class StoichiometricFractionInAir : public testing::TestWithParam<Row> {};
 TEST_P(StoichiometricFractionInAir, IsThatOfBulletin627) {
   cite(
       "M. G. Zabetakis, Flammability Characteristics of Combustible Gases and Vapors, US Bureau of Mines Bulletin 627, "
-      "1965, appendix A, table A-1, column C_st, vol % in air (from memory). 0.5 % for the table's three figures and its "
+      "1965, appendix A, table A-1, column C_st, vol % in air (from memory). 0.5 % for the table's three figures and "
+      "its "
       "choice of 20.9 to 21.0 % oxygen in air.");
   const auto [id, percent] = GetParam();
   ASSERT_GT(demand_of(id), 0.0);
