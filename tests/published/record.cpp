@@ -44,11 +44,12 @@ std::string running_test() {
   return info ? std::string{info->test_suite_name()} + "." + info->name() : std::string{};
 }
 
-/// "ReachesNinety" -> "Reaches ninety"; a part after '/' follows a comma.
+/// "ReachesNinety" -> "Reaches ninety", "At20Degrees" -> "At 20 degrees"; a part after '/' follows a comma.
 std::string words_of(std::string_view name) {
   std::string words;
   for (const char c : name) {
     const auto letter = static_cast<unsigned char>(c);
+    if (std::isdigit(letter) && !words.empty() && std::isalpha(static_cast<unsigned char>(words.back()))) words += ' ';
     if (c == '/') {
       words += ", ";
     } else if (!words.empty() && std::isupper(letter) && words.back() != ' ') {

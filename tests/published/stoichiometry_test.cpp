@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Oxygen demands of the built-in table and the stoichiometric fractions that follow from them.
+/// Oxygen demands of the built-in table and the stoichiometric fractions that follow from them. The source of each
+/// figure is what its test cites.
 #include <gtest/gtest.h>
 
 #include "leanside/flammability.hpp"
@@ -26,8 +27,7 @@ TEST_P(StoichiometricFractionInAir, IsThatOfBulletin627) {
   cite(
       "M. G. Zabetakis, Flammability Characteristics of Combustible Gases and Vapors, US Bureau of Mines Bulletin 627, "
       "1965, appendix A, table A-1, column C_st, vol % in air (from memory). 0.5 % for the table's three figures and "
-      "its "
-      "choice of 20.9 to 21.0 % oxygen in air.");
+      "its choice of 20.9 to 21.0 % oxygen in air.");
   const auto [id, percent] = GetParam();
   ASSERT_GT(demand_of(id), 0.0);
   expect_within(100 * stoichiometric_fraction(demand_of(id)), percent, 0.5);
