@@ -144,7 +144,22 @@ std::vector<std::string> lines_of(const std::string& text) {
   return out;
 }
 
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+bool has(const std::string& text, const std::string& part) {
+  const auto stands_at = [&](std::size_t at) {
+    for (const char c : part) {
+      if (c == ' ' && at < text.size() && text[at] == '\n') {
+        at = text.find_first_not_of(' ', at + 1);
+      } else if (at >= text.size() || text[at++] != c) {
+        return false;
+      }
+    }
+    return true;
+  };
+  for (std::size_t at = 0; at + part.size() <= text.size(); ++at) {
+    if (stands_at(at)) return true;
+  }
+  return false;
+}
 
 fs::path source(const std::string& path) { return fs::path{LEANSIDE_SOURCE_DIR} / path; }
 

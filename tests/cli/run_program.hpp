@@ -33,6 +33,8 @@ Outcome run(const std::vector<std::string>& arguments);
 std::string read_file(const std::filesystem::path& path);
 void write_file(const std::filesystem::path& path, const std::string& text);
 std::vector<std::string> lines_of(const std::string& text);
+/// A blank in `part` is a blank of `text` or a line break with its margin: where a line of prose breaks may hang on
+/// how long the path of the source tree is.
 bool has(const std::string& text, const std::string& part);
 
 /// Paths in the source tree.
