@@ -239,7 +239,7 @@ class Balance {
       const Sum sum = sum_of(g);
       if (sum.balanced()) continue;
       if (sum.rooms) {
-        leak(g, sum.surplus);
+        leak(g, sum);
       } else if (sum.vessels && sum.surplus > 0.0 &&
                  std::abs(sum.surplus - sum.release) <= surplus_round_off * sum.through) {
         store(g, sum.surplus);
@@ -250,30 +250,25 @@ class Balance {
     return std::nullopt;
   }
 
-  void leak(int g, double surplus) {
-    const double sign = surplus > 0.0 ? 1.0 : -1.0;
-    double total = 0.0;
-    std::size_t rooms = 0;
-    const auto can_leak = [&](int member) {
-      const SpaceKind kind = site_.spaces[static_cast<std::size_t>(member)].kind;
-      return kind == SpaceKind::room || kind == SpaceKind::cabinet;
-    };
+  void leak(int g, const Sum& sum) {
+    std::vector<SpaceIndex> rooms;
+    std::vector<double> surplus;
     for (const int member : groups_.of(g)) {
-      if (!can_leak(member)) continue;
-      ++rooms;
-      total += std::max(0.0, sign * surplus_[static_cast<std::size_t>(member)]);
-    }
-    for (const int member : groups_.of(g)) {
-      if (!can_leak(member)) continue;
       const auto i = static_cast<std::size_t>(member);
-      const double share = total > 0.0 ? std::max(0.0, sign * surplus_[i]) / total : 1.0 / static_cast<double>(rooms);
-      const double rate = share * std::abs(surplus);
-      if (rate <= 0.0) continue;
-      field_.leaks.push_back({SpaceIndex{i}, -sign * rate});
-      if (sign > 0.0) {
-        stream(SpaceIndex{i}, std::nullopt, rate);
+      const SpaceKind kind = site_.spaces[i].kind;
+      if (kind != SpaceKind::room && kind != SpaceKind::cabinet) continue;
+      rooms.push_back(SpaceIndex{i});
+      surplus.push_back(surplus_[i]);
+    }
+    const auto shares = airflow::leak_shares(surplus, sum.surplus, sum.through);
+    for (std::size_t k = 0; k < rooms.size(); ++k) {
+      const double rate = shares[k] * sum.surplus;
+      if (rate == 0.0) continue;
+      field_.leaks.push_back({rooms[k], -rate});
+      if (rate > 0.0) {
+        stream(rooms[k], std::nullopt, rate);
       } else {
-        stream(std::nullopt, SpaceIndex{i}, rate);
+        stream(std::nullopt, rooms[k], -rate);
       }
     }
   }

@@ -78,6 +78,16 @@ void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus,
   }
 }
 
+std::vector<double> leak_shares(std::span<const double> surplus, double sum, double through) {
+  const double sign = sum > 0.0 ? 1.0 : -1.0;
+  std::vector<double> shares;
+  double total = 0.0;
+  for (const double s : surplus) total += shares.emplace_back(std::max(0.0, sign * s));
+  const bool told_apart = total > surplus_round_off * through;
+  for (double& share : shares) share = told_apart ? share / total : 1.0 / static_cast<double>(shares.size());
+  return shares;
+}
+
 bool is_open_exchange(const Site& site, const SiteState& state, std::size_t airway) {
   return std::holds_alternative<Exchange>(site.airways[airway].kind) && state.airway_on[airway] &&
          state.airway_flow[airway] > 0.0;

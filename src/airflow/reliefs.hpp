@@ -30,6 +30,11 @@ void add_link(std::vector<linalg::Conductance>& links, int a, int b);
 /// the scale of round-off.
 void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus, std::span<const double> through);
 
+/// How rooms without a way outside share what they leak together, `sum` mol/s: in proportion to what each has too much
+/// of it (or too little), `surplus`; equally where that is no more than round-off of `through`, mol/s of all of them.
+/// The shares add up to 1.
+std::vector<double> leak_shares(std::span<const double> surplus, double sum, double through);
+
 bool is_open_exchange(const Site& site, const SiteState& state, std::size_t airway);
 
 /// Spaces that no relief, gap, doorway, exchange or air change joins, however far along, to a room, a cabinet or

@@ -31,25 +31,22 @@ std::string FlowBook::cannot_balance(std::span<const int> members, double surplu
 std::optional<std::vector<double>> FlowBook::leaks_for(std::span<const int> members, std::span<const double> surplus,
                                                        double through, FlowChange& change) const {
   std::vector<double> leaks(members.size(), 0.0);
-  double sum = 0.0, total = 0.0;
-  std::size_t rooms = 0;
+  double sum = 0.0;
   for (const double s : surplus) sum += s;
   if (std::abs(sum) <= airflow::surplus_round_off * through) return leaks;
-  const double sign = sum > 0.0 ? 1.0 : -1.0;
+  std::vector<std::size_t> rooms;
+  std::vector<double> of_rooms;
   for (std::size_t k = 0; k < members.size(); ++k) {
     if (!is_room(static_cast<std::size_t>(members[k]))) continue;
-    ++rooms;
-    total += std::max(0.0, sign * surplus[k]);
+    rooms.push_back(k);
+    of_rooms.push_back(surplus[k]);
   }
-  if (rooms == 0) {
+  if (rooms.empty()) {
     if (!vessels_) change.fault = cannot_balance(members, sum);
     return std::nullopt;
   }
-  for (std::size_t k = 0; k < members.size(); ++k) {
-    if (!is_room(static_cast<std::size_t>(members[k]))) continue;
-    const double share = total > 0.0 ? std::max(0.0, sign * surplus[k]) / total : 1.0 / static_cast<double>(rooms);
-    leaks[k] = -share * sum;
-  }
+  const auto shares = airflow::leak_shares(of_rooms, sum, through);
+  for (std::size_t k = 0; k < rooms.size(); ++k) leaks[rooms[k]] = -shares[k] * sum;
   return leaks;
 }
 
