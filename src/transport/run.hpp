@@ -63,6 +63,12 @@ class Run {
   /// `to` is moved to the instant at which a spill is dry, if that comes first.
   std::optional<SolveFault> advance_coupled(const SiteState& state, const std::vector<ReleaseIndex>& varying,
                                             double from, double& to);
+  /// Which way the air goes at `t`, where it follows varying releases alone; empty where it cannot be told.
+  std::vector<std::pair<int, int>> directions(SiteState state, const std::vector<ReleaseIndex>& varying,
+                                              double t) const;
+  /// The first instant within a stretch at which such air turns round; `to` where it never does. The equations have a
+  /// kink there, which no step should pass.
+  double first_turn(const SiteState& state, const std::vector<ReleaseIndex>& varying, double from, double to) const;
   void report_step(const CollocationStep& step, double from, std::size_t count);
   /// The fractions of a cell during a step.
   void fill_coefficients(const CollocationStep& step, std::size_t cell, std::size_t count,

@@ -49,6 +49,47 @@ Draw Run::draw_of(ReleaseIndex r, const StagePoint& point, std::size_t rows) con
   return draw;
 }
 
+std::vector<std::pair<int, int>> Run::directions(SiteState state, const std::vector<ReleaseIndex>& varying,
+                                                 double t) const {
+  for (const ReleaseIndex r : varying) state.release_rate[r.value] = std::max(0.0, book_.rate(r, t, 0.0));
+  const auto flows = balance_flows(site_, state);
+  std::vector<std::pair<int, int>> result;
+  const auto* field = std::get_if<FlowField>(&flows);
+  if (field == nullptr) return result;
+  double most = 0.0;
+  for (const MolarFlow& flow : field->flows) most = std::max(most, flow.rate);
+  constexpr double round_off = 1e-12;
+  const auto number = [](const Side& side) { return side ? static_cast<int>(side->value) : -1; };
+  for (const MolarFlow& flow : field->flows) {
+    if (flow.rate > round_off * most) result.emplace_back(number(flow.from), number(flow.to));
+  }
+  std::sort(result.begin(), result.end());
+  return result;
+}
+
+double Run::first_turn(const SiteState& state, const std::vector<ReleaseIndex>& varying, double from, double to) const {
+  constexpr double fewest_looks = 8.0, most_looks = 400.0;
+  constexpr double too_short = 1e-9;  // for a stretch of its own, as a share of this one
+  const double first = from + too_short * (to - from), last = to - too_short * (to - from);
+  const auto at_start = directions(state, varying, first);
+  for (double before = first; before < last;) {
+    const double step =
+        std::clamp(book_.longest_step(varying, before), (to - from) / most_looks, (to - from) / fewest_looks);
+    double after = std::min(last, before + step);
+    if (directions(state, varying, after) == at_start) {
+      before = after;
+      continue;
+    }
+    constexpr int halvings = 52;
+    for (int k = 0; k < halvings; ++k) {
+      const double middle = 0.5 * (before + after);
+      (directions(state, varying, middle) == at_start ? before : after) = middle;
+    }
+    return after;
+  }
+  return to;
+}
+
 std::optional<SolveFault> Run::advance_coupled(const SiteState& state, const std::vector<ReleaseIndex>& varying,
                                                double from, double& to) {
   const bool follows = flows_follow_gas(site_, state);
@@ -114,8 +155,10 @@ std::optional<SolveFault> Run::advance_coupled(const SiteState& state, const std
   }
   std::vector<double> stock;
   for (const ReleaseIndex r : spills) stock.push_back(book_.left(r));
-  CoupledStretch stretch{m_, to - from, moment_at, !follows && spills.empty() && layers_ == nullptr, 1e-7, {}, {}};
-  constexpr double fine = 1e-11;  // flows that turn round make kinks, whose error is more than it looks
+  const bool fixed = !follows && spills.empty() && layers_ == nullptr;
+  if (fixed) to = first_turn(state, varying, from, to);
+  CoupledStretch stretch{m_, to - from, moment_at, fixed, 1e-7, {}, {}};
+  constexpr double fine = 1e-11;  // where a spill makes the air turn round, the kink's error is more than it looks
   if (!follows && layers_ == nullptr) stretch.relative_tolerance = fine;
   if (!varying.empty()) {
     stretch.longest_step = [&](double begin) { return book_.longest_step(varying, from + begin); };
