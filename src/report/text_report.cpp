@@ -133,7 +133,8 @@ void put_warnings(Page& page, const Site& site, const Assessment& assessment) {
   for (std::size_t i = 0; i < full; ++i) put_in_full(page, site, warnings[i], i + 1, told);
   if (full == warnings.size()) return;
   page.line("");
-  page.line("The other " + std::to_string(warnings.size() - full) + ", a line each:");
+  const std::size_t rest = warnings.size() - full;
+  page.line(rest == 1 ? "One more, in a line:" : "The other " + std::to_string(rest) + ", a line each:");
   page.table(warning_table(site, std::span{warnings}.subspan(full), full + 1));
 }
 

@@ -26,25 +26,30 @@ inline leanside::Site draw_site(std::size_t most = 8, const std::function<void(r
   return reference::random_site(seed, recipe);
 }
 
+/// A site that is refused (closed vessels joined at different pressures, say) has nothing that could hold.
+template <class Result, class Answer>
+Result solved(Answer&& answer) {
+  if (const auto* fault = std::get_if<leanside::SolveFault>(&answer)) {
+    if (fault->bad_input) RC_DISCARD(fault->message);
+    RC_FAIL(fault->message);
+  }
+  return std::get<Result>(std::forward<Answer>(answer));
+}
+
 inline leanside::TransientResult transient(const leanside::Site& site, leanside::CaseIndex which,
                                            const std::vector<leanside::Tracer>& tracers,
                                            const leanside::PieceObserver& observe = {}) {
-  auto result = leanside::solve_transient(site, which, tracers, site.criteria.horizon, observe);
-  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) RC_FAIL(fault->message);
-  return std::get<leanside::TransientResult>(std::move(result));
+  return solved<leanside::TransientResult>(
+      leanside::solve_transient(site, which, tracers, site.criteria.horizon, observe));
 }
 
 inline leanside::SustainedFractions sustained(const leanside::Site& site, leanside::CaseIndex which,
                                               const std::vector<leanside::Tracer>& tracers) {
-  auto result = leanside::solve_sustained(site, which, tracers);
-  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) RC_FAIL(fault->message);
-  return std::get<leanside::SustainedFractions>(std::move(result));
+  return solved<leanside::SustainedFractions>(leanside::solve_sustained(site, which, tracers));
 }
 
 inline leanside::Assessment assessment(const leanside::Site& site) {
-  auto result = leanside::assess(site);
-  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) RC_FAIL(fault->message);
-  return std::get<leanside::Assessment>(std::move(result));
+  return solved<leanside::Assessment>(leanside::assess(site));
 }
 
 /// Equal to what is asked of every fraction.
