@@ -202,7 +202,6 @@ class Balance {
       if (overflows_[i] || !(wants(exchange.first) || wants(exchange.second))) continue;
       overflows_[i] = true;
       reliefs_.push_back({exchange.first, exchange.second, AirwayIndex{i}});
-      field_.overflowing.push_back(AirwayIndex{i});
       opened = true;
     }
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
@@ -324,6 +323,12 @@ class Balance {
     return std::nullopt;
   }
 
+  /// An exchange may stand beside the way that the surplus takes: what it carries then is rounding.
+  bool is_round_off(const ReliefPath& path) const {
+    const auto through = [&](const Side& side) { return side ? through_[side->value] : 0.0; };
+    return std::abs(path.flow) <= surplus_round_off * std::max(through(path.a), through(path.b));
+  }
+
   std::variant<FlowField, FlowFault> settle() {
     const bool vessels = std::any_of(site_.spaces.begin(), site_.spaces.end(),
                                      [](const Space& space) { return space.kind == SpaceKind::vessel; });
@@ -338,8 +343,10 @@ class Balance {
       if (path.airway) {
         AirwayFlow& airway = field_.airways[path.airway->value];
         (path.flow > 0.0 ? airway.forward : airway.backward) += std::abs(path.flow);
+        if (overflows_[path.airway->value] && !is_round_off(path)) field_.overflowing.push_back(*path.airway);
       }
     }
+    std::sort(field_.overflowing.begin(), field_.overflowing.end());
     return std::move(field_);
   }
 

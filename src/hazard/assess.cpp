@@ -20,9 +20,10 @@ using hazard::MixtureModels;
 class SeriesGrid {
  public:
   SeriesGrid(const Site& site, std::size_t points) : columns_{site.gases.size()} {
-    for (std::size_t k = 0; k <= points; ++k) {
+    for (std::size_t k = 0; k < points; ++k) {
       times_.push_back(site.criteria.horizon * static_cast<double>(k) / static_cast<double>(points));
     }
+    times_.push_back(site.criteria.horizon);  // rounded, it could lie behind the last piece
     fields_.assign(times_.size(), FractionField(site.spaces.size(), columns_));
     for (std::size_t i = 0; i < site.spaces.size(); ++i) {
       for (const GasShare& share : site.spaces[i].initial) fields_[0](SpaceIndex{i}, share.gas.value) = share.fraction;
@@ -30,8 +31,11 @@ class SeriesGrid {
   }
 
   void see(const DensePiece& piece) {
-    auto k = static_cast<std::size_t>(std::lower_bound(times_.begin(), times_.end(), piece.begin) - times_.begin());
-    for (; k < times_.size() && times_[k] <= piece.end; ++k) {
+    // Begins and ends are rounded: no instant may fall between two pieces, or behind the last.
+    const double slack = 1e-12 * times_.back();
+    auto k =
+        static_cast<std::size_t>(std::lower_bound(times_.begin(), times_.end(), piece.begin - slack) - times_.begin());
+    for (; k < times_.size() && times_[k] <= piece.end + slack; ++k) {
       const double s = piece.position_at(times_[k]);
       for (std::size_t c = 0; c < columns_; ++c) {
         const auto coefficients = piece.coefficients.subspan(c * (dense_degree + 1), dense_degree + 1);

@@ -85,7 +85,9 @@ void LayerWatch::follow_range(Entry& entry, const LayerPiece& piece) const {
 
 void LayerWatch::keep_course(Entry& entry, const LayerPiece& piece) {
   auto& course = courses_[piece.lower.space];
-  for (std::size_t k = course.size(); k < times_.size() && times_[k] <= piece.lower.end; ++k) {
+  const double until =
+      piece.lower.end + 1e-12 * times_.back();  // ends are rounded: the last instant is not to be missed
+  for (std::size_t k = course.size(); k < times_.size() && times_[k] <= until; ++k) {
     const double s = piece.lower.position_at(times_[k]);
     LayerState state{piece.lower.space, piece.gas_above, bernstein_value(piece.interface_height, s),
                      fractions_of(piece.lower, s, site_.gases.size()),

@@ -124,6 +124,8 @@ void Watch::complete_peak(std::size_t space) {
 void Watch::follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Polynomial& oxygen) {
   SpaceResult& result = watch.result;
   const double air = site_.conditions.oxygen_in_air;
+  // A space that is not told of from the start held air until then.
+  if (!watch.seen && piece.begin <= 0.0) result.lowest_oxygen = result.highest_oxygen = std::max(0.0, oxygen[0]);
   const double farthest = std::max(result.highest_oxygen - air, air - result.lowest_oxygen);
   const auto note_time = [&](double distance, double s) {
     if (distance > farthest) result.worst_oxygen_time = piece.time_at(s);
@@ -232,6 +234,7 @@ std::vector<SpaceResult> Watch::at_start(const FractionField& initial) {
   for (std::size_t i = 0; i < watches_.size(); ++i) {
     SpaceResult& result = watches_[i].result;
     result.peak = result.end = models_.of(SpaceIndex{i}).instant(0.0, initial.of(SpaceIndex{i}));
+    result.lowest_oxygen = result.highest_oxygen = result.peak.oxygen;
     results.push_back(std::move(result));
   }
   return results;

@@ -73,7 +73,7 @@ std::vector<EmissionSpan> emission(const Release& release, ReleaseIndex index, s
     const double begin = std::max(since, release.start);
     if (!on || until <= begin || left <= 0.0 || rate <= 0.0) return;
     const double end = std::min(until, begin + left);
-    left -= end - begin;
+    left = end < until ? 0.0 : left - (end - begin);  // what rounding leaves is not let out at a later event
     if (!spans.empty() && spans.back().end == begin) {
       spans.back().end = end;
     } else {

@@ -1,0 +1,280 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "second_opinion/compare.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "leanside/leanside.hpp"
+#include "second_opinion/judge.hpp"
+
+namespace second_opinion {
+namespace {
+
+class Comparer {
+ public:
+  Comparer(const Site& site, const Allowed& allowed) : site_{site}, allowed_{allowed} {}
+
+  Comparison go() {
+    const auto reading = leanside::parse_site(text_of(site_), "site.toml", leanside::built_in_substances());
+    if (reading.usable() == nullptr) {
+      for (const auto& d : reading.diagnostics) {
+        if (d.gravity == leanside::Gravity::error) complain("refused: " + leanside::to_text(d));
+      }
+      return std::move(out_);
+    }
+    product_ = reading.usable();
+    match_gases();
+    for (std::size_t c = 0; c <= site_.cases.size(); ++c) compare_case(c);
+    return std::move(out_);
+  }
+
+ private:
+  struct Point {
+    double time;
+    leanside::FractionField x;
+  };
+
+  void complain(std::string text) { out_.disagreements.push_back(where_ + text); }
+
+  void match_gases() {
+    for (const auto& gas : product_->gases) {
+      for (std::size_t k = 0; k < site_.gases.size(); ++k) {
+        if (site_.gases[k].id == gas.substance.id) gas_.push_back(static_cast<Eigen::Index>(k));
+      }
+    }
+    if (gas_.size() != product_->gases.size()) complain("follows other gases");
+  }
+
+  void compare_case(std::size_t c) {
+    where_ = fmt::format("case {}: ", c);
+    std::vector<Point> series;
+    leanside::AssessOptions options;
+    options.only = leanside::CaseIndex{c};
+    options.explain = false;
+    options.series_points = 30;
+    options.series = [&](leanside::CaseIndex, double t, const leanside::FractionField& x) { series.push_back({t, x}); };
+    const auto answer = leanside::assess(*product_, options);
+    const Run mine = run(site_, c);
+    if (!mine.beyond.empty()) {
+      out_.beyond = mine.beyond;
+      return;
+    }
+    const auto* fault = std::get_if<leanside::SolveFault>(&answer);
+    if (fault != nullptr || !mine.fault.empty()) {
+      out_.fault = fault != nullptr ? fault->message : mine.fault;
+      if (fault == nullptr) complain("the second opinion alone refuses: " + mine.fault);
+      if (fault != nullptr && mine.fault.empty()) complain("leanside alone refuses: " + fault->message);
+      return;
+    }
+    const leanside::CaseResult& theirs = std::get<leanside::Assessment>(answer).cases.at(0);
+    compare_flows(theirs, mine);
+    compare_series(series, mine);
+    compare_releases(theirs, mine);
+    for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
+      where_ = fmt::format("case {}, {}: ", c, site_.spaces[i].id);
+      compare_long_run(theirs.spaces[i].sustained, mine.long_run, i);
+      compare_course(theirs.spaces[i], mine, i);
+    }
+  }
+
+  void value(const std::string& what, double theirs, Real mine, double floor) {
+    ++out_.values;
+    const double off = std::abs(theirs - double(mine)) / (allowed_.relative * std::abs(double(mine)) + floor);
+    if (std::isfinite(off)) out_.worst = std::max(out_.worst, off);
+    if (!(off <= 1))
+      complain(fmt::format("{}: {:.12g}, not {:.12g} ({:.3g} times what is allowed)", what, theirs, double(mine), off));
+  }
+
+  void time(const std::string& what, const std::optional<double>& theirs, const std::optional<Real>& mine) {
+    ++out_.values;
+    if (theirs.has_value() != mine.has_value()) {
+      return complain(fmt::format("{}: {}, not {}", what, theirs ? fmt::format("{:.9g} s", *theirs) : "never",
+                                  mine ? fmt::format("{:.9g} s", double(*mine)) : "never"));
+    }
+    if (mine && std::abs(*theirs - double(*mine)) > allowed_.time * site_.horizon) {
+      complain(fmt::format("{}: {:.12g} s, not {:.12g} s", what, *theirs, double(*mine)));
+    }
+  }
+
+  void compare_flows(const leanside::CaseResult& theirs, const Run& mine) {
+    const double floor = 1e-11 * double(mine.first.through) + 1e-18;
+    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+      value("flow of " + site_.airways[i].id, theirs.flows.airways[i].forward, mine.first.forward[i], floor);
+      value("flow back of " + site_.airways[i].id, theirs.flows.airways[i].backward, mine.first.backward[i], floor);
+    }
+    std::vector<double> leaks(site_.spaces.size(), 0.0);
+    for (const auto& leak : theirs.leaks) leaks[leak.space.value] = leak.rate;
+    for (std::size_t i = 0; i < leaks.size(); ++i) {
+      value("leak of " + site_.spaces[i].id, leaks[i], mine.largest_leak(static_cast<Eigen::Index>(i)), floor);
+    }
+    std::vector<bool> overflows(site_.airways.size(), false);
+    for (const auto a : theirs.overflowing) overflows[a.value] = true;
+    for (std::size_t i = 0; i < overflows.size(); ++i) {
+      if (overflows[i] != mine.overflows[i])
+        complain(
+            fmt::format("{}: overflows {}, not {}", site_.airways[i].id, bool{overflows[i]}, bool{mine.overflows[i]}));
+    }
+  }
+
+  void compare_series(const std::vector<Point>& series, const Run& mine) {
+    if (series.size() < 2 && !site_.gases.empty()) complain("no series");
+    for (const Point& p : series) {
+      const Matrix x = mine.stretch_at(p.time).at(p.time);
+      for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
+        for (std::size_t k = 0; k < gas_.size(); ++k) {
+          value(fmt::format("{} in {} at {} s", site_.gases[static_cast<std::size_t>(gas_[k])].id, site_.spaces[i].id,
+                            p.time),
+                p.x({i}, k), x(static_cast<Eigen::Index>(i), gas_[k]), allowed_.fraction);
+        }
+      }
+    }
+  }
+
+  void compare_releases(const leanside::CaseResult& theirs, const Run& mine) {
+    for (std::size_t r = 0; r < site_.releases.size(); ++r) {
+      value("given by " + site_.releases[r].id, theirs.releases[r].amount, mine.given[r], 1e-15);
+      const auto spent = mine.spent[r] < never ? std::optional<Real>{mine.spent[r]} : std::nullopt;
+      time("spent " + site_.releases[r].id, theirs.releases[r].spent, spent);
+    }
+  }
+
+  void compare_long_run(const leanside::SustainedInstant& theirs, const LongRun& mine, std::size_t i) {
+    if (theirs.reached && !mine.reached[i] && mine.never_gas[i]) {
+      for (const double x : theirs.at.fraction) value("in the long run", x, 0, 1e-300);
+      return;
+    }
+    if (theirs.reached != mine.reached[i]) {
+      return complain(fmt::format("long run {}, not {}: {}", theirs.reached, bool{mine.reached[i]}, theirs.reason));
+    }
+    if (!theirs.reached) return;
+    for (std::size_t k = 0; k < gas_.size(); ++k) {
+      value("in the long run", theirs.at.fraction[k], mine.fraction(static_cast<Eigen::Index>(i), gas_[k]),
+            allowed_.fraction);
+    }
+  }
+
+  void compare_course(const leanside::SpaceResult& theirs, const Run& mine, std::size_t i) {
+    const Measures measures{site_, mine.hottest[i]};
+    const auto space = static_cast<Eigen::Index>(i);
+    const auto trace = [&](auto member) {
+      return Trace{mine, space, [&measures, member](const Measures::Row& x) { return (measures.*member)(x); }};
+    };
+    const Trace lower = trace(&Measures::of_lower);
+    value("peak", theirs.peak.lfl_fraction, lower.highest().value, 1e-10);
+    // A junction, and a space that is warmed, may jump where something is switched: the peak may be either side of it.
+    const Real slip = 1e-12L * Real(site_.horizon);
+    value("at the time of the peak",
+          double(std::max({lower.value(theirs.peak.time), lower.value(std::max(Real(0), theirs.peak.time - slip)),
+                           lower.value(std::min(Real(site_.horizon), theirs.peak.time + slip))})),
+          lower.highest().value, 1e-8);
+    value("at the end", theirs.end.lfl_fraction, lower.value(Real(site_.horizon)), 1e-10);
+    const Trace oxygen = trace(&Measures::oxygen);
+    value("lowest oxygen", theirs.lowest_oxygen, oxygen.lowest().value, 1e-8);
+    value("highest oxygen", theirs.highest_oxygen, oxygen.highest().value, 1e-8);
+    using leanside::Threshold;
+    passages(theirs, Threshold::note, lower, site_.note_at);
+    passages(theirs, Threshold::warn, lower, site_.warn_at);
+    passages(theirs, Threshold::lfl, lower, 1);
+    passages(theirs, Threshold::ufl, trace(&Measures::of_upper), 1);
+    if (measures.demand_known()) passages(theirs, Threshold::stoichiometric, trace(&Measures::lacking), 1e-8L);
+    in_range(theirs, trace(&Measures::inside));
+    pressure(theirs, mine, i);
+  }
+
+  /// Where the course only just touches the threshold, either answer is right.
+  void passages(const leanside::SpaceResult& theirs, leanside::Threshold which, const Trace& trace, Real threshold) {
+    std::vector<leanside::Crossing> found;
+    for (const auto& c : theirs.crossings) {
+      if (c.threshold == which) found.push_back(c);
+    }
+    const Real around = 3e-7L * std::max(threshold, Real(0.1L));
+    const auto mine = trace.above(threshold);
+    if (trace.above(threshold + around).size() != mine.size() || trace.above(threshold - around).size() != mine.size())
+      return;
+    const std::string word{leanside::word_of(which)};
+    ++out_.values;
+    if (found.size() != mine.size()) {
+      return complain(fmt::format("passes {} {} times, not {}", word, found.size(), mine.size()));
+    }
+    for (std::size_t k = 0; k < mine.size(); ++k) {
+      passage(word + " upwards", trace, threshold, found[k].up, mine[k].up);
+      if (found[k].down && mine[k].down) {
+        passage(word + " downwards", trace, threshold, *found[k].down, *mine[k].down);
+      } else {
+        time(word + " downwards", found[k].down, mine[k].down);
+      }
+    }
+  }
+
+  /// A slow course need not be met to the second: there the value counts.
+  void passage(const std::string& what, const Trace& trace, Real threshold, double theirs, Real mine) {
+    const Real off = std::abs(trace.value(theirs) - threshold);
+    if (off > 2e-7L * std::max(threshold, Real(0.1L))) time(what, theirs, mine);
+  }
+
+  /// Of a fuel without a least oxygen beside others the documents say only "in proportion": nothing to compare with.
+  bool range_is_told() const {
+    std::size_t fuels = 0, without = 0;
+    for (const Gas& gas : site_.gases) {
+      fuels += gas.lower ? 1 : 0;
+      without += gas.lower && !gas.least_oxygen ? 1 : 0;
+    }
+    return without == 0 || fuels == 1;
+  }
+
+  void in_range(const leanside::SpaceResult& theirs, const Trace& inside) {
+    if (!range_is_told()) return;
+    const auto total = [&](Real threshold) {
+      Real sum = 0;
+      for (const auto& p : inside.above(threshold)) sum += p.down.value_or(Real(site_.horizon)) - p.up;
+      return sum;
+    };
+    const Real off = allowed_.time * site_.horizon, least = total(3e-8L) - off, most = total(-3e-8L) + off;
+    ++out_.values;
+    if (theirs.flammable_time < double(least) || theirs.flammable_time > double(most)) {
+      complain(fmt::format("in range for {:.10g} s, not {:.10g} s to {:.10g} s", theirs.flammable_time, double(least),
+                           double(most)));
+    }
+  }
+
+  void pressure(const leanside::SpaceResult& theirs, const Run& mine, std::size_t i) {
+    if (site_.spaces[i].kind == Kind::junction) return;
+    Real highest = 1;
+    std::optional<Real> tenth, twice;
+    for (const auto& s : mine.stretches) {
+      const auto space = static_cast<Eigen::Index>(i);
+      const auto factor = [&](Real t) { return s->held(t)(space) / holds(site_, s->moment, i); };
+      highest = std::max({highest, factor(s->begin), factor(s->end)});
+      const auto reach = [&](Real level, std::optional<Real>& when) {
+        if (when || factor(s->end) < level) return;
+        Real low = s->begin, high = s->end;
+        if (factor(low) >= level) high = low;
+        for (int k = 0; k < 60; ++k) {
+          const Real middle = (low + high) / 2;
+          (factor(middle) >= level ? high : low) = middle;
+        }
+        when = high;
+      };
+      reach(1.1L, tenth);
+      reach(2, twice);
+    }
+    value("pressure", theirs.pressure, highest * Real(site_.pressure), 1e-3);
+    time("pressure gained a tenth", theirs.pressure_110, tenth);
+    time("pressure doubled", theirs.pressure_200, twice);
+  }
+
+  const Site& site_;
+  Allowed allowed_;
+  const leanside::Site* product_ = nullptr;
+  std::vector<Eigen::Index> gas_;  ///< of the second opinion, by theirs
+  std::string where_;
+  Comparison out_;
+};
+
+}  // namespace
+
+Comparison compare(const Site& site, const Allowed& allowed) { return Comparer{site, allowed}.go(); }
+
+}  // namespace second_opinion

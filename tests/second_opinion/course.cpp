@@ -1,0 +1,268 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "second_opinion/course.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "second_opinion/extrapolation.hpp"
+#include "second_opinion/linear_stretch.hpp"
+
+namespace second_opinion {
+namespace {
+
+std::vector<Event> events_of(const Site& site, std::size_t which) {
+  std::vector<Event> out = site.events;
+  if (which > 0) out.insert(out.end(), site.cases[which - 1].events.begin(), site.cases[which - 1].events.end());
+  std::stable_sort(out.begin(), out.end(), [](const Event& a, const Event& b) { return a.at.si < b.at.si; });
+  return out;
+}
+
+class Runner {
+ public:
+  Runner(const Site& site, std::size_t which)
+      : site_{site},
+        events_{events_of(site, which)},
+        n_{static_cast<Eigen::Index>(site.spaces.size())},
+        gases_{static_cast<Eigen::Index>(site.gases.size())},
+        moment_{first_moment(site)} {
+    for (std::size_t r = 0; r < site.releases.size(); ++r) spans_.push_back(spans(site.releases[r], r, events_));
+    held_.resize(n_);
+    x_ = Matrix::Zero(n_, gases_);
+    for (Eigen::Index i = 0; i < n_; ++i) {
+      held_(i) = holds(site, moment_, static_cast<std::size_t>(i));
+      for (const Share& s : site.spaces[static_cast<std::size_t>(i)].initial) {
+        x_(i, static_cast<Eigen::Index>(s.gas)) = s.fraction;
+      }
+    }
+    run_.hottest = moment_.temperature;
+    for (const Event& e : events_) {
+      if (e.change == Change::temperature) run_.hottest[e.which] = std::max(run_.hottest[e.which], e.value.si);
+    }
+    run_.largest_leak = Vector::Zero(n_);
+    run_.overflows.assign(site.airways.size(), false);
+    run_.given.assign(site.releases.size(), 0);
+    run_.spent.assign(site.releases.size(), never);
+  }
+
+  Run go() {
+    Moment before = moment_;
+    std::size_t next = 0;
+    const std::vector<Real> cuts = all_cuts();
+    for (std::size_t c = 0; c + 1 < cuts.size() && run_.fault.empty() && run_.beyond.empty(); ++c) {
+      while (next < events_.size() && Real(events_[next].at.si) <= cuts[c]) apply(events_[next++], moment_);
+      stretch(cuts[c], cuts[c + 1]);
+    }
+    while (next < events_.size()) apply(events_[next++], moment_);
+    if (run_.fault.empty() && run_.beyond.empty()) long_run();
+    for (std::size_t r = 0; r < spans_.size(); ++r) account(r);
+    return std::move(run_);
+  }
+
+ private:
+  std::vector<Real> all_cuts() const {
+    std::vector<Real> out{0, Real(site_.horizon)};
+    const auto add = [&](Real t) {
+      if (t > 0 && t < Real(site_.horizon)) out.push_back(t);
+    };
+    for (const Event& e : events_) add(e.at.si);
+    for (const auto& of_release : spans_) {
+      for (const Span& s : of_release) {
+        add(s.begin);
+        add(s.end);
+      }
+    }
+    std::sort(out.begin(), out.end());
+    out.erase(std::unique(out.begin(), out.end()), out.end());
+    return out;
+  }
+
+  void stretch(Real begin, Real end) {
+    settle_surplus();
+    if (!run_.fault.empty()) return;
+    Vector released = Vector::Zero(n_);
+    Matrix gas = Matrix::Zero(n_, gases_);
+    for (std::size_t r = 0; r < spans_.size(); ++r) {
+      for (const Span& s : spans_[r]) {
+        if (s.begin <= begin && s.end >= end) let_out(r, released, gas);
+      }
+    }
+    const Streams streams = balance(site_, moment_, released, {});
+    if (!streams.fault.empty()) {
+      run_.fault = streams.fault;
+      return;
+    }
+    note(streams);
+    auto made = LinearStretch::make(site_, streams, gas, held_, x_, begin, end);
+    if (!made) {
+      run_.beyond = "spaces that hang together gain at different paces";
+      return;
+    }
+    made->moment = moment_;
+    x_ = made->at(end);
+    held_ = made->held(end);
+    auto& knots = run_.knots.emplace_back();
+    for (const Real t : made->knots()) knots.push_back({t, made->at(t)});
+    run_.stretches.push_back(std::move(made));
+  }
+
+  void let_out(std::size_t r, Vector& released, Matrix& gas) const {
+    const Release& release = site_.releases[r];
+    const auto into = static_cast<Eigen::Index>(release.into);
+    released(into) += release.rate;
+    for (const Share& s : release.gas.shares) {
+      gas(into, static_cast<Eigen::Index>(s.gas)) += Real(release.rate) * Real(s.fraction);
+    }
+  }
+
+  void note(const Streams& streams) {
+    if (run_.stretches.empty()) run_.first = streams;
+    for (Eigen::Index i = 0; i < n_; ++i) {
+      if (std::abs(streams.leak(i)) > std::abs(run_.largest_leak(i))) run_.largest_leak(i) = streams.leak(i);
+    }
+    for (std::size_t i = 0; i < run_.overflows.size(); ++i) {
+      if (streams.overflows[i]) run_.overflows[i] = true;
+    }
+  }
+
+  /// What spaces hold too much or lack, after a change of temperature or when a vessel is opened.
+  void settle_surplus() {
+    Vector surplus(n_), fits(n_);
+    bool any = false;
+    for (Eigen::Index i = 0; i < n_; ++i) {
+      fits(i) = holds(site_, moment_, static_cast<std::size_t>(i));
+      surplus(i) = held_(i) - fits(i);
+      if (std::abs(surplus(i)) <= fits(i) * 1e-14L) surplus(i) = 0;
+      any = any || surplus(i) != 0;
+    }
+    if (!any) return;
+    const Streams streams = burst(site_, moment_, surplus, {});
+    if (!streams.fault.empty()) {
+      run_.fault = streams.fault;
+      return;
+    }
+    const Vector after = fits + streams.stored, start = held_;
+    const Matrix none = Matrix::Zero(n_, gases_);
+    const auto slope = [&](Real part, const Vector& y) -> Vector {
+      const Matrix a = linear_system(site_, streams, none, start + part * (after - start)).a;
+      return Matrix{a * Eigen::Map<const Matrix>(y.data(), n_, gases_)}.reshaped();
+    };
+    if (gases_ > 0 && streams.rate.maxCoeff() > 0) {
+      const Extrapolation passed{slope, 0, 1, x_.reshaped(), 1e-12L, 1e-17L};
+      x_ = Eigen::Map<const Matrix>(passed.knots().back().y.data(), n_, gases_);
+    }
+    held_ = after;
+  }
+
+  void long_run() {
+    Vector released = Vector::Zero(n_);
+    Matrix gas = Matrix::Zero(n_, gases_);
+    for (std::size_t r = 0; r < site_.releases.size(); ++r) {
+      const Source source = site_.releases[r].source;
+      const bool varies = source == Source::cylinder || source == Source::spill || source == Source::reaction;
+      if (moment_.release_on[r] && site_.releases[r].lasts == never && !varies) let_out(r, released, gas);
+    }
+    const Streams streams = balance(site_, moment_, released, {});
+    if (!streams.fault.empty()) {
+      run_.fault = streams.fault;
+      return;
+    }
+    LongRun& out = run_.long_run;
+    out.reached = has_way_out(site_, streams);
+    out.never_gas = never_gas();
+    const Linear linear = linear_system(site_, streams, gas, Vector::Ones(n_));
+    Matrix a = -linear.a, b = linear.b;
+    for (Eigen::Index i = 0; i < n_; ++i) {
+      const bool junction = site_.spaces[static_cast<std::size_t>(i)].kind == Kind::junction;
+      if (!junction && out.reached[static_cast<std::size_t>(i)]) continue;
+      a.row(i).setZero();
+      a.col(i).setZero();
+      a(i, i) = 1;
+      b.row(i).setZero();
+    }
+    out.fraction = a.fullPivLu().solve(b);
+    const Matrix leaves = linear.out * out.fraction + linear.out_gas;
+    for (Eigen::Index i = 0; i < n_; ++i) {
+      if (site_.spaces[static_cast<std::size_t>(i)].kind == Kind::junction) out.fraction.row(i) = leaves.row(i);
+    }
+  }
+
+  /// By the airways that are on at any time.
+  std::vector<bool> never_gas() const {
+    std::vector<bool> gas(site_.spaces.size(), false);
+    for (std::size_t i = 0; i < gas.size(); ++i) gas[i] = !site_.spaces[i].initial.empty();
+    for (const Release& r : site_.releases) gas[r.into] = gas[r.into] || !r.gas.shares.empty();
+    std::vector<bool> ever;
+    for (const Airway& a : site_.airways) ever.push_back(a.on);
+    for (const Event& e : events_) {
+      if (e.change == Change::airway_on && e.on) ever[e.which] = true;
+    }
+    for (bool again = true; again;) {
+      again = false;
+      for (const Airway& a : site_.airways) {
+        if (!ever[static_cast<std::size_t>(&a - site_.airways.data())]) continue;
+        if (a.first == outside || a.second == outside) continue;
+        const auto first = static_cast<std::size_t>(a.first), second = static_cast<std::size_t>(a.second);
+        if (gas[first] == gas[second]) continue;
+        gas[first] = gas[second] = again = true;
+      }
+    }
+    gas.flip();
+    return gas;
+  }
+
+  void account(std::size_t r) {
+    const Release& release = site_.releases[r];
+    Real age = 0;
+    for (const Span& s : spans_[r]) {
+      const Real end = std::min(s.end, Real(site_.horizon));
+      if (end > s.begin) age = s.age + (end - s.begin);
+      if (s.end <= Real(site_.horizon) && s.age + (s.end - s.begin) >= Real(release.lasts) * (1 - 1e-15L)) {
+        run_.spent[r] = s.end;
+      }
+    }
+    run_.given[r] = Real(release.rate) * age;
+  }
+
+  const Site& site_;
+  std::vector<Event> events_;
+  Eigen::Index n_, gases_;
+  Moment moment_;
+  std::vector<std::vector<Span>> spans_;
+  Vector held_;
+  Matrix x_;
+  Run run_;
+};
+
+}  // namespace
+
+std::vector<Span> spans(const Release& release, std::size_t index, const std::vector<Event>& events) {
+  std::vector<Span> out;
+  bool on = release.on;
+  Real since = 0, age = 0;
+  const auto close = [&](Real until) {
+    const Real begin = std::max(since, Real(release.start.si));
+    const Real end = std::min(until, begin + (Real(release.lasts) - age));
+    if (!on || end <= begin) return;
+    out.push_back({begin, end, age});
+    age += end - begin;
+  };
+  for (const Event& e : events) {
+    if (e.change != Change::release_on || e.which != index || e.on == on) continue;
+    close(e.at.si);
+    on = e.on;
+    since = e.at.si;
+  }
+  close(never);
+  return out;
+}
+
+const Stretch& Run::stretch_at(Real time) const {
+  for (const auto& s : stretches) {
+    if (time < s->end) return *s;
+  }
+  return *stretches.back();
+}
+
+Run run(const Site& site, std::size_t which) { return Runner{site, which}.go(); }
+
+}  // namespace second_opinion

@@ -1,0 +1,373 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "second_opinion/flows.hpp"
+
+#include <algorithm>
+#include <numeric>
+
+namespace second_opinion {
+namespace {
+
+constexpr Real gas_constant = 8.31446261815324L;
+constexpr Real nothing = 1e-13L;  ///< share of the largest stream that is round-off
+
+bool is_room(const Space& s) { return s.kind == Kind::room || s.kind == Kind::cabinet; }
+
+/// Sets of places that joined pairs make; outside is the last place.
+class Groups {
+ public:
+  explicit Groups(std::size_t places) : of_(places) { std::iota(of_.begin(), of_.end(), std::size_t{0}); }
+  void join(std::size_t a, std::size_t b) {
+    const std::size_t from = of_[a], to = of_[b];
+    std::replace(of_.begin(), of_.end(), from, to);
+  }
+  std::size_t of(std::size_t place) const { return of_[place]; }
+
+ private:
+  std::vector<std::size_t> of_;
+};
+
+class Balancer {
+ public:
+  Balancer(const Site& site, const Moment& moment)
+      : site_{site},
+        moment_{moment},
+        n_{site.spaces.size()},
+        promoted_(site.airways.size(), false),
+        breathes_(site.spaces.size(), false) {
+    const auto size = static_cast<Eigen::Index>(n_);
+    s_.rate = Matrix::Zero(size + 1, size + 1);
+    s_.released = s_.stored = s_.leak = s_.pressure = Vector::Zero(size);
+    s_.forward.assign(site.airways.size(), 0);
+    s_.backward.assign(site.airways.size(), 0);
+    s_.overflows.assign(site.airways.size(), false);
+  }
+
+  /// Fans, exchanges and air changes, as the file gives them.
+  void prescribe() {
+    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+      const Airway& a = site_.airways[i];
+      if (!moment_.airway_on[i] || (a.way != Way::fan && a.way != Way::exchange)) continue;
+      const Real moles = Real(site_.pressure) * Real(moment_.flow[i]) / (gas_constant * temperature(a.first));
+      carry(i, moles, a.way == Way::exchange ? moles : Real(0));
+    }
+    for (std::size_t i = 0; i < n_; ++i) {
+      const Real moles = Real(site_.spaces[i].air_changes.si) * holds(site_, moment_, i);
+      s_.rate(index(i), index(n_)) += moles;
+      s_.rate(index(n_), index(i)) += moles;
+    }
+  }
+
+  Streams finish(const Vector& released, const Vector& surplus) {
+    s_.released = released;
+    surplus_ = surplus;
+    for (std::size_t i = 0; i < n_; ++i) {
+      surplus_(index(i)) += s_.rate.col(index(i)).sum() - s_.rate.row(index(i)).sum();
+    }
+    s_.through = std::max(s_.rate.maxCoeff(), surplus.cwiseAbs().maxCoeff());
+    promote_exchanges();
+    const Groups groups = relief_groups();
+    for (std::size_t g = 0; g <= n_; ++g) settle(groups, g);
+    return std::move(s_);
+  }
+
+  Streams& streams() { return s_; }
+  void carry(std::size_t airway, Real forward, Real backward) {
+    const Airway& a = site_.airways[airway];
+    s_.rate(place(a.first), place(a.second)) += forward;
+    s_.rate(place(a.second), place(a.first)) += backward;
+    s_.forward[airway] += forward;
+    s_.backward[airway] += backward;
+  }
+
+ private:
+  static Eigen::Index index(std::size_t i) { return static_cast<Eigen::Index>(i); }
+  Eigen::Index place(int side) const { return side == outside ? index(n_) : side; }
+  Real temperature(int side) const {
+    return side == outside ? site_.outside_temperature : moment_.temperature[static_cast<std::size_t>(side)];
+  }
+  bool yields(std::size_t airway) const {
+    return moment_.airway_on[airway] && (site_.airways[airway].way == Way::relief || promoted_[airway]);
+  }
+
+  Groups relief_groups() const {
+    Groups groups{n_ + 1};
+    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+      if (!yields(i)) continue;
+      groups.join(static_cast<std::size_t>(place(site_.airways[i].first)),
+                  static_cast<std::size_t>(place(site_.airways[i].second)));
+    }
+    for (std::size_t i = 0; i < n_; ++i) {
+      if (breathes_[i]) groups.join(i, n_);
+    }
+    return groups;
+  }
+
+  std::vector<std::size_t> members(const Groups& groups, std::size_t g) const {
+    std::vector<std::size_t> out;
+    for (std::size_t i = 0; i < n_; ++i) {
+      if (groups.of(i) == g) out.push_back(i);
+    }
+    return out;
+  }
+
+  Real surplus_of(const std::vector<std::size_t>& group) const {
+    Real sum = 0;
+    for (const std::size_t i : group) sum += surplus_(index(i));
+    return std::abs(sum) <= nothing * s_.through ? Real(0) : sum;
+  }
+
+  /// Section 3, point 3: a group that has neither a relief to outside nor rooms uses the exchanges of its vessels.
+  void promote_exchanges() {
+    for (bool again = true; again;) {
+      again = false;
+      const Groups groups = relief_groups();
+      std::vector<std::size_t> found;
+      for (std::size_t g = 0; g <= n_; ++g) {
+        const auto group = members(groups, g);
+        if (groups.of(n_) == g || group.empty() || surplus_of(group) == 0) continue;
+        if (std::any_of(group.begin(), group.end(), [&](std::size_t i) { return is_room(site_.spaces[i]); })) continue;
+        if (std::none_of(group.begin(), group.end(),
+                         [&](std::size_t i) { return site_.spaces[i].kind == Kind::vessel; }))
+          continue;
+        for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+          const Airway& a = site_.airways[i];
+          if (a.way != Way::exchange || !moment_.airway_on[i] || moment_.flow[i] <= 0 || promoted_[i]) continue;
+          for (const int side : {a.first, a.second}) {
+            if (side != outside && groups.of(static_cast<std::size_t>(side)) == g) found.push_back(i);
+          }
+        }
+        for (const std::size_t i : group) {
+          if (site_.spaces[i].air_changes.si > 0 && !breathes_[i]) breathes_[i] = again = true;
+        }
+      }
+      for (const std::size_t i : found) promoted_[i] = again = true;
+    }
+  }
+
+  /// Fans and exchanges that do not match cannot fill a vessel.
+  bool only_released(const std::vector<std::size_t>& group, Real sum) const {
+    for (const std::size_t i : group) sum -= s_.released(index(i));
+    return std::abs(sum) <= nothing * s_.through;
+  }
+
+  void settle(const Groups& groups, std::size_t g) {
+    const auto group = members(groups, g);
+    if (group.empty()) return;
+    Vector rest = surplus_;
+    if (groups.of(n_) != g) {
+      const Real sum = surplus_of(group);
+      if (sum != 0) hand_over(group, sum);
+      for (const std::size_t i : group) rest(index(i)) += s_.leak(index(i)) - s_.stored(index(i));
+    }
+    spread(groups, g, group, rest);
+  }
+
+  /// What no relief leads outside: leaks of rooms, else gained by vessels, else a fault.
+  void hand_over(const std::vector<std::size_t>& group, Real sum) {
+    Real weights = 0;
+    std::vector<std::size_t> rooms, vessels;
+    for (const std::size_t i : group) {
+      if (is_room(site_.spaces[i])) rooms.push_back(i);
+      if (site_.spaces[i].kind == Kind::vessel) vessels.push_back(i);
+    }
+    const auto excess = [&](std::size_t i) {
+      const Real own = surplus_(index(i));
+      return std::abs(own) > nothing * s_.through && (own > 0) == (sum > 0) ? std::abs(own) : Real(0);
+    };
+    for (const std::size_t i : rooms) weights += excess(i);
+    for (const std::size_t i : rooms) {
+      const Real share = weights > 0 ? excess(i) / weights : Real(1) / Real(rooms.size());
+      s_.leak(index(i)) = -sum * share;
+      s_.rate(index(i), index(n_)) += std::max(Real(0), sum * share);
+      s_.rate(index(n_), index(i)) += std::max(Real(0), -sum * share);
+    }
+    if (!rooms.empty()) return;
+    Real held = 0;
+    for (const std::size_t i : vessels) held += holds(site_, moment_, i);
+    if (vessels.empty() || (!bursting_ && !only_released(group, sum)))
+      s_.fault = "nothing balances " + site_.spaces[group[0]].id;
+    for (const std::size_t i : vessels) s_.stored(index(i)) = sum * holds(site_, moment_, i) / held;
+  }
+
+  /// Reliefs share the rest as equal conductances would.
+  void spread(const Groups& groups, std::size_t g, const std::vector<std::size_t>& group, const Vector& rest) {
+    const auto size = index(group.size());
+    Matrix laplacian = Matrix::Zero(size, size);
+    Vector right(size);
+    const auto row = [&](Eigen::Index place) {
+      const auto at = std::find(group.begin(), group.end(), static_cast<std::size_t>(place));
+      return at == group.end() ? Eigen::Index{-1} : static_cast<Eigen::Index>(at - group.begin());
+    };
+    std::vector<std::size_t> ways;
+    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+      const Eigen::Index a = row(place(site_.airways[i].first)), b = row(place(site_.airways[i].second));
+      if (!yields(i) || (a < 0 && b < 0)) continue;
+      ways.push_back(i);
+      if (a >= 0) laplacian(a, a) += 1;
+      if (b >= 0) laplacian(b, b) += 1;
+      if (a >= 0 && b >= 0) {
+        laplacian(a, b) -= 1;
+        laplacian(b, a) -= 1;
+      }
+    }
+    for (Eigen::Index i = 0; i < size; ++i) {
+      if (breathes_[group[static_cast<std::size_t>(i)]]) laplacian(i, i) += 1;
+    }
+    if (laplacian.isZero()) return;
+    for (Eigen::Index i = 0; i < size; ++i) right(i) = rest(index(group[static_cast<std::size_t>(i)]));
+    if (groups.of(n_) != g) laplacian(0, 0) += 1;  // any reference: only differences count, and the sum is nought
+    const Vector potential = laplacian.fullPivLu().solve(right);
+    for (const std::size_t i : ways) {
+      const Eigen::Index a = row(place(site_.airways[i].first)), b = row(place(site_.airways[i].second));
+      Real flow = (a >= 0 ? potential(a) : Real(0)) - (b >= 0 ? potential(b) : Real(0));
+      if (std::abs(flow) <= nothing * s_.through) flow = 0;
+      carry(i, std::max(Real(0), flow), std::max(Real(0), -flow));
+      if (promoted_[i] && flow != 0) s_.overflows[i] = true;
+    }
+    for (Eigen::Index i = 0; i < size; ++i) {
+      const auto space = index(group[static_cast<std::size_t>(i)]);
+      if (!breathes_[group[static_cast<std::size_t>(i)]]) continue;
+      s_.rate(space, index(n_)) += std::max(Real(0), potential(i));
+      s_.rate(index(n_), space) += std::max(Real(0), -potential(i));
+    }
+  }
+
+ public:
+  bool bursting_ = false;
+
+ private:
+  const Site& site_;
+  const Moment& moment_;
+  std::size_t n_;
+  std::vector<bool> promoted_, breathes_;  ///< exchanges and air changes that act as reliefs too
+  Streams s_;
+  Vector surplus_;
+};
+
+}  // namespace
+
+Moment first_moment(const Site& site) {
+  Moment m;
+  for (const Airway& a : site.airways) {
+    m.airway_on.push_back(a.on);
+    m.flow.push_back(a.flow.si);
+    m.open.push_back(a.open);
+  }
+  for (const Release& r : site.releases) m.release_on.push_back(r.on);
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) m.temperature.push_back(site.temperature_of(i));
+  return m;
+}
+
+void apply(const Event& e, Moment& m) {
+  switch (e.change) {
+    case Change::airway_on:
+      m.airway_on[e.which] = e.on;
+      break;
+    case Change::airway_flow:
+      m.flow[e.which] = e.value.si;
+      break;
+    case Change::airway_open:
+      m.open[e.which] = e.value.si;
+      break;
+    case Change::release_on:
+      m.release_on[e.which] = e.on;
+      break;
+    case Change::temperature:
+      m.temperature[e.which] = e.value.si;
+      break;
+  }
+}
+
+Real holds(const Site& site, const Moment& moment, std::size_t space) {
+  if (site.spaces[space].kind == Kind::junction) return 0;
+  return Real(site.pressure) * Real(site.spaces[space].volume.si) / (gas_constant * Real(moment.temperature[space]));
+}
+
+Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density) {
+  (void)density;
+  Balancer balancer{site, moment};
+  balancer.prescribe();
+  return balancer.finish(released, released);
+}
+
+Streams burst(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density) {
+  (void)density;
+  Balancer balancer{site, moment};
+  balancer.bursting_ = true;
+  return balancer.finish(Vector::Zero(surplus.size()), surplus);
+}
+
+namespace {
+
+/// Junctions that anything but other such junctions streams into: the others hold nothing and pass nothing on.
+std::vector<bool> fed_places(const Site& site, const Streams& s) {
+  std::vector<bool> fed;
+  for (const Space& space : site.spaces) fed.push_back(space.kind != Kind::junction);
+  fed.push_back(true);
+  for (bool again = true; again;) {
+    again = false;
+    for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+      if (fed[i]) continue;
+      const auto column = s.rate.col(static_cast<Eigen::Index>(i));
+      bool any = s.released(static_cast<Eigen::Index>(i)) > 0;
+      for (std::size_t j = 0; j < fed.size(); ++j) any = any || (fed[j] && column(static_cast<Eigen::Index>(j)) > 0);
+      if (any) fed[i] = again = true;
+    }
+  }
+  return fed;
+}
+
+}  // namespace
+
+Linear linear_system(const Site& site, const Streams& s, const Matrix& gas, const Vector& held) {
+  const Eigen::Index n = held.size(), gases = gas.cols();
+  Matrix mean = Matrix::Zero(n, n), passes = Matrix::Identity(n, n), own = Matrix::Zero(n, n);
+  Matrix fresh = Matrix::Zero(n, gases);
+  Vector mixes(n);
+  const std::vector<bool> fed = fed_places(site, s);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Space& space = site.spaces[static_cast<std::size_t>(i)];
+    const Real inflow = s.rate.col(i).sum(), all = inflow + s.released(i), k = Real(space.mixing);
+    mixes(i) = inflow / k;
+    if (inflow > 0 && fed[static_cast<std::size_t>(i)]) mean.row(i) = s.rate.col(i).head(n).transpose() / inflow;
+    const bool junction = space.kind == Kind::junction;
+    if (!junction) own(i, i) = all > 0 ? (inflow / k + s.released(i)) / all : Real(1);
+    if (all > 0) passes.row(i) -= mean.row(i) * (junction ? inflow / all : inflow * (1 - 1 / k) / all);
+    if (junction && all > 0) fresh.row(i) = gas.row(i) / all;
+  }
+  const Eigen::PartialPivLU<Matrix> through{passes};
+  Linear out;
+  out.out = through.solve(own);
+  out.out_gas = through.solve(fresh);
+  out.a = mean * out.out;
+  out.b = mean * out.out_gas;
+  for (Eigen::Index i = 0; i < n; ++i) {
+    if (site.spaces[static_cast<std::size_t>(i)].kind == Kind::junction) {
+      out.a.row(i).setZero();
+      out.b.row(i).setZero();
+      continue;
+    }
+    out.a.row(i) *= mixes(i) / held(i);
+    out.a(i, i) -= (mixes(i) + s.released(i)) / held(i);
+    out.b.row(i) = (out.b.row(i) * mixes(i) + gas.row(i)) / held(i);
+  }
+  return out;
+}
+
+std::vector<bool> has_way_out(const Site& site, const Streams& s) {
+  const std::size_t n = site.spaces.size();
+  std::vector<bool> out(n, false);
+  for (bool again = true; again;) {
+    again = false;
+    for (std::size_t i = 0; i < n; ++i) {
+      if (out[i]) continue;
+      const auto row = s.rate.row(static_cast<Eigen::Index>(i));
+      bool leads = row(static_cast<Eigen::Index>(n)) > 0;
+      for (std::size_t j = 0; j < n; ++j) leads = leads || (out[j] && row(static_cast<Eigen::Index>(j)) > 0);
+      if (leads) out[i] = again = true;
+    }
+  }
+  return out;
+}
+
+}  // namespace second_opinion

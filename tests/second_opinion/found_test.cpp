@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Small sites, each of what two solvers once told differently.
+#include <gtest/gtest.h>
+
+#include "leanside/leanside.hpp"
+
+namespace {
+
+leanside::CaseResult answer(const std::string& text, const leanside::AssessOptions& options = {}) {
+  const auto reading = leanside::parse_site("title = \"t\"\n" + text, "t.toml", leanside::built_in_substances());
+  EXPECT_NE(reading.usable(), nullptr);
+  const auto result = leanside::assess(*reading.usable(), options);
+  return std::get<leanside::Assessment>(result).cases.back();
+}
+
+const std::string filled_room = R"(
+[criteria]
+horizon = "0.054755 h"
+[[space]]
+id = "a"
+kind = "room"
+volume = "10 m3"
+initial = { nitrogen = "50 %" }
+)";
+
+TEST(Found, TheLastInstantOfTheCourseIsNotMissed) {
+  for (const std::size_t points : {7u, 48u, 49u, 240u}) {
+    leanside::AssessOptions options;
+    options.series_points = points;
+    double last = 0.0, time = 0.0;
+    options.series = [&](leanside::CaseIndex, double t, const leanside::FractionField& x) {
+      time = t;
+      last = x({0}, 0);
+    };
+    answer(filled_room, options);
+    EXPECT_EQ(time, 0.054755 * 3600);
+    EXPECT_NEAR(last, 0.5, 1e-12) << points;
+  }
+}
+
+TEST(Found, TheHighestOxygenIsThatOfTheSpaceNotOfAir) {
+  for (const bool sustained_only : {false, true}) {
+    leanside::AssessOptions options;
+    options.sustained_only = sustained_only;
+    const leanside::SpaceResult room = answer(filled_room, options).spaces[0];
+    EXPECT_NEAR(room.lowest_oxygen, 0.2095 / 2, 1e-12);
+    EXPECT_NEAR(room.highest_oxygen, 0.2095 / 2, 1e-12);
+  }
+}
+
+TEST(Found, WhatIsSpentIsNotSpentAgainAtALaterEvent) {
+  const auto result = answer(R"(
+event = [{ at = "139.004 s", release = "r", on = true }]
+[[space]]
+id = "a"
+kind = "room"
+volume = "1.7 m3"
+[[release]]
+id = "r"
+kind = "charging"
+into = "a"
+start = "0.656817 min"
+cells = 30
+current = "49087 mA"
+duration = "0.00100776 h"
+)");
+  ASSERT_TRUE(result.releases[0].spent.has_value());
+  EXPECT_NEAR(*result.releases[0].spent, 0.656817 * 60 + 0.00100776 * 3600, 1e-9);
+}
+
+TEST(Found, AnExchangeThatCarriesEqualAmountsIsNotToldToOverflow) {
+  const auto result = answer(R"(
+[[space]]
+id = "full"
+kind = "vessel"
+volume = "1 m3"
+[[space]]
+id = "dead-end"
+kind = "vessel"
+volume = "1 m3"
+[[airway]]
+id = "between"
+kind = "exchange"
+between = ["full", "dead-end"]
+flow = "1 m3/h"
+[[airway]]
+id = "out"
+kind = "exchange"
+between = ["full", "outside"]
+flow = "2 m3/h"
+[[release]]
+id = "r"
+kind = "steady"
+into = "full"
+gas = "hydrogen"
+rate = "1 m3/h"
+)");
+  ASSERT_EQ(result.overflowing.size(), 1u);
+  EXPECT_EQ(result.overflowing[0].value, 1u);
+}
+
+}  // namespace

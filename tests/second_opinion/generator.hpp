@@ -1,0 +1,61 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Random sites that lean towards what is hard: tiny vessels beside halls, closed loops, hardly any fresh air, much at
+/// one instant. All are invented.
+#pragma once
+
+#include <cmath>
+#include <cstdint>
+#include <random>
+#include <string>
+#include <vector>
+
+#include "second_opinion/model.hpp"
+
+namespace second_opinion {
+
+struct Recipe {
+  std::size_t most_spaces = 8;
+  bool varying = false;       ///< cylinders, spills, reactions with a half time
+  bool pressures = false;     ///< gaps, doorways, curves
+  bool temperatures = false;  ///< events that change a temperature
+  bool vessels = true;        ///< mostly closed vessels
+  double widest = 1e9;        ///< largest flow over the smallest
+};
+
+/// The same numbers on every machine.
+class Dice {
+ public:
+  explicit Dice(std::uint64_t seed) : engine_{seed * 0x9E3779B97F4A7C15u + 1} {}
+  double unit() { return static_cast<double>(engine_() >> 11) * 0x1p-53; }
+  bool chance(double p) { return unit() < p; }
+  double between(double low, double high) { return low + (high - low) * unit(); }
+  double spread(double low, double high) { return low * std::pow(high / low, unit()); }  ///< even in the logarithm
+  std::size_t below(std::size_t n) {
+    return std::min(n - 1, static_cast<std::size_t>(unit() * static_cast<double>(n)));
+  }
+  template <class T>
+  const T& of(const std::vector<T>& from) {
+    return from[below(from.size())];
+  }
+
+ private:
+  std::mt19937_64 engine_;
+};
+
+struct UnitOf {
+  const char* symbol;
+  double factor;
+};
+/// `si` in one of `units`, written with six digits; its value is that of what is written.
+Value written(Dice& dice, double si, const std::vector<UnitOf>& units);
+Value written_flow(Dice& dice, double si);
+Value written_time(Dice& dice, double si);
+Value written_temperature(Dice& dice, double celsius);
+
+Site make_site(std::uint64_t seed, const Recipe& recipe);
+
+/// Adds gases, blends and releases.
+void add_gases(Dice& dice, Site& site);
+void add_releases(Dice& dice, Site& site, const Recipe& recipe, const std::vector<Value>& times);
+
+}  // namespace second_opinion

@@ -1,0 +1,176 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "second_opinion/judge.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace second_opinion {
+namespace {
+
+constexpr Real air_of_limits = 0.2095L;  ///< oxygen of the air in which limits were measured
+constexpr Real calorie = 4184;           ///< J for each kcal
+
+/// Vol % that a limit moves between 25 degC and `celsius`.
+Real moved(const Gas& gas, Real celsius) {
+  const Real over = std::max(Real(0), celsius - 25);
+  if (gas.heat) return Real(0.75) * over / (Real(*gas.heat) / calorie);
+  return Real(*gas.lower) * 100 * Real(0.000721L) * over;
+}
+
+}  // namespace
+
+Measures::Measures(const Site& site, double temperature) : air_{site.oxygen_in_air} {
+  const Real celsius = Real(temperature) - Real(273.15L);
+  for (std::size_t k = 0; k < site.gases.size(); ++k) {
+    const Gas& gas = site.gases[k];
+    if (gas.oxygen) pure_oxygen_ = static_cast<Eigen::Index>(k);
+    if (!gas.lower) continue;
+    Fuel fuel;
+    fuel.gas = static_cast<Eigen::Index>(k);
+    fuel.lower = Real(*gas.lower) - moved(gas, celsius) / 100;
+    const Real up =
+        gas.heat ? moved(gas, celsius) / 100 : Real(*gas.upper) * Real(0.000721L) * std::max(Real(0), celsius - 25);
+    fuel.upper = std::min(Real(1), Real(*gas.upper) + up);
+    fuel.demand = gas.demand.value_or(0);
+    if (gas.least_oxygen) fuel.least_oxygen = *gas.least_oxygen;
+    demand_known_ = demand_known_ && gas.demand;
+    fuels_.push_back(fuel);
+  }
+}
+
+Real Measures::of_lower(const Row& x) const {
+  Real sum = 0;
+  for (const Fuel& f : fuels_) sum += x(f.gas) / f.lower;
+  return sum;
+}
+
+Real Measures::of_upper(const Row& x) const {
+  Real sum = 0;
+  for (const Fuel& f : fuels_) sum += x(f.gas) / f.upper;
+  return sum;
+}
+
+Real Measures::fuel(const Row& x) const {
+  Real sum = 0;
+  for (const Fuel& f : fuels_) sum += x(f.gas);
+  return sum;
+}
+
+Real Measures::oxygen(const Row& x) const {
+  return air_ * (1 - x.sum()) + (pure_oxygen_ >= 0 ? x(pure_oxygen_) : Real(0));
+}
+
+Real Measures::lacking(const Row& x) const {
+  Real sum = -oxygen(x);
+  for (const Fuel& f : fuels_) sum += f.demand * x(f.gas);
+  return sum;
+}
+
+Real Measures::inside(const Row& x) const {
+  const Real all = fuel(x), lower = of_lower(x), upper = of_upper(x);
+  if (all <= 0) return -1;
+  const Real o = oxygen(x), limit = all / upper, at_upper = air_of_limits * (1 - limit);
+  Real least = 0, nose_sum = 0, without = 0;
+  for (const Fuel& f : fuels_) {
+    const Real share = x(f.gas) / f.lower / lower;
+    if (f.least_oxygen) {
+      least += share * *f.least_oxygen;
+      nose_sum += x(f.gas) / (f.demand > 0 ? std::max(*f.least_oxygen / f.demand, f.lower) : f.upper);
+    } else {
+      without += share;
+    }
+  }
+  if (without > 0)
+    return std::min({lower - 1, o - Real(1e-6L), limit < 1 - 1e-6L ? std::max(limit - all, o - at_upper) : Real(1)});
+  Real inside = std::min(lower - 1, o - std::min(least, at_upper));
+  if (limit >= 1 - 1e-6L) return inside;
+  least = std::min(least, at_upper);
+  const Real nose = std::max(all / nose_sum, all / lower);
+  const Real line = all >= limit ? at_upper : least + (at_upper - least) * (all - nose) / (limit - nose);
+  return std::min(inside, o - line);
+}
+
+Trace::Trace(const Run& run, Eigen::Index space, Measure measure)
+    : run_{run}, space_{space}, measure_{std::move(measure)} {
+  highest_.value = -never;
+  lowest_.value = never;
+  for (std::size_t s = 0; s < run.stretches.size(); ++s) {
+    std::vector<Sample> of_stretch;
+    for (const Knot& knot : run.knots[s]) of_stretch.push_back({knot.time, measure_(knot.x.row(space))});
+    samples_.push_back(std::move(of_stretch));
+  }
+  for (const auto& s : samples_) {
+    for (std::size_t i = 0; i < s.size(); ++i) {
+      const bool at_edge = i == 0 || i + 1 == s.size();
+      const Extreme up = at_edge ? Extreme{s[i].value, s[i].time} : refine(s, i, 1);
+      const Extreme down = at_edge ? up : refine(s, i, -1);
+      if (up.value > highest_.value) highest_ = up;
+      if (down.value < lowest_.value) lowest_ = down;
+    }
+  }
+}
+
+Real Trace::value_in(std::size_t stretch, Real time) const {
+  return measure_(run_.stretches[stretch]->at(time).row(space_));
+}
+
+Real Trace::value(Real time) const { return measure_(run_.stretch_at(time).at(time).row(space_)); }
+
+/// A highest (sign 1) or lowest (-1) value near sample i, by golden section.
+Trace::Extreme Trace::refine(const std::vector<Sample>& s, std::size_t i, Real sign) const {
+  const Extreme here{s[i].value, s[i].time};
+  if (sign * (s[i].value - s[i - 1].value) < 0 || sign * (s[i].value - s[i + 1].value) < 0) return here;
+  if (s[i].value == s[i - 1].value || s[i].value == s[i + 1].value) return here;
+  const Real best = sign > 0 ? highest_.value : lowest_.value;
+  const Real reach = std::max(std::abs(s[i].value - s[i - 1].value), std::abs(s[i].value - s[i + 1].value));
+  if (sign * (best - s[i].value) > reach) return here;
+  Real a = s[i - 1].time, b = s[i + 1].time;
+  const Real golden = 0.6180339887498949L;
+  Real c = b - golden * (b - a), d = a + golden * (b - a), fc = sign * value(c), fd = sign * value(d);
+  for (int k = 0; k < 45; ++k) {
+    if (fc > fd) {
+      b = d;
+      d = c;
+      fd = fc;
+      c = b - golden * (b - a);
+      fc = sign * value(c);
+    } else {
+      a = c;
+      c = d;
+      fc = fd;
+      d = a + golden * (b - a);
+      fd = sign * value(d);
+    }
+  }
+  return {value((a + b) / 2), (a + b) / 2};
+}
+
+std::vector<Trace::Passage> Trace::above(Real threshold) const {
+  std::vector<Passage> out;
+  bool over = false;
+  const auto turn = [&](Real time) {
+    over = !over;
+    if (over) {
+      // Down and up again at one instant is no passage.
+      out.push_back({time, std::nullopt});
+    } else {
+      out.back().down = time;
+    }
+  };
+  for (std::size_t s = 0; s < samples_.size(); ++s) {
+    const auto& samples = samples_[s];
+    if ((samples[0].value >= threshold) != over) turn(samples[0].time);
+    for (std::size_t i = 1; i < samples.size(); ++i) {
+      if ((samples[i].value >= threshold) == over) continue;
+      Real low = samples[i - 1].time, high = samples[i].time;
+      for (int k = 0; k < 60 && high - low > Real(1e-9L) * run_.stretches.back()->end; ++k) {
+        const Real middle = (low + high) / 2;
+        ((value_in(s, middle) >= threshold) == over ? low : high) = middle;
+      }
+      turn((low + high) / 2);
+    }
+  }
+  return out;
+}
+
+}  // namespace second_opinion

@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What fractions mean (docs/methods.md, section 7), and when a course passes what.
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <vector>
+
+#include "second_opinion/course.hpp"
+
+namespace second_opinion {
+
+/// Measures of a mixture in a space of one temperature.
+class Measures {
+ public:
+  Measures(const Site& site, double temperature);
+  using Row = Eigen::Matrix<Real, 1, Eigen::Dynamic>;
+
+  Real of_lower(const Row& x) const;  ///< sum x/LFL
+  Real of_upper(const Row& x) const;  ///< sum x/UFL
+  Real fuel(const Row& x) const;      ///< sum x of what burns
+  Real oxygen(const Row& x) const;
+  Real lacking(const Row& x) const;  ///< oxygen that burns all of the fuel, less the oxygen there
+  Real inside(const Row& x) const;   ///< >= 0 inside the range; how far outside else
+  bool demand_known() const { return demand_known_; }
+
+ private:
+  struct Fuel {
+    Eigen::Index gas = 0;
+    Real lower = 0, upper = 0, demand = 0;
+    std::optional<Real> least_oxygen;
+  };
+  std::vector<Fuel> fuels_;
+  Eigen::Index pure_oxygen_ = -1;
+  Real air_;
+  bool demand_known_ = true;
+};
+
+using Measure = std::function<Real(const Measures::Row&)>;
+
+/// How a measure of one space goes in time.
+class Trace {
+ public:
+  Trace(const Run& run, Eigen::Index space, Measure measure);
+  struct Extreme {
+    Real value = 0, time = 0;
+  };
+  Extreme highest() const { return highest_; }
+  Extreme lowest() const { return lowest_; }
+  struct Passage {
+    Real up = 0;
+    std::optional<Real> down;
+  };
+  /// Stretches of time in which it is at least `threshold`.
+  std::vector<Passage> above(Real threshold) const;
+  Real value(Real time) const;
+
+ private:
+  struct Sample {
+    Real time = 0, value = 0;
+  };
+  Extreme refine(const std::vector<Sample>& s, std::size_t i, Real sign) const;
+
+  const Run& run_;
+  Eigen::Index space_;
+  Measure measure_;
+  std::vector<std::vector<Sample>> samples_;  ///< by stretch
+  Extreme highest_, lowest_;
+  Real value_in(std::size_t stretch, Real time) const;
+};
+
+}  // namespace second_opinion

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Random sites solved twice: by leanside from their text, and by a solver that was written from docs/ alone.
+/// SECOND_OPINION_SITES=N compares N sites of each group, SECOND_OPINION_SEED=S begins with another seed.
+#include <cstdlib>
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include "second_opinion/compare.hpp"
+#include "second_opinion/generator.hpp"
+
+namespace second_opinion {
+namespace {
+
+std::uint64_t from_environment(const char* name, std::uint64_t otherwise) {
+  const char* text = std::getenv(name);
+  return text == nullptr ? otherwise : std::strtoull(text, nullptr, 10);
+}
+
+/// Compares `count` sites and tells of the first few that disagree, the worst of them with its text.
+void hold_against(const Recipe& recipe, std::uint64_t seed, std::size_t count, const Allowed& allowed) {
+  seed = from_environment("SECOND_OPINION_SEED", seed);
+  count = from_environment("SECOND_OPINION_SITES", count);
+  std::size_t solved = 0, refused = 0, beyond = 0, values = 0, wrong = 0;
+  double worst = 0, worst_wrong = -1;
+  std::string tale, worst_text;
+  for (std::uint64_t s = seed; s < seed + count; ++s) {
+    const Site site = make_site(s, recipe);
+    const Comparison c = compare(site, allowed);
+    values += c.values;
+    worst = std::max(worst, c.worst);
+    ++(!c.beyond.empty() ? beyond : !c.fault.empty() ? refused : solved);
+    if (c.disagreements.empty()) continue;
+    if (++wrong <= 10)
+      tale += fmt::format("\nsite {}: {} disagreements, first: {}", s, c.disagreements.size(), c.disagreements[0]);
+    if (c.worst <= worst_wrong) continue;
+    worst_wrong = c.worst;
+    worst_text = fmt::format("site {}:\n{}", s, text_of(site));
+    for (const std::string& d : c.disagreements) worst_text += "# " + d + "\n";
+  }
+  fmt::print(
+      "{} sites solved, {} refused by both, {} beyond the second opinion; {} values, the worst at {:.3g} of what is "
+      "allowed\n",
+      solved, refused, beyond, values, worst);
+  EXPECT_EQ(wrong, 0u) << wrong << " sites disagree" << tale << "\nThe worst: " << worst_text;
+  EXPECT_GT(solved, count / 2);
+}
+
+TEST(SecondOpinion, PrescribedFlowsAndConstantReleases) { hold_against({}, 1, 300, {}); }
+
+}  // namespace
+}  // namespace second_opinion
