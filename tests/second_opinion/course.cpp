@@ -6,6 +6,8 @@
 
 #include "second_opinion/extrapolation.hpp"
 #include "second_opinion/linear_stretch.hpp"
+#include "second_opinion/sources.hpp"
+#include "second_opinion/varying_stretch.hpp"
 
 namespace second_opinion {
 namespace {
@@ -42,6 +44,7 @@ class Runner {
     run_.overflows.assign(site.airways.size(), false);
     run_.given.assign(site.releases.size(), 0);
     run_.spent.assign(site.releases.size(), never);
+    for (const Release& r : site.releases) stock_.push_back(r.source == Source::spill ? Real(r.amount) : Real(0));
   }
 
   Run go() {
@@ -66,9 +69,13 @@ class Runner {
     };
     for (const Event& e : events_) add(e.at.si);
     for (const auto& of_release : spans_) {
+      const Release& release = site_.releases[static_cast<std::size_t>(&of_release - spans_.data())];
       for (const Span& s : of_release) {
         add(s.begin);
         add(s.end);
+        if (release.source != Source::cylinder) continue;
+        const Real kink = s.begin + (choked_until(site_, release) - s.age);
+        if (kink > s.begin && kink < s.end) add(kink);
       }
     }
     std::sort(out.begin(), out.end());
@@ -78,28 +85,60 @@ class Runner {
 
   void stretch(Real begin, Real end) {
     settle_surplus();
-    if (!run_.fault.empty()) return;
+    while (begin < end && run_.fault.empty()) begin = part(begin, end);
+  }
+
+  /// Until `end`, or until a spill is dry.
+  Real part(Real begin, Real end) {
     Vector released = Vector::Zero(n_);
     Matrix gas = Matrix::Zero(n_, gases_);
+    std::vector<Emitting> emitting;
+    bool varying = false;
     for (std::size_t r = 0; r < spans_.size(); ++r) {
+      const Release& release = site_.releases[r];
       for (const Span& s : spans_[r]) {
-        if (s.begin <= begin && s.end >= end) let_out(r, released, gas);
+        if (s.begin > begin || s.end < end || (release.source == Source::spill && stock_[r] <= 0)) continue;
+        emitting.push_back({r, s.age + (begin - s.begin), stock_[r]});
+        if (varies(release))
+          varying = true;
+        else
+          let_out(r, released, gas);
       }
     }
-    const Streams streams = balance(site_, moment_, released, {});
-    if (!streams.fault.empty()) {
+    if (!varying) {
+      const Streams streams = balance(site_, moment_, released, {});
       run_.fault = streams.fault;
-      return;
+      if (!run_.fault.empty()) return end;
+      if (auto made = LinearStretch::make(site_, streams, gas, held_, x_, begin, end)) {
+        note(streams);
+        keep(std::move(made));
+        return end;
+      }
     }
-    note(streams);
-    auto made = LinearStretch::make(site_, streams, gas, held_, x_, begin, end);
-    if (!made) {
-      run_.beyond = "spaces that hang together gain at different paces";
-      return;
+    auto made = std::make_unique<VaryingStretch>(site_, moment_, emitting, held_, x_, begin, end);
+    run_.fault = made->fault();
+    if (!run_.fault.empty()) return end;
+    run_.varying = true;
+    note(made->first_streams());
+    const Real until = made->end;
+    const auto given = made->given(until);
+    for (std::size_t e = 0; e < emitting.size(); ++e) {
+      Real& stock = stock_[emitting[e].release];
+      if (stock <= 0) continue;
+      stock -= given[e];
+      run_.given[emitting[e].release] += given[e];
+      if (stock > Real(site_.releases[emitting[e].release].amount) * 1e-14L) continue;
+      stock = 0;
+      run_.spent[emitting[e].release] = until;
     }
+    keep(std::move(made));
+    return until;
+  }
+
+  void keep(std::unique_ptr<Stretch> made) {
     made->moment = moment_;
-    x_ = made->at(end);
-    held_ = made->held(end);
+    x_ = made->at(made->end);
+    held_ = made->held(made->end);
     auto& knots = run_.knots.emplace_back();
     for (const Real t : made->knots()) knots.push_back({t, made->at(t)});
     run_.stretches.push_back(std::move(made));
@@ -157,9 +196,8 @@ class Runner {
     Vector released = Vector::Zero(n_);
     Matrix gas = Matrix::Zero(n_, gases_);
     for (std::size_t r = 0; r < site_.releases.size(); ++r) {
-      const Source source = site_.releases[r].source;
-      const bool varies = source == Source::cylinder || source == Source::spill || source == Source::reaction;
-      if (moment_.release_on[r] && site_.releases[r].lasts == never && !varies) let_out(r, released, gas);
+      if (moment_.release_on[r] && site_.releases[r].lasts == never && !varies(site_.releases[r]))
+        let_out(r, released, gas);
     }
     const Streams streams = balance(site_, moment_, released, {});
     if (!streams.fault.empty()) {
@@ -220,7 +258,7 @@ class Runner {
         run_.spent[r] = s.end;
       }
     }
-    run_.given[r] = Real(release.rate) * age;
+    if (release.source != Source::spill) run_.given[r] = given_by(site_, release, age);
   }
 
   const Site& site_;
@@ -230,6 +268,7 @@ class Runner {
   std::vector<std::vector<Span>> spans_;
   Vector held_;
   Matrix x_;
+  std::vector<Real> stock_;  ///< mol left of each spill
   Run run_;
 };
 

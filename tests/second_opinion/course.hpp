@@ -50,8 +50,9 @@ struct Run {
   std::vector<Real> given;               ///< mol, by release
   std::vector<Real> spent;               ///< s, by release; infinite: not within the horizon
   LongRun long_run;
-  std::string fault;   ///< why it cannot be computed
-  std::string beyond;  ///< why the second opinion has none
+  bool varying = false;  ///< in some stretch rates or flows change by themselves
+  std::string fault;     ///< why it cannot be computed
+  std::string beyond;    ///< why the second opinion has none
 
   const Stretch& stretch_at(Real time) const;
 };

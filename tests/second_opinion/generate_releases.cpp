@@ -202,7 +202,7 @@ class ReleaseMaker {
       const double kind = dice_.unit();
       if (kind < 0.4) return hole(r, true);
       if (kind < 0.65) return reaction(r, false);
-      return spill(r);
+      if (site_.spaces[r.into].volume.si > 0) return spill(r);
     }
     r.gas = any_blend(dice_, site_);
     const double kind = dice_.unit();

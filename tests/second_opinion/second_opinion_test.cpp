@@ -48,5 +48,15 @@ void hold_against(const Recipe& recipe, std::uint64_t seed, std::size_t count, c
 
 TEST(SecondOpinion, PrescribedFlowsAndConstantReleases) { hold_against({}, 1, 300, {}); }
 
+TEST(SecondOpinion, RatesThatVary) {
+  Recipe recipe;
+  recipe.varying = true;
+  recipe.most_spaces = 5;
+  recipe.widest = 1e5;
+  Allowed allowed;
+  allowed.relative = 2e-5;  // steps keep to 1e-8 of the value each, and a fraction that decays adds them up
+  hold_against(recipe, 10001, 40, allowed);
+}
+
 }  // namespace
 }  // namespace second_opinion

@@ -1,0 +1,178 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "second_opinion/varying_stretch.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "second_opinion/sources.hpp"
+
+namespace second_opinion {
+namespace {
+
+constexpr Real tolerance = 3e-9L, least = 1e-16L;
+constexpr int nodes = 9;  ///< of the interpolation within a step, both ends included
+
+Real node(int k) { return (1 - std::cos(std::numbers::pi_v<Real> * Real(k) / (nodes - 1))) / 2; }
+
+}  // namespace
+
+VaryingStretch::VaryingStretch(const Site& site, const Moment& at_start, std::vector<Emitting> emitting,
+                               const Vector& held, const Matrix& x, Real from, Real to)
+    : site_{site}, emitting_{std::move(emitting)}, held_{held}, n_{held.size()}, gases_{x.cols()} {
+  moment = at_start;
+  begin = from;
+  end = to;
+  for (Eigen::Index i = 0; i < n_; ++i) {
+    const Kind kind = site.spaces[static_cast<std::size_t>(i)].kind;
+    if (kind != Kind::junction) stored_.push_back(i);
+    if (kind == Kind::vessel) vessels_.push_back(i);
+  }
+  for (std::size_t e = 0; e < emitting_.size(); ++e) {
+    if (site.releases[emitting_[e].release].source == Source::spill) spills_.push_back(e);
+  }
+  fill_at_ = static_cast<Eigen::Index>(stored_.size()) * gases_;
+  stock_at_ = fill_at_ + static_cast<Eigen::Index>(vessels_.size());
+  Vector y(stock_at_ + static_cast<Eigen::Index>(spills_.size()));
+  for (std::size_t i = 0; i < stored_.size(); ++i) {
+    for (Eigen::Index k = 0; k < gases_; ++k) y(static_cast<Eigen::Index>(i) * gases_ + k) = x(stored_[i], k);
+  }
+  for (std::size_t v = 0; v < vessels_.size(); ++v) y(fill_at_ + static_cast<Eigen::Index>(v)) = 1;
+  for (std::size_t s = 0; s < spills_.size(); ++s) y(stock_at_ + static_cast<Eigen::Index>(s)) = 0;
+  first_ = now(begin, y).streams;
+  if (!fault_.empty()) return;
+  // A spill is dry, or begins or ceases to be held back by its vapour: a kink, and a stretch of its own from there.
+  std::vector<Real> sign;
+  for (const std::size_t s : spills_) sign.push_back(room_for_vapour(s, y) > 0 ? 1 : -1);
+  const auto switches = [this, sign](const Vector& state) {
+    Real left = 1;
+    for (std::size_t s = 0; s < spills_.size(); ++s) {
+      left = std::min({left, 1 - state(stock_at_ + static_cast<Eigen::Index>(s)),
+                       sign[s] * room_for_vapour(spills_[s], state) + Real(1e-10L)});
+    }
+    return left;
+  };
+  solution_.emplace([this](Real t, const Vector& state) { return slope(t, state); }, begin, end, y, tolerance, least,
+                    spills_.empty() ? std::function<Real(const Vector&)>{} : switches);
+  end = solution_->end();
+}
+
+Matrix VaryingStretch::fractions(const Vector& y) const {
+  Matrix x = Matrix::Zero(n_, gases_);
+  for (std::size_t i = 0; i < stored_.size(); ++i) {
+    for (Eigen::Index k = 0; k < gases_; ++k) x(stored_[i], k) = y(static_cast<Eigen::Index>(i) * gases_ + k);
+  }
+  return x;
+}
+
+Vector VaryingStretch::amounts(const Vector& y) const {
+  Vector held = held_;
+  for (std::size_t v = 0; v < vessels_.size(); ++v) held(vessels_[v]) *= y(fill_at_ + static_cast<Eigen::Index>(v));
+  return held;
+}
+
+Real VaryingStretch::vapour_at(const Release& r, const Vector& y) const {
+  const auto at = std::find(stored_.begin(), stored_.end(), static_cast<Eigen::Index>(r.into)) - stored_.begin();
+  return y(at * gases_ + static_cast<Eigen::Index>(r.gas.shares[0].gas));
+}
+
+/// What the air above a spill could still take, as a share of what it can take at all.
+Real VaryingStretch::room_for_vapour(std::size_t spill, const Vector& y) const {
+  const Release& r = site_.releases[emitting_[spill].release];
+  return 1 - vapour_at(r, y) / saturated_fraction(site_, r);
+}
+
+VaryingStretch::Now VaryingStretch::now(Real time, const Vector& y) const {
+  Now out;
+  Vector released = Vector::Zero(n_);
+  out.gas = Matrix::Zero(n_, gases_);
+  for (const Emitting& e : emitting_) {
+    const Release& r = site_.releases[e.release];
+    const auto into = static_cast<Eigen::Index>(r.into);
+    const Real rate = rate_of(site_, r, e.age + (time - begin), r.source == Source::spill ? vapour_at(r, y) : Real(0));
+    out.rates.push_back(rate);
+    released(into) += rate;
+    for (const Share& s : r.gas.shares) out.gas(into, static_cast<Eigen::Index>(s.gas)) += rate * Real(s.fraction);
+  }
+  out.streams = balance(site_, moment, released, {});
+  if (!out.streams.fault.empty()) fault_ = out.streams.fault;
+  return out;
+}
+
+Vector VaryingStretch::slope(Real time, const Vector& y) const {
+  const Now at = now(time, y);
+  Vector out = Vector::Zero(y.size());
+  if (!fault_.empty()) return out;
+  const Linear linear = linear_system(site_, at.streams, at.gas, amounts(y));
+  const Matrix change = linear.a * fractions(y) + linear.b;
+  for (std::size_t i = 0; i < stored_.size(); ++i) {
+    for (Eigen::Index k = 0; k < gases_; ++k) out(static_cast<Eigen::Index>(i) * gases_ + k) = change(stored_[i], k);
+  }
+  for (std::size_t v = 0; v < vessels_.size(); ++v) {
+    out(fill_at_ + static_cast<Eigen::Index>(v)) = at.streams.stored(vessels_[v]) / held_(vessels_[v]);
+  }
+  for (std::size_t s = 0; s < spills_.size(); ++s) {
+    out(stock_at_ + static_cast<Eigen::Index>(s)) = at.rates[spills_[s]] / emitting_[spills_[s]].stock;
+  }
+  return out;
+}
+
+/// Between the ends of a step: interpolated on what single steps from its begin come to.
+Vector VaryingStretch::state(Real time) const {
+  const auto& steps = solution_->knots();
+  auto next = std::upper_bound(steps.begin() + 1, steps.end() - 1, time,
+                               [](Real t, const Extrapolation::Knot& k) { return t < k.time; });
+  const auto& from = *std::prev(next);
+  auto& values = inner_[from.time];
+  const Real length = next->time - from.time, s = (time - from.time) / length;
+  if (values.empty()) {
+    for (int k = 0; k < nodes; ++k) {
+      values.push_back(k == 0 ? from.y : k + 1 == nodes ? next->y : solution_->at(from.time + length * node(k)));
+    }
+  }
+  Vector sum = Vector::Zero(from.y.size());
+  Real weights = 0;
+  for (int k = 0; k < nodes; ++k) {
+    const Real off = s - node(k);
+    if (std::abs(off) < 1e-15L) return values[static_cast<std::size_t>(k)];
+    const Real weight = (k % 2 == 0 ? 1 : -1) * (k == 0 || k + 1 == nodes ? Real(0.5) : Real(1)) / off;
+    sum += weight * values[static_cast<std::size_t>(k)];
+    weights += weight;
+  }
+  return sum / weights;
+}
+
+Matrix VaryingStretch::at(Real time) const {
+  const Vector y = state(time);
+  Matrix x = fractions(y);
+  if (stored_.size() == static_cast<std::size_t>(n_)) return x;
+  const Now here = now(time, y);
+  const Linear linear = linear_system(site_, here.streams, here.gas, amounts(y));
+  const Matrix leaves = linear.out * x + linear.out_gas;
+  for (Eigen::Index i = 0; i < n_; ++i) {
+    if (site_.spaces[static_cast<std::size_t>(i)].kind == Kind::junction) x.row(i) = leaves.row(i);
+  }
+  return x;
+}
+
+Vector VaryingStretch::held(Real time) const { return amounts(state(time)); }
+
+std::vector<Real> VaryingStretch::given(Real time) const {
+  std::vector<Real> out(emitting_.size(), 0);
+  const Vector y = state(time);
+  for (std::size_t s = 0; s < spills_.size(); ++s) {
+    out[spills_[s]] = y(stock_at_ + static_cast<Eigen::Index>(s)) * emitting_[spills_[s]].stock;
+  }
+  return out;
+}
+
+std::vector<Real> VaryingStretch::knots() const {
+  std::vector<Real> out;
+  for (const auto& step : solution_->knots()) {
+    if (!out.empty()) out.push_back((out.back() + step.time) / 2);
+    out.push_back(step.time);
+  }
+  return out;
+}
+
+}  // namespace second_opinion

@@ -1,0 +1,61 @@
+// SPDX-License-Identifier: Apache-2.0
+/// A stretch in which (4) changes with time or with the gas: a system of ordinary differential equations.
+#pragma once
+
+#include <map>
+#include <optional>
+
+#include "second_opinion/course.hpp"
+#include "second_opinion/extrapolation.hpp"
+
+namespace second_opinion {
+
+/// A release that is let out all through a stretch, and for how long it had been before.
+struct Emitting {
+  std::size_t release = 0;
+  Real age = 0;
+  Real stock = 0;  ///< mol left, of a spill
+};
+
+class VaryingStretch : public Stretch {
+ public:
+  /// Ends early where a spill is dry.
+  VaryingStretch(const Site& site, const Moment& moment, std::vector<Emitting> emitting, const Vector& held,
+                 const Matrix& x, Real begin, Real end);
+
+  Matrix at(Real time) const override;
+  Vector held(Real time) const override;
+  std::vector<Real> knots() const override;
+  /// mol that the spills gave by then, by place among what is let out.
+  std::vector<Real> given(Real time) const;
+  const Streams& first_streams() const { return first_; }
+  const std::string& fault() const { return fault_; }
+
+ private:
+  struct Now {
+    Streams streams;
+    Matrix gas;
+    std::vector<Real> rates;
+  };
+  Now now(Real time, const Vector& y) const;
+  Real vapour_at(const Release& release, const Vector& y) const;
+  Real room_for_vapour(std::size_t spill, const Vector& y) const;
+  Vector slope(Real time, const Vector& y) const;
+  Matrix fractions(const Vector& y) const;
+  Vector amounts(const Vector& y) const;
+  Vector state(Real time) const;
+
+  const Site& site_;
+  std::vector<Emitting> emitting_;
+  std::vector<Eigen::Index> stored_;   ///< spaces that hold gas
+  std::vector<Eigen::Index> vessels_;  ///< spaces that may gain
+  std::vector<std::size_t> spills_;    ///< among emitting_
+  Vector held_;
+  Eigen::Index n_, gases_, fill_at_, stock_at_;
+  Streams first_;
+  mutable std::string fault_;
+  std::optional<Extrapolation> solution_;
+  mutable std::map<Real, std::vector<Vector>> inner_;  ///< by the begin of a step: the solution between its ends
+};
+
+}  // namespace second_opinion
