@@ -38,7 +38,7 @@ Real start_u(const Site& site, const Release& r) {
 Real falling_time(const Site& site, const Release& r, Real from, Real to) {
   const Real factor = 2 * Real(site.pressure) * Real(r.volume) / (gas_constant * Real(r.temperature));
   const auto pace = [&](Real u) { return factor / flow_over_u(site, r, u); };
-  return boost::math::quadrature::gauss<Real, 30>::integrate(pace, to, from);
+  return boost::math::quadrature::gauss<Real, 15>::integrate(pace, to, from);
 }
 
 /// u at `after` s of subsonic flow.
@@ -48,6 +48,7 @@ Real falling_u(const Site& site, const Release& r, Real after) {
   Real u = top * std::max(Real(0), 1 - after / falling_time(site, r, top, 0));
   for (int i = 0; i < 8; ++i) {
     const Real off = falling_time(site, r, top, u) - after;
+    if (std::abs(off) <= 1e-14L * after) break;
     u = std::clamp(u + off * flow_over_u(site, r, u) / factor, Real(0), top);
   }
   return u;
