@@ -47,7 +47,7 @@ class Balance {
   std::variant<FlowField, FlowFault> run_burst(std::span<const double> surplus) {
     for (std::size_t i = 0; i < surplus.size(); ++i) {
       surplus_[i] = surplus[i];
-      through_[i] = surplus[i];
+      through_[i] = std::abs(surplus[i]);
       field_.storage[i] = -surplus[i];
     }
     list_ways();

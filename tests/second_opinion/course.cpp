@@ -28,6 +28,9 @@ class Runner {
         gases_{static_cast<Eigen::Index>(site.gases.size())},
         moment_{first_moment(site)} {
     for (std::size_t r = 0; r < site.releases.size(); ++r) spans_.push_back(spans(site.releases[r], r, events_));
+    for (const Event& e : events_) {
+      if (e.change == Change::temperature && e.at.si <= 0) apply(e, moment_);
+    }
     held_.resize(n_);
     x_ = Matrix::Zero(n_, gases_);
     for (Eigen::Index i = 0; i < n_; ++i) {

@@ -68,6 +68,28 @@ duration = "0.00100776 h"
   EXPECT_NEAR(*result.releases[0].spent, 0.656817 * 60 + 0.00100776 * 3600, 1e-9);
 }
 
+TEST(Found, AVesselThatCoolsDrawsInAirThroughTheRoomBesideIt) {
+  const auto result = answer(R"(
+event = [{ at = "1 h", space = "v", temperature = "10 degC" }]
+[[space]]
+id = "room"
+kind = "room"
+volume = "27 m3"
+[[space]]
+id = "v"
+kind = "vessel"
+volume = "1 m3"
+temperature = "54 degC"
+initial = { hydrogen = 0.4 }
+[[airway]]
+id = "way"
+kind = "relief"
+between = ["room", "v"]
+)");
+  EXPECT_NEAR(result.spaces[1].end.fraction[0], 0.4 * 283.15 / 327.15, 1e-9);
+  EXPECT_EQ(result.spaces[0].end.fraction[0], 0.0);
+}
+
 TEST(Found, AnExchangeThatCarriesEqualAmountsIsNotToldToOverflow) {
   const auto result = answer(R"(
 [[space]]

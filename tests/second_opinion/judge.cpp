@@ -99,11 +99,9 @@ Trace::Trace(const Run& run, Eigen::Index space, Measure measure)
     for (const Knot& knot : run.knots[s]) of_stretch.push_back({knot.time, measure_(knot.x.row(space))});
     samples_.push_back(std::move(of_stretch));
   }
-  for (const auto& s : samples_) {
-    for (std::size_t i = 0; i < s.size(); ++i) {
-      const bool at_edge = i == 0 || i + 1 == s.size();
-      const Extreme up = at_edge ? Extreme{s[i].value, s[i].time} : refine(s, i, 1);
-      const Extreme down = at_edge ? up : refine(s, i, -1);
+  for (std::size_t s = 0; s < samples_.size(); ++s) {
+    for (std::size_t i = 0; i < samples_[s].size(); ++i) {
+      const Extreme up = refine(s, i, 1), down = refine(s, i, -1);
       if (up.value > highest_.value) highest_ = up;
       if (down.value < lowest_.value) lowest_ = down;
     }
@@ -116,15 +114,21 @@ Real Trace::value_in(std::size_t stretch, Real time) const {
 
 Real Trace::value(Real time) const { return measure_(run_.stretch_at(time).at(time).row(space_)); }
 
-/// A highest (sign 1) or lowest (-1) value near sample i, by golden section.
-Trace::Extreme Trace::refine(const std::vector<Sample>& s, std::size_t i, Real sign) const {
+/// A highest (sign 1) or lowest (-1) value near a sample, by golden section.
+Trace::Extreme Trace::refine(std::size_t stretch, std::size_t i, Real sign) const {
+  const auto& s = samples_[stretch];
   const Extreme here{s[i].value, s[i].time};
-  if (sign * (s[i].value - s[i - 1].value) < 0 || sign * (s[i].value - s[i + 1].value) < 0) return here;
-  if (s[i].value == s[i - 1].value || s[i].value == s[i + 1].value) return here;
+  const std::size_t from = i == 0 ? i : i - 1, to = i + 1 == s.size() ? i : i + 1;
+  Real reach = 0;
+  for (const std::size_t next : {from, to}) {
+    if (next == i) continue;
+    if (sign * (s[i].value - s[next].value) <= 0) return here;
+    reach = std::max(reach, std::abs(s[i].value - s[next].value));
+  }
   const Real best = sign > 0 ? highest_.value : lowest_.value;
-  const Real reach = std::max(std::abs(s[i].value - s[i - 1].value), std::abs(s[i].value - s[i + 1].value));
   if (sign * (best - s[i].value) > reach) return here;
-  Real a = s[i - 1].time, b = s[i + 1].time;
+  const auto value = [&](Real t) { return value_in(stretch, t); };
+  Real a = s[from].time, b = s[to].time;
   const Real golden = 0.6180339887498949L;
   Real c = b - golden * (b - a), d = a + golden * (b - a), fc = sign * value(c), fd = sign * value(d);
   for (int k = 0; k < 45; ++k) {
@@ -142,7 +146,8 @@ Trace::Extreme Trace::refine(const std::vector<Sample>& s, std::size_t i, Real s
       fd = sign * value(d);
     }
   }
-  return {value((a + b) / 2), (a + b) / 2};
+  const Extreme found{value((a + b) / 2), (a + b) / 2};
+  return sign * (found.value - here.value) > 0 ? found : here;
 }
 
 std::vector<Trace::Passage> Trace::above(Real threshold) const {

@@ -59,7 +59,7 @@ class Trace {
   struct Sample {
     Real time = 0, value = 0;
   };
-  Extreme refine(const std::vector<Sample>& s, std::size_t i, Real sign) const;
+  Extreme refine(std::size_t stretch, std::size_t i, Real sign) const;
 
   const Run& run_;
   Eigen::Index space_;

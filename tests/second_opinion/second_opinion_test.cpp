@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Random sites solved twice: by leanside from their text, and by a solver that was written from docs/ alone.
-/// SECOND_OPINION_SITES=N compares N sites of each group, SECOND_OPINION_SEED=S begins with another seed.
+/// SECOND_OPINION_SITES=N compares N sites of each group, SECOND_OPINION_SEED=S begins with another seed,
+/// SECOND_OPINION_PRINT=1 writes every site before it is solved.
 #include <cstdlib>
 
 #include <fmt/format.h>
@@ -26,6 +27,7 @@ void hold_against(const Recipe& recipe, std::uint64_t seed, std::size_t count, c
   std::string tale, worst_text;
   for (std::uint64_t s = seed; s < seed + count; ++s) {
     const Site site = make_site(s, recipe);
+    if (std::getenv("SECOND_OPINION_PRINT") != nullptr) fmt::print("{}\n", text_of(site));
     const Comparison c = compare(site, allowed);
     values += c.values;
     worst = std::max(worst, c.worst);
@@ -47,6 +49,12 @@ void hold_against(const Recipe& recipe, std::uint64_t seed, std::size_t count, c
 }
 
 TEST(SecondOpinion, PrescribedFlowsAndConstantReleases) { hold_against({}, 1, 300, {}); }
+
+TEST(SecondOpinion, RoomsThatAreWarmedAndVesselsThatAreOpened) {
+  Recipe recipe;
+  recipe.temperatures = true;
+  hold_against(recipe, 20001, 100, {});
+}
 
 TEST(SecondOpinion, RatesThatVary) {
   Recipe recipe;
