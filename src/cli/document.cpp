@@ -115,15 +115,22 @@ std::optional<Document> Document::open(const std::optional<std::string>& output,
   return out;
 }
 
+bool Document::prepare(std::string_view text) {
+  Failure failure = file_->write(text);
+  if (!failure) failure = file_->finish();
+  if (failure) complain(*failure);
+  return !failure;
+}
+
+bool Document::publish() {
+  const Failure failure = file_->publish();
+  if (failure) complain(*failure);
+  return !failure;
+}
+
 int Document::deliver(std::string_view text, int code) {
-  Failure failure;
-  if (file_) {
-    failure = file_->write(text);
-    if (!failure) failure = file_->finish();
-    if (!failure) failure = file_->publish();
-  } else {
-    failure = write_standard_output(text);
-  }
+  if (file_) return prepare(text) && publish() ? code : bad_input;
+  const Failure failure = write_standard_output(text);
   if (!failure) return code;
   complain(*failure);
   return bad_input;

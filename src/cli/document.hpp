@@ -46,6 +46,10 @@ class Document {
   static std::optional<Document> open(const std::optional<std::string>& output, const std::vector<std::string>& inputs);
   /// Writes all of it and returns `code`, or bad_input where that failed and has been told.
   int deliver(std::string_view text, int code);
+  /// The same in two steps, for one of two files of which there shall be both or none: all of it is on the disk, and it
+  /// takes its name. False where that failed and has been told. Only where a file is named.
+  bool prepare(std::string_view text);
+  bool publish();
 
  private:
   std::optional<PendingFile> file_;

@@ -9,6 +9,8 @@
 namespace leanside::cli {
 namespace {
 
+constexpr int asks_to_stop[] = {SIGINT, SIGTERM};
+
 std::atomic<Sweep*> running{nullptr};
 static_assert(std::atomic<Sweep*>::is_always_lock_free && std::atomic<bool>::is_always_lock_free,
               "what a signal handler may touch");
@@ -23,19 +25,22 @@ Interruptible::Interruptible(Sweep& sweep) {
   running = &sweep;
   struct sigaction action = {};
   action.sa_handler = stop_the_sweep;
-  // A shell that started this in the background had it ignore the signal: that stays so. Once only: the second Ctrl-C
-  // ends the program at once.
-  struct sigaction before = {};
-  ::sigaction(SIGINT, nullptr, &before);
-  if (before.sa_handler == SIG_IGN) return;
+  // Once only: the second Ctrl-C ends the program at once.
   action.sa_flags = SA_RESTART | static_cast<int>(SA_RESETHAND);
-  ::sigaction(SIGINT, &action, nullptr);
+  for (const int signal : asks_to_stop) {
+    // A shell that started this in the background had it ignore the signal: that stays so.
+    struct sigaction before = {};
+    ::sigaction(signal, nullptr, &before);
+    if (before.sa_handler != SIG_IGN) ::sigaction(signal, &action, nullptr);
+  }
 }
 
 Interruptible::~Interruptible() {
-  struct sigaction now = {};
-  ::sigaction(SIGINT, nullptr, &now);
-  if (now.sa_handler == stop_the_sweep) ::signal(SIGINT, SIG_DFL);
+  for (const int signal : asks_to_stop) {
+    struct sigaction now = {};
+    ::sigaction(signal, nullptr, &now);
+    if (now.sa_handler == stop_the_sweep) ::signal(signal, SIG_DFL);
+  }
   running = nullptr;
 }
 

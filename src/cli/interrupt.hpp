@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Ctrl-C during a long sweep: it stops between two runs and says how far it had come.
+/// Ctrl-C, or being asked to end, during a long sweep: it stops between two runs and says how far it had come.
 #pragma once
 
 #include <string>
@@ -8,7 +8,8 @@
 
 namespace leanside::cli {
 
-/// While it lives, the first Ctrl-C asks the sweep to stop in place of ending the program; a second one ends it. One at
+/// While it lives, the first Ctrl-C (SIGINT) or SIGTERM asks the sweep to stop in place of ending the program; a second
+/// one ends it. One at
 /// a time: a signal knows nothing but what is global.
 class Interruptible {
  public:

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <cstdlib>
 #include <exception>
 #include <map>
 #include <memory>
@@ -97,13 +98,29 @@ int run(int argc, char** argv) {
   return commands.at(app.get_subcommands().front()->get_name())();
 }
 
+constexpr const char* out_of_memory = "leanside: error: there is not enough memory for this site; no result\n";
+
+/// Where memory runs out while things are being put away, no exception can pass: that is no crash either.
+[[noreturn]] void end() {
+  try {
+    if (const auto cause = std::current_exception()) std::rethrow_exception(cause);
+  } catch (const std::bad_alloc&) {
+    write_standard_error(out_of_memory);
+    std::_Exit(failed_to_compute);
+  } catch (...) {
+  }
+  write_standard_error("leanside: error: a fault of the program, please report it\n");
+  std::abort();
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
+  std::set_terminate(end);
   try {
     return run(argc, argv);
   } catch (const std::bad_alloc&) {
-    leanside::cli::write_standard_error("leanside: error: there is not enough memory for this site; no result\n");
+    leanside::cli::write_standard_error(out_of_memory);
   } catch (const std::exception& fault) {
     leanside::cli::write_standard_error("leanside: error: a fault of the program, please report it: ");
     leanside::cli::write_standard_error(fault.what());

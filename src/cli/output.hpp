@@ -13,7 +13,7 @@ namespace leanside::cli {
 using Failure = std::optional<std::string>;
 
 /// Sees to it that standard input, output and error are open, so that no file that is opened later takes their place,
-/// and that writing to a closed pipe is an error and not the end of the process.
+/// and that writing to a closed pipe, or past the largest size of a file, is an error and not the end of the process.
 void secure_standard_streams();
 
 /// Writes all of `text` to standard output.

@@ -38,6 +38,10 @@ int run(const Options& options) {
     complain("--background: a concentration that is not negative is needed, in the unit of the readings");
     return bad_input;
   }
+  if (options.study.output && options.write_site && same_file(*options.study.output, *options.write_site)) {
+    complain(fmt::format("--output and --write-site both name '{}'", *options.write_site));
+    return bad_input;
+  }
   const auto substances = substances_for(options.study.common);
   if (!substances) return bad_input;
   const auto site = read_for_study(options.study, options.site, *substances);
@@ -65,13 +69,13 @@ int run(const Options& options) {
     return bad_input;
   }
   const auto& fit = std::get<TracerFit>(outcome);
-  if (options.write_site && site_output->deliver(tracer_site_file(*site, fit), nothing_found) != nothing_found) {
-    return bad_input;
-  }
+  if (options.write_site && !site_output->prepare(tracer_site_file(*site, fit))) return bad_input;
   const std::string answer = options.study.common.format == "json"
                                  ? tracer_json(*site, fit)
                                  : tracer_text(*site, fit, style_for(options.study.common, !options.study.output));
-  return output->deliver(answer, fit.cautions.empty() ? nothing_found : warnings_found);
+  const int code = output->deliver(answer, fit.cautions.empty() ? nothing_found : warnings_found);
+  if (code == bad_input || !options.write_site || site_output->publish()) return code;
+  return bad_input;
 }
 
 }  // namespace

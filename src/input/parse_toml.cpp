@@ -3,6 +3,7 @@
 #include <array>
 #include <cctype>
 #include <exception>
+#include <new>
 #include <stdexcept>
 
 #include <fmt/format.h>
@@ -296,6 +297,8 @@ std::optional<toml::table> parse_toml(std::string_view text, Faults& faults, std
           continue;
         }
         repair = repair_of(fault, now);
+      } catch (const std::bad_alloc&) {
+        throw;  // no fault of the file
       } catch (const std::exception& fault) {
         faults.error({}, fmt::format("the file could not be read: {}", fault.what()));
         return {};

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cassert>
+#include <new>
 #include <utility>
 
 #include <klu.h>
@@ -7,6 +8,15 @@
 #include "linalg/sparse.hpp"
 
 namespace leanside::linalg {
+
+namespace {
+
+/// A matrix that does not fit into memory is not a singular one.
+void throw_where_memory_ran_out(const klu_common& common) {
+  if (common.status == KLU_OUT_OF_MEMORY || common.status == KLU_TOO_LARGE) throw std::bad_alloc{};
+}
+
+}  // namespace
 
 struct SparseLu::Factors {
   klu_common common{};
@@ -42,8 +52,12 @@ bool SparseLu::factorise(const SparseMatrix& matrix) {
   f.clear();
   f.size = matrix.size;
   f.symbolic = klu_analyze(matrix.size, start, row, &f.common);
-  if (f.symbolic == nullptr) return false;
+  if (f.symbolic == nullptr) {
+    throw_where_memory_ran_out(f.common);
+    return false;
+  }
   f.numeric = klu_factor(start, row, value, f.symbolic, &f.common);
+  throw_where_memory_ran_out(f.common);
   return f.numeric != nullptr && f.common.status == KLU_OK;
 }
 

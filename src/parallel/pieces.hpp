@@ -7,6 +7,7 @@
 #include <cstddef>
 #include <exception>
 #include <mutex>
+#include <system_error>
 #include <thread>
 #include <vector>
 
@@ -15,7 +16,7 @@ namespace leanside::parallel {
 /// Calls `work(mine, i)` for i = 0 .. count-1, each at most once and begun in this order, on `threads` threads (0: as
 /// many as the machine has); `mine` is what `make()` made for the thread. Nothing more is begun once `stop` is true.
 /// Which thread takes which piece is open, so that results must go to places of their own. The first exception is
-/// thrown again.
+/// thrown again. Where the machine gives fewer threads, those do all of it.
 template <class Make, class Work>
 void for_each_piece(std::size_t count, unsigned threads, const std::atomic<bool>* stop, const Make& make,
                     const Work& work) {
@@ -36,7 +37,11 @@ void for_each_piece(std::size_t count, unsigned threads, const std::atomic<bool>
   };
   {
     std::vector<std::jthread> pool;
-    for (unsigned t = 1; t < threads; ++t) pool.emplace_back(loop);
+    try {
+      for (unsigned t = 1; t < threads; ++t) pool.emplace_back(loop);
+    } catch (const std::system_error&) {
+      // No more threads to be had: those that there are do all of it.
+    }
     loop();
   }
   if (failure) std::rethrow_exception(failure);

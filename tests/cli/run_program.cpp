@@ -6,12 +6,15 @@
 #include <csignal>
 #include <cstdlib>
 #include <fstream>
+#include <iterator>
 #include <sstream>
 #include <stdexcept>
 
 #include <fcntl.h>
+#include <linux/capability.h>
 #include <poll.h>
 #include <pty.h>
+#include <sys/prctl.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -42,6 +45,13 @@ Pipe make_terminal() {
   return out;
 }
 
+/// What LEANSIDE_UNDER names, word by word: a program that the one under test runs in, such as Valgrind.
+std::vector<std::string> launcher() {
+  const char* const value = std::getenv("LEANSIDE_UNDER");
+  std::istringstream in{value == nullptr ? "" : value};
+  return {std::istream_iterator<std::string>{in}, {}};
+}
+
 /// In the child; never returns.
 [[noreturn]] void become_program(const Setting& setting, int out, int err, std::vector<char*>& argv) {
   std::signal(SIGPIPE, SIG_DFL);
@@ -61,7 +71,15 @@ Pipe make_terminal() {
     const rlimit limit{setting.memory, setting.memory};
     ::setrlimit(RLIMIT_AS, &limit);
   }
-  ::execv(LEANSIDE_PROGRAM, argv.data());
+  if (setting.file_size > 0) {
+    const rlimit limit{setting.file_size, setting.file_size};
+    ::setrlimit(RLIMIT_FSIZE, &limit);
+  }
+  if (setting.plain_rights) {
+    ::prctl(PR_CAPBSET_DROP, CAP_DAC_OVERRIDE, 0, 0, 0);
+    ::prctl(PR_CAPBSET_DROP, CAP_DAC_READ_SEARCH, 0, 0, 0);
+  }
+  ::execvp(argv.front(), argv.data());
   ::_exit(127);
 }
 
@@ -86,8 +104,9 @@ void drain(int out, int err, Outcome& outcome) {
 
 }  // namespace
 
-Outcome run(const Setting& setting) {
-  std::vector<std::string> words{LEANSIDE_PROGRAM};
+Running start(const Setting& setting) {
+  std::vector<std::string> words = launcher();
+  words.push_back(LEANSIDE_PROGRAM);
   words.insert(words.end(), setting.arguments.begin(), setting.arguments.end());
   std::vector<char*> argv;
   for (std::string& word : words) argv.push_back(word.data());
@@ -109,15 +128,21 @@ Outcome run(const Setting& setting) {
   if (given != out.write_end) ::close(given);
   ::close(out.write_end);
   ::close(err.write_end);
+  return {child, out.read_end, err.read_end};
+}
+
+Outcome finish(const Running& running) {
   Outcome outcome;
-  drain(out.read_end, err.read_end, outcome);
-  if (out.read_end >= 0) ::close(out.read_end);
-  ::close(err.read_end);
+  drain(running.out, running.err, outcome);
+  if (running.out >= 0) ::close(running.out);
+  ::close(running.err);
   int status = 0;
-  ::waitpid(child, &status, 0);
+  ::waitpid(running.process, &status, 0);
   outcome.code = WIFEXITED(status) ? WEXITSTATUS(status) : 1000 + WTERMSIG(status);
   return outcome;
 }
+
+Outcome run(const Setting& setting) { return finish(start(setting)); }
 
 Outcome run(const std::vector<std::string>& arguments) {
   Setting setting;

@@ -19,6 +19,8 @@ struct Setting {
   std::string standard_output;  ///< a file to open for it, or "closed", or "broken" (a pipe nobody reads)
   bool terminal = false;        ///< standard output is a terminal of 100 columns
   std::size_t memory = 0;       ///< bytes of address space; 0: no limit
+  std::size_t file_size = 0;    ///< bytes of the largest file that it may write; 0: no limit
+  bool plain_rights = false;    ///< permissions of files hold, also where the tests run as root
 };
 
 struct Outcome {
@@ -29,6 +31,15 @@ struct Outcome {
 
 Outcome run(const Setting& setting);
 Outcome run(const std::vector<std::string>& arguments);
+
+/// A program that runs while the test does other things, such as ending it with a signal. Every one has to be finished.
+struct Running {
+  int process = -1;
+  int out = -1, err = -1;  ///< where what it says can be read
+};
+Running start(const Setting& setting);
+/// Waits for its end.
+Outcome finish(const Running& running);
 
 std::string read_file(const std::filesystem::path& path);
 void write_file(const std::filesystem::path& path, const std::string& text);

@@ -5,7 +5,7 @@
 
 build_packages=(g++ cmake ninja-build libboost-dev libeigen3-dev libtomlplusplus-dev libspdlog-dev libfmt-dev
   libcli11-dev nlohmann-json3-dev libsuitesparse-dev)
-test_packages=(libgtest-dev librapidcheck-dev clang-format python3 python3-jsonschema chromium
+test_packages=(libgtest-dev librapidcheck-dev clang-format locales python3 python3-jsonschema chromium
   chromium-driver)
 
 # Installs what is missing of the packages named; does nothing, and needs no rights, where all are there.
