@@ -186,7 +186,7 @@ std::variant<std::vector<Origins>, SolveFault> origins(const Site& site, std::sp
   for (const auto& [time, which] : by_time) {
     const double at = time;
     const bool cut = std::any_of(segments.begin(), segments.end(), [&](const Segment& s) { return s.from == at; });
-    constexpr std::size_t block = 16;
+    constexpr std::size_t block = 4;  // as many as the factors are applied to at once
     for (std::size_t first = 0; first < which.size(); first += block) {
       const std::span<const std::size_t> some{which.data() + first, std::min(block, which.size() - first)};
       jobs.push_back({at, some, false});

@@ -47,13 +47,10 @@ class Stepper {
     for (std::size_t k = 0; k < x_.size(); ++k) work_[k] += pole * h * system_.source[k];
     lu_.solve(work_, system_.columns);
     std::fill(step_integral_.begin(), step_integral_.end(), 0.0);
-    for (std::size_t k = 0; k < x_.size(); ++k) d[1][k] = x_[k] - work_[k];
-    set_left(1, h);
+    take_difference(x_, 1, h);
     for (std::size_t n = 1; n <= order; ++n) {
-      weigh(d[n]);
       lu_.solve(work_, system_.columns);
-      for (std::size_t k = 0; k < x_.size(); ++k) d[n + 1][k] = d[n][k] - work_[k];
-      if (n < order) set_left(n + 1, h);
+      take_difference(d[n], n + 1, h);
     }
     const auto& weights = end_weights();
     double worst = 0.0;
@@ -90,17 +87,29 @@ class Stepper {
     }
   }
 
-  /// The part of d_n that belongs to what left for outside, a row of its own that nothing depends on: -gamma h f (E
-  /// d_(n-1)), E d_(n-1) standing in work_.
-  void set_left(std::size_t n, double h) {
-    left_[n].assign(system_.columns, 0.0);
-    for (std::size_t c = 0; c < system_.columns; ++c) {
-      double sum = 0.0;
-      for (std::size_t i = 0; i < rows_; ++i) sum += system_.outflow[i] * work_[c * rows_ + i];
-      left_[n][c] = -pole * h * sum;
+  /// From d_(n-1) and E d_(n-1), which stands in work_: d_n = d_(n-1) - E d_(n-1), and work_ = M d_n for the next
+  /// solution. The part of d_n that belongs to what left for outside, a row of its own that nothing depends on, is
+  /// -gamma h f (E d_(n-1)). All in one pass: on large sites the memory is what takes the time.
+  void take_difference(std::span<const double> before, std::size_t n, double h) {
+    std::vector<double>& difference = differences_[n];
+    const bool in_sum = n <= order;  // the one beyond only tells the error
+    if (in_sum) left_[n].assign(system_.columns, 0.0);
+    if (in_sum && !step_integral_.empty()) {
+      const double part = -pole * h * end_weights()[n];
+      for (std::size_t k = 0; k < step_integral_.size(); ++k) step_integral_[k] += part * work_[k];
     }
-    const double part = -pole * h * end_weights()[n];
-    for (std::size_t k = 0; k < step_integral_.size(); ++k) step_integral_[k] += part * work_[k];
+    for (std::size_t c = 0; c < system_.columns; ++c) {
+      double left = 0.0;
+      const std::size_t first = c * rows_;
+      for (std::size_t i = 0; i < rows_; ++i) {
+        const double solved = work_[first + i];
+        const double now = before[first + i] - solved;
+        difference[first + i] = now;
+        left += system_.outflow[i] * solved;
+        work_[first + i] = system_.capacity[i] * now;
+      }
+      if (in_sum) left_[n][c] = -pole * h * left;
+    }
   }
 
   const LinearSystem& system_;
