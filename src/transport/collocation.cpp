@@ -6,6 +6,10 @@
 #include <limits>
 #include <numeric>
 
+#include <fmt/format.h>
+
+#include "leanside/quantity.hpp"
+
 namespace leanside::transport {
 namespace {
 
@@ -30,6 +34,8 @@ constexpr StepError unsettled{std::numeric_limits<double>::infinity(), std::nume
 /// of the stretch, may have that jump in it. What only passes is followed less closely than what is held, which it
 /// comes from; where next to nothing flows it is noise.
 constexpr double length_of_jump = 1e-3;
+/// Steps tried in one stretch, a hundred times what it usually takes: a run has to end.
+constexpr std::size_t most_tries = 20'000;
 constexpr double passing_tolerance = 1e-5;
 
 class Collocation {
@@ -498,7 +504,11 @@ std::variant<double, std::string> advance_coupled(const CoupledStretch& stretch,
   if (!fastest) return collocation.fault();
   double h = *fastest * duration > 0.1 ? 0.1 / *fastest : duration;
   double done = 0.0;
-  while (done < duration) {
+  for (std::size_t tries = 0; done < duration; ++tries) {
+    if (tries == most_tries) {
+      return fmt::format("flows and fractions keep changing too quickly to be followed: {} steps led to {} of {}",
+                         most_tries, format_duration(done), format_duration(duration));
+    }
     if (stretch.longest_step) h = std::min(h, stretch.longest_step(done));
     const bool last = done + 1.01 * h >= duration;
     double step = last ? duration - done : h;

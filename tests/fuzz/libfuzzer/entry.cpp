@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What libFuzzer calls with ever other bytes.
+#include <cstddef>
+#include <cstdint>
+#include <string_view>
+
+#include "fuzz/targets.hpp"
+
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);
+
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+  leanside::fuzz::LEANSIDE_FUZZ_TARGET(std::string_view{reinterpret_cast<const char*>(data), size});
+  return 0;
+}

@@ -1,0 +1,146 @@
+// SPDX-License-Identifier: Apache-2.0
+/// A drawn site, solved and told in every way: fractions are fractions, no answer holds what is no number.
+#include <cmath>
+
+#include <nlohmann/json.hpp>
+
+#include "fuzz/targets.hpp"
+#include "leanside/report.hpp"
+#include "leanside/site_file.hpp"
+#include "leanside/study.hpp"
+
+namespace leanside::fuzz {
+namespace {
+
+constexpr double slack = 1e-6;  ///< of a fraction: what the solver may be off
+
+void check_fraction(double x) { promise(x >= -slack && x <= 1.0 + slack, "a fraction is from 0 to 1"); }
+
+void check_instant(const Instant& at, double horizon) {
+  promise(std::isfinite(at.time) && at.time >= 0.0 && at.time <= horizon * (1.0 + 1e-9), "an instant is in the run");
+  double sum = 0.0;
+  for (const double x : at.fraction) {
+    check_fraction(x);
+    sum += x;
+  }
+  promise(sum <= 1.0 + 1e-5, "fractions add up to 1 at most");
+  check_fraction(at.oxygen);
+  promise(!std::isnan(at.lfl_fraction) && at.lfl_fraction >= 0.0, "a share of the limit is not negative");
+}
+
+void check_space(const SpaceResult& space, double horizon) {
+  if (space.sustained.reached)
+    check_instant({0.0, space.sustained.at.fraction, space.sustained.at.oxygen, space.sustained.at.lfl_fraction,
+                   space.sustained.at.state},
+                  horizon);
+  promise(space.sustained.reached || !space.sustained.reason.empty(), "no long run without a reason");
+  check_instant(space.peak, horizon);
+  check_instant(space.end, horizon);
+  check_fraction(space.lowest_oxygen);
+  check_fraction(space.highest_oxygen);
+  promise(space.flammable_time >= 0.0 && space.flammable_time <= horizon * (1.0 + 1e-9), "time in the range is time");
+  promise(std::isfinite(space.flammable_gas) && space.flammable_gas >= 0.0, "an amount of gas is one");
+  promise(std::isfinite(space.pressure) && space.pressure > 0.0, "a pressure is one");
+  double before = 0.0;
+  for (const Crossing& crossing : space.crossings) {
+    promise(crossing.up >= before && crossing.up <= horizon * (1.0 + 1e-9), "passages are in order");
+    promise(!crossing.down || *crossing.down >= crossing.up, "it is left after it was entered");
+    before = crossing.up;
+  }
+}
+
+void check_assessment(const Site& site, const Assessment& assessment) {
+  promise(assessment.cases.size() == site.cases.size(), "every case has a result");
+  for (const CaseResult& one : assessment.cases) {
+    for (const SpaceResult& space : one.spaces) check_space(space, site.criteria.horizon);
+    promise(std::isfinite(one.balance_error) && one.balance_error < 1e-3, "no gas is lost");
+  }
+  for (const Warning& warning : assessment.warnings) {
+    double sum = 0.0;
+    for (const Cause& cause : warning.causes) sum += cause.share;
+    promise(warning.causes.empty() || std::abs(sum - 1.0) < 1e-3, "causes add up to the whole");
+    promise(!summary_sentence(site, warning).empty() && !remedy_sentence(site, warning).empty(), "a warning has words");
+  }
+}
+
+void check_words(const std::string& text) {
+  promise(!text.empty(), "an answer has words");
+  // With what stands before a number, or after one: words such as "maintenance" have it in them too.
+  for (const char* word : {" nan", "-nan", "=nan", ",nan", "nan,", " inf,", " inf ", "-inf", "=inf", ",inf"}) {
+    promise(text.find(word) == std::string::npos, "an answer holds no number that is none");
+  }
+}
+
+void tell(const Site& site, const Assessment& assessment, const Diagnostics& notices) {
+  check_words(text_report(site, assessment, notices, {}));
+  check_words(csv_report(site, assessment));
+  promise(nlohmann::json::accept(json_report(site, assessment, notices)), "the answer is JSON");
+  promise(!html_report(site, assessment, notices, CourseRecord{site}, {}).empty(), "the answer is a page");
+  for (const CaseResult& one : assessment.cases) check_words(site_picture(site, one));
+}
+
+template <class Outcome>
+bool solved(const Outcome& outcome) {
+  const auto* const fault = std::get_if<SolveFault>(&outcome);
+  promise(fault == nullptr || !fault->message.empty(), "a fault is told");
+  return fault == nullptr;
+}
+
+void study(const Site& site, std::size_t which) {
+  if (which == 0) {
+    FailureOptions how;
+    how.pairs = true;
+    how.in_time = InTime::never;
+    how.threads = 1;
+    const auto outcome = study_failures(site, how);
+    if (!solved(outcome)) return;
+    const std::vector<FailureStudy> studies = {std::get<FailureStudy>(outcome)};
+    check_words(failures_text(site, studies, {}));
+    promise(nlohmann::json::accept(failures_json(site, studies)), "the answer is JSON");
+  }
+  if (which == 1) {
+    const auto outcome = size_site(site);
+    if (solved(outcome)) check_words(sizing_text(site, std::get<Sizing>(outcome), {}));
+  }
+  if (which == 2) {
+    const auto outcome = place_detectors(site);
+    if (solved(outcome)) check_words(detectors_text(site, std::get<DetectorPlan>(outcome), {}));
+  }
+  if (which == 3) check_words(stock_report(site, stock_of(site), {}));
+}
+
+}  // namespace
+
+void solver(std::string_view bytes) {
+  if (bytes.empty()) return;
+  const auto which = static_cast<unsigned char>(bytes.front());
+  const std::string text = drawn_site(bytes.substr(1));
+  const auto reading = parse_site(text, "drawn.toml", built_in_substances());
+  const Site* const site = reading.usable();
+  if (site == nullptr) return;
+  AssessOptions how;
+  how.series_points = 7;
+  double before = -1.0;
+  how.series = [&](CaseIndex, double time, const FractionField& x) {
+    promise(std::isfinite(time) && (time >= before || time == 0.0), "a course goes on in time");
+    before = time;
+    for (std::size_t i = 0; i < x.spaces(); ++i) {
+      for (const double fraction : x.of(SpaceIndex{i})) check_fraction(fraction);
+    }
+  };
+  how.layer_series = [](CaseIndex, double, const LayerState& layers) {
+    promise(std::isfinite(layers.interface_height), "an edge has a height");
+    for (const auto* layer : {&layers.lower, &layers.upper}) {
+      for (const double fraction : *layer) check_fraction(fraction);
+    }
+  };
+  const auto outcome = assess(*site, how);
+  if (!solved(outcome)) return;
+  const auto& assessment = std::get<Assessment>(outcome);
+  check_assessment(*site, assessment);
+  tell(*site, assessment, reading.diagnostics);
+  constexpr std::size_t studies = 8;  // half of the time none
+  study(*site, which % studies);
+}
+
+}  // namespace leanside::fuzz

@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What the fuzzers try. Every target takes any bytes, and throws Broken where an answer breaks a promise.
+#pragma once
+
+#include <span>
+#include <stdexcept>
+#include <string>
+#include <string_view>
+
+namespace leanside::fuzz {
+
+struct Broken : std::logic_error {
+  using std::logic_error::logic_error;
+};
+
+/// Throws where `holds` is false; `promise` says what should be so.
+inline void promise(bool holds, const char* promise) {
+  if (!holds) throw Broken{promise};
+}
+
+void quantity(std::string_view bytes);    ///< a quantity, and text of a user on its way to a terminal
+void site_file(std::string_view bytes);   ///< a site file
+void substances(std::string_view bytes);  ///< a file of substances
+void tracer(std::string_view bytes);      ///< readings of a tracer gas, and their fit
+void part(std::string_view bytes);        ///< a part of a sweep, joined
+void solver(std::string_view bytes);      ///< a whole site drawn from the bytes: solved, judged, told
+
+struct Target {
+  std::string_view name;
+  void (*run)(std::string_view bytes);
+};
+inline constexpr Target targets[] = {{"quantity", quantity}, {"site_file", site_file}, {"substances", substances},
+                                     {"tracer", tracer},     {"part", part},           {"solver", solver}};
+
+/// The text of a site file that the bytes stand for: every key of docs/site-file.md, values from the smallest to the
+/// largest that somebody might write. Most are sites that can be solved; some break a rule.
+std::string drawn_site(std::string_view bytes);
+
+}  // namespace leanside::fuzz
