@@ -1,0 +1,219 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: Apache-2.0
+"""Makes small faults in the code of the physics and of what it means, and counts those that the tests notice.
+
+    tests/dev/mutants.py FOLDER [--count 220] [--seed 1] [--only ID ...]
+
+A fault (mutant) turns a sign, makes a constant 7 % larger, turns a comparison round, or counts one too far. All of them
+are put into one copy of the source in FOLDER, each behind a switch that an environment variable sets, so that one build
+serves all; the source tree itself stays as it is. Then the tests run once for each until one fails. Needs what tests/run
+installs, and python3-clang-14. The outcome is printed and kept in FOLDER/mutants.json.
+"""
+
+import argparse
+import json
+import os
+import random
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+from clang import cindex
+from clang.cindex import CursorKind, TypeKind
+
+SOURCE = Path(__file__).resolve().parents[2]
+FOLDERS = ["flammability", "source", "purge", "layer", "release", "airflow", "hazard"]
+FILES = ["transport/cells.cpp", "transport/run_vessels.cpp", "transport/varying.cpp"]
+SWITCH = "".join(f'#pragma GCC diagnostic ignored "-W{name}"\n' for name in (
+    "parentheses", "conversion", "sign-compare", "unused-function", "float-conversion", "sign-conversion",
+    "type-limits", "bool-compare", "div-by-zero", "array-bounds", "maybe-uninitialized")) + """#include <cstdlib>
+namespace { inline bool mutant_is(int id) {
+  static const int chosen = std::getenv("LEANSIDE_MUTANT") ? std::atoi(std::getenv("LEANSIDE_MUTANT")) : -1;
+  return chosen == id;
+} }
+"""
+FLOATING = {TypeKind.DOUBLE, TypeKind.FLOAT}
+WHOLE = {TypeKind.INT, TypeKind.UINT, TypeKind.LONG, TypeKind.ULONG, TypeKind.LONGLONG, TypeKind.ULONGLONG}
+TURNED = {"+": "-", "-": "+", "*": "/", "/": "*", "<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==",
+          "+=": "-=", "-=": "+="}
+ASSIGNING = {"+=", "-="}
+
+
+def files():
+    found = [path for folder in FOLDERS for path in sorted((SOURCE / "src" / folder).glob("*.cpp"))]
+    return found + [SOURCE / "src" / name for name in FILES]
+
+
+def without_constant_expressions(text):
+    """What must be known to the compiler cannot hang on a switch: the same length, so that places stay."""
+    return re.sub(r"\bconstexpr double\b", "const     double", text)
+
+
+def kind_of(cursor):
+    return cursor.type.get_canonical().kind
+
+
+def operator_between(text, left, right):
+    between = text[left.extent.end.offset:right.extent.start.offset]
+    found = re.fullmatch(r"[\s)]*([-+*/<>=!]+)[\s(]*", between)
+    return found.group(1) if found else None
+
+
+def candidates(path, text, arguments):
+    index = cindex.Index.create()
+    unit = index.parse(str(path), args=arguments, unsaved_files=[(str(path), text)])
+    bad = [d for d in unit.diagnostics if d.severity >= cindex.Diagnostic.Error]
+    if bad:
+        sys.exit(f"{path}: {bad[0]}")
+    result = []
+
+    def add(cursor, what, replacement):
+        begin, end = cursor.extent.start.offset, cursor.extent.end.offset
+        result.append({"begin": begin, "end": end, "line": cursor.extent.start.line, "what": what,
+                       "before": text[begin:end], "after": replacement})
+
+    def visit(cursor):
+        if cursor.location.file and cursor.location.file.name != str(path):
+            return
+        if cursor.kind in (CursorKind.VAR_DECL, CursorKind.FUNCTION_DECL, CursorKind.STATIC_ASSERT,
+                           CursorKind.ENUM_DECL, CursorKind.CASE_STMT):
+            head = text[cursor.extent.start.offset:cursor.extent.end.offset].split("{")[0].split("=")[0]
+            if "constexpr" in head or cursor.kind in (CursorKind.STATIC_ASSERT, CursorKind.ENUM_DECL):
+                return
+            if cursor.kind == CursorKind.CASE_STMT:
+                for child in list(cursor.get_children())[1:]:
+                    visit(child)
+                return
+        children = list(cursor.get_children())
+        if text[cursor.extent.start.offset:cursor.extent.start.offset + 6] == "assert":
+            return
+        if cursor.kind in (CursorKind.BINARY_OPERATOR, CursorKind.COMPOUND_ASSIGNMENT_OPERATOR) and len(children) == 2:
+            left, right = children
+            op = operator_between(text, left, right)
+            kinds = {kind_of(left), kind_of(right)}
+            whole = text[cursor.extent.start.offset:cursor.extent.end.offset]
+            if op in TURNED and kinds <= FLOATING | WHOLE and "mutant" not in whole and "\n//" not in whole:
+                a = text[left.extent.start.offset:left.extent.end.offset]
+                b = text[right.extent.start.offset:right.extent.end.offset]
+                if kinds & FLOATING:
+                    other = f"{a} {TURNED[op]} ({b})"
+                    if op in ("*", "/", "+", "-"):
+                        other = f"({a}) {TURNED[op]} ({b})"
+                    kind = "comparison" if op[0] in "<>=!" else "sign" if op[0] in "+-" else "factor"
+                    add(cursor, kind, f"(MUTANT ? {other} : {whole})")
+                elif op in ("<", "<=", ">", ">="):
+                    near = {"<": "<=", "<=": "<", ">": ">=", ">=": ">"}[op]
+                    add(cursor, "off by one", f"(MUTANT ? ({a}) {near} ({b}) : {whole})")
+        if cursor.kind == CursorKind.FLOATING_LITERAL:
+            literal = text[cursor.extent.start.offset:cursor.extent.end.offset]
+            try:
+                value = float(literal)
+            except ValueError:
+                value = 0.0
+            if value != 0.0:
+                add(cursor, "constant", f"(MUTANT ? 1.07 * {literal} : {literal})")
+        for child in children:
+            visit(child)
+
+    visit(unit.cursor)
+    return result
+
+
+def chosen(all_of_them, count, seed):
+    """Even over the kinds and the files as far as there are enough; none within another."""
+    draw = random.Random(seed)
+    draw.shuffle(all_of_them)
+    by_kind = {}
+    for mutant in all_of_them:
+        by_kind.setdefault(mutant["what"], []).append(mutant)
+    taken = []
+    while len(taken) < count and any(by_kind.values()):
+        for queue in by_kind.values():
+            while queue and len(taken) < count:
+                mutant = queue.pop()
+                clash = any(t["file"] == mutant["file"] and t["begin"] < mutant["end"] and mutant["begin"] < t["end"]
+                            for t in taken)
+                if not clash:
+                    taken.append(mutant)
+                    break
+    taken.sort(key=lambda m: (m["file"], m["begin"]))
+    for number, mutant in enumerate(taken):
+        mutant["id"] = number
+    return taken
+
+
+def write_copy(copy, texts, mutants):
+    for name, text in texts.items():
+        of_file = [m for m in mutants if m["file"] == name]
+        for mutant in sorted(of_file, key=lambda m: -m["begin"]):
+            code = mutant["after"].replace("MUTANT", f"mutant_is({mutant['id']})")
+            text = text[:mutant["begin"]] + code + text[mutant["end"]:]
+        (copy / name).write_text(SWITCH + text)
+
+
+def runs(build):
+    tests = build / "tests"
+    slow = "-AgainstOdeint.*:RangedSite.*:SiteFileFuzz.*:Spread.*:Tracer.*:Failures.SharesTogether*"
+    return [[str(tests / "published_tests")], [str(tests / "unit_tests"), "--gtest_filter=" + slow],
+            [str(tests / "property_tests")], [str(tests / "second_opinion_tests")]]
+
+
+def noticed_by(build, mutant, log):
+    environment = dict(os.environ, LEANSIDE_MUTANT=str(mutant["id"]), RC_PARAMS="seed=20260701", TZ="UTC")
+    for command in runs(build):
+        try:
+            done = subprocess.run(command + ["--gtest_fail_fast", "--gtest_brief=1"], env=environment, text=True,
+                                  capture_output=True, timeout=600, errors="replace")
+        except subprocess.TimeoutExpired:
+            return "no end within ten minutes"
+        if done.returncode != 0:
+            failed = re.search(r"\[  FAILED  \] (\S+)", done.stdout)
+            return failed.group(1) if failed else f"{Path(command[0]).name} ended with {done.returncode}"
+    return None
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--count", type=int, default=220)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--jobs", default="2")
+    parser.add_argument("--only", type=int, nargs="*")
+    options = parser.parse_args()
+    folder = options.folder.resolve()
+    folder.mkdir(parents=True, exist_ok=True)
+    copy = folder / "source"
+    build = copy / "build" / "tests"
+    shutil.copytree(SOURCE, copy, ignore=shutil.ignore_patterns("build", ".git"), dirs_exist_ok=True)
+    flags = ["-std=c++20", "-I" + str(SOURCE / "include"), "-I" + str(SOURCE / "src"), "-I/usr/include/eigen3",
+             "-I/usr/include/suitesparse", "-resource-dir=/usr/lib/llvm-14/lib/clang/14.0.6"]
+    texts, found = {}, []
+    for path in files():
+        name = str(path.relative_to(SOURCE))
+        texts[name] = without_constant_expressions(path.read_text())
+        for mutant in candidates(path, texts[name], flags):
+            found.append(dict(mutant, file=name))
+    print(f"{len(found)} places in {len(texts)} files", flush=True)
+    mutants = chosen(found, options.count, options.seed)
+    write_copy(copy, texts, mutants)
+    subprocess.run(["cmake", "-S", copy, "-B", build, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=Debug",
+                    "-DCMAKE_CXX_FLAGS_DEBUG=-O1 -g1", "-DLEANSIDE_WERROR=ON"], check=True, stdout=subprocess.DEVNULL)
+    targets = [Path(command[0]).name for command in runs(build)]
+    subprocess.run(["ninja", "-C", build, "-j", options.jobs, "-k", "0"] + targets, check=True)
+    if noticed_by(build, {"id": -1}, None) is not None:
+        sys.exit("the tests do not pass without a fault")
+    for mutant in mutants:
+        if options.only and mutant["id"] not in options.only:
+            continue
+        mutant["noticed_by"] = noticed_by(build, mutant, None)
+        print(f"{mutant['id']:4} {mutant['file']}:{mutant['line']} {mutant['what']}: "
+              f"{' '.join(mutant['before'].split())[:60]!r} -> {mutant['noticed_by'] or 'NOT NOTICED'}", flush=True)
+        (folder / "mutants.json").write_text(json.dumps(mutants, indent=1))
+    ran = [m for m in mutants if "noticed_by" in m]
+    killed = sum(m["noticed_by"] is not None for m in ran)
+    print(f"{killed} of {len(ran)} noticed ({100.0 * killed / max(1, len(ran)):.1f} %)")
+
+
+main()
