@@ -99,7 +99,7 @@ class Comparer {
   }
 
   void compare_flows(const leanside::CaseResult& theirs, const Run& mine) {
-    const double floor = 1e-11 * double(mine.first.through) + 1e-18;
+    const double floor = 1e-11 * double(mine.first.rate.maxCoeff()) + (mine.varying ? 1e-12 : 1e-18);
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
       value("flow of " + site_.airways[i].id, theirs.flows.airways[i].forward, mine.first.forward[i], floor);
       value("flow back of " + site_.airways[i].id, theirs.flows.airways[i].backward, mine.first.backward[i], floor);

@@ -6,6 +6,7 @@
 
 #include "second_opinion/extrapolation.hpp"
 #include "second_opinion/linear_stretch.hpp"
+#include "second_opinion/pressures.hpp"
 #include "second_opinion/sources.hpp"
 #include "second_opinion/varying_stretch.hpp"
 
@@ -28,6 +29,7 @@ class Runner {
         gases_{static_cast<Eigen::Index>(site.gases.size())},
         moment_{first_moment(site)} {
     for (std::size_t r = 0; r < site.releases.size(); ++r) spans_.push_back(spans(site.releases[r], r, events_));
+    run_.hottest = moment_.temperature;
     for (const Event& e : events_) {
       if (e.change == Change::temperature && e.at.si <= 0) apply(e, moment_);
     }
@@ -39,7 +41,6 @@ class Runner {
         x_(i, static_cast<Eigen::Index>(s.gas)) = s.fraction;
       }
     }
-    run_.hottest = moment_.temperature;
     for (const Event& e : events_) {
       if (e.change == Change::temperature) run_.hottest[e.which] = std::max(run_.hottest[e.which], e.value.si);
     }
@@ -96,7 +97,8 @@ class Runner {
     Vector released = Vector::Zero(n_);
     Matrix gas = Matrix::Zero(n_, gases_);
     std::vector<Emitting> emitting;
-    bool varying = false;
+    const bool moving = follows_pressures(site_, moment_);
+    bool varying = moving;
     for (std::size_t r = 0; r < spans_.size(); ++r) {
       const Release& release = site_.releases[r];
       for (const Span& s : spans_[r]) {
@@ -177,7 +179,7 @@ class Runner {
       any = any || surplus(i) != 0;
     }
     if (!any) return;
-    const Streams streams = burst(site_, moment_, surplus, {});
+    const Streams streams = burst(site_, moment_, surplus);
     if (!streams.fault.empty()) {
       run_.fault = streams.fault;
       return;
@@ -202,11 +204,26 @@ class Runner {
       if (moment_.release_on[r] && site_.releases[r].lasts == never && !varies(site_.releases[r]))
         let_out(r, released, gas);
     }
-    const Streams streams = balance(site_, moment_, released, {});
-    if (!streams.fault.empty()) {
-      run_.fault = streams.fault;
+    if (!follows_pressures(site_, moment_)) {
+      settle(released, gas, {});
       return;
     }
+    // Flows and fractions are brought into agreement, from a site without gas.
+    Matrix x = Matrix::Zero(n_, gases_);
+    for (int round = 0; round < 400 && run_.fault.empty(); ++round) {
+      settle(released, gas, densities(site_, moment_, x));
+      const Matrix off = run_.long_run.fraction - x;
+      if (off.size() == 0 || off.cwiseAbs().maxCoeff() < 1e-15L) return;
+      x += off / 2;
+    }
+    run_.beyond = "flows and fractions of the long run do not agree";
+  }
+
+  /// The long run for given densities.
+  void settle(const Vector& released, const Matrix& gas, const Vector& density) {
+    const Streams streams = balance(site_, moment_, released, density);
+    run_.fault = streams.fault;
+    if (!run_.fault.empty()) return;
     LongRun& out = run_.long_run;
     out.reached = has_way_out(site_, streams);
     out.never_gas = never_gas();

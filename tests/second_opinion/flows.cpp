@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <numeric>
 
+#include "second_opinion/pressures.hpp"
+
 namespace second_opinion {
 namespace {
 
@@ -63,7 +65,7 @@ class Balancer {
     for (std::size_t i = 0; i < n_; ++i) {
       surplus_(index(i)) += s_.rate.col(index(i)).sum() - s_.rate.row(index(i)).sum();
     }
-    s_.through = std::max(s_.rate.maxCoeff(), surplus.cwiseAbs().maxCoeff());
+    s_.through = std::max({s_.rate.maxCoeff(), surplus.cwiseAbs().maxCoeff(), least_ / nothing});
     promote_exchanges();
     const Groups groups = relief_groups();
     for (std::size_t g = 0; g <= n_; ++g) settle(groups, g);
@@ -71,6 +73,8 @@ class Balancer {
   }
 
   Streams& streams() { return s_; }
+  /// What is left over below this, mol/s, is round-off of solved pressures.
+  void take_for_nothing(Real least) { least_ = least; }
   void carry(std::size_t airway, Real forward, Real backward) {
     const Airway& a = site_.airways[airway];
     s_.rate(place(a.first), place(a.second)) += forward;
@@ -242,6 +246,7 @@ class Balancer {
   std::vector<bool> promoted_, breathes_;  ///< exchanges and air changes that act as reliefs too
   Streams s_;
   Vector surplus_;
+  Real least_ = 0;
 };
 
 }  // namespace
@@ -283,15 +288,23 @@ Real holds(const Site& site, const Moment& moment, std::size_t space) {
   return Real(site.pressure) * Real(site.spaces[space].volume.si) / (gas_constant * Real(moment.temperature[space]));
 }
 
-Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density) {
-  (void)density;
+Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density,
+                Vector* pressure) {
   Balancer balancer{site, moment};
   balancer.prescribe();
+  if (follows_pressures(site, moment)) {
+    Vector surplus = released, from_nought;
+    const Matrix& rate = balancer.streams().rate;
+    for (Eigen::Index i = 0; i < surplus.size(); ++i) surplus(i) += rate.col(i).sum() - rate.row(i).sum();
+    const auto [flows, largest] =
+        driven_flows(site, moment, surplus, density, pressure != nullptr ? *pressure : from_nought);
+    for (std::size_t i = 0; i < flows.size(); ++i) balancer.carry(i, flows[i].forward, flows[i].backward);
+    balancer.take_for_nothing(1e-11L * largest);
+  }
   return balancer.finish(released, released);
 }
 
-Streams burst(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density) {
-  (void)density;
+Streams burst(const Site& site, const Moment& moment, const Vector& surplus) {
   Balancer balancer{site, moment};
   balancer.bursting_ = true;
   return balancer.finish(Vector::Zero(surplus.size()), surplus);

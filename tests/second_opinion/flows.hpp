@@ -39,11 +39,13 @@ struct Streams {
   Real through = 0;   ///< the largest stream, for what counts as nothing
 };
 
-/// `released` mol/s into each space. `density` kg/m3 by space, for sites with pressures.
-Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density);
+/// `released` mol/s into each space. `density` kg/m3 by space and `pressure` Pa, where to begin, for sites with
+/// pressures.
+Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density,
+                Vector* pressure = nullptr);
 
 /// What bursts out of spaces at one moment, mol: fans and exchanges stand still.
-Streams burst(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density);
+Streams burst(const Site& site, const Moment& moment, const Vector& surplus);
 
 /// Equation (4) with (5) and junctions put in: dx/dt = a x + b for the spaces that hold gas (others have zero rows),
 /// and what leaves each space, y = out x + out_gas. Columns of b are gases.

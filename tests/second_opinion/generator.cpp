@@ -21,6 +21,7 @@ class Maker {
     spaces();
     airways();
     steady_junctions();
+    if (recipe_.pressures) openings();
     for (int k = 0; k < 4; ++k) times_.push_back(written_time(dice_, site_.horizon * dice_.spread(1e-4, 0.9)));
     times_.push_back({0.0, "0 s"});
     if (dice_.chance(0.3)) times_.push_back(written_time(dice_, site_.horizon * 1.5));
@@ -78,10 +79,10 @@ class Maker {
       Space s;
       s.id = fmt::format("s{}", i);
       const double kind = dice_.unit();
-      s.kind = i == 0 || kind < 0.45            ? Kind::room
-               : kind < 0.6                     ? Kind::cabinet
-               : kind < 0.82 && recipe_.vessels ? Kind::vessel
-                                                : Kind::junction;
+      s.kind = i == 0 || recipe_.pressures || kind < 0.45 ? Kind::room
+               : kind < 0.6                               ? Kind::cabinet
+               : kind < 0.82 && recipe_.vessels           ? Kind::vessel
+                                                          : Kind::junction;
       if (s.kind == Kind::junction) {
         site_.spaces.push_back(s);
         continue;
@@ -146,6 +147,41 @@ class Maker {
     if (n > 2 && dice_.chance(0.15)) loop(top);
     if (dice_.chance(0.03)) {
       for (Airway& a : site_.airways) a.on = false;
+    }
+  }
+
+  /// A gap for every room, so that none is adrift, and others, doorways and fans with a curve.
+  void openings() {
+    std::erase_if(site_.airways,
+                  [](const Airway& a) { return a.way == Way::relief && a.first != outside && a.second != outside; });
+    const std::size_t n = site_.spaces.size(), more = 1 + dice_.below(4);
+    for (std::size_t i = 0; i < n + more; ++i) {
+      Airway a;
+      a.id = fmt::format("{}-{}", i < n ? "way" : "more", i);
+      a.first = i < n ? static_cast<int>(i) : anywhere(0);
+      a.second = i < n ? outside : anywhere(0.4);
+      if (a.first == a.second) continue;
+      const double kind = i < n ? 0 : dice_.unit();
+      const std::vector<UnitOf> metres{{"m", 1}, {"cm", 0.01}};
+      if (kind < 0.4) {
+        a.way = Way::gap;
+        a.area = written(dice_, dice_.spread(1e-4, 0.1), {{"cm2", 1e-4}, {"m2", 1}});
+        a.height = written(dice_, dice_.between(0, 3), metres);
+        if (dice_.chance(0.3)) a.exponent = std::round(dice_.between(0.5, 1) * 100) / 100;
+        if (a.second == outside && dice_.chance(0.5)) a.wind = std::round(dice_.between(-0.5, 0.7) * 100) / 100;
+      } else if (kind < 0.8) {
+        a.way = Way::doorway;
+        a.width = written(dice_, dice_.between(0.3, 2), metres);
+        a.tall = written(dice_, dice_.between(0.3, 2.2), metres);
+        if (dice_.chance(0.3)) a.sill = written(dice_, dice_.between(0, 1), metres);
+        a.open = dice_.chance(0.3) ? std::round(dice_.unit() * 100) / 100 : 1;
+      } else {
+        a.way = Way::curve;
+        const Value most = written_flow(dice_, dice_.spread(1e-3, 0.3));
+        a.points = {{{0.0, "0 Pa"}, most}, {written(dice_, dice_.spread(5, 300), {{"Pa", 1}}), {0.0, "0 m3/h"}}};
+      }
+      a.on = i < n || !dice_.chance(0.2);
+      site_.airways.push_back(a);
     }
   }
 

@@ -118,6 +118,13 @@ Real Trace::value(Real time) const { return measure_(run_.stretch_at(time).at(ti
 Trace::Extreme Trace::refine(std::size_t stretch, std::size_t i, Real sign) const {
   const auto& s = samples_[stretch];
   const Extreme here{s[i].value, s[i].time};
+  if (i == 0 && s.size() > 2 && std::abs(s[0].value - s[1].value) >= 0.6L * std::abs(s[1].value - s[2].value)) {
+    return here;
+  }
+  if (i + 1 == s.size() && i > 1 &&
+      std::abs(s[i].value - s[i - 1].value) >= 0.6L * std::abs(s[i - 1].value - s[i - 2].value)) {
+    return here;  // still on its way at the end
+  }
   const std::size_t from = i == 0 ? i : i - 1, to = i + 1 == s.size() ? i : i + 1;
   Real reach = 0;
   for (const std::size_t next : {from, to}) {

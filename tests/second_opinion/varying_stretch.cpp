@@ -5,6 +5,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "second_opinion/pressures.hpp"
 #include "second_opinion/sources.hpp"
 
 namespace second_opinion {
@@ -71,9 +72,11 @@ Vector VaryingStretch::amounts(const Vector& y) const {
   return held;
 }
 
+/// Its partial pressure over that of the air: in a closed vessel more than the fraction.
 Real VaryingStretch::vapour_at(const Release& r, const Vector& y) const {
   const auto at = std::find(stored_.begin(), stored_.end(), static_cast<Eigen::Index>(r.into)) - stored_.begin();
-  return y(at * gases_ + static_cast<Eigen::Index>(r.gas.shares[0].gas));
+  const Real pressed = amounts(y)(static_cast<Eigen::Index>(r.into)) / holds(site_, moment, r.into);
+  return pressed * y(at * gases_ + static_cast<Eigen::Index>(r.gas.shares[0].gas));
 }
 
 /// What the air above a spill could still take, as a share of what it can take at all.
@@ -94,7 +97,8 @@ VaryingStretch::Now VaryingStretch::now(Real time, const Vector& y) const {
     released(into) += rate;
     for (const Share& s : r.gas.shares) out.gas(into, static_cast<Eigen::Index>(s.gas)) += rate * Real(s.fraction);
   }
-  out.streams = balance(site_, moment, released, {});
+  const Vector density = follows_pressures(site_, moment) ? densities(site_, moment, fractions(y)) : Vector{};
+  out.streams = balance(site_, moment, released, density, &pressure_);
   if (!out.streams.fault.empty()) fault_ = out.streams.fault;
   return out;
 }

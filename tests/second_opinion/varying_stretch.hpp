@@ -54,6 +54,7 @@ class VaryingStretch : public Stretch {
   Eigen::Index n_, gases_, fill_at_, stock_at_;
   Streams first_;
   mutable std::string fault_;
+  mutable Vector pressure_;  ///< the last solved, where the next begins
   std::optional<Extrapolation> solution_;
   mutable std::map<Real, std::vector<Vector>> inner_;  ///< by the begin of a step: the solution between its ends
 };

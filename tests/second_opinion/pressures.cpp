@@ -1,0 +1,214 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "second_opinion/pressures.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace second_opinion {
+namespace {
+
+constexpr Real gas_constant = 8.31446261815324L, gravity = 9.80665L, mass_of_air = 0.0289655L;
+constexpr Real reference = 4, smooth_below = 1e-4L;  ///< Pa
+
+bool driven(const Site& site, const Moment& moment, std::size_t i) {
+  const Airway& a = site.airways[i];
+  if (!moment.airway_on[i]) return false;
+  return a.way == Way::gap || a.way == Way::curve || (a.way == Way::doorway && moment.open[i] > 0);
+}
+
+class Network {
+ public:
+  Network(const Site& site, const Moment& moment, const Vector& density)
+      : site_{site},
+        moment_{moment},
+        density_{density},
+        outdoors_{Real(site.pressure) * mass_of_air / (gas_constant * Real(site.outside_temperature))} {}
+
+  /// Flow of airway `i`, with `extra` Pa added to the pressure of its first side.
+  BothWays flow(std::size_t i, const Vector& p, Real extra) const {
+    const Airway& a = site_.airways[i];
+    if (a.way == Way::doorway) return doorway(i, p, extra);
+    const Real z = floor_of(a.first != outside ? a.first : a.second) + Real(a.height.si);
+    const Real dp = at(a, a.first, p, z) - at(a, a.second, p, z) + extra;
+    if (a.way == Way::curve) return {curve(a, -dp) * per_volume(a.first), 0};
+    const int from = dp > 0 ? a.first : a.second;
+    const Real size = gap(a, std::abs(dp), rho(from)) * per_volume(from);
+    return dp > 0 ? BothWays{size, 0} : BothWays{0, size};
+  }
+
+ private:
+  Real floor_of(int side) const {
+    const Space& s = site_.spaces[static_cast<std::size_t>(side)];
+    return s.elevation ? Real(s.elevation->si) : Real(0);
+  }
+  Real rho(int side) const { return side == outside ? outdoors_ : density_(side); }
+  /// mol in a m3 there.
+  Real per_volume(int side) const {
+    const double t = side == outside ? site_.outside_temperature : moment_.temperature[static_cast<std::size_t>(side)];
+    return Real(site_.pressure) / (gas_constant * Real(t));
+  }
+  /// Pa over the outside air at the height z.
+  Real at(const Airway& a, int side, const Vector& p, Real z) const {
+    if (side != outside) return p(side) + (outdoors_ - rho(side)) * gravity * (z - floor_of(side));
+    const Real v = site_.wind_speed;
+    return a.wind ? outdoors_ * Real(*a.wind) * v * v / 2 : Real(0);
+  }
+
+  static Real gap(const Airway& a, Real dp, Real density) {
+    const Real n = Real(a.exponent), whole = Real(a.area.si) * std::sqrt(2 * reference / density);
+    if (dp >= smooth_below) return whole * std::pow(double(dp / reference), double(n));
+    const Real s = dp / smooth_below;
+    return whole * std::pow(double(smooth_below / reference), double(n)) * s * ((3 - n) / 2 + (n - 1) / 2 * s * s);
+  }
+
+  static Real smooth_root(Real d) {
+    const Real s = d / smooth_below;
+    return d >= smooth_below ? std::sqrt(d) : std::sqrt(smooth_below) * s * (1.25L - 0.25L * s * s);
+  }
+  static Real root_integral(Real d) {
+    const Real s = d / smooth_below, unit = smooth_below * std::sqrt(smooth_below);
+    return unit * (s >= 1 ? (s * std::sqrt(s) - 1) * 2 / 3 + 0.5625L : s * s * (0.625L - 0.0625L * s * s));
+  }
+
+  static Real curve(const Airway& a, Real against) {
+    const auto& points = a.points;
+    if (against <= points.front().first.si) return points.front().second.si;
+    for (std::size_t k = 1; k < points.size(); ++k) {
+      const Real p0 = points[k - 1].first.si, p1 = points[k].first.si;
+      if (against > p1) continue;
+      return points[k - 1].second.si +
+             (Real(points[k].second.si) - points[k - 1].second.si) * (against - p0) / (p1 - p0);
+    }
+    return points.back().second.si;
+  }
+
+  /// The speed is the root of a pressure difference that is linear in the height.
+  BothWays doorway(std::size_t i, const Vector& p, Real extra) const {
+    const Airway& a = site_.airways[i];
+    const Real low = floor_of(a.first != outside ? a.first : a.second) + Real(a.sill.si), tall = a.tall.si;
+    const Real below = at(a, a.first, p, low) - at(a, a.second, p, low) + extra;
+    const Real above = at(a, a.first, p, low + tall) - at(a, a.second, p, low + tall) + extra;
+    const Real width = Real(a.width.si) * Real(moment_.open[i]) * Real(a.discharge);
+    // Integral of the root of |d| (smoothed as in a gap) where both ends have one sign.
+    const auto part = [&](Real d0, Real d1, Real length) {
+      d0 = std::abs(d0);
+      d1 = std::abs(d1);
+      if (std::abs(d1 - d0) > 1e-9L * (d0 + d1)) return length * (root_integral(d1) - root_integral(d0)) / (d1 - d0);
+      return length * smooth_root((d0 + d1) / 2);
+    };
+    BothWays out;
+    const auto add = [&](Real d0, Real d1, Real length) {
+      const bool forward = d0 + d1 > 0;
+      const int from = forward ? a.first : a.second;
+      (forward ? out.forward : out.backward) +=
+          width * std::sqrt(2 / rho(from)) * part(d0, d1, length) * per_volume(from);
+    };
+    if (below * above >= 0) {
+      add(below, above, tall);
+    } else {
+      const Real neutral = tall * below / (below - above);
+      add(below, 0, neutral);
+      add(0, above, tall - neutral);
+    }
+    return out;
+  }
+
+  const Site& site_;
+  const Moment& moment_;
+  const Vector& density_;
+  Real outdoors_;
+};
+
+}  // namespace
+
+Vector densities(const Site& site, const Moment& moment, const Matrix& x) {
+  Vector out(x.rows());
+  for (Eigen::Index i = 0; i < x.rows(); ++i) {
+    Real mass = mass_of_air * (1 - x.row(i).sum());
+    for (Eigen::Index k = 0; k < x.cols(); ++k)
+      mass += x(i, k) * Real(site.gases[static_cast<std::size_t>(k)].molar_mass);
+    out(i) = Real(site.pressure) * mass / (gas_constant * Real(moment.temperature[static_cast<std::size_t>(i)]));
+  }
+  return out;
+}
+
+bool follows_pressures(const Site& site, const Moment& moment) {
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    if (driven(site, moment, i)) return true;
+  }
+  return false;
+}
+
+Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density, Vector& p) {
+  const Network network{site, moment, density};
+  const Eigen::Index n = surplus.size();
+  if (p.size() != n) p = Vector::Zero(n);
+  std::vector<bool> held(static_cast<std::size_t>(n), false);
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const Airway& a = site.airways[i];
+    if (a.way != Way::relief || !moment.airway_on[i]) continue;
+    const int side = a.first == outside ? a.second : a.first;
+    held[static_cast<std::size_t>(side)] = true;
+    p(side) = 0;
+  }
+  std::vector<BothWays> flows(site.airways.size());
+  Real scale = surplus.cwiseAbs().maxCoeff();
+  const auto residual = [&](const Vector& at, std::vector<BothWays>* keep) {
+    Vector rest = surplus;
+    for (std::size_t i = 0; i < site.airways.size(); ++i) {
+      if (!driven(site, moment, i)) continue;
+      const Airway& a = site.airways[i];
+      const BothWays q = network.flow(i, at, 0);
+      if (keep != nullptr) (*keep)[i] = q;
+      scale = std::max({scale, q.forward, q.backward});
+      if (a.first != outside) rest(a.first) -= q.forward - q.backward;
+      if (a.second != outside) rest(a.second) += q.forward - q.backward;
+    }
+    for (Eigen::Index i = 0; i < n; ++i) {
+      if (held[static_cast<std::size_t>(i)]) rest(i) = 0;
+    }
+    return rest;
+  };
+  Vector rest = residual(p, &flows);
+  for (int round = 0; round < 200 && rest.cwiseAbs().maxCoeff() > 2e-15L * scale; ++round) {
+    Matrix slope = Matrix::Zero(n, n);
+    for (std::size_t i = 0; i < site.airways.size(); ++i) {
+      if (!driven(site, moment, i)) continue;
+      const Airway& a = site.airways[i];
+      const Real step = 1e-8L;
+      const BothWays up = network.flow(i, p, step), down = network.flow(i, p, -step);
+      const Real by = (up.forward - up.backward - down.forward + down.backward) / (2 * step);
+      if (a.first != outside) slope(a.first, a.first) += by;
+      if (a.second != outside) slope(a.second, a.second) += by;
+      if (a.first == outside || a.second == outside) continue;
+      slope(a.first, a.second) -= by;
+      slope(a.second, a.first) -= by;
+    }
+    for (Eigen::Index i = 0; i < n; ++i) {
+      if (!held[static_cast<std::size_t>(i)] && slope(i, i) > 0) continue;
+      slope.row(i).setZero();
+      slope.col(i).setZero();
+      slope(i, i) = 1;
+    }
+    const Vector move = slope.partialPivLu().solve(rest);
+    Real share = 1;
+    for (int shorter = 0; shorter < 40; ++shorter, share /= 2) {
+      const Vector there = residual(p + share * move, nullptr);
+      if (there.norm() < rest.norm() * (1 - share / 4)) break;
+    }
+    const Vector next = p + share * move;
+    const Vector there = residual(next, nullptr);
+    if (there.norm() >= rest.norm()) break;
+    if (rest.cwiseAbs().maxCoeff() < 1e-12L * scale && there.norm() > rest.norm() / 2) break;  // round-off
+    p = next;
+    rest = residual(p, &flows);
+  }
+  residual(p, &flows);
+  for (BothWays& q : flows) {
+    if (q.forward <= 1e-12L * scale) q.forward = 0;
+    if (q.backward <= 1e-12L * scale) q.backward = 0;
+  }
+  return {flows, scale};
+}
+
+}  // namespace second_opinion

@@ -1,0 +1,33 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Gaps, doorways and fans with a curve, equations (8) and (9): the pressures that balance every space.
+#pragma once
+
+#include <vector>
+
+#include "second_opinion/flows.hpp"
+
+namespace second_opinion {
+
+/// kg/m3 of what spaces hold, by what it consists of and how warm it is.
+Vector densities(const Site& site, const Moment& moment, const Matrix& x);
+
+/// Whether anything follows pressures now.
+bool follows_pressures(const Site& site, const Moment& moment);
+
+/// mol/s through an airway either way.
+struct BothWays {
+  Real forward = 0, backward = 0;
+};
+
+struct Driven {
+  std::vector<BothWays> flows;  ///< by airway
+  Real largest = 0;             ///< that was met on the way: what is far below it is round-off
+};
+
+/// Flows of the airways that follow pressures, where `surplus` mol/s is what every space has too much
+/// without them. Spaces with a relief to outside stand at its pressure at their floor. `pressure` is where it begins,
+/// and ends.
+Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density,
+                    Vector& pressure);
+
+}  // namespace second_opinion
