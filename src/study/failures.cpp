@@ -205,6 +205,8 @@ class Study {
       if (before == nullptr || worse(h, *before, air)) out.harms.push_back(h);
     }
     for (const Harm& h : out_.normal) {
+      // A space without a long run has no value that could be better.
+      if (h.space.value < found.reached.size() && !found.reached[h.space.value]) continue;
       const Harm* after = same_thing(found.harms, h);
       if (after == nullptr || worse(h, *after, air)) ++out.gone;
     }

@@ -360,6 +360,25 @@ TEST(Failures, UpdatesAndSolvingAfreshGiveOneAnswer) {
   }
 }
 
+TEST(Failures, ASpaceThatLosesItsLongRunIsNotBetter) {
+  SiteBuilder build;
+  const GasIndex methane = build.methane();
+  const SpaceIndex vessel = build.vessel("vessel", 1.0);
+  build.site.spaces[vessel.value].air_changes = 1.0 / 3600.0;
+  build.steady("leak", vessel, methane, 0.02 / 3600.0);
+  FailureOptions options;
+  options.in_time = InTime::never;
+  const auto answer = study_failures(build.site, options);
+  const auto& study = std::get<FailureStudy>(answer);
+  ASSERT_EQ(study.normal.size(), 1u);
+  const auto closed = std::find_if(study.outcomes.begin(), study.outcomes.end(), [&](const FailureOutcome& outcome) {
+    return study.failures[outcome.failures[0]].kind == FailureKind::no_air_change;
+  });
+  ASSERT_NE(closed, study.outcomes.end());
+  EXPECT_EQ(closed->unreached, (std::vector{vessel}));
+  EXPECT_EQ(closed->gone, 0u);
+}
+
 TEST(Failures, APairIsShownWhereTheTwoAreWorseTogether) {
   // Two fans, each enough by itself.
   SiteBuilder b;
