@@ -126,6 +126,22 @@ TEST(FanCurve, PassesThroughItsPointsAndNeverRises) {
   EXPECT_EQ(airflow::curve_flow(curve, -5.0).value, 0.11);
 }
 
+// By hand: secants -1/6000, -1/600, -1/200 m3/s/Pa, so slopes -1/3300 at 60 Pa and -1/400 at 90 Pa (harmonic means),
+// and halfway the mean of the flows plus an eighth of the width times the difference of the slopes.
+TEST(FanCurve, BetweenItsPointsIsTheCubicThatMeetsTheirSlopes) {
+  const std::vector<CurvePoint> curve{{0.0, 0.11}, {60.0, 0.1}, {90.0, 0.05}, {100.0, 0.0}};
+  const auto halfway = airflow::curve_flow(curve, 75.0);
+  EXPECT_NEAR(halfway.value, 0.075 + 30.0 / 8.0 * (1.0 / 400.0 - 1.0 / 3300.0), 1e-15);
+  EXPECT_NEAR(halfway.slope, -1.5 / 600.0 + 0.25 * (1.0 / 3300.0 + 1.0 / 400.0), 1e-15);
+  EXPECT_NEAR(airflow::curve_flow(curve, 60.0 + 1e-9).slope, -1.0 / 3300.0, 1e-10);
+  EXPECT_NEAR(airflow::curve_flow(curve, 90.0 - 1e-9).slope, -1.0 / 400.0, 1e-10);
+  for (const double p : {10.0, 42.0, 61.0, 88.0, 97.0}) {
+    constexpr double h = 1e-4;
+    const double rise = airflow::curve_flow(curve, p + h).value - airflow::curve_flow(curve, p - h).value;
+    EXPECT_NEAR(airflow::curve_flow(curve, p).slope, rise / (2.0 * h), 1e-9) << p;
+  }
+}
+
 FlowField balanced(const Site& site, std::span<const double> density = {}) {
   auto result = balance_flows(site, state_at(site, CaseIndex{0}, 0.0), density);
   if (const auto* fault = std::get_if<FlowFault>(&result)) {
@@ -194,6 +210,36 @@ TEST(Pressures, WindOnTwoSidesBlowsThrough) {
   const double rho = 101325.0 * molar_mass_of_air / (gas_constant * 293.15);
   EXPECT_NEAR(*field.airways[windward.value].pressure_difference, 0.5 * rho * 25.0 * 0.45, 1e-8);
   EXPECT_NEAR(field.airways[windward.value].forward, field.airways[leeward.value].backward, 1e-12);
+}
+
+TEST(Pressures, AReliefMakesThemEqualAtItsHeight) {
+  SiteBuilder b;
+  const auto low = b.space("low", 50.0), high = b.space("high", 50.0);
+  b.site.spaces[low.value].temperature = 300.0;
+  b.site.spaces[high.value].temperature = 280.0;
+  b.site.spaces[high.value].elevation = 5.0;
+  b.airway("leak-low", Gap{low, std::nullopt, 0.01, 0.65, 0.5, {}});
+  b.airway("leak-high", Gap{high, std::nullopt, 0.02, 0.65, 2.0, {}});
+  b.relief("stairs", low, high);
+  const auto density = [](double t) { return 101325.0 * molar_mass_of_air / (gas_constant * t); };
+  const auto field = balanced(b.site);
+  // Pressures are told over the outside air at each floor; the relief works at the floor of `low`, 5 m below `high`.
+  const double outside = density(b.site.conditions.outside_temperature);
+  const double high_at_floor_of_low = field.pressure[high.value] - (outside - density(280.0)) * standard_gravity * 5.0;
+  EXPECT_NEAR(field.pressure[low.value], high_at_floor_of_low, 1e-9);
+  EXPECT_GT(std::abs(field.pressure[high.value] - field.pressure[low.value]), 1.0);
+}
+
+TEST(Pressures, ADoorwayTellsTheDifferenceAtItsMiddle) {
+  SiteBuilder b;
+  const auto room = b.space("room", 50.0);
+  b.site.spaces[room.value].temperature = 303.15;
+  const auto door = b.airway("door", Doorway{room, std::nullopt, 0.9, 2.0, 0.4, 1.0, 0.6});
+  const auto field = balanced(b.site);
+  const double outside = 101325.0 * molar_mass_of_air / (gas_constant * b.site.conditions.outside_temperature);
+  const double inside = 101325.0 * molar_mass_of_air / (gas_constant * 303.15);
+  EXPECT_NEAR(*field.airways[door.value].pressure_difference,
+              field.pressure[room.value] + (outside - inside) * standard_gravity * 1.4, 1e-12);
 }
 
 TEST(Pressures, FanOnItsCurveSettlesWhereTheGapsTakeItsFlow) {
