@@ -7,6 +7,7 @@
 
 #include <gtest/gtest.h>
 
+#include "airflow/reliefs.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {
@@ -212,6 +213,48 @@ TEST(State, EventsApplyInOrderAndUpToTheirTime) {
   EXPECT_TRUE(state_at(b.site, CaseIndex{0}, 19.0).airway_on[0]);
   EXPECT_FALSE(state_at(b.site, CaseIndex{0}, 20.0).airway_on[0]);
   EXPECT_FALSE(state_at(b.site, CaseIndex{0}, INFINITY).airway_on[0]);
+}
+
+TEST(Balance, RoomsShareALeakByWhatEachHasTooMuch) {
+  using airflow::leak_shares;
+  const auto shares = [](std::vector<double> surplus, double sum, double through) {
+    return leak_shares(surplus, sum, through);
+  };
+  EXPECT_EQ(shares({1.0, 3.0}, 4.0, 10.0), (std::vector{0.25, 0.75}));
+  EXPECT_EQ(shares({-1.0, -3.0}, -4.0, 10.0), (std::vector{0.25, 0.75}));
+  EXPECT_EQ(shares({-1.0, 2.0}, 1.0, 10.0), (std::vector{0.0, 1.0}));
+  EXPECT_EQ(shares({0.0, 0.0}, 1.0, 10.0), (std::vector{0.5, 0.5}));
+  // What a last digit leaves tells no rooms apart; what is more does.
+  EXPECT_EQ(shares({1e-13, 0.0}, 1.0, 10.0), (std::vector{0.5, 0.5}));
+  EXPECT_EQ(shares({1e-10, 0.0}, 1.0, 10.0), (std::vector{1.0, 0.0}));
+}
+
+TEST(Balance, WhatAJunctionGetsLeaksFromItsRoomsAlike) {
+  SiteBuilder b;
+  const auto left = b.space("left", 10.0), right = b.space("right", 90.0), duct = b.junction("duct");
+  b.fan("supply", std::nullopt, duct, 0.06);
+  b.relief("to-left", duct, left);
+  b.relief("to-right", duct, right);
+  const auto field = balanced(b.site);
+  ASSERT_EQ(field.leaks.size(), 2u);
+  for (const auto& leak : field.leaks) EXPECT_NEAR(leak.rate, -b.molar(0.03), 1e-12);
+  EXPECT_LT(worst_imbalance(b.site, field), 1e-12);
+}
+
+TEST(State, ReleasesThatFadeAreAsOldAsTheyHaveRun) {
+  SiteBuilder b;
+  const auto room = b.space("room", 50.0);
+  ReactionRelease reaction;
+  reaction.amount = 2.0;
+  reaction.half_time = 60.0;
+  const auto release = b.release("fizz", room, b.hydrogen(), reaction);
+  b.site.releases[release.value].start = 30.0;
+  const double first = 2.0 * std::log(2.0) / 60.0;
+  EXPECT_EQ(state_at(b.site, CaseIndex{0}, 29.0).release_rate[0], 0.0);
+  EXPECT_NEAR(state_at(b.site, CaseIndex{0}, 30.0).release_rate[0], first, 1e-15);
+  EXPECT_NEAR(state_at(b.site, CaseIndex{0}, 90.0).release_rate[0], first / 2.0, 1e-15);
+  EXPECT_NEAR(state_at(b.site, CaseIndex{0}, 210.0).release_rate[0], first / 8.0, 1e-15);
+  EXPECT_EQ(state_at(b.site, CaseIndex{0}, INFINITY).release_rate[0], 0.0);
 }
 
 }  // namespace
