@@ -16,6 +16,10 @@ constexpr std::size_t spaces_to_solve_again = 2000;
 /// Finding the air for a passing peak takes some twenty runs in time each.
 constexpr std::size_t spaces_for_peaks = 200;
 constexpr std::size_t peaks_at_most = 25;
+/// No advice is finer than this share of an air change an hour, or than such a hole, m2: where any opening at all gives
+/// air another way, however little would do.
+constexpr double least_air_changes = 0.01;
+constexpr double least_vent = 1e-6;
 /// Of a plain opening with sharp edges: as that of doorways.
 constexpr double discharge_of_vent = 0.6;
 
@@ -99,7 +103,8 @@ class Remedies {
       value = solved_again(warning, weights, high);
     }
     if (!value || *value > target) return false;
-    while (high - low > 1e-4 * high) {
+    const double enough = 1e-4 * guess;
+    while (high > enough && high - low > 1e-4 * high) {
       const double middle = 0.5 * (low + high);
       const auto there = solved_again(warning, weights, middle);
       if (!there) return false;
@@ -180,7 +185,7 @@ class Remedies {
       reached = enough(high);
     }
     if (!reached || !*reached) return std::nullopt;
-    while (high - low > finely * high) {
+    while (high > least_vent && high - low > finely * high) {
       const double middle = 0.5 * (low + high);
       reached = enough(middle);
       if (!reached) return std::nullopt;
@@ -236,7 +241,8 @@ class Remedies {
     }
     if (peak > target) return;
     double low = 0.0;
-    while (high - low > 1e-3 * high) {
+    const double enough = least_air_changes * space.volume / 3600.0;
+    while (high > enough && high - low > 1e-3 * high) {
       const double middle = low == 0.0 && high > space.volume / 36000.0 ? 0.25 * high : 0.5 * (low + high);
       const double value = peak_with(warning.space, middle);
       if (value > target) {

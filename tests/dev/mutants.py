@@ -38,7 +38,6 @@ FLOATING = {TypeKind.DOUBLE, TypeKind.FLOAT}
 WHOLE = {TypeKind.INT, TypeKind.UINT, TypeKind.LONG, TypeKind.ULONG, TypeKind.LONGLONG, TypeKind.ULONGLONG}
 TURNED = {"+": "-", "-": "+", "*": "/", "/": "*", "<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==",
           "+=": "-=", "-=": "+="}
-ASSIGNING = {"+=", "-="}
 
 
 def files():
@@ -160,7 +159,7 @@ def runs(build):
             [str(tests / "property_tests")], [str(tests / "second_opinion_tests")]]
 
 
-def noticed_by(build, mutant, log):
+def noticed_by(build, mutant):
     environment = dict(os.environ, LEANSIDE_MUTANT=str(mutant["id"]), RC_PARAMS="seed=20260701", TZ="UTC")
     for command in runs(build):
         try:
@@ -202,12 +201,12 @@ def main():
                     "-DCMAKE_CXX_FLAGS_DEBUG=-O1 -g1", "-DLEANSIDE_WERROR=ON"], check=True, stdout=subprocess.DEVNULL)
     targets = [Path(command[0]).name for command in runs(build)]
     subprocess.run(["ninja", "-C", build, "-j", options.jobs, "-k", "0"] + targets, check=True)
-    if noticed_by(build, {"id": -1}, None) is not None:
+    if noticed_by(build, {"id": -1}) is not None:
         sys.exit("the tests do not pass without a fault")
     for mutant in mutants:
         if options.only and mutant["id"] not in options.only:
             continue
-        mutant["noticed_by"] = noticed_by(build, mutant, None)
+        mutant["noticed_by"] = noticed_by(build, mutant)
         print(f"{mutant['id']:4} {mutant['file']}:{mutant['line']} {mutant['what']}: "
               f"{' '.join(mutant['before'].split())[:60]!r} -> {mutant['noticed_by'] or 'NOT NOTICED'}", flush=True)
         (folder / "mutants.json").write_text(json.dumps(mutants, indent=1))

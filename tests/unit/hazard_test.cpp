@@ -169,6 +169,26 @@ TEST(Assess, PassingPeakIsFoundAndItsRemedyHolds) {
   EXPECT_GT(again.cases[0].spaces[0].peak.lfl_fraction, 0.249);
 }
 
+// Any opening at all of the inner box gives its pump another way to draw from: no flow is too small to be enough, and
+// the search for the least has to end.
+TEST(Assess, RemedyIsNoFinerThanAHundredthOfAnAirChange) {
+  SiteBuilder b;
+  const auto inner = b.vessel("inner", 0.33e-3), outer = b.vessel("outer", 0.47e-3);
+  b.exchange("between", inner, outer, 70e-6);
+  b.exchange("port", outer, std::nullopt, 1e-6);
+  b.fan("pump", inner, outer, 120e-6);
+  b.release("r", outer, b.methane(), SteadyRelease{b.molar(2e-6 / 60.0), 3600.0});
+  const auto a = assessed(b.site);
+  const Warning* w = find(a, inner, Severity::margin);
+  ASSERT_NE(w, nullptr);
+  EXPECT_EQ(w->remedy.kind, RemedyKind::more_air_for_peak);
+  const double changes = *w->remedy.extra_air * 3600.0 / 0.33e-3;
+  EXPECT_LE(changes, 0.01);
+  EXPECT_GT(changes, 0.001);
+  const auto after = assessed(hazard::with_extra_air(b.site, inner, *w->remedy.extra_air));
+  EXPECT_LT(after.cases[0].spaces[inner.value].peak.lfl_fraction, b.site.criteria.warn_at);
+}
+
 TEST(Assess, OpenBottleOfHydrogenPassesThroughTheRange) {
   SiteBuilder b;
   const auto h2 = b.hydrogen();
