@@ -295,11 +295,20 @@ class Comparer {
     }
   }
 
-  /// Case, space, and what the warning is about: what may burn, oxygen, pressure.
-  using Key = std::tuple<std::string, std::string, int>;
+  /// Case, space, and what the warning is about: what may burn, oxygen, pressure, or two stores, named.
+  using Key = std::tuple<std::string, std::string, int, std::string>;
   static Key key_of(const Site& site, const Warning& w) {
-    const int about = w.severity == Severity::oxygen ? 1 : w.severity == Severity::pressure ? 2 : 0;
-    return {site.cases[w.which.value].id, site.spaces[w.space.value].id, about};
+    int about = w.severity == Severity::oxygen ? 1 : w.severity == Severity::pressure ? 2 : 0;
+    std::string stores;
+    if (w.storage) {
+      about = 3 + static_cast<int>(w.storage->concern);
+      stores = store_of(site, w.storage->first);
+      if (w.storage->concern != StorageConcern::displaces_oxygen) stores += " " + store_of(site, w.storage->second);
+    }
+    return {site.cases[w.which.value].id, site.spaces[w.space.value].id, about, stores};
+  }
+  static std::string store_of(const Site& site, const StoredGas& store) {
+    return store.release ? site.releases[store.release->value].id : "in " + site.spaces[store.space.value].id;
   }
   bool unmatched(const Site& site, const Warning& w, const std::vector<std::string>& spaces,
                  const std::vector<std::string>& cases) const {

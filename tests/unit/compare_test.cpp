@@ -55,6 +55,31 @@ TEST(Compare, TheSameSiteDoesNotDiffer) {
   EXPECT_EQ(c.compared, 2u);
 }
 
+TEST(Compare, ANoteOnWhatIsStoredIsNotAWarningOfWhatLeaks) {
+  SiteBuilder b = store(0.001);
+  CylinderRelease cylinder;
+  cylinder.water_volume = 0.05;
+  cylinder.pressure = 2e7;
+  cylinder.hole = {1e-3, 0.8};
+  const ReleaseIndex bottle = b.release("bottle", SpaceIndex{0}, b.nitrogen(), cylinder);
+  b.site.releases[bottle.value].on = false;
+  const Assessment answer = solved(b.site);
+  ASSERT_EQ(std::count_if(answer.warnings.begin(), answer.warnings.end(),
+                          [](const Warning& w) { return w.space == SpaceIndex{0} && w.storage.has_value(); }),
+            1);
+  ASSERT_GE(answer.warnings.size(), 2u);
+  const Comparison same = compare(b.site, answer, b.site, answer);
+  EXPECT_TRUE(same.warnings.empty());
+  EXPECT_FALSE(same.anything_worse);
+  // Without the bottle the note alone is gone.
+  Site without = b.site;
+  without.releases.pop_back();
+  const Comparison gone = between(b.site, without);
+  ASSERT_EQ(gone.warnings.size(), 1u);
+  EXPECT_TRUE(answer.warnings[*gone.warnings[0].before].storage.has_value());
+  EXPECT_FALSE(gone.anything_worse);
+}
+
 TEST(Compare, LessAirIsWorseByTheClosedForm) {
   // x = G / Q once G is small: 4 L/min of methane into 1 and into 0.5 L/s of leaving mixture.
   const Site before = store(0.001).site, after = store(0.0005).site;
