@@ -23,10 +23,11 @@ double bernstein_value(std::span<const double> coefficients, double s) {
 // In a tight group N grows as N0 (1 + g t), and with the clock tau = ln(1 + g t)/g the equations have constant
 // coefficients.
 double DensePiece::time_at(double s) const {
-  if (growth == 0.0) return begin + s * (end - begin);
+  // Rounding must not lead out of the piece: what happens at its end would belong to no piece at all.
+  if (growth == 0.0) return std::clamp(begin + s * (end - begin), begin, end);
   const double from = std::log1p(growth * (begin - segment_begin));
   const double to = std::log1p(growth * (end - segment_begin));
-  return segment_begin + std::expm1(from + s * (to - from)) / growth;
+  return std::clamp(segment_begin + std::expm1(from + s * (to - from)) / growth, begin, end);
 }
 
 double DensePiece::position_at(double time) const {
