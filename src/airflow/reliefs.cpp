@@ -54,10 +54,15 @@ void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus,
     const auto g = static_cast<std::size_t>(bond);
     const auto members = bonds.of(bond);
     if (largest[g] == 0.0 || (members.size() == 1 && !tied[g])) continue;
-    // The first node of a bond without ground is left out: it is the zero of the potential.
-    for (std::size_t k = tied[g] ? 0 : 1; k < members.size(); ++k) {
-      node[static_cast<std::size_t>(members[k])] = static_cast<int>(injection.size());
-      injection.push_back(surplus[static_cast<std::size_t>(members[k])]);
+    // One node of a bond without ground is left out, as the zero of the potential. What rounding leaves of the sum of
+    // the surplus ends there: it has to be one where that is round-off.
+    const int busiest = *std::max_element(members.begin(), members.end(), [&](int a, int b) {
+      return through[static_cast<std::size_t>(a)] < through[static_cast<std::size_t>(b)];
+    });
+    for (const int member : members) {
+      if (!tied[g] && member == busiest) continue;
+      node[static_cast<std::size_t>(member)] = static_cast<int>(injection.size());
+      injection.push_back(surplus[static_cast<std::size_t>(member)]);
     }
   }
   std::vector<linalg::Conductance> links;

@@ -241,6 +241,30 @@ TEST(Balance, WhatAJunctionGetsLeaksFromItsRoomsAlike) {
   EXPECT_LT(worst_imbalance(b.site, field), 1e-12);
 }
 
+TEST(Balance, RoundingDoesNotStreamIntoADeadEnd) {
+  // A jar that hangs on a busy room by a relief gets no air from it, in whatever order they are listed.
+  for (const bool jar_first : {true, false}) {
+    for (int k = 1; k < 60; ++k) {
+      SiteBuilder b;
+      const auto first = b.space("one", 1.0, jar_first ? SpaceKind::vessel : SpaceKind::room);
+      const auto second = b.space("two", 1.0, jar_first ? SpaceKind::room : SpaceKind::vessel);
+      const auto box = b.vessel("box", 0.01);
+      const auto jar = jar_first ? first : second, room = jar_first ? second : first;
+      b.site.spaces[room.value].temperature = 282.555 + 0.1 * k;
+      b.site.spaces[box.value].temperature = 282.166;
+      b.site.spaces[room.value].air_changes = 7e-3 * k;
+      b.exchange("port", room, box, 4.9177799e-4);
+      b.exchange("crack", room, box, 3.888436e-6);
+      b.fan("pump", room, box, 1.2944208e-6);
+      b.relief("back", box, room);
+      const auto lid = b.relief("lid", room, jar);
+      const auto field = balanced(b.site);
+      EXPECT_EQ(field.airways[lid.value].forward, 0.0) << k;
+      EXPECT_EQ(field.airways[lid.value].backward, 0.0) << k;
+    }
+  }
+}
+
 TEST(State, ReleasesThatFadeAreAsOldAsTheyHaveRun) {
   SiteBuilder b;
   const auto room = b.space("room", 50.0);
