@@ -193,7 +193,10 @@ class Causes {
       for (const Airway& airway : site_.airways) {
         const Side a = first_side(airway), b = second_side(airway);
         if (!a || !b || std::holds_alternative<Fan>(airway.kind) || joined[a->value] == joined[b->value]) continue;
-        if (result_.spaces[a->value].pressure_110.has_value() != result_.spaces[b->value].pressure_110.has_value())
+        // A junction holds nothing, and no pressure of its own.
+        const auto holds = [&](const Side& side) { return site_.spaces[side->value].kind != SpaceKind::junction; };
+        if (holds(a) && holds(b) &&
+            result_.spaces[a->value].pressure_110.has_value() != result_.spaces[b->value].pressure_110.has_value())
           continue;
         joined[a->value] = joined[b->value] = more = true;
       }

@@ -275,6 +275,24 @@ TEST(Assess, PressureInATightVesselIsWarnedOf) {
   EXPECT_NEAR(total_share(*w), 1.0, 1e-12);
 }
 
+TEST(Assess, PressureBehindAJunctionComesFromTheReleaseBeforeIt) {
+  SiteBuilder b;
+  const auto first = b.vessel("first", 0.08), second = b.vessel("second", 0.03), tee = b.junction("tee");
+  b.relief("near", first, tee);
+  b.relief("far", tee, second);
+  const auto leak = b.steady("leak", first, b.methane(), 1e-6);
+  const auto into_tee = b.steady("other", tee, GasIndex{0}, 3e-6);
+  const auto a = assessed(b.site);
+  for (const SpaceIndex space : {first, second}) {
+    const Warning* w = find(a, space, Severity::pressure);
+    ASSERT_NE(w, nullptr);
+    ASSERT_EQ(w->causes.size(), 2u);
+    EXPECT_EQ(*w->causes[0].release, into_tee);
+    EXPECT_NEAR(w->causes[0].share, 0.75, 1e-12);
+    EXPECT_EQ(*w->causes[1].release, leak);
+  }
+}
+
 TEST(Assess, CausesShareTheWorstInstantExactly) {
   SiteBuilder b;
   const auto ch4 = b.methane();
