@@ -15,6 +15,8 @@
 #include "leanside/site.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/source.hpp"
+#include "leanside/spread.hpp"
 #include "leanside/study.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/tracer.hpp"
 #include "leanside/transport.hpp"

@@ -7,6 +7,7 @@
 #include "cli/progress.hpp"
 #include "cli/study_common.hpp"
 #include "cli/sweeps.hpp"
+#include "leanside/spread.hpp"
 #include "leanside/study.hpp"
 
 namespace leanside::cli {

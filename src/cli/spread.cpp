@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// `leanside spread`: how sure an answer is whose values are ranges.
+#include "leanside/spread.hpp"
+
 #include <functional>
 #include <memory>
 #include <utility>

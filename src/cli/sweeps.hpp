@@ -7,6 +7,7 @@
 #include <string>
 
 #include "cli/study_common.hpp"
+#include "leanside/spread.hpp"
 #include "leanside/study.hpp"
 
 namespace leanside::cli {

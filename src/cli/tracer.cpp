@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 /// `leanside tracer`: the decay of a tracer gas in, the air flows that explain it out.
+#include "leanside/tracer.hpp"
+
 #include <functional>
 #include <memory>
 
 #include <fmt/format.h>
 
 #include "cli/study_common.hpp"
-#include "leanside/study.hpp"
 
 namespace leanside::cli {
 namespace {

@@ -4,6 +4,7 @@
 #include <limits>
 #include <string>
 
+#include "leanside/spread.hpp"
 #include "leanside/study.hpp"
 #include "report/json.hpp"
 

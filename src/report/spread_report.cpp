@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "leanside/study.hpp"
+#include "leanside/spread.hpp"
 #include "report/json.hpp"
 #include "report/text_page.hpp"
 #include "report/words.hpp"

@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "leanside/study.hpp"
+#include "leanside/tracer.hpp"
 #include "report/json.hpp"
 #include "report/text_page.hpp"
 #include "report/words.hpp"

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "leanside/spread.hpp"
 #include "leanside/study.hpp"
 
 namespace leanside {

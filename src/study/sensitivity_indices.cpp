@@ -10,7 +10,7 @@
 
 #include <boost/random/sobol.hpp>
 
-#include "leanside/study.hpp"
+#include "leanside/spread.hpp"
 #include "study/random.hpp"
 
 namespace leanside {

@@ -10,6 +10,7 @@
 
 #include "hazard/mixture.hpp"
 #include "hazard/watch.hpp"
+#include "leanside/spread.hpp"
 #include "leanside/study.hpp"
 #include "parallel/pieces.hpp"
 #include "study/layered.hpp"

@@ -5,7 +5,7 @@
 #include <limits>
 #include <vector>
 
-#include "leanside/study.hpp"
+#include "leanside/spread.hpp"
 
 namespace leanside::study {
 

@@ -5,7 +5,7 @@
 #include <tuple>
 #include <utility>
 
-#include "leanside/study.hpp"
+#include "leanside/spread.hpp"
 #include "parallel/pieces.hpp"
 #include "study/layered.hpp"
 #include "study/spread.hpp"

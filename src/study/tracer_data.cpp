@@ -7,7 +7,7 @@
 
 #include <fmt/format.h>
 
-#include "leanside/study.hpp"
+#include "leanside/tracer.hpp"
 
 namespace leanside {
 namespace {

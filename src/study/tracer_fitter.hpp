@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "leanside/study.hpp"
+#include "leanside/tracer.hpp"
 #include "study/student.hpp"
 
 namespace leanside::study {

@@ -5,6 +5,7 @@
 #include "fuzz/targets.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
+#include "leanside/spread.hpp"
 #include "leanside/study.hpp"
 
 namespace leanside::fuzz {

@@ -10,7 +10,7 @@
 #include "fuzz/targets.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/study.hpp"
+#include "leanside/tracer.hpp"
 
 namespace leanside::fuzz {
 namespace {

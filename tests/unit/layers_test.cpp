@@ -68,12 +68,15 @@ std::vector<Include> includes_of(std::istream& in) {
   return out;
 }
 
+/// The studies have three public headers.
+std::string room_of_header(const std::string& stem) { return stem == "spread" || stem == "tracer" ? "study" : stem; }
+
 /// "src/report/words.cpp" -> "report"; "include/leanside/site.hpp" -> "site"; "src/embedded.hpp" -> "embedded".
 std::string room_of(const std::string& file) {
   const fs::path path{file};
   std::vector<std::string> parts(path.begin(), path.end());
   if (parts.size() == 3 && parts[0] == "src") return parts[1];
-  return path.stem().string();
+  return room_of_header(path.stem().string());
 }
 
 /// What is wrong with one include of one file (paths from the top of the tree); empty: nothing.
@@ -84,7 +87,8 @@ std::string fault(const std::string& file, const Include& include) {
     if (include.name == "embedded.hpp") return is_public ? "a public header includes a private one" : "";
     const bool to_public = include.name.rfind("leanside/", 0) == 0;
     if (is_public && !to_public) return "a public header includes a private one";
-    const std::string target = to_public ? fs::path{include.name}.stem().string() : room_of("src/" + include.name);
+    const std::string target =
+        to_public ? room_of_header(fs::path{include.name}.stem().string()) : room_of("src/" + include.name);
     if (target == room) return "";
     if (room == "cli" && !to_public) return "the program uses the library by its public headers alone";
     const auto from = layers().find(room);

@@ -8,7 +8,7 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/study.hpp"
+#include "leanside/spread.hpp"
 
 namespace leanside {
 namespace {

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Values given as ranges: against a room whose course is known in closed form, and against files without ranges.
+#include "leanside/spread.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <string>

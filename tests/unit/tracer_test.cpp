@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "leanside/tracer.hpp"
+
 #include <cmath>
 #include <limits>
 #include <random>
@@ -11,7 +13,6 @@
 
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/study.hpp"
 #include "linalg/dense.hpp"
 #include "study/student.hpp"
 #include "support/build_site.hpp"

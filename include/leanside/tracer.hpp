@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Air change from the decay of a tracer gas.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "leanside/diagnostic.hpp"
+#include "leanside/site.hpp"
+
+namespace leanside {
+
+/// Measured concentrations of a tracer gas, in whatever unit they were read, the background taken off.
+struct TracerData {
+  std::vector<SpaceIndex> spaces;
+  std::vector<double> time;                ///< s from the first reading, ascending
+  std::vector<std::vector<double>> value;  ///< readings x spaces; not-a-number: not read
+  double background = 0.0;                 ///< in the unit of the readings; was taken off
+  std::string unit;                        ///< as the file has it: "ppm"
+};
+
+/// Reads `time_s` (or `time_min`, `time_h`) and a column a space (its id) of comma-separated values; lines that start
+/// with # are comments, of which `# background = 412 ppm` counts. Every fault with its place.
+std::variant<TracerData, Diagnostics> parse_tracer(std::string_view text, const std::string& file_name,
+                                                   const Site& site, std::optional<double> background);
+
+/// A value with its confidence interval.
+struct Estimate {
+  double value = 0.0;
+  double low = 0.0, high = 0.0;
+};
+
+struct TracerFlow {
+  Side from, to;
+  Estimate flow;  ///< m3/s at the temperature of where it comes from
+};
+
+struct TracerSpace {
+  SpaceIndex space;
+  Estimate air_change;  ///< 1/s, of air from outside alone
+  Estimate fresh;       ///< m3/s of air from outside
+  double start = 0.0;   ///< fitted concentration at time 0 over the background
+};
+
+struct TracerFit {
+  std::vector<TracerSpace> spaces;
+  std::vector<TracerFlow> flows;  ///< between spaces and to and from outside; those that the data put at 0 are left out
+  double confidence = 0.95;
+  std::size_t readings = 0;
+  double scatter = 0.0;  ///< standard deviation of reading over fit, relative
+  double background = 0.0;
+  std::string unit;
+  double duration = 0.0;              ///< s
+  std::vector<std::string> cautions;  ///< what speaks against trusting the result
+  std::vector<std::string> assumptions;
+};
+
+/// The flows that explain a decay best, by least squares of the logarithms in one space (the regression of ASTM E741)
+/// and of the relative deviations in several, flows not below 0 and balanced in every space. Faults: fewer readings
+/// than it takes, a rise where only a decay can be explained, values at or below the background.
+std::variant<TracerFit, Diagnostics> fit_tracer(const Site& site, const TracerData& data, double confidence = 0.95);
+
+}  // namespace leanside
