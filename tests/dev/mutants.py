@@ -2,12 +2,13 @@
 # SPDX-License-Identifier: Apache-2.0
 """Makes small faults in the code of the physics and of what it means, and counts those that the tests notice.
 
-    tests/dev/mutants.py FOLDER [--count 220] [--seed 1] [--only ID ...]
+    tests/dev/mutants.py FOLDER [--count 220] [--seed 1] [--jobs 2] [--only ID ...]
 
 A fault (mutant) turns a sign, makes a constant 7 % larger, turns a comparison round, or counts one too far. All of them
 are put into one copy of the source in FOLDER, each behind a switch that an environment variable sets, so that one build
-serves all; the source tree itself stays as it is. Then the tests run once for each until one fails. Needs what tests/run
-installs, and python3-clang-14. The outcome is printed and kept in FOLDER/mutants.json.
+serves all; the source tree itself stays as it is. A first run of every test by itself tells which faults it passes by and
+how long it takes; then, for each fault, the tests that pass by it run, quick ones first, until one fails. Needs what
+tests/run installs, and python3-clang-14. The outcome is printed and kept in FOLDER/mutants.json.
 """
 
 import argparse
@@ -18,6 +19,8 @@ import re
 import shutil
 import subprocess
 import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from clang import cindex
@@ -28,12 +31,28 @@ FOLDERS = ["flammability", "source", "purge", "layer", "release", "airflow", "ha
 FILES = ["transport/cells.cpp", "transport/run_vessels.cpp", "transport/varying.cpp"]
 SWITCH = "".join(f'#pragma GCC diagnostic ignored "-W{name}"\n' for name in (
     "parentheses", "conversion", "sign-compare", "unused-function", "float-conversion", "sign-conversion",
-    "type-limits", "bool-compare", "div-by-zero", "array-bounds", "maybe-uninitialized")) + """#include <cstdlib>
-namespace { inline bool mutant_is(int id) {
-  static const int chosen = std::getenv("LEANSIDE_MUTANT") ? std::atoi(std::getenv("LEANSIDE_MUTANT")) : -1;
+    "type-limits", "bool-compare", "div-by-zero", "array-bounds", "maybe-uninitialized")) + """#include <cstdio>
+#include <cstdlib>
+namespace mutants {
+struct Reached {
+  bool of[COUNT] = {};
+  ~Reached() {
+    const char* name = std::getenv("LEANSIDE_REACHED");
+    if (FILE* file = name ? std::fopen(name, "a") : nullptr) {
+      for (int id = 0; id < COUNT; ++id) if (of[id]) std::fprintf(file, "%d\\n", id);
+      std::fclose(file);
+    }
+  }
+};
+inline Reached reached;
+inline const int chosen = std::getenv("LEANSIDE_MUTANT") ? std::atoi(std::getenv("LEANSIDE_MUTANT")) : -1;
+inline bool is(int id) {
+  reached.of[id] = true;
   return chosen == id;
-} }
+}
+}
 """
+EXECUTABLES = ["published_tests", "unit_tests", "property_tests", "second_opinion_tests"]
 FLOATING = {TypeKind.DOUBLE, TypeKind.FLOAT}
 WHOLE = {TypeKind.INT, TypeKind.UINT, TypeKind.LONG, TypeKind.ULONG, TypeKind.LONGLONG, TypeKind.ULONGLONG}
 TURNED = {"+": "-", "-": "+", "*": "/", "/": "*", "<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==",
@@ -147,29 +166,69 @@ def write_copy(copy, texts, mutants):
     for name, text in texts.items():
         of_file = [m for m in mutants if m["file"] == name]
         for mutant in sorted(of_file, key=lambda m: -m["begin"]):
-            code = mutant["after"].replace("MUTANT", f"mutant_is({mutant['id']})")
+            code = mutant["after"].replace("MUTANT", f"mutants::is({mutant['id']})")
             text = text[:mutant["begin"]] + code + text[mutant["end"]:]
-        (copy / name).write_text(SWITCH + text)
+        (copy / name).write_text(SWITCH.replace("COUNT", str(len(mutants))) + text)
 
 
-def runs(build):
-    tests = build / "tests"
-    slow = "-AgainstOdeint.*:RangedSite.*:SiteFileFuzz.*:Spread.*:Tracer.*:Failures.SharesTogether*"
-    return [[str(tests / "published_tests")], [str(tests / "unit_tests"), "--gtest_filter=" + slow],
-            [str(tests / "property_tests")], [str(tests / "second_opinion_tests")]]
+def tests_of(executable):
+    listed = subprocess.run([executable, "--gtest_list_tests"], check=True, text=True, capture_output=True).stdout
+    suite, names = "", []
+    for line in listed.splitlines():
+        name = line.split("#")[0].rstrip()
+        if not line.startswith(" "):
+            suite = name if name.endswith(".") else suite
+        elif name:
+            names.append(suite + name.strip())
+    return [name for name in names if "DISABLED_" not in name]
 
 
-def noticed_by(build, mutant):
-    environment = dict(os.environ, LEANSIDE_MUTANT=str(mutant["id"]), RC_PARAMS="seed=20260701", TZ="UTC")
-    for command in runs(build):
-        try:
-            done = subprocess.run(command + ["--gtest_fail_fast", "--gtest_brief=1"], env=environment, text=True,
-                                  capture_output=True, timeout=600, errors="replace")
-        except subprocess.TimeoutExpired:
-            return "no end within ten minutes"
-        if done.returncode != 0:
-            failed = re.search(r"\[  FAILED  \] (\S+)", done.stdout)
-            return failed.group(1) if failed else f"{Path(command[0]).name} ended with {done.returncode}"
+def environment(**more):
+    return dict(os.environ, RC_PARAMS="seed=20260701", TZ="UTC", **more)
+
+
+def passed_by(folder, executable, test):
+    """How long a test takes without a fault, and by which faults it passes."""
+    kept = folder / "reached" / f"{executable.name}.{test.replace('/', '_')}"
+    kept.parent.mkdir(exist_ok=True)
+    kept.unlink(missing_ok=True)
+    begin = time.monotonic()
+    done = subprocess.run([executable, "--gtest_brief=1", "--gtest_filter=" + test], text=True, capture_output=True,
+                          env=environment(LEANSIDE_REACHED=str(kept)), errors="replace")
+    if done.returncode != 0:
+        sys.exit(f"{test} does not pass without a fault:\n{done.stdout[-2000:]}")
+    seconds = time.monotonic() - begin
+    ids = {int(line) for line in kept.read_text().split()} if kept.exists() else set()
+    return {"executable": executable, "test": test, "seconds": seconds, "ids": ids}
+
+
+def batches(tests):
+    """Quick tests first, so many at a time that starting them counts for little."""
+    taken, result = 0.0, []
+    for test in sorted(tests, key=lambda t: t["seconds"]):
+        if not result or taken > 1.0 and taken + test["seconds"] > 3.0:
+            result.append([])
+            taken = 0.0
+        result[-1].append(test)
+        taken += test["seconds"]
+    return result
+
+
+def noticed_by(mutant, tests):
+    for batch in batches([t for t in tests if mutant["id"] in t["ids"]]):
+        for executable in sorted({t["executable"] for t in batch}):
+            chosen_tests = [t for t in batch if t["executable"] == executable]
+            limit = 30.0 + 10.0 * sum(t["seconds"] for t in chosen_tests)
+            command = [executable, "--gtest_fail_fast", "--gtest_brief=1",
+                       "--gtest_filter=" + ":".join(t["test"] for t in chosen_tests)]
+            try:
+                done = subprocess.run(command, env=environment(LEANSIDE_MUTANT=str(mutant["id"])), text=True,
+                                      capture_output=True, timeout=limit, errors="replace")
+            except subprocess.TimeoutExpired:
+                return f"no end within {limit:.0f} s"
+            if done.returncode != 0:
+                failed = re.search(r"\[  FAILED  \] (\S+)", done.stdout)
+                return failed.group(1).rstrip(",") if failed else f"{executable.name} ended with {done.returncode}"
     return None
 
 
@@ -178,7 +237,7 @@ def main():
     parser.add_argument("folder", type=Path)
     parser.add_argument("--count", type=int, default=220)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--jobs", default="2")
+    parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--only", type=int, nargs="*")
     options = parser.parse_args()
     folder = options.folder.resolve()
@@ -198,19 +257,22 @@ def main():
     mutants = chosen(found, options.count, options.seed)
     write_copy(copy, texts, mutants)
     subprocess.run(["cmake", "-S", copy, "-B", build, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=Debug",
-                    "-DCMAKE_CXX_FLAGS_DEBUG=-O1 -g1", "-DLEANSIDE_WERROR=ON"], check=True, stdout=subprocess.DEVNULL)
-    targets = [Path(command[0]).name for command in runs(build)]
-    subprocess.run(["ninja", "-C", build, "-j", options.jobs, "-k", "0"] + targets, check=True)
-    if noticed_by(build, {"id": -1}) is not None:
-        sys.exit("the tests do not pass without a fault")
-    for mutant in mutants:
-        if options.only and mutant["id"] not in options.only:
-            continue
-        mutant["noticed_by"] = noticed_by(build, mutant)
-        print(f"{mutant['id']:4} {mutant['file']}:{mutant['line']} {mutant['what']}: "
-              f"{' '.join(mutant['before'].split())[:60]!r} -> {mutant['noticed_by'] or 'NOT NOTICED'}", flush=True)
-        (folder / "mutants.json").write_text(json.dumps(mutants, indent=1))
-    ran = [m for m in mutants if "noticed_by" in m]
+                    "-DCMAKE_CXX_FLAGS_DEBUG=-O1 -g1 -D_GLIBCXX_ASSERTIONS", "-DLEANSIDE_WERROR=ON"],
+                   check=True, stdout=subprocess.DEVNULL)
+    subprocess.run(["ninja", "-C", build, "-j", str(options.jobs), "-k", "0"] + EXECUTABLES, check=True)
+    with ThreadPoolExecutor(options.jobs) as pool:
+        executables = [build / "tests" / name for name in EXECUTABLES]
+        tests = list(pool.map(lambda what: passed_by(folder, *what),
+                              [(executable, test) for executable in executables for test in tests_of(executable)]))
+        print(f"{len(tests)} tests, {sum(t['seconds'] for t in tests):.0f} s", flush=True)
+        ran = [m for m in mutants if not options.only or m["id"] in options.only]
+        for mutant, noticed in zip(ran, pool.map(lambda m: noticed_by(m, tests), ran)):
+            mutant["noticed_by"] = noticed
+            mutant["passed_by"] = sum(mutant["id"] in t["ids"] for t in tests)
+            print(f"{mutant['id']:4} {mutant['file']}:{mutant['line']} {mutant['what']}: "
+                  f"{' '.join(mutant['before'].split())[:60]!r} -> "
+                  f"{noticed or 'NOT NOTICED, by ' + str(mutant['passed_by']) + ' tests'}", flush=True)
+            (folder / "mutants.json").write_text(json.dumps(mutants, indent=1))
     killed = sum(m["noticed_by"] is not None for m in ran)
     print(f"{killed} of {len(ran)} noticed ({100.0 * killed / max(1, len(ran)):.1f} %)")
 
