@@ -17,7 +17,7 @@ namespace leanside {
 
 /// Largest site or substance file that is read, bytes: a bound on what a slip (a video named .toml) can make us
 /// allocate.
-inline constexpr std::size_t largest_input_file = 64u * 1024u * 1024u;
+inline constexpr std::size_t largest_input_file = std::size_t{64} * 1024 * 1024;
 
 struct SiteReading {
   std::variant<Site, std::monostate> site;  ///< a Site where no diagnostic is an error

@@ -164,7 +164,7 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
       opening.shape = CurveShape{curves_[fan_number++], height_above_datum(site_, airway, height)};
     }
     links.emplace_back(opening.first.node, opening.second.node);
-    openings.push_back(std::move(opening));
+    openings.push_back(opening);
   }
   // Openings between two known pressures have no part in the equations; the others make the matrix.
   std::vector<Opening> coupled;

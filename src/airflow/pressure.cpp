@@ -8,8 +8,6 @@
 namespace leanside::airflow {
 namespace {
 
-/// m3/(s Pa): at 1 m3/s a relief takes a thousandth of a pascal, far below what gaps take.
-constexpr double relief_conductance = 1000.0;
 /// Largest imbalance of a node, over what passes through it, at which the pressures count as found.
 constexpr double good_balance = 1e-12;
 /// The same where round-off lets it come no nearer.
@@ -45,6 +43,19 @@ OpeningFlow one_way_or_other(const Opening& opening, double volume_flow, double 
   return flow;
 }
 
+/// Pa: the largest of the pressures at an opening, over outside air, that its pressure difference is the sum of.
+double head_at(const Opening& opening) {
+  const auto larger = [&](double z) {
+    return std::max(std::abs(opening.first.over_at(z)), std::abs(opening.second.over_at(z)));
+  };
+  return std::visit(
+      Overloaded{
+          [&](const DoorwayShape& door) { return std::max(larger(door.sill), larger(door.sill + door.height)); },
+          [&](const auto& shape) { return larger(shape.z); },
+      },
+      opening.shape);
+}
+
 }  // namespace
 
 OpeningFlow flow_through(const Opening& opening, double dp) {
@@ -62,10 +73,6 @@ OpeningFlow flow_through(const Opening& opening, double dp) {
                                              both.forward.slope / a.molar_volume - both.backward.slope / b.molar_volume,
                                              at(door.sill + 0.5 * door.height)};
                         },
-                        [&](const ReliefShape& relief) {
-                          const double d = at(relief.z);
-                          return one_way_or_other(opening, relief_conductance * d, relief_conductance, d);
-                        },
                         [&](const CurveShape& fan) {
                           const Flow flow = curve_flow(fan.curve, -at(fan.z));
                           return OpeningFlow{flow.value / a.molar_volume, 0.0, -flow.slope / a.molar_volume, at(fan.z)};
@@ -80,11 +87,13 @@ PressureSolver::PressureSolver(int nodes, std::span<const Opening> openings)
       net_(static_cast<std::size_t>(nodes)),
       through_(static_cast<std::size_t>(nodes)),
       slope_(openings.size()),
+      head_(openings.size()),
       step_(static_cast<std::size_t>(nodes)),
       trial_(static_cast<std::size_t>(nodes)) {}
 
-/// What each node gets more than it passes on, and the worst of it over what passes. What a pressure rounded to the
-/// last digit carries is no imbalance: it counts as passing.
+/// What each node gets more than it passes on, and the worst of it over what passes. What a pressure or a head rounded
+/// to the last digit carries is no imbalance: it counts as passing. (Rooms whose gas draws level through a doorway come
+/// to this: their heads differ by less than the last digit of each.)
 double PressureSolver::residual(std::span<const Opening> openings, std::span<const double> injection,
                                 std::span<const double> pressure) {
   std::copy(injection.begin(), injection.end(), net_.begin());
@@ -100,7 +109,8 @@ double PressureSolver::residual(std::span<const Opening> openings, std::span<con
     const OpeningFlow flow = flow_through(openings[k], pressure_of(a) - pressure_of(b));
     slope_[k] = flow.slope;
     const double net = flow.forward - flow.backward;
-    const double passing = flow.forward + flow.backward + last_digits / good_balance * highest * flow.slope;
+    const double rounded = last_digits / good_balance * std::max(highest, head_[k]);
+    const double passing = flow.forward + flow.backward + rounded * flow.slope;
     if (a >= 0) {
       net_[static_cast<std::size_t>(a)] -= net;
       through_[static_cast<std::size_t>(a)] += passing;
@@ -135,6 +145,7 @@ std::optional<int> PressureSolver::solve(std::span<const Opening> openings, std:
   assert(pressure.size() == net_.size() && injection.size() == net_.size() && openings.size() == slope_.size());
   factorisations_ = 0;
   if (nodes_ == 0) return std::nullopt;
+  std::transform(openings.begin(), openings.end(), head_.begin(), head_at);
   double worst = residual(openings, injection, pressure);
   int stalled = 0;
   bool factorised = false;
@@ -150,10 +161,11 @@ std::optional<int> PressureSolver::solve(std::span<const Opening> openings, std:
     const double descent = along();
     const double previous = worst;
     double length = 1.0;
-    for (int shorten = 0; shorten < 60; ++shorten, length *= 0.5) {
+    for (int shorten = 0; shorten < 60; ++shorten) {
       for (std::size_t i = 0; i < trial_.size(); ++i) trial_[i] = pressure[i] + length * step_[i];
       worst = residual(openings, injection, trial_);
       if (along() >= -0.9 * descent || worst <= good_balance) break;
+      length *= 0.5;
     }
     std::copy(trial_.begin(), trial_.end(), pressure.begin());
     factorised = worst <= kept_contraction * previous;

@@ -31,10 +31,6 @@ struct GapShape {
 struct DoorwayShape {
   double width = 0.0, height = 0.0, sill = 0.0, discharge = 0.6;  ///< sill: m above the datum
 };
-/// No resistance worth naming: a conductance so large that the pressure it takes is of no account.
-struct ReliefShape {
-  double z = 0.0;
-};
 struct CurveShape {
   std::span<const CurvePoint> curve;
   double z = 0.0;
@@ -42,7 +38,7 @@ struct CurveShape {
 
 struct Opening {
   SideState first, second;
-  std::variant<GapShape, DoorwayShape, ReliefShape, CurveShape> shape;
+  std::variant<GapShape, DoorwayShape, CurveShape> shape;
 };
 
 /// mol/s each way and how the net flow changes with the pressure of the first side.
@@ -83,7 +79,7 @@ class PressureSolver {
 
   int nodes_;
   linalg::Laplacian jacobian_;
-  std::vector<double> net_, through_, slope_, kept_slope_, step_, trial_;
+  std::vector<double> net_, through_, slope_, head_, kept_slope_, step_, trial_;
   int iterations_ = 0, factorisations_ = 0;
 };
 

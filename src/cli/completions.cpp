@@ -24,6 +24,7 @@ std::string in_quotes(const std::string& text) {
 
 std::string names_of(const std::vector<CommandWords>& commands) {
   std::vector<std::string> names;
+  names.reserve(commands.size());
   for (const CommandWords& command : commands) names.push_back(command.name);
   return joined(names);
 }

@@ -95,45 +95,42 @@ std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, D
   const auto id = read_id(table, "\"extract\"");
   airway.id = id;
   airway.on = table.flag("on").value_or(true);
-  bool sound = false;
-  if (!kind || kind->supported) {
-    const auto word = kind ? kind->word : std::string_view{};
-    // Where the kind is not known, what is there is checked all the same.
-    const bool one_way = word == "fan" || (!kind && !table.has("between"));
-    const auto sides = one_way ? read_from_to(table, kind != nullptr, draft) : read_between(table, draft);
-    const auto [first, second] = sides.value_or(Sides{});
-    const bool flows = word == "fan" || word == "exchange" || !kind;
-    const double flow = flows ? read_flow(table, kind && !table.has("curve")) : 0.0;
-    sound = kind && sides;
-    if (word == "fan") {
-      if (table.has("curve") && table.has("flow")) {
-        table.error(table.key_spot("flow"), "a fan has a 'flow' or a 'curve', not both");
-      }
-      Fan fan{first, second, flow, table.has("curve") ? read_curve(table) : std::vector<FanPoint>{}};
-      fan.height = read_height(table, first, second, draft);
-      fan.momentum = table.quantity("momentum", Dimension::force, Sign::not_negative);
-      if (fan.momentum && sides && !in_layers(second, draft.site)) {
-        table.value_notice("momentum", "has no effect: the fan does not blow into a layered room");
-      }
-      airway.kind = std::move(fan);
-    } else if (word == "gap") {
-      airway.kind = read_gap(table, first, second, draft);
-    } else if (word == "doorway") {
-      airway.kind = read_doorway(table, first, second, draft);
-    } else if (word == "relief") {
-      airway.kind = Relief{first, second};
-      for (const Side& side : {first, second}) {
-        if (!in_layers(side, draft.site)) continue;
-        table.error(table.value_spot("kind"),
-                    fmt::format("a relief into the layered room {} is not supported yet: it has no height and no "
-                                "resistance; make it a gap or a doorway",
-                                shown(draft.site.spaces[side->value].id)));
-      }
-    } else {
-      Exchange exchange{first, second, flow};
-      if (kind) exchange.height = read_height(table, first, second, draft);
-      airway.kind = exchange;
+  const auto word = kind ? kind->word : std::string_view{};
+  // Where the kind is not known, what is there is checked all the same.
+  const bool one_way = word == "fan" || (!kind && !table.has("between"));
+  const auto sides = one_way ? read_from_to(table, kind != nullptr, draft) : read_between(table, draft);
+  const auto [first, second] = sides.value_or(Sides{});
+  const bool flows = word == "fan" || word == "exchange" || !kind;
+  const double flow = flows ? read_flow(table, kind && !table.has("curve")) : 0.0;
+  const bool sound = kind && sides;
+  if (word == "fan") {
+    if (table.has("curve") && table.has("flow")) {
+      table.error(table.key_spot("flow"), "a fan has a 'flow' or a 'curve', not both");
     }
+    Fan fan{first, second, flow, table.has("curve") ? read_curve(table) : std::vector<FanPoint>{}};
+    fan.height = read_height(table, first, second, draft);
+    fan.momentum = table.quantity("momentum", Dimension::force, Sign::not_negative);
+    if (fan.momentum && sides && !in_layers(second, draft.site)) {
+      table.value_notice("momentum", "has no effect: the fan does not blow into a layered room");
+    }
+    airway.kind = std::move(fan);
+  } else if (word == "gap") {
+    airway.kind = read_gap(table, first, second, draft);
+  } else if (word == "doorway") {
+    airway.kind = read_doorway(table, first, second, draft);
+  } else if (word == "relief") {
+    airway.kind = Relief{first, second};
+    for (const Side& side : {first, second}) {
+      if (!in_layers(side, draft.site)) continue;
+      table.error(table.value_spot("kind"),
+                  fmt::format("a relief into the layered room {} is not supported yet: it has no height and no "
+                              "resistance; make it a gap or a doorway",
+                              shown(draft.site.spaces[side->value].id)));
+    }
+  } else {
+    Exchange exchange{first, second, flow};
+    if (kind) exchange.height = read_height(table, first, second, draft);
+    airway.kind = exchange;
   }
   return {std::move(airway), sound};
 }

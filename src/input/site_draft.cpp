@@ -38,7 +38,7 @@ namespace {
 std::string kinds_listed(std::span<const Kind> kinds) {
   std::vector<std::string_view> words;
   for (const auto& kind : kinds) {
-    if (kind.supported) words.push_back(kind.word);
+    words.push_back(kind.word);
   }
   return listed(words);
 }
@@ -59,10 +59,6 @@ const Kind* read_kind(const TableReader& table, std::span<const Kind> kinds) {
         "kind", fmt::format("unknown kind {}{}", shown(*word), table.faults().did_you_mean(*word, words, otherwise)));
     return nullptr;
   }
-  if (!kind->supported) {
-    table.value_error("kind", fmt::format("the kind '{}' is not supported yet; the kinds that are: {}", kind->word,
-                                          kinds_listed(kinds)));
-  }
   return &*kind;
 }
 
@@ -70,14 +66,10 @@ void refuse_foreign_keys(const TableReader& table, const Kind* kind, std::span<c
   for (const auto& [key, value] : table.table()) {
     const auto name = key.str();
     if (contains(common, name) || (kind && contains(kind->keys, name))) continue;
-    if (kind && contains(kind->planned_keys, name)) {
-      table.error(spot_of(key), fmt::format("the key '{}' of the kind '{}' is not supported yet", name, kind->word));
-      continue;
-    }
     auto own = in_use(common);
     std::vector<std::string_view> owners;
     for (const auto& other : kinds) {
-      if (contains(other.keys, name) || contains(other.planned_keys, name)) owners.push_back(other.word);
+      if (contains(other.keys, name)) owners.push_back(other.word);
       if (kind && kind != &other) continue;
       for (const auto word : in_use(other.keys)) {
         if (std::ranges::find(own, word) == own.end()) own.push_back(word);

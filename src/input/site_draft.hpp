@@ -86,12 +86,9 @@ bool contains(const Names& names, std::string_view name);
 struct Kind {
   std::string_view word;
   Names keys{};
-  Names planned_keys{};   ///< of the format, but not read yet: refused with "not supported yet"
-  bool supported = true;  ///< else the whole kind is refused with "not supported yet"
 };
 
-/// The kind that the table names; null, with a fault, where it names none that is known. One that is not supported
-/// gives a fault too, but is told so that nothing else of it is found wrong.
+/// The kind that the table names; null, with a fault, where it names none that is known.
 const Kind* read_kind(const TableReader& table, std::span<const Kind> kinds);
 
 /// Refuses keys that neither `common` nor `kind` has, telling which other kind has them. Where the kind is not known

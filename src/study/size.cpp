@@ -12,6 +12,7 @@
 #include "leanside/release.hpp"
 #include "leanside/study.hpp"
 #include "study/layered.hpp"
+#include "study/size_settings.hpp"
 
 namespace leanside {
 namespace {
@@ -25,6 +26,8 @@ constexpr std::size_t most_lowering = 60000;  // fans times spaces times cases
 constexpr double largest_factor = 1024.0;
 constexpr double smallest_factor = 1.0 / 1024.0;
 
+using study::with_flows;
+using study::with_release;
 using Key = std::pair<std::size_t, std::size_t>;  ///< case, space
 
 /// What was found with one setting.
@@ -63,67 +66,6 @@ std::vector<AirwayIndex> fans_of(const Site& site) {
     if (fan.curve.empty() && fan.flow > 0.0) out.push_back(*failure.airway);
   }
   return out;
-}
-
-/// The site with these fans at `factor` times their flow, what events set included.
-Site with_flows(const Site& site, const std::vector<AirwayIndex>& fans, const std::vector<double>& factor) {
-  Site changed = site;
-  for (std::size_t k = 0; k < fans.size(); ++k) {
-    std::get<Fan>(changed.airways[fans[k].value].kind).flow *= factor[k];
-    for (Case& c : changed.cases) {
-      for (Event& event : c.events) {
-        auto* set = std::get_if<SetAirwayFlow>(&event.change);
-        if (set != nullptr && set->airway == fans[k]) set->flow *= factor[k];
-      }
-    }
-  }
-  return changed;
-}
-
-/// The site with `factor` times a release. A kind whose size is no plain rate or amount is there so many times over,
-/// rounded up.
-Site with_release(const Site& site, ReleaseIndex which, double factor) {
-  Site changed = site;
-  Release& release = changed.releases[which.value];
-  release.on = true;
-  if (factor <= 0.0) {
-    release.on = false;
-    for (Case& c : changed.cases) {
-      std::erase_if(c.events, [&](const Event& event) {
-        const auto* set = std::get_if<SetReleaseOn>(&event.change);
-        return set != nullptr && set->release == which;
-      });
-    }
-    return changed;
-  }
-  if (auto* steady = std::get_if<SteadyRelease>(&release.kind)) {
-    steady->rate *= factor;
-  } else if (auto* dump = std::get_if<DumpRelease>(&release.kind)) {
-    dump->amount *= factor;
-  } else if (auto* fittings = std::get_if<FittingsRelease>(&release.kind)) {
-    fittings->each *= factor;
-  } else {
-    const auto copies = static_cast<std::size_t>(std::ceil(factor - 1e-9));
-    for (std::size_t k = 1; k < copies; ++k) {
-      Release copy = changed.releases[which.value];
-      copy.id += "#" + std::to_string(k + 1);
-      const ReleaseIndex index{changed.releases.size()};
-      changed.releases.push_back(std::move(copy));
-      for (Case& c : changed.cases) {
-        std::vector<Event> events;
-        for (const Event& event : c.events) {
-          events.push_back(event);
-          const auto* set = std::get_if<SetReleaseOn>(&event.change);
-          if (set == nullptr || set->release != which) continue;
-          Event same = event;
-          same.change = SetReleaseOn{index, set->on};
-          events.push_back(same);
-        }
-        c.events = std::move(events);
-      }
-    }
-  }
-  return changed;
 }
 
 /// To three figures.
@@ -373,6 +315,11 @@ class Sizer {
                        : fault);
   }
 
+  bool burns(ReleaseIndex release) const {
+    const auto& shares = site_.releases[release.value].gas.shares;
+    return std::ranges::any_of(shares, [&](const GasShare& s) { return site_.gases[s.gas.value].limits.has_value(); });
+  }
+
   void size_release() {
     const ReleaseIndex release = *options_.release;
     const auto& kind = site_.releases[release.value].kind;
@@ -384,9 +331,14 @@ class Sizer {
     const Checked none = check(setting(0.0), out_.in_time);
     if (!none.fault.empty()) return fail(none.fault);
     put_beyond(none);
+    const bool can_burn = burns(release) && (!by_rate || out_.release_now > 0.0);
+    const Checked as_it_is = check(setting(1.0), out_.in_time);
+    if (can_burn && !beyond_.empty() && as_it_is.fault.empty() && worst(as_it_is).lfl_fraction <= 0.0) {
+      return fail("every space that this release reaches is at or over the margin without it");
+    }
     if (!plain) return size_count(setting);
     double high = 1.0, low = 1.0;  // here the smaller factor is under the target
-    if (worst(check(setting(1.0), out_.in_time)).lfl_fraction < target_) {
+    if (worst(as_it_is).lfl_fraction < target_) {
       while (low < largest_factor * largest_factor) {
         high = low;
         low *= 4.0;

@@ -50,6 +50,79 @@ TEST_F(CompareCommand, JsonHasTheSame) {
   EXPECT_FALSE(read["assumptions"].empty());
 }
 
+TEST_F(CompareCommand, PressureLongRunOxygenAndFlowsAreAspects) {
+  std::string text = R"(title = "Shed"
+[[space]]
+id = "shed"
+kind = "room"
+volume = "12 m3"
+[[space]]
+id = "tank"
+kind = "vessel"
+volume = "100 L"
+[[airway]]
+id = "grille"
+kind = "relief"
+between = ["outside", "shed"]
+[[airway]]
+id = "blower"
+kind = "fan"
+from = "outside"
+to = "shed"
+flow = "2 m3/h"
+on = false
+[[release]]
+id = "leak"
+kind = "steady"
+into = "shed"
+gas = "methane"
+rate = "1 L/min"
+[[release]]
+id = "bleed"
+kind = "steady"
+into = "tank"
+gas = "nitrogen"
+rate = "200 mL/min"
+[[case]]
+id = "cut"
+event = [{ at = "1 h", release = "leak", on = false }]
+)";
+  write_file(path("before.toml"), text);
+  text.replace(text.find("on = false"), 10, "on = true ");
+  text.replace(text.find("200 mL"), 6, "400 mL");
+  write_file(path("after.toml"), text);
+  const Outcome outcome = run({"compare", path("before.toml"), path("after.toml"), "--format", "json"});
+  EXPECT_EQ(outcome.code, 1) << outcome.err;
+  const json read = json::parse(outcome.out);
+  const auto aspect = [&](const std::string& which, const std::string& space, const std::string& name) {
+    for (const json& change : read["changes"]) {
+      if (change["case"] != which || change["space"] != space) continue;
+      for (const json& one : change["aspects"]) {
+        if (one["aspect"] == name) return one;
+      }
+    }
+    return json{};
+  };
+  // 0.2 and 0.4 L/min of gas at 101.325 kPa for 8 h in 100 L.
+  const json pressure = aspect("normal", "tank", "pressure");
+  ASSERT_FALSE(pressure.is_null()) << outcome.out;
+  EXPECT_NEAR(pressure["before"].get<double>(), 101325.0 * 1.96, 1.0);
+  EXPECT_NEAR(pressure["after"].get<double>(), 101325.0 * 2.92, 1.0);
+  EXPECT_EQ(pressure["verdict"], "worse");
+  EXPECT_NEAR(aspect("cut", "tank", "oxygen")["after"].get<double>(), 0.2095 / 2.92, 1e-9);
+  EXPECT_EQ(aspect("cut", "shed", "long_run")["verdict"], "better");
+  ASSERT_EQ(read["flows"].size(), 4u);
+  EXPECT_EQ(read["flows"][1]["airway"], "blower");
+  EXPECT_NEAR(read["flows"][1]["flow_after_m3_s"].get<double>(), 2.0 / 3600.0, 1e-15);
+  const Outcome told = run({"compare", path("before.toml"), path("after.toml")});
+  for (const char* part : {"pressure 198.6 kPa -> 295.9 kPa", "gas no longer gathers without end",
+                           "blower  outside  shed         0         2"}) {
+    EXPECT_TRUE(has(told.out, part)) << part << "\n" << told.out;
+  }
+  const Outcome back = run({"compare", path("after.toml"), path("before.toml")});
+  EXPECT_TRUE(has(back.out, "gas now gathers without end")) << back.out;
+}
+
 TEST_F(CompareCommand, BadInputIsToldAndNothingIsWritten) {
   const std::vector<std::pair<std::vector<std::string>, std::string>> cases = {
       {{"compare"}, "BEFORE"},

@@ -64,6 +64,7 @@ TEST_F(FailuresCommand, BadInputIsTold) {
       {{"failures", path("broken.toml")}, "broken.toml:1"},
       {{"failures", example("school-prep-room"), "--pair"}, "did you mean '--pairs'?"},
       {{"failures", example("school-prep-room"), "--in-time", "--sustained-only"}, "--in-time"},
+      {{"failures", example("school-prep-room"), "--case", "no-such-case"}, "no-such-case"},
       {{"failures", example("school-prep-room"), "--threads", "-1"}, "--threads"}};
   for (const auto& [arguments, part] : cases) {
     const Outcome outcome = run(arguments);

@@ -165,6 +165,45 @@ TEST_F(Output, TheSeriesIsInOrderOfTimeAndComplete) {
   EXPECT_NEAR(last["normal lfl_fraction"], end / 0.044, 1e-5);
 }
 
+TEST_F(Output, TheSeriesOfALayeredRoomHasBothLayersAndTheirEdge) {
+  const Outcome outcome =
+      run({"check", example("propane-cellar"), "--series", path("series.csv"), "--series-points", "24"});
+  EXPECT_LE(outcome.code, 1) << outcome.err;
+  std::map<std::string, std::map<std::string, std::map<std::string, double>>> rows;  // case and time, space, quantity
+  for (const std::string& line : lines_of(read_file(path("series.csv")))) {
+    std::istringstream in{line};
+    std::string which, time, space, gas, fraction;
+    std::getline(in, which, ',');
+    std::getline(in, time, ',');
+    std::getline(in, space, ',');
+    std::getline(in, gas, ',');
+    std::getline(in, fraction, ',');
+    if (which != "case") rows[which + " " + time][space][gas] = std::stod(fraction);
+  }
+  const double height = 2.2;  // of the cellar
+  ASSERT_TRUE(has(read_file(source("examples/propane-cellar.toml")), "height = \"2.2 m\""));
+  bool seen = false;
+  for (const auto& [when, at] : rows) {
+    if (!at.contains("cellar:lower")) continue;
+    const double edge = at.at("cellar").at("interface_m");
+    const double lower = at.at("cellar:lower").at("propane"), upper = at.at("cellar:upper").at("propane");
+    EXPECT_GE(edge, 0.0) << when;
+    EXPECT_LE(edge, height) << when;
+    EXPECT_GE(lower, upper - 1e-12) << when << ": propane is heavy";
+    // The room under its own id is the layer that the gas gathers in.
+    EXPECT_DOUBLE_EQ(at.at("cellar").at("propane"), std::max(lower, upper)) << when;
+    // 40 g/h of propane into 35.2 m3; what goes out of the window above the gas is air.
+    const double time = std::stod(when.substr(when.find(' ')));
+    const double released = 40.0 / 44.096 / 3600.0 * time * 8.314462618 * 285.15 / 101325.0;
+    if (when.starts_with("normal")) {
+      EXPECT_NEAR((edge * lower + (height - edge) * upper) / height, released / (16.0 * height), 1e-4 * released / 35.2)
+          << when;
+    }
+    seen = seen || lower > 2.0 * upper;
+  }
+  EXPECT_TRUE(seen);
+}
+
 TEST_F(Output, ASeriesTooLargeToHoldIsRefused) {
   std::string site = small_site("0.8 m3/h");
   for (int i = 0; i < 200; ++i) {

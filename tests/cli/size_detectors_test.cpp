@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// `leanside size` and `leanside detectors` as a user runs them.
+#include <cmath>
+
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
@@ -66,6 +68,82 @@ TEST_F(SizeCommand, FindsTheLargestRelease) {
   EXPECT_EQ(outcome.code, 1) << outcome.err;
   EXPECT_TRUE(has(outcome.out, "has to come down to 9.16 %")) << outcome.out;
   EXPECT_TRUE(has(outcome.out, "Caution"));
+}
+
+// A bag let out within a minute, eight taps that leak, and a flask that gives its gas by the batch.
+const char* const by_the_piece = R"([[release]]
+id = "bag"
+kind = "dump"
+into = "store"
+gas = "methane"
+amount = "10 L"
+over = "1 s"
+[[release]]
+id = "taps"
+kind = "fittings"
+into = "store"
+gas = "methane"
+count = 8
+each = "1 mL/min"
+on = false
+[[release]]
+id = "flask"
+kind = "reaction"
+into = "store"
+reaction = "magnesium-hydrochloric-acid"
+amounts = { magnesium = "10 g", hydrochloric-acid = "excess" }
+over = "1 s"
+on = false
+)";
+
+TEST_F(SizeCommand, SizesWhatIsThereByTheAmountOrTheCount) {
+  std::string text = store;
+  text.insert(text.find("[[release]]"), by_the_piece);
+  text.replace(text.find("4 L/min"), 7, "0 L/min");
+  text += "[[case]]\nid = \"shut\"\nevent = [{ at = \"1 h\", release = \"bag\", on = false }]\n";
+  write_file(path("pieces.toml"), text);
+  const auto sized = [&](const std::string& release) {
+    const Outcome outcome = run({"size", path("pieces.toml"), "--release", release, "--format", "json"});
+    EXPECT_EQ(outcome.code, 0) << outcome.err;
+    return json::parse(outcome.out);
+  };
+  // V(1 - exp(-B / V)) = 1.1 % of 12 m3: what goes out at once is what is there already.
+  const double bags = -12000.0 * std::log1p(-0.011) / 10.0;
+  EXPECT_NEAR(sized("bag")["factor"].get<double>(), bags, 0.1);
+  EXPECT_EQ(sized("bag")["at_once"], std::floor(bags));
+  // n q / (Q + n q) = 1.1 %, beside 10 L that are long gone; the fan draws Q + n q in all: 2 m3/h.
+  EXPECT_NEAR(sized("taps")["factor"].get<double>(), 0.011 * 2.0e6 / 60.0 / 8.0, 0.1);
+  // 10 g of magnesium give 0.4114 mol, 9.9 L of hydrogen; with the bag's methane n such flasks come to a quarter of
+  // what the mixture needs at 4 % and 4.4 %.
+  const double hydrogen = 10.0 / 24.305 * 8.314462618 * 293.15 / 101325.0 / 12.0, methane = 0.010 / 12.0;
+  const double flasks = (0.25 - methane / 0.044) / (hydrogen / 0.04);
+  const json flask = sized("flask");
+  EXPECT_EQ(flask["at_once"], std::floor(flasks)) << flasks;
+  EXPECT_TRUE(has(run({"size", path("pieces.toml"), "--release", "flask"}).out, "can be there 11 times at once"));
+  EXPECT_TRUE(has(run({"size", path("pieces.toml"), "--release", "bag"}).out, "room for 13 such releases"));
+  text.replace(text.find("\"10 g\""), 6, "\"1 kg\"");
+  write_file(path("pieces.toml"), text);
+  EXPECT_EQ(sized("flask")["at_once"], 0);
+  EXPECT_TRUE(has(run({"size", path("pieces.toml"), "--release", "flask"}).out, "already when it is there once"));
+}
+
+TEST_F(SizeCommand, WhatNoSizeOfAReleaseCanMendIsSaid) {
+  std::string text = store;
+  text.insert(text.find("[[release]]"), by_the_piece);
+  write_file(path("over.toml"), text);
+  const Outcome outcome = run({"size", path("over.toml"), "--release", "bag"});
+  EXPECT_EQ(outcome.code, 1) << outcome.err;
+  EXPECT_TRUE(has(outcome.out, "every space that this release reaches is at or over the margin without it"))
+      << outcome.out;
+}
+
+TEST_F(SizeCommand, FanWithACurveIsNotSized) {
+  std::string text = store;
+  text.replace(text.find("flow = \"2 m3/h\""), 15, R"(curve = [["0 Pa", "9 m3/h"], ["50 Pa", "0 m3/h"]])");
+  write_file(path("curve.toml"), text);
+  const Outcome outcome = run({"size", path("curve.toml"), "--fan", "extract"});
+  EXPECT_EQ(outcome.code, 2) << outcome.out;
+  EXPECT_TRUE(has(outcome.err, "extract")) << outcome.err;
 }
 
 TEST_F(SizeCommand, BadInputIsTold) {

@@ -110,6 +110,13 @@ TEST_F(Sources, PurgeTellsVolumesCyclesAndTime) {
   const std::string text = run({"purge", "hydrogen", "--volume", "200 L"}).out;
   EXPECT_TRUE(has(text, "Into service")) << text;
   EXPECT_TRUE(has(text, "without passing the range"));
+  // ln(20.95 / 2.88) over ln(3 / 1.01325) and over ln(1.01325 / 0.2): 1.83 and 1.22, rounded up.
+  const std::string cycles =
+      run({"purge", "hydrogen", "--volume", "200 L", "--pressure", "3 bar", "--vacuum", "0.2 bar"}).out;
+  EXPECT_TRUE(has(cycles, "2 cycles between 1.01 bar and 3 bar absolute (1.83 before rounding up)")) << cycles;
+  EXPECT_TRUE(has(cycles, "2 cycles between 0.2 bar and 1.01 bar absolute (1.22 before rounding up)")) << cycles;
+  EXPECT_TRUE(has(run({"purge", "hydrogen", "--volume", "200 L", "--oxygen-in-gas", "10 %"}).out,
+                  "No purging makes this safe"));
 }
 
 TEST_F(Sources, PurgeRefusesWhatCannotBe) {
