@@ -31,9 +31,9 @@ struct Solvent {
 };
 
 TEST(VapourVolume, PerGallonOfSolventIsThatOfTheRegulation) {
-  cite(
-      "29 CFR 1910.94(c)(6)(ii), Table G-11 (numbers from memory; the method read in WAC 296-62-11019). The table is "
-      "3.9 % and 4.4 % high for the two propanols against density and molar mass, so those are only held to 4.5 %.");
+  cite("Vapour that a gallon of solvent makes",
+       "29 CFR 1910.94(c)(6)(ii), Table G-11 (numbers from memory; the method read in WAC 296-62-11019). The table is "
+       "3.9 % and 4.4 % high for the two propanols against density and molar mass, so those are only held to 4.5 %.");
   const std::vector<Solvent> solvents = {
       {"acetone", 0.79, 44.0, 2.0},     {"benzene", 0.878, 36.8, 2.0},       {"n-butyl-acetate", 0.881, 24.8, 2.0},
       {"1-butanol", 0.809, 35.2, 2.0},  {"cyclohexanone", 0.947, 31.2, 2.0}, {"ethyl-acetate", 0.899, 32.8, 2.0},
@@ -48,21 +48,49 @@ TEST(VapourVolume, PerGallonOfSolventIsThatOfTheRegulation) {
             : "";
     const double volume =
         vapour_volume(solvent.id, grams(us_gallon * 1e6 * solvent.density), "70 degF", definition) / foot3;
-    expect_within(volume, solvent.per_gallon, solvent.percent, solvent.id);
+    expect_within(volume, solvent.per_gallon, solvent.percent) << solvent.id << ", ft3 of vapour a gallon";
   }
 }
 
 TEST(VapourVolume, HasTheConstantsOfDilutionPractice) {
-  cite(
-      "ACGIH Industrial Ventilation, constant 403 of the pint form (read on a University of Toledo course page); NRC "
-      "Training, Dilution and Local Exhaust, eq. 1 (387 ft3 a pound-mole); R. Palluzi, Ventilation dilution (0.85 ft3 "
-      "a gram-mole, quoting ACGIH 4.3.3). All at 70 degF. The last page says that the limit goes in as per cent: with "
-      "0.85 it has to be a fraction, a factor of 100; the constant itself stands.");
+  cite("Constants of dilution practice",
+       "ACGIH Industrial Ventilation, constant 403 of the pint form (read on a University of Toledo course page); NRC "
+       "Training, Dilution and Local Exhaust, eq. 1 (387 ft3 a pound-mole); R. Palluzi, Ventilation dilution (0.85 ft3 "
+       "a gram-mole, quoting ACGIH 4.3.3). All at 70 degF. The last page says that the limit goes in as per cent: with "
+       "0.85 it has to be a fraction, a factor of 100; the constant itself stands.");
   const double pint = us_gallon / 8.0;
-  expect_within(vapour_volume("toluene", grams(pint * 1e6), "70 degF") / foot3 * 92.141, 403.0, 0.3);
+  expect_within(vapour_volume("toluene", grams(pint * 1e6), "70 degF") / foot3 * 92.141, 403.0, 0.3,
+                "vapour of a pint of water weight, ft3 times g/mol");
   expect_within(vapour_volume("nitrogen", leanside::format_exact(pound * 1000.0) + " mol", "70 degF") / foot3, 387.0,
-                0.2);
-  expect_within(vapour_volume("nitrogen", "1 mol", "70 degF") / foot3, 0.85, 0.5);
+                0.2, "volume of a pound-mole, ft3");
+  expect_within(vapour_volume("nitrogen", "1 mol", "70 degF") / foot3, 0.85, 0.5, "volume of a gram-mole, ft3");
+}
+
+TEST(VapourVolume, OfAMole) {
+  cite("Volume of a mole of gas",
+       "CODATA and IUPAC: 22.414 L at 0 degC and 1 atm; 24.055 L at 20 and 24.465 L at 25 degC, as safety tables use "
+       "(from memory). Exact arithmetic.");
+  for (const auto& [celsius, litres] : {std::pair{0, 22.414}, {20, 24.055}, {25, 24.465}}) {
+    expect_near(1e3 * vapour_volume("nitrogen", "1 mol", std::to_string(celsius) + " degC"), litres, 0.0006)
+        << "L at " << celsius << " degC";
+  }
+}
+
+TEST(VapourVolume, TurnsMilligramsIntoPartsInAMillion) {
+  cite(
+      "Milligrams a cubic metre and parts in a million",
+      "NIOSH Pocket Guide to Chemical Hazards, 2005-149, conversion of 1 ppm to mg/m3 at 25 degC and 1 atm, two places "
+      "(from memory). The guide rounds the molar mass and takes 24.45 L: 0.01.");
+  struct Row {
+    const char* id;
+    double milligrams;
+  };
+  for (const auto& [id, milligrams] : {Row{"acetone", 2.38}, Row{"ammonia", 0.70}, Row{"benzene", 3.19},
+                                       Row{"carbon-monoxide", 1.15}, Row{"ethanol", 1.89}, Row{"n-hexane", 3.53},
+                                       Row{"methanol", 1.31}, Row{"styrene", 4.26}, Row{"toluene", 3.77}}) {
+    const double volume = vapour_volume(id, "1 g", "25 degC");  // m3
+    expect_near(1e-6 * 1e3 / volume, milligrams, 0.01) << id << ", mg/m3 for each ppm";
+  }
 }
 
 /// A room at 70 degF into which `vapour` m3/s of a solvent with the given lower limit comes, and `air` m3/s of air.
@@ -80,20 +108,24 @@ double held_against_the_limit(double vapour, double air, double lower, double ro
 
 TEST(DilutionAir, OfTheRegulationGivesAQuarterOfTheLimitOfToluene) {
   cite(
+      "Air that dilutes toluene to a quarter of its lower limit",
       "29 CFR 1910.94(c)(6)(ii), example below Table G-11 (from memory; its start read in WAC 296-62-11019). The "
       "printed formula leaves the vapour itself out: 8564 ft3 a gallon gives 25.27 % of the limit in the dilution air, "
       "and 8655 ft3 of air are needed for 25 % of the limit in the mixture. The engine is held to the exact values.");
   const double gallon_a_minute = 30.4 * foot3 / 60.0, air = foot3 / 60.0;
-  expect_within(held_against_the_limit(gallon_a_minute, 8564.0 * air, 0.014), 30.4 / (8564.0 + 30.4) / 0.014, 0.001);
-  expect_within(held_against_the_limit(gallon_a_minute, 8564.0 * air, 0.014), 0.2527, 0.1);
-  expect_within(held_against_the_limit(gallon_a_minute, 8655.0 * air, 0.014), 0.25, 0.1);
+  expect_within(held_against_the_limit(gallon_a_minute, 8564.0 * air, 0.014), 30.4 / (8564.0 + 30.4) / 0.014, 0.001,
+                "share of the limit with 8564 ft3 of air a gallon, worked out");
+  expect_within(held_against_the_limit(gallon_a_minute, 8564.0 * air, 0.014), 0.2527, 0.1,
+                "share of the limit with 8564 ft3 of air a gallon, as printed");
+  expect_within(held_against_the_limit(gallon_a_minute, 8655.0 * air, 0.014), 0.25, 0.1,
+                "share of the limit with 8655 ft3 of air a gallon");
 }
 
 TEST(DilutionAir, OfTheRegulationIsWhatSizingFinds) {
-  cite(
-      "29 CFR 1910.94(c)(6)(ii), the example below Table G-11 turned round: how much air is enough. The regulation's "
-      "formula, 4 (100 - LEL) V / (LEL B) of "
-      "air a gallon, leaves room for the solvent itself; the engine's figure is that of the mixture that leaves.");
+  cite("How much air is enough for a gallon of toluene a minute",
+       "29 CFR 1910.94(c)(6)(ii), the example below Table G-11 turned round: how much air is enough. The regulation's "
+       "formula, 4 (100 - LEL) V / (LEL B) of "
+       "air a gallon, leaves room for the solvent itself; the engine's figure is that of the mixture that leaves.");
   SiteBuilder build;
   build.site.conditions.temperature = build.site.conditions.outside_temperature = seventy_fahrenheit;
   const auto gas = build.gas(leanside::testing::make_fuel("toluene", 0.092141, 0.014, 0.078, 9.0));
@@ -106,36 +138,70 @@ TEST(DilutionAir, OfTheRegulationIsWhatSizingFinds) {
   const auto& sizing = std::get<leanside::Sizing>(outcome);
   ASSERT_TRUE(sizing.found);
   const double cubic_feet_a_minute = sizing.fans.at(0).least / (foot3 / 60.0);
-  expect_within(cubic_feet_a_minute, 30.4 * (1.0 / (0.25 * 0.014) - 1.0), 0.001);
-  expect_within(cubic_feet_a_minute, 8564.0, 1.1);  // as printed
+  expect_within(cubic_feet_a_minute, 30.4 * (1.0 / (0.25 * 0.014) - 1.0), 0.001,
+                "airflow that sizing finds, ft3/min, against the exact one");
+  expect_within(cubic_feet_a_minute, 8564.0, 1.1,
+                "airflow that sizing finds, ft3/min, against the printed one");  // as printed
 }
 
 TEST(DilutionAir, OfAHotOvenGivesTheSameQuarterThere) {
-  cite(
-      "NFPA 86, solvent safety ventilation, estimating method (from memory): 12 000 ft3 a gallon covers a lower limit "
-      "1.4 times as low as the cold one. The general slope of Bulletin 627 gives that ratio at 421 degC.");
+  cite("Air for a gallon of solvent in a hot oven",
+       "NFPA 86, solvent safety ventilation, estimating method (from memory): 12 000 ft3 a gallon covers a lower limit "
+       "1.4 times as low as the cold one. The general slope of Bulletin 627 gives that ratio at 421 degC.");
   const double hot = leanside::zero_celsius + 25.0 + (1.0 - 1.0 / 1.4) / 0.000721;
   const double gallon_a_minute = 30.4 * foot3 / 60.0, air = foot3 / 60.0;
-  expect_within(held_against_the_limit(gallon_a_minute, 12000.0 * air, 0.014, hot), 0.2527, 1.0);
+  expect_within(held_against_the_limit(gallon_a_minute, 12000.0 * air, 0.014, hot), 0.2527, 1.0,
+                "share of the hot lower limit with 12 000 ft3 of air a gallon");
+}
+
+TEST(DilutionAir, OfTheHandbookHoldsMethylChloroform) {
+  cite(
+      "Air that holds methyl chloroform at its exposure limit",
+      "ACGIH, Industrial Ventilation, dilution ventilation for health, worked example (from memory): methyl chloroform "
+      "(133.4, specific gravity 1.32) lost at 1.5 pints an hour, mixing factor 5: 1425 ft3/min hold 350 ppm. The "
+      "handbook's constant 403 is rounded: 0.3 %.");
+  SiteBuilder build;
+  build.site.conditions.temperature = build.site.conditions.outside_temperature = seventy_fahrenheit;
+  const auto gas = build.gas(leanside::testing::make_inert("methyl-chloroform", 0.1334));
+  const auto room = build.space("room", 500.0);
+  build.site.spaces[0].temperature = seventy_fahrenheit;
+  build.site.spaces[0].mixing_factor = 5.0;
+  build.fan("extract", room, std::nullopt, 1425.0 * foot3 / 60.0);
+  build.relief("door", std::nullopt, room);
+  const double grams_a_second = 1.5 * us_gallon / 8.0 * 1.32e6 / 3600.0;
+  build.release("tank", room, gas, leanside::SteadyRelease{grams_a_second / 133.4, std::nullopt});
+  expect_within(1e6 * sustained(build.site, room, gas), 350.0, 0.3, "methyl chloroform in the room, ppm");
+}
+
+TEST(DilutionAir, OfTheHandbookKeepsXyleneInAnOvenAtATenthOfTheLimit) {
+  cite(
+      "Air for an oven that bakes off xylene",
+      "ACGIH, Industrial Ventilation, dilution ventilation for fire and explosion, worked example (from memory): 3 "
+      "pints of xylene (106, specific gravity 0.88, lower limit 1 %) in an hour, a tenth of the limit, the limit taken "
+      "as 0.7 of itself for the heat: 239 ft3/min of standard air. The formula leaves the vapour itself out: 0.3 %.");
+  const double pints_a_second = 3.0 / 3600.0, pint = us_gallon / 8.0;
+  const double vapour = pints_a_second * vapour_volume("o-xylene", grams(pint * 0.88e6), "70 degF") * 106.168 / 106.0;
+  expect_within(held_against_the_limit(vapour, 239.0 * foot3 / 60.0, 0.7 * 0.01), 0.1, 0.3,
+                "share of the lower limit in the hot oven");
 }
 
 TEST(DilutionAir, HoldsTheConcentrationOfBenzene) {
-  cite(
-      "N. de Nevers, Fluid Mechanics for Chemical Engineers, example 3.11 (as reproduced in the FOSSEE textbook "
-      "companion notebooks).");
+  cite("Benzene held down by a large flow of air",
+       "N. de Nevers, Fluid Mechanics for Chemical Engineers, example 3.11 (as reproduced in the FOSSEE textbook "
+       "companion notebooks).");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_fuel("benzene", 0.078114, 0.012, 0.08, 7.5));
   const auto room = drawn_room(build, 1000.0, 133.547);
   build.release("evaporation", room, gas, leanside::SteadyRelease{0.625 / 3600.0 / 0.078114, std::nullopt});
   const auto& conditions = build.site.conditions;
   const double moles = conditions.pressure / (leanside::gas_constant * conditions.temperature);  // of all gas, a m3
-  expect_within(sustained(build.site, room, gas) * moles * 0.078114, 1.3e-6, 0.01);
+  expect_within(sustained(build.site, room, gas) * moles * 0.078114, 1.3e-6, 0.01, "benzene in the air, kg/m3");
 }
 
 TEST(DilutionAir, WithAMixingFactorOfTenHoldsOnePartInAMillion) {
-  cite(
-      "Abulencia and Theodore, example 20.4 (FOSSEE notebooks), which uses 78 g/mol for what it calls vinyl chloride. "
-      "The factor of 10 is the mixing factor of the room.");
+  cite("Vapour held at one part in a million with poor mixing",
+       "Abulencia and Theodore, example 20.4 (FOSSEE notebooks), which uses 78 g/mol for what it calls vinyl chloride. "
+       "The factor of 10 is the mixing factor of the room.");
   SiteBuilder build;
   build.site.conditions.temperature = build.site.conditions.outside_temperature = 298.0;
   const auto gas = build.gas(leanside::testing::make_fuel("vapour", 0.078, 0.036, 0.33, 2.5));
@@ -144,26 +210,26 @@ TEST(DilutionAir, WithAMixingFactorOfTenHoldsOnePartInAMillion) {
   build.fan("extract", room, std::nullopt, 1'107'000.0 * foot3 / 60.0);
   build.relief("door", std::nullopt, room);
   build.release("evaporation", room, gas, leanside::SteadyRelease{10.0 / 60.0 / 78.0, std::nullopt});
-  expect_within(sustained(build.site, room, gas), 1e-6, 0.1);
+  expect_within(sustained(build.site, room, gas), 1e-6, 0.1, "vapour in the air, mol/mol");
 }
 
 TEST(ClosedRoom, HoldsTheGasThatTwoBrokenBottlesMade) {
-  cite(
-      "Abulencia and Theodore, example 20.3 (FOSSEE notebooks). The printed 2732 ppm is 17 % high (the mass of "
-      "hydrogen sulphide times the specific volume of air); 0.010 lb-mol in 1600 ft3 at 51 degF is 2330 ppm.");
+  cite("Hydrogen sulfide from two broken bottles in a closed store",
+       "Abulencia and Theodore, example 20.3 (FOSSEE notebooks). The printed 2732 ppm is 17 % high (the mass of "
+       "hydrogen sulphide times the specific volume of air); 0.010 lb-mol in 1600 ft3 at 51 degF is 2330 ppm.");
   SiteBuilder build;
   const double fahrenheit_51 = 283.7055556;
   build.site.conditions.temperature = build.site.conditions.outside_temperature = fahrenheit_51;
   const auto gas = build.gas(leanside::testing::make_fuel("hydrogen-sulfide", 0.034076, 0.04, 0.455, 1.5));
   const auto room = build.space("store", 1600.0 * foot3);
   build.release("reaction", room, gas, leanside::DumpRelease{0.010 * pound * 1000.0, 1.0});
-  expect_within(fraction_at(build.site, room, gas, 10.0), 2330.4e-6, 0.2);
+  expect_within(fraction_at(build.site, room, gas, 10.0), 2330.4e-6, 0.2, "hydrogen sulfide in the store, mol/mol");
 }
 
 TEST(Criteria, WarnAtAQuarterAndNoteAtATenthOfTheLowerLimit) {
-  cite(
-      "NFPA 69, combustible concentration reduction; 29 CFR 1910.94(c)(6) and 1910.107 (25 % of the lower limit, from "
-      "memory); 29 CFR 1910.146(b) (10 %, read in two reproductions).");
+  cite("Shares of the lower limit at which a warning and a note begin",
+       "NFPA 69, combustible concentration reduction; 29 CFR 1910.94(c)(6) and 1910.107 (25 % of the lower limit, from "
+       "memory); 29 CFR 1910.146(b) (10 %, read in two reproductions).");
   const auto severity_at = [](double of_limit) -> std::optional<leanside::Severity> {
     SiteBuilder build;
     const auto gas = build.methane();
@@ -178,37 +244,47 @@ TEST(Criteria, WarnAtAQuarterAndNoteAtATenthOfTheLowerLimit) {
   EXPECT_EQ(severity_at(0.249), leanside::Severity::note);
   EXPECT_EQ(severity_at(0.251), leanside::Severity::margin);
   EXPECT_EQ(severity_at(1.001), leanside::Severity::flammable);
+  // Where each begins, sought by halving.
+  const auto begins = [&](double low, double high, std::optional<leanside::Severity> below) {
+    while (high - low > 1e-6) (severity_at(0.5 * (low + high)) == below ? low : high) = 0.5 * (low + high);
+    return 0.5 * (low + high);
+  };
+  expect_near(begins(0.05, 0.2, std::nullopt), 0.10, 1e-5, "share of the lower limit where a note begins");
+  expect_near(begins(0.2, 0.3, leanside::Severity::note), 0.25, 1e-5,
+              "share of the lower limit where a warning begins");
 }
 
 TEST(Criteria, AllowHydrogenOnePerCentOfABatteryRoom) {
-  cite(
-      "New York City Mechanical Code 502.4.1 (1.0 % of hydrogen in a battery room); EN 50272-2 / IEC 62485-2 (lower "
-      "limit 4 %). One per cent is the quarter at which the default warns.");
+  cite("One per cent of hydrogen in a battery room",
+       "New York City Mechanical Code 502.4.1 (1.0 % of hydrogen in a battery room); EN 50272-2 / IEC 62485-2 (lower "
+       "limit 4 %). One per cent is the quarter at which the default warns.");
   const auto site = read(
       "title = \"battery room\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"40 m3\"\n"
       "[[airway]]\nid = \"extract\"\nkind = \"fan\"\nfrom = \"room\"\nto = \"outside\"\nflow = \"25 ft3/min\"\n"
       "[[airway]]\nid = \"door\"\nkind = \"relief\"\nbetween = [\"outside\", \"room\"]\n"
       "[[release]]\nid = \"charging\"\nkind = \"steady\"\ninto = \"room\"\ngas = \"hydrogen\"\nrate = \"15 ft3/h\"\n");
   // 25 ft3/min for 15 ft3/h at 1 %: Industrial Monitor Direct, battery room ventilation design, example.
-  expect_within(sustained(site, SpaceIndex{0}, GasIndex{0}), 0.01, 0.001);
-  expect_within(assessed(site).cases.at(0).spaces.at(0).sustained.at.lfl_fraction, 0.25, 0.001);
+  expect_within(sustained(site, SpaceIndex{0}, GasIndex{0}), 0.01, 0.001, "hydrogen in the room, mol/mol");
+  expect_within(assessed(site).cases.at(0).spaces.at(0).sustained.at.lfl_fraction, 0.25, 0.001,
+                "share of the lower limit");
 }
 
 TEST(PumpSeal, TheReleaseCharacteristicBringsTheVapourToItsLowerLimit) {
-  cite(
-      "IEC 60079-10-1:2015, annex E, example 1 (from memory): a benzene pump seal of 5 mm2 and discharge coefficient "
-      "0.75 at 15 bar lets 0.19 kg/s of liquid out, of which 2 % become 0.00385 kg/s of vapour of 3.25 kg/m3; the "
-      "release characteristic, the air that brings it to a lower limit of 1.2 %, is 0.1 m3/s. Printed to two figures: "
-      "2 %.");
+  cite("Leaking pump seal of the hazardous-area standard",
+       "IEC 60079-10-1:2015, annex E, example 1 (from memory): a benzene pump seal of 5 mm2 and discharge coefficient "
+       "0.75 at 15 bar lets 0.19 kg/s of liquid out, of which 2 % become 0.00385 kg/s of vapour of 3.25 kg/m3; the "
+       "release characteristic, the air that brings it to a lower limit of 1.2 %, is 0.1 m3/s. Printed to two figures: "
+       "2 %.");
   const auto site = read(
       "title = \"pump seal\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"40 m3\"\n"
       "[[airway]]\nid = \"extract\"\nkind = \"fan\"\nfrom = \"room\"\nto = \"outside\"\nflow = \"0.1 m3/s\"\n"
       "[[airway]]\nid = \"door\"\nkind = \"relief\"\nbetween = [\"outside\", \"room\"]\n"
       "[[release]]\nid = \"seal\"\nkind = \"steady\"\ninto = \"room\"\ngas = \"benzene\"\nrate = \"0.00385 kg/s\"\n");
-  expect_within(sustained(site, SpaceIndex{0}, GasIndex{0}), 0.012, 2.0);
+  expect_within(sustained(site, SpaceIndex{0}, GasIndex{0}), 0.012, 2.0,
+                "benzene in the air of the release characteristic, mol/mol");
   const double density =
       leanside::standard_atmosphere * site.gases[0].substance.molar_mass.value / (leanside::gas_constant * 293.15);
-  expect_within(density, 3.25, 2.0);
+  expect_within(density, 3.25, 2.0, "density of benzene vapour at 20 degC, kg/m3");
 }
 
 }  // namespace

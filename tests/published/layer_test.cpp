@@ -18,9 +18,10 @@ using namespace leanside;
 
 TEST(Plume, ConstantOfTheUsualEntrainment) {
   cite(
+      "Constant of a plume",
       "The value in use of C in Q = C B^(1/3) z^(5/3) for plumes with uniform profiles, entrainment coefficient 0.117: "
       "0.142 (from memory).");
-  expect_within(plume_constant(0.117), 0.142, 0.3, "C");
+  expect_within(plume_constant(0.117), 0.142, 0.3, "C for the entrainment 0.117");
   // The definition, powers taken otherwise.
   const double a = 0.083;
   EXPECT_NEAR(plume_constant(a), 6.0 * a / 5.0 * std::pow(9.0 * a / 10.0 * std::pow(std::numbers::pi, 2.0), 1.0 / 3.0),
@@ -95,6 +96,14 @@ TEST(EmptyingFillingBox, InterfaceIsWhereThePlumeFeedsWhatLeaves) {
   }
 }
 
+TEST(EmptyingFillingBox, InterfaceAtMidHeight) {
+  cite("Openings that hold a layer at half the height of a room",
+       "P. F. Linden, G. F. Lane-Serff and D. A. Smeed, J. Fluid Mech. 212 (1990) 309 (from memory; worked out apart "
+       "from this code): with C = 0.142 (entrainment 0.117) A*/H^2 = 0.01338 puts the edge of the layer at half "
+       "height.");
+  expect_near(steady_interface(0.01338, plume_constant(0.117)), 0.5, 5e-4, "height of the edge, of that of the room");
+}
+
 // Two equal openings of 0.6 times 0.1 m2 count as 0.06 m2: the head is shared by halves. One small opening in series
 // with a very large one counts sqrt(2) times itself.
 TEST(EmptyingFillingBox, EffectiveOpening) {
@@ -112,13 +121,14 @@ TEST(VolumeRichardson, OfOneJetIsTheUsualForm) {
 }
 
 TEST(Jet, ThrustOfAChokedHole) {
-  cite(
-      "G. P. Sutton and O. Biblarz, Rocket Propulsion Elements, thrust coefficient of a nozzle that ends at its "
-      "throat, "
-      "k = 1.4, into a vacuum: (1 + k)(2/(k+1))^(k/(k-1)) = 1.2679 (from memory).");
+  cite("Thrust of a choked jet",
+       "G. P. Sutton and O. Biblarz, Rocket Propulsion Elements, thrust coefficient of a nozzle that ends at its "
+       "throat, "
+       "k = 1.4, into a vacuum: (1 + k)(2/(k+1))^(k/(k-1)) = 1.2679 (from memory).");
   const HeldGas air{293.15, 0.028964, 1.4};
   const Hole hole{2e-3, 1.0};
-  expect_within(jet_momentum(air, hole, 6e5, 0.0) / (6e5 * hole.area()), 1.2679, 0.005, "thrust coefficient");
+  expect_within(jet_momentum(air, hole, 6e5, 0.0) / (6e5 * hole.area()), 1.2679, 0.005,
+                "thrust over pressure and area, k = 1.4, into a vacuum");
   // Choked or not, the two forms meet.
   const double p = 1e5 * critical_pressure_ratio(1.4);
   EXPECT_NEAR(jet_momentum(air, hole, p * (1.0 - 1e-9), 1e5) / jet_momentum(air, hole, p, 1e5), 1.0, 1e-6);

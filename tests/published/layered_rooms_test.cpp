@@ -63,6 +63,7 @@ SustainedFractions at_rest(const Site& site) {
 
 TEST(LayeredRoom, FrontOfTheFillingBox) {
   cite(
+      "The layer in a closed room comes down",
       "W. D. Baines and J. S. Turner, J. Fluid Mech. 37 (1969) 51 (from memory): the front of the layer in a closed "
       "room, "
       "z^(-2/3) = H^(-2/3) + (2/3)(C B^(1/3)/S) t. The released volume, a thousandth of what the plume carries, is not "
@@ -76,7 +77,7 @@ TEST(LayeredRoom, FrontOfTheFillingBox) {
     ASSERT_EQ(result.layers.size(), 1u);
     EXPECT_TRUE(result.layers[0].gas_above);
     expect_within(result.layers[0].interface_height, filling_front(c, b, area, 0.999 * height, t), 0.1)
-        << "m, after " << t << " s";
+        << "height of the edge after " << t << " s, m";
   }
 }
 
@@ -104,12 +105,12 @@ TEST(LayeredRoom, FrontAndGasOfAStrongRelease) {
 }
 
 TEST(LayeredRoom, InterfaceAtRest) {
-  cite(
-      "P. F. Linden, G. F. Lane-Serff and D. A. Smeed, J. Fluid Mech. 212 (1990) 309 (from memory): the edge of the "
-      "layer "
-      "in the long run, A*/H^2 = C^(3/2) (xi^5/(1 - xi))^(1/2), over two decades of A*/H^2 and whatever the strength "
-      "of the "
-      "plume. The theory leaves out the released volume and how much lighter the gas makes the layer.");
+  cite("Where a layer stands in the long run",
+       "P. F. Linden, G. F. Lane-Serff and D. A. Smeed, J. Fluid Mech. 212 (1990) 309 (from memory): the edge of the "
+       "layer "
+       "in the long run, A*/H^2 = C^(3/2) (xi^5/(1 - xi))^(1/2), over two decades of A*/H^2 and whatever the strength "
+       "of the "
+       "plume. The theory leaves out the released volume and how much lighter the gas makes the layer.");
   for (const double opening : {1e-3, 3e-3, 1e-2, 3e-2, 1e-1}) {  // A*/H^2
     const double expected = steady_interface(opening, plume_constant());
     for (const double rate : {2e-6, 1e-5}) {
@@ -120,7 +121,7 @@ TEST(LayeredRoom, InterfaceAtRest) {
       const auto result = at_rest(room.build.site);
       ASSERT_EQ(result.layers.size(), 1u);
       expect_within(result.layers[0].interface_height / height, expected, 0.2)
-          << "xi at A*/H^2 = " << opening << ", " << rate * 6e4 << " L/min";
+          << "height of the edge over that of the room, A*/H^2 = " << opening << ", " << rate * 6e4 << " L/min";
     }
   }
 }

@@ -33,33 +33,37 @@ struct SweptVessel {
 
 TEST(Sweeping, TakesThreeVesselVolumesToOnePerCentOfOxygen) {
   cite(
+      "Sweeping a tank to one per cent of oxygen",
       "C. Branan, Rules of Thumb for Chemical Engineers, dilution purging example (read on a reproduction): 3.1 from a "
       "chart; ln(21) = 3.045.");
   const SweptVessel it;
-  expect_within(it.volumes_until(0.01), 3.1, 2.0);
-  expect_within(it.volumes_until(0.01), std::log(21.0), 1e-5);
+  expect_within(it.volumes_until(0.01), 3.1, 2.0, "vessel volumes, as read off the chart");
+  expect_within(it.volumes_until(0.01), std::log(21.0), 1e-5, "vessel volumes, ln 21");
 }
 
 TEST(Sweeping, WithImpureNitrogenTakesTheVolumeOfTheBook) {
-  cite("D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory).");
+  cite("Sweeping a vessel with impure nitrogen, step by step in time",
+       "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory).");
   SweptVessel it{1000.0 * foot3};
   it.build.site.releases[0].gas.shares = {{it.sweep, 0.9999}, {it.impurity, 0.0001}};
-  expect_within(it.volumes_until(0.0125) * 1000.0, 2830.0, 0.3);
+  expect_within(it.volumes_until(0.0125) * 1000.0, 2830.0, 0.3, "ft3 of nitrogen to 1.25 % of oxygen");
 }
 
 TEST(Sweeping, LeavesTheExponentialShareOfTheAir) {
-  cite("The well-mixed purge itself, exp(-n) of the air left after n volumes (from memory).");
+  cite("Air that is left when a vessel is swept",
+       "The well-mixed purge itself, exp(-n) of the air left after n volumes (from memory).");
   const SweptVessel it;
   for (const auto& [volumes, left] :
        {std::pair{1.0, 0.3679}, {2.0, 0.1353}, {3.0, 0.04979}, {4.0, 0.01832}, {5.0, 0.006738}}) {
     const double x = fraction_at(it.build.site, it.vessel, it.sweep, volumes * 3600.0);
-    expect_within(1.0 - x, left, 0.05);
-    expect_within(1.0 - x, std::exp(-volumes), 1e-4);
+    expect_within(1.0 - x, left, 0.05) << "share of the air left after " << volumes << " volumes, rounded";
+    expect_within(1.0 - x, std::exp(-volumes), 1e-4) << "share of the air left after " << volumes << " volumes";
   }
 }
 
 TEST(Sweeping, TakesAHydrogenGeneratorThroughTheRange) {
   cite(
+      "A hydrogen generator sweeps itself through the flammable range",
       "The well-mixed purge (from memory) with an upper limit of 75 % and a limiting oxygen concentration of 5 % "
       "(Bulletin 627; the figures "
       "re-derived): a hydrogen generator is over the upper limit after 1.386 volumes and short of oxygen after 1.433.");
@@ -76,15 +80,15 @@ TEST(Sweeping, TakesAHydrogenGeneratorThroughTheRange) {
     if (crossing.threshold == leanside::Threshold::lfl) lower = crossing.up / 600.0;
     if (crossing.threshold == leanside::Threshold::ufl) upper = crossing.up / 600.0;
   }
-  expect_within(lower, -std::log(1.0 - 0.04), 0.05);
-  expect_within(upper, 1.386, 0.05);
+  expect_within(lower, -std::log(1.0 - 0.04), 0.05, "vessel volumes to the lower limit");
+  expect_within(upper, 1.386, 0.05, "vessel volumes to the upper limit");
   // Flammable from the lower limit on, and no longer than until oxygen falls short.
   EXPECT_GE(space.flammable_time / 600.0, 1.386 - 0.0409);
   EXPECT_LE(space.flammable_time / 600.0, 1.4335 - 0.0408);
   expect_within(time_when(build.site, flask, 0.05, 7200.0,
                           [&](const std::vector<double>& x) { return leanside::oxygen_of(build.site, x); }) /
                     600.0,
-                1.433, 0.05);
+                1.433, 0.05, "vessel volumes to 5 % of oxygen");
   EXPECT_EQ(space.end.state, leanside::MixtureState::rich);
 }
 

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <cmath>
 #include <cstdlib>
 #include <fstream>
@@ -22,15 +21,15 @@ struct Kept {
   double computed, in_print, allowed, percent;
 };
 
-/// One test with what it compared.
+/// What was compared under one heading.
 struct Check {
-  std::string file, name, source;
+  std::string file, heading, source;
   std::vector<Kept> figures;
 };
 
 struct Record {
   std::string test;  ///< that runs, with its suite
-  std::string source;
+  std::string heading, source;
   std::vector<Check> checks;
 };
 
@@ -44,24 +43,6 @@ std::string running_test() {
   return info ? std::string{info->test_suite_name()} + "." + info->name() : std::string{};
 }
 
-/// "ReachesNinety" -> "Reaches ninety", "At20Degrees" -> "At 20 degrees"; a part after '/' follows a comma.
-std::string words_of(std::string_view name) {
-  std::string words;
-  for (const char c : name) {
-    const auto letter = static_cast<unsigned char>(c);
-    if (std::isdigit(letter) && !words.empty() && std::isalpha(static_cast<unsigned char>(words.back()))) words += ' ';
-    if (c == '/') {
-      words += ", ";
-    } else if (!words.empty() && std::isupper(letter) && words.back() != ' ') {
-      words += ' ';
-      words += static_cast<char>(std::tolower(letter));
-    } else {
-      words += c;
-    }
-  }
-  return words;
-}
-
 struct Topic {
   std::string_view file, title;
 };
@@ -70,7 +51,8 @@ constexpr std::array topics{
     Topic{"limits", "Limits of mixtures, limiting oxygen"},
     Topic{"range", "Range with inert gas and oxygen"},
     Topic{"temperature", "Limits and temperature"},
-    Topic{"substances", "Properties of substances"},
+    Topic{"vapour_pressure", "Vapour pressure"},
+    Topic{"properties", "Properties of gases and vapours"},
     Topic{"dilution", "Dilution by fresh air"},
     Topic{"room", "Build-up and decay in rooms"},
     Topic{"oxygen", "Oxygen displaced"},
@@ -94,7 +76,7 @@ std::string_view stem_of(std::string_view file) {
 
 std::string title_of(std::string_view stem) {
   const auto* topic = std::find_if(topics.begin(), topics.end(), [&](const Topic& t) { return t.file == stem; });
-  return topic != topics.end() ? std::string{topic->title} : words_of(stem);
+  return topic != topics.end() ? std::string{topic->title} : std::string{stem};
 }
 
 /// Differences below this are of no account and not the same on every machine.
@@ -108,11 +90,13 @@ std::string difference_of(const Kept& figure) {
 }
 
 std::string allowed_of(const Kept& figure) {
+  if (figure.allowed <= least_percent / 1e4 * std::abs(figure.in_print)) return "rounding";
   return std::isnan(figure.percent) ? fmt::format("{:.3g}", figure.allowed) : fmt::format("{:.3g} %", figure.percent);
 }
 
 void write_check(std::ostream& out, const Check& check) {
-  out << "**" << check.name << ".** " << check.source << "\n\n| figure | in print | leanside | difference | allowed |\n"
+  out << "**" << check.heading << ".** " << check.source
+      << "\n\n| figure | in print | leanside | difference | allowed |\n"
       << "|---|---|---|---|---|\n";
   for (const Kept& figure : check.figures) {
     out << fmt::format("| {} | {:.6g} | {:.4g} | {} | {} |\n", figure.what, figure.in_print, figure.computed,
@@ -131,9 +115,20 @@ void write_document(const std::string& path) {
   const std::vector<Check>& checks = record().checks;
   std::size_t figures = 0;
   for (const Check& check : checks) figures += check.figures.size();
+  const auto recalled = std::count_if(checks.begin(), checks.end(), [](const Check& check) {
+    return check.source.find("from memory") != std::string::npos;
+  });
   std::ofstream out(path);
   out << text_of(std::string{LEANSIDE_SOURCE_DIR} + "/tests/published/validation.md")
-      << fmt::format("\n## Figures in print\n\n{} figures in {} checks.\n\n", figures, checks.size());
+      << fmt::format(
+             "\n## Figures in print\n\n{} figures in {} checks, {} of them with something from memory. Each table sets "
+             "what "
+             "a source prints beside what leanside\ncomputes from the same inputs. \"Allowed\" is the largest "
+             "difference at "
+             "which the test still passes: the rounding of the printed figure, in its\nunit or as a percentage, or "
+             "more for "
+             "the reason that is given; \"rounding\" means none but that of the computer.\n\n",
+             figures, checks.size(), recalled);
   std::vector<std::string> stems;
   for (const Topic& topic : topics) stems.emplace_back(topic.file);
   for (const Check& check : checks) {
@@ -161,20 +156,17 @@ void keep(Kept figure) {
   Record& all = record();
   const auto* info = ::testing::UnitTest::GetInstance()->current_test_info();
   if (info == nullptr || all.test != running_test()) return;  // no source was named
-  // A table of parameters is one check: the parameter names the figure.
-  const std::string suite = info->test_suite_name(), name = info->name();
-  const auto slash = name.find('/');
-  if (slash != std::string::npos && figure.what.empty()) figure.what = name.substr(slash + 1);
-  const std::string title = words_of(suite) + ": " + words_of(name.substr(0, slash));
-  const bool known = !all.checks.empty() && all.checks.back().name == title;
-  if (!known) all.checks.push_back({std::string{stem_of(info->file())}, title, all.source, {}});
+  if (figure.what.empty()) ADD_FAILURE() << "a figure of \"" << all.heading << "\" has no name";
+  const bool known = !all.checks.empty() && all.checks.back().heading == all.heading;
+  if (!known) all.checks.push_back({std::string{stem_of(info->file())}, all.heading, all.source, {}});
   all.checks.back().figures.push_back(std::move(figure));
 }
 
 }  // namespace
 
-void cite(std::string_view source) {
+void cite(std::string_view heading, std::string_view source) {
   record().test = running_test();
+  record().heading = heading;
   record().source = source;
 }
 

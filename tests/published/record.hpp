@@ -9,11 +9,11 @@
 
 namespace published {
 
-/// The source of the figures that the running test compares with from here on: full enough to be found. "from memory"
-/// in it means that the figure was not read again there.
-void cite(std::string_view source);
+/// What the running test compares from here on, as a heading, and the source of the figures: full enough to be found.
+/// "from memory" in it means that the figure was not read again there.
+void cite(std::string_view heading, std::string_view source);
 
-/// A comparison under way: `<<` says which figure it is of; at its end it is judged and kept.
+/// A comparison under way: `<<` says on which figure it is of, with its unit; at its end it is judged and kept.
 class Comparison {
  public:
   /// `allowed`: largest difference, in the unit of the figures; `percent`: the same as it was asked for, in per cent of
