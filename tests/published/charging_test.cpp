@@ -21,8 +21,8 @@ TEST(Overcharge, FreesTheHydrogenOfFaraday) {
   cite("Hydrogen that overcharging frees, by Faraday",
        "EN 50272-2/-3: 0.42 L for each Ah at 0 degC; 0.46 L at about 25 degC (Servicepoolen, Ventilation in battery "
        "room).");
-  expect_within(litres_per_ampere_hour(0.0), 0.42, 1.0, "L for each Ah and cell at 0 degC");
-  expect_within(litres_per_ampere_hour(25.0), 0.46, 1.0, "L for each Ah and cell at 25 degC");
+  expect_within(litres_per_ampere_hour(0.0), 0.42, 1.0, "hydrogen for each Ah and cell at 0 degC, L");
+  expect_within(litres_per_ampere_hour(25.0), 0.46, 1.0, "hydrogen for each Ah and cell at 25 degC, L");
 }
 
 TEST(Overcharge, FreesTheHydrogenOfTheStationStandard) {
@@ -59,17 +59,17 @@ TEST(GasCurrent, IsThatOfTheTable) {
     return 1000.0 * gas_current_per_capacity(battery, regime);
   };
   expect_within(milliamperes(Battery::vented_lead, ChargingRegime::float_charge), 1 * 1 * 5, 1e-9,
-                "vented lead, float, mA/Ah");
+                "gas current of vented lead, float, mA/Ah");
   expect_within(milliamperes(Battery::vented_lead, ChargingRegime::boost_charge), 4 * 1 * 5, 1e-9,
-                "vented lead, boost, mA/Ah");
+                "gas current of vented lead, boost, mA/Ah");
   expect_within(milliamperes(Battery::valve_regulated_lead, ChargingRegime::float_charge), 1 * 0.2 * 5, 1e-9,
-                "valve-regulated lead, float, mA/Ah");
+                "gas current of valve-regulated lead, float, mA/Ah");
   expect_within(milliamperes(Battery::valve_regulated_lead, ChargingRegime::boost_charge), 8 * 0.2 * 5, 1e-9,
-                "valve-regulated lead, boost, mA/Ah");
+                "gas current of valve-regulated lead, boost, mA/Ah");
   expect_within(milliamperes(Battery::vented_nickel_cadmium, ChargingRegime::float_charge), 1 * 1 * 5, 1e-9,
-                "vented nickel-cadmium, float, mA/Ah");
+                "gas current of vented nickel-cadmium, float, mA/Ah");
   expect_within(milliamperes(Battery::vented_nickel_cadmium, ChargingRegime::boost_charge), 10 * 1 * 5, 1e-9,
-                "vented nickel-cadmium, boost, mA/Ah");
+                "gas current of vented nickel-cadmium, boost, mA/Ah");
 }
 
 TEST(Opening, OfAnEmergencyLightBattery) {
@@ -84,7 +84,7 @@ TEST(HundredCells, GiveTheHydrogenOfTheRule) {
   cite("Hydrogen from a hundred cells",
        "Battery room ventilation note: 0.0158 ft3 for each Ah; 100 cells at 50 A give 79 ft3/h.");
   const double volume = charging_hydrogen(100.0, 50.0) * gas_constant * 293.15 / standard_atmosphere;
-  expect_within(volume * 3600.0 / published::foot3, 79.0, 0.5, "hydrogen at 50 A, ft3/h");
+  expect_within(volume * 3600.0 / published::foot3, 79.0, 0.5, "hydrogen from 100 cells at 50 A, ft3/h");
 }
 
 TEST(Exhaust, HoldsAKnownGassingRateAtOnePercent) {

@@ -48,7 +48,8 @@ TEST(VapourVolume, PerGallonOfSolventIsThatOfTheRegulation) {
             : "";
     const double volume =
         vapour_volume(solvent.id, grams(us_gallon * 1e6 * solvent.density), "70 degF", definition) / foot3;
-    expect_within(volume, solvent.per_gallon, solvent.percent) << solvent.id << ", ft3 of vapour a gallon";
+    expect_within(volume, solvent.per_gallon, solvent.percent)
+        << "vapour of a gallon of " << plain(solvent.id) << ", ft3";
   }
 }
 
@@ -72,7 +73,7 @@ TEST(VapourVolume, OfAMole) {
        "(from memory). Exact arithmetic.");
   for (const auto& [celsius, litres] : {std::pair{0, 22.414}, {20, 24.055}, {25, 24.465}}) {
     expect_near(1e3 * vapour_volume("nitrogen", "1 mol", std::to_string(celsius) + " degC"), litres, 0.0006)
-        << "L at " << celsius << " degC";
+        << "volume of a mole at " << celsius << " degC, L";
   }
 }
 
@@ -89,7 +90,7 @@ TEST(VapourVolume, TurnsMilligramsIntoPartsInAMillion) {
                                        Row{"carbon-monoxide", 1.15}, Row{"ethanol", 1.89}, Row{"n-hexane", 3.53},
                                        Row{"methanol", 1.31}, Row{"styrene", 4.26}, Row{"toluene", 3.77}}) {
     const double volume = vapour_volume(id, "1 g", "25 degC");  // m3
-    expect_near(1e-6 * 1e3 / volume, milligrams, 0.01) << id << ", mg/m3 for each ppm";
+    expect_near(1e-6 * 1e3 / volume, milligrams, 0.01) << "mass of a ppm of " << plain(id) << ", mg/m3";
   }
 }
 
@@ -266,7 +267,7 @@ TEST(Criteria, AllowHydrogenOnePerCentOfABatteryRoom) {
   // 25 ft3/min for 15 ft3/h at 1 %: Industrial Monitor Direct, battery room ventilation design, example.
   expect_within(sustained(site, SpaceIndex{0}, GasIndex{0}), 0.01, 0.001, "hydrogen in the room, mol/mol");
   expect_within(assessed(site).cases.at(0).spaces.at(0).sustained.at.lfl_fraction, 0.25, 0.001,
-                "share of the lower limit");
+                "hydrogen in the room, share of the lower limit");
 }
 
 TEST(PumpSeal, TheReleaseCharacteristicBringsTheVapourToItsLowerLimit) {

@@ -57,7 +57,7 @@ INSTANTIATE_TEST_SUITE_P(, GasFactorOfTheGuidance,
 TEST(ChokedAir, ThroughAThroatOfTenSquareCentimetres) {
   cite("Choked air through a throat of 10 cm2",
        "M. J. Moran and H. N. Shapiro, Fundamentals of Engineering Thermodynamics, example 9.14(a): 2.13 kg/s.");
-  expect_within(kilograms({360.0, 0.02897, 1.4}, hole_of(1e-3), 1e6, 5e5), 2.13, 0.4, "flow, kg/s");
+  expect_within(kilograms({360.0, 0.02897, 1.4}, hole_of(1e-3), 1e6, 5e5), 2.13, 0.4, "choked flow of air, kg/s");
 }
 
 TEST(ChokedAir, ThroughTheThroatOfANozzle) {
@@ -66,13 +66,13 @@ TEST(ChokedAir, ThroughTheThroatOfANozzle) {
        "relation gives 1.027 kg/s; the book's 1.0624 goes by a table at the "
        "exit, whose rounded Mach number (0.26 for 0.2503) puts it 3.5 % high.");
   expect_within(kilograms({280.0, 0.02897, 1.4}, hole_of(6.25e-4), 6.8e5, standard_atmosphere), 1.0270, 0.2,
-                "flow, kg/s");
+                "flow of air, kg/s");
 }
 
 TEST(SubsonicAir, CloseToTheCriticalRatio) {
   cite("Air just short of choked",
        "R. W. Fox and A. T. McDonald, Introduction to Fluid Mechanics, example 12.2, p. 634: 2.2 kg/s, ratio 0.591.");
-  expect_within(kilograms({333.0, 0.02897, 1.4}, hole_of(1e-3), 1e6, 5.91e5), 2.2, 0.5, "flow, kg/s");
+  expect_within(kilograms({333.0, 0.02897, 1.4}, hole_of(1e-3), 1e6, 5.91e5), 2.2, 0.5, "flow of air, kg/s");
 }
 
 TEST(Nozzle, WithInletVelocityChokedAndNot) {
@@ -84,8 +84,9 @@ TEST(Nozzle, WithInletVelocityChokedAndNot) {
   const double temperature = 873.0 + 150.0 * 150.0 / (2.0 * heat);
   const double pressure = 1e6 * std::pow(temperature / 873.0, 3.5);
   const HeldGas air{temperature, molar_mass, 1.4};
-  expect_within(kilograms(air, hole_of(5e-3), pressure, 0.7e6), 6.77, 0.5, "flow against 0.7 MPa, kg/s");
-  expect_within(kilograms(air, hole_of(5e-3), pressure, 0.4e6), 7.11, 0.5, "flow against 0.4 MPa (choked), kg/s");
+  expect_within(kilograms(air, hole_of(5e-3), pressure, 0.7e6), 6.77, 0.5, "flow of air against 0.7 MPa, kg/s");
+  expect_within(kilograms(air, hole_of(5e-3), pressure, 0.4e6), 7.11, 0.5,
+                "flow of air against 0.4 MPa (choked), kg/s");
 }
 
 TEST(CriticalRatio, AcrossTheUsualRange) {
@@ -119,13 +120,14 @@ TEST(ChokedAir, IsThatOfFliegner) {
 TEST(ChokedAir, ThroughTheOrificesOfTheHandbook) {
   cite("Compressed air through round holes",
        "Compressed Air and Gas Institute, Compressed Air and Gas Handbook, discharge of air through an orifice at 100 "
-       "psig, coefficient 1, ft3/min of free air at 14.7 psia and 70 degF, three figures (from memory).");
+       "psig, coefficient 1, ft3/min of free air at 14.7 psia and 70 degF, three figures (from memory). Its constant "
+       "is rounded: 0.6 %.");
   const HeldGas air{published::seventy_fahrenheit, molar_mass_of_air, 1.4};
   for (const auto& [denominator, printed] : {std::pair{4, 104.0}, {8, 26.0}, {16, 6.49}, {32, 1.62}, {64, 0.406}}) {
     const double moles = discharge_rate(air, {0.0254 / denominator, 1.0}, 114.7 * psi, 14.7 * psi);
     const double volume = moles * gas_constant * published::seventy_fahrenheit / (14.7 * psi);
     expect_within(volume * 60.0 / published::foot3, printed, 0.6)
-        << "ft3/min through a hole of 1/" << denominator << " in";
+        << "air through a hole of 1/" << denominator << " in, ft3/min";
   }
 }
 
@@ -150,7 +152,7 @@ TEST(LowPressure, GivesTheSpeedOfBernoulli) {
   const double ambient = 14.71 * psi, pressure = 14.72 * psi;
   const double density = ambient * air.molar_mass / (gas_constant * air.temperature);
   const double speed = kilograms(air, hole_of(1e-4), pressure, ambient) / (1e-4 * density);
-  expect_within(speed / 0.3048, 35.094, 0.1, "speed, ft/s");
+  expect_within(speed / 0.3048, 35.094, 0.1, "speed of the air, ft/s");
 }
 
 TEST(LowPressure, FlowGoesByTheRootOfTheDensity) {
@@ -160,7 +162,7 @@ TEST(LowPressure, FlowGoesByTheRootOfTheDensity) {
   const auto volume = [](double molar_mass) {
     return discharge_rate({293.15, molar_mass, 1.4}, {0.001, 1.0}, 1.0001 * standard_atmosphere, standard_atmosphere);
   };
-  expect_near(100.0 * volume(0.004) / volume(0.028), 264.575, 0.01, "helium, cm3/min");
+  expect_near(100.0 * volume(0.004) / volume(0.028), 264.575, 0.01, "flow of helium, cm3/min");
 }
 
 TEST(Cylinder, OfHydrogenBlowsDownInEightMinutes) {

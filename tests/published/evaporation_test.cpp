@@ -25,19 +25,20 @@ TEST(Pool, OfAcrylonitrileEvaporatesAsTheGuidanceReckons) {
   const Substance& liquid = *built_in_substances().find("acrylonitrile");
   const double temperature = zero_celsius + 25.0;
   const double saturated = vapour_pressure(liquid, temperature).value();
-  expect_within(saturated / mmhg, 108.0, 3.0, "vapour pressure at 25 degC, mmHg");
+  expect_within(saturated / mmhg, 108.0, 3.0, "vapour pressure of acrylonitrile at 25 degC, mmHg");
   const double schmidt = schmidt_number(liquid.diffusivity_in_air->value, temperature, standard_atmosphere);
   const auto pounds = [&](double area, double speed) {
     const double diameter = std::sqrt(4.0 * area / std::numbers::pi);
     const Pool pool{area, mass_transfer_coefficient(speed, diameter, schmidt), saturated, temperature};
     return evaporation_rate(pool, 0.0) * liquid.molar_mass.value * 60.0 / published::pound;
   };
-  expect_within(pounds(1.0, 1.0) * foot * foot, 0.018, 20.0, "rate at 1 m/s, lb/min for each ft2");
-  expect_near(pounds(1.0, 1.5) / pounds(1.0, 1.0), std::pow(1.5, 0.78), 1e-12, "rate at 1.5 m/s over that at 1 m/s");
+  expect_within(pounds(1.0, 1.0) * foot * foot, 0.018, 20.0, "evaporation at 1 m/s, lb/min for each ft2");
+  expect_near(pounds(1.0, 1.5) / pounds(1.0, 1.0), std::pow(1.5, 0.78), 1e-12,
+              "evaporation at 1.5 m/s over that at 1 m/s");
   const double area = 20000.0 * 0.61 * foot * foot;
   EXPECT_LT(pounds(area, 1.5), 307.0);
   expect_within(pounds(area, 1.5), 307.0 * std::pow(area, -0.055), 22.0,
-                "rate of the whole pool at 1.5 m/s, less what its size takes off, lb/min");
+                "evaporation of the whole pool at 1.5 m/s, less what its size takes off, lb/min");
 }
 
 TEST(Pool, HasTheConstantOfThePrintedCorrelation) {
@@ -70,7 +71,7 @@ TEST(Spill, SaturatesAClosedCabinet) {
                                       id + "\"\namount = \"2 kg\"\narea = \"0.3 m2\"\nair_speed = \"0.1 m/s\"\n");
     expect_within(100.0 * published::fraction_at(site, SpaceIndex{0}, GasIndex{0}, 24.0 * 3600.0),
                   100.0 * pressure / 760.0, 5.0)
-        << id << ", % of the air";
+        << plain(id) << " in the air of the cabinet, %";
   }
 }
 

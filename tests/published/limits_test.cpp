@@ -100,7 +100,7 @@ TEST(LimitingOxygenEstimate, StaysUnderTheMeasuredValues) {
   for (const auto& [name, lower, demand, measured] :
        std::vector<Row>{{"methane", 0.050, 2, 0.109}, {"propane", 0.021, 5, 0.106}, {"ethylene", 0.027, 3, 0.0855}}) {
     const double estimate = limiting_oxygen_estimate(lower, demand);
-    expect_within(estimate, measured, 10) << name << ", limiting oxygen, mol/mol";
+    expect_within(estimate, measured, 10) << "limiting oxygen of " << name << ", mol/mol";
     EXPECT_LT(estimate, measured);
   }
 }
@@ -123,8 +123,8 @@ void expect_limits(const char* source, const std::vector<PrintedLimits>& printed
     const auto limits = choose_limits(*substance, source);
     ASSERT_TRUE(limits) << id;
     EXPECT_FALSE(limits->fell_back) << id << ' ' << source;
-    expect_near(100 * limits->lower, lower, 1e-9) << id << ", lower limit, %";
-    expect_near(100 * limits->upper, upper, 1e-9) << id << ", upper limit, %";
+    expect_near(100 * limits->lower, lower, 1e-9) << "lower limit of " << plain(id) << ", %";
+    expect_near(100 * limits->upper, upper, 1e-9) << "upper limit of " << plain(id) << ", %";
     EXPECT_EQ(limits->lower_source, source);
     EXPECT_EQ(limits->upper_source, source);
   }
@@ -209,7 +209,8 @@ TEST(LimitsOfTheTable, TimesTheHeatOfCombustionAreNearlyConstantForParaffins) {
     const auto* substance = built_in_substances().find(id);
     const auto limits = choose_limits(*substance, "bulletin-627");
     EXPECT_FALSE(limits->fell_back) << id;
-    expect_within(100 * limits->lower * substance->net_heat->value / 4184.0, 1040.0, 12) << id << ", vol % kcal/mol";
+    expect_within(100 * limits->lower * substance->net_heat->value / 4184.0, 1040.0, 12)
+        << "lower limit times heat of combustion of " << plain(id) << ", % kcal/mol";
   }
 }
 }  // namespace

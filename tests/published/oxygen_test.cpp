@@ -43,8 +43,10 @@ TEST(LiquidNitrogen, ExpandsAsTheGuidelinesSay) {
   cite("Gas from a litre of liquid nitrogen",
        "University guideline 2.70.20c (682 at 15 degC, read); data sheets of industrial gases (696 at 70 degF, from "
        "memory). Liquid nitrogen of 0.8061 kg/L.");
-  expect_within(gas_volume("nitrogen", "806.1 g", "15 degC") * 1e3, 682.0, 1.0, "L of gas at 15 degC");
-  expect_within(gas_volume("nitrogen", "806.1 g", "70 degF") * 1e3, 696.0, 1.0, "L of gas at 70 degF");
+  expect_within(gas_volume("nitrogen", "806.1 g", "15 degC") * 1e3, 682.0, 1.0,
+                "gas from a litre of liquid nitrogen at 15 degC, L");
+  expect_within(gas_volume("nitrogen", "806.1 g", "70 degF") * 1e3, 696.0, 1.0,
+                "gas from a litre of liquid nitrogen at 70 degF, L");
 }
 
 TEST(LiquefiedGases, ExpandAsTheSafetySheetsSay) {
@@ -59,7 +61,8 @@ TEST(LiquefiedGases, ExpandAsTheSafetySheetsSay) {
   };
   for (const auto& row : {Row{"oxygen", "1141 g", 861}, Row{"argon", "1395 g", 842}, Row{"hydrogen", "70.8 g", 848},
                           Row{"helium", "125 g", 754}}) {
-    expect_within(gas_volume(row.gas, row.litre, "70 degF") * 1e3, row.volumes, 0.3) << row.gas << ", L of gas";
+    expect_within(gas_volume(row.gas, row.litre, "70 degF") * 1e3, row.volumes, 0.3)
+        << "gas from a litre of liquid " << row.gas << ", L";
   }
 }
 
@@ -78,7 +81,7 @@ TEST(CompressedGases, HaveTheVolumesOfTheHandbook) {
         std::string{row.gas} == "air"
             ? gas_volume("nitrogen", leanside::format_exact(pound / leanside::molar_mass_of_air) + " mol", "70 degF")
             : gas_volume(row.gas, "1 lb", "70 degF");
-    expect_within(volume / foot3, row.volume, 0.5) << row.gas << ", ft3/lb";
+    expect_within(volume / foot3, row.volume, 0.5) << "volume of a pound of " << plain(row.gas) << ", ft3";
   }
 }
 
@@ -92,15 +95,15 @@ TEST(Flooding, WithInertGasTakesTheVolumesOfTheStandard) {
     const auto room = build.space("room", 80.0);
     build.release("flood", room, gas, leanside::DumpRelease{build.molar(volumes * 80.0), 60.0});
     expect_near(100.0 * fraction_at(build.site, room, gas, 120.0), percent, 0.05)
-        << "% of gas after " << volumes << " volumes";
+        << "inert gas in the room after " << volumes << " volumes, %";
   }
 }
 
 TEST(DryIce, MakesTheGasThatTheSafetyPagesSay) {
   cite("Gas from dry ice",
        "University of York, dry ice safety (10 kg: 5.4 m3); University of Maine at Fort Kent (1 lb: 8.8 ft3).");
-  expect_within(gas_volume("carbon-dioxide", "10 kg", "20 degC"), 5.4, 2.0, "m3 of gas from 10 kg");
-  expect_within(gas_volume("carbon-dioxide", "1 lb", "20 degC") / foot3, 8.8, 2.0, "ft3 of gas from a pound");
+  expect_within(gas_volume("carbon-dioxide", "10 kg", "20 degC"), 5.4, 2.0, "gas from 10 kg of dry ice, m3");
+  expect_within(gas_volume("carbon-dioxide", "1 lb", "20 degC") / foot3, 8.8, 2.0, "gas from a pound of dry ice, ft3");
 }
 
 TEST(Cylinder, OfArgonLeavesTheOxygenOfAMixedRoom) {

@@ -63,7 +63,8 @@ TEST(HeatOfCombustion, IsThatOfTheTextbook) {
                                                   {"ammonia", 382.58},
                                                   {"hydrogen-sulfide", 562.59}}) {
     const double water = 0.5 * hydrogen_of(named(id).formula);
-    expect_within(named(id).net_heat->value / 1e3 + 44.01 * water, value, 0.2) << id << ", kJ/mol";
+    expect_within(named(id).net_heat->value / 1e3 + 44.01 * water, value, 0.2)
+        << "heat of combustion of " << plain(id) << ", kJ/mol";
   }
 }
 
@@ -74,7 +75,8 @@ TEST(HeatOfCombustion, ForEachGramOfOxygen) {
   for (const auto& [id, value] : std::vector<Row>{
            {"methane", 12.54}, {"ethane", 12.75}, {"n-butane", 12.78}, {"ethylene", 13.78}, {"acetylene", 15.73}}) {
     const double oxygen = named(id).oxygen_demand->value * 31.998;
-    expect_within(named(id).net_heat->value / 1e3 / oxygen, value, 0.15) << id << ", kJ/g";
+    expect_within(named(id).net_heat->value / 1e3 / oxygen, value, 0.15)
+        << "heat of " << plain(id) << " for a gram of oxygen, kJ";
   }
 }
 
@@ -92,7 +94,7 @@ TEST(HeatCapacityRatio, IsThatOfTheTextbook) {
                                                   {"oxygen", 1.40},
                                                   {"chlorine", 1.34},
                                                   {"methane", 1.32}}) {
-    expect_near(named(id).heat_capacity_ratio->value, value, 0.02) << id << ", Cp/Cv";
+    expect_near(named(id).heat_capacity_ratio->value, value, 0.02) << "ratio of heat capacities of " << plain(id);
   }
 }
 
@@ -108,7 +110,8 @@ TEST(RelativeDensity, IsThatOfThePocketGuide) {
                                                   {"chlorine", 2.47},
                                                   {"hydrogen-sulfide", 1.19},
                                                   {"propane", 1.55}}) {
-    expect_near(named(id).molar_mass.value / molar_mass_of_air, value, 0.03) << id << ", of air";
+    expect_near(named(id).molar_mass.value / molar_mass_of_air, value, 0.03)
+        << "density of " << plain(id) << " over that of air";
   }
 }
 
@@ -124,7 +127,8 @@ TEST(Diffusivity, IsNearWhatIsMeasured) {
                                                      {"ethanol", 1.2e-5},
                                                      {"acetone", 1.1e-5},
                                                      {"water-vapour", 2.5e-5}}) {
-    expect_within(named(id).diffusivity_in_air->value, measured, 10) << id << ", m2/s";
+    expect_within(named(id).diffusivity_in_air->value, measured, 10)
+        << "diffusivity of " << plain(id) << " in air, m2/s";
   }
 }
 
@@ -148,7 +152,7 @@ TEST(Diffusivity, GivesTheSchmidtNumbersOfTheHandbook) {
                                                   {"n-octane", 2.58}}) {
     expect_within(schmidt_number(named(id).diffusivity_in_air->value, zero_celsius + 25, standard_atmosphere), value,
                   10)
-        << id << ", Schmidt number";
+        << "Schmidt number of " << plain(id);
   }
 }
 
@@ -166,7 +170,7 @@ TEST(Danger, ToLifeIsThatOfThePocketGuide) {
                                                   {"toluene", 500},
                                                   {"n-hexane", 1100},
                                                   {"phosphine", 50}}) {
-    expect_within(1e6 * named(id).idlh->value, value, 1e-9) << id << ", ppm";
+    expect_within(1e6 * named(id).idlh->value, value, 1e-9) << "dangerous concentration of " << plain(id) << ", ppm";
   }
 }
 

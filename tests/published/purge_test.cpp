@@ -37,8 +37,8 @@ TEST(Sweeping, TakesThreeVesselVolumesToOnePerCentOfOxygen) {
       "C. Branan, Rules of Thumb for Chemical Engineers, dilution purging example (read on a reproduction): 3.1 from a "
       "chart; ln(21) = 3.045.");
   const SweptVessel it;
-  expect_within(it.volumes_until(0.01), 3.1, 2.0, "vessel volumes, as read off the chart");
-  expect_within(it.volumes_until(0.01), std::log(21.0), 1e-5, "vessel volumes, ln 21");
+  expect_within(it.volumes_until(0.01), 3.1, 2.0, "vessel volumes to 1 % of oxygen, as read off the chart");
+  expect_within(it.volumes_until(0.01), std::log(21.0), 1e-5, "vessel volumes to 1 % of oxygen, ln 21");
 }
 
 TEST(Sweeping, WithImpureNitrogenTakesTheVolumeOfTheBook) {
@@ -46,7 +46,7 @@ TEST(Sweeping, WithImpureNitrogenTakesTheVolumeOfTheBook) {
        "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory).");
   SweptVessel it{1000.0 * foot3};
   it.build.site.releases[0].gas.shares = {{it.sweep, 0.9999}, {it.impurity, 0.0001}};
-  expect_within(it.volumes_until(0.0125) * 1000.0, 2830.0, 0.3, "ft3 of nitrogen to 1.25 % of oxygen");
+  expect_within(it.volumes_until(0.0125) * 1000.0, 2830.0, 0.3, "nitrogen to 1.25 % of oxygen, ft3");
 }
 
 TEST(Sweeping, LeavesTheExponentialShareOfTheAir) {

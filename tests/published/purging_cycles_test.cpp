@@ -39,8 +39,8 @@ TEST(VacuumCycles, OfAThousandGallonVessel) {
   const double volumes = cycle_volumes(4.0, 760.0, 20.0, 760.0);
   const double temperature = (75.0 - 32.0) / 1.8 + zero_celsius;
   const double moles = volumes * 1000.0 * published::us_gallon * standard_atmosphere / (gas_constant * temperature);
-  expect_within(moles / (1000.0 * published::pound), 1.33, 0.6, "nitrogen, lb-mol");
-  expect_within(moles * 0.0280134 / published::pound, 37.2, 0.6, "nitrogen, lb");
+  expect_within(moles / (1000.0 * published::pound), 1.33, 0.6, "nitrogen of the whole cycles, lb-mol");
+  expect_within(moles * 0.0280134 / published::pound, 37.2, 0.6, "nitrogen of the whole cycles, lb");
 }
 
 TEST(PressureCycles, OfAThousandGallonVessel) {
@@ -52,14 +52,14 @@ TEST(PressureCycles, OfAThousandGallonVessel) {
   const double temperature = (75.0 - 32.0) / 1.8 + zero_celsius;
   const double moles = cycle_volumes(7.0, high, low, low) * 1000.0 * published::us_gallon * standard_atmosphere /
                        (gas_constant * temperature);
-  expect_within(moles * 0.0280134 / published::pound, 365.0, 0.3, "nitrogen, lb");
+  expect_within(moles * 0.0280134 / published::pound, 365.0, 0.3, "nitrogen of the whole cycles, lb");
 }
 
 TEST(SweepThrough, WithImpureNitrogen) {
   cite("Sweep-through purging with impure nitrogen",
        "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory): 1000 ft3, 21 % to 1.25 % of "
        "oxygen, 0.01 % in the nitrogen: 2830 ft3.");
-  expect_within(1000.0 * sweep_volumes(0.21, 0.0125, 1e-4), 2830.0, 0.3, "ft3 of nitrogen, 21 to 1.25 % of oxygen");
+  expect_within(1000.0 * sweep_volumes(0.21, 0.0125, 1e-4), 2830.0, 0.3, "nitrogen from 21 to 1.25 % of oxygen, ft3");
 }
 
 TEST(Targets, OfMethaneAreNearThoseOfTheLowerLimit) {

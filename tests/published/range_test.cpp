@@ -60,8 +60,9 @@ TEST(Range, InertGasThatKeepsEveryMethaneMixtureFromBurning) {
       "Inert gas that keeps every mixture of methane and air from burning",
       "M. G. Zabetakis, Bulletin 627, 1965, envelopes of methane, inert gas and air, and H. F. Coward and G. W. Jones, "
       "Bulletin 503, 1952 (from memory): 37 % nitrogen, 24 % carbon dioxide. Read from a plotted envelope: 2 points.");
-  expect_near(inerting_share(methane_in_nitrogen), 0.37, 0.02, "nitrogen, mol/mol of the mixture");
-  expect_near(inerting_share(methane_in_carbon_dioxide), 0.24, 0.02, "carbon dioxide, mol/mol of the mixture");
+  expect_near(inerting_share(methane_in_nitrogen), 0.37, 0.02, "nitrogen that inerts methane, mol/mol of the mixture");
+  expect_near(inerting_share(methane_in_carbon_dioxide), 0.24, 0.02,
+              "carbon dioxide that inerts methane, mol/mol of the mixture");
 }
 
 TEST(Range, NitrogenThatKeepsParaffinsFromBurning) {
@@ -70,9 +71,9 @@ TEST(Range, NitrogenThatKeepsParaffinsFromBurning) {
        "for propane, 41 % for n-butane, 42 % for n-hexane. Read from plotted envelopes: 2 points. Here from limiting "
        "oxygen concentrations of the flammability tube, 11.5, 12 and 12 %.");
   constexpr Fuel propane{0.021, 0.095, 5.0, 0.115}, butane{0.018, 0.084, 6.5, 0.12}, hexane{0.012, 0.074, 9.5, 0.12};
-  expect_near(inerting_share(propane), 0.43, 0.02, "propane, nitrogen in the mixture, mol/mol");
-  expect_near(inerting_share(butane), 0.41, 0.02, "n-butane, nitrogen in the mixture, mol/mol");
-  expect_near(inerting_share(hexane), 0.42, 0.02, "n-hexane, nitrogen in the mixture, mol/mol");
+  expect_near(inerting_share(propane), 0.43, 0.02, "nitrogen that inerts propane, mol/mol of the mixture");
+  expect_near(inerting_share(butane), 0.41, 0.02, "nitrogen that inerts n-butane, mol/mol of the mixture");
+  expect_near(inerting_share(hexane), 0.42, 0.02, "nitrogen that inerts n-hexane, mol/mol of the mixture");
 }
 
 TEST(Range, HasTheNoseOfTheMethaneTriangle) {
@@ -103,7 +104,8 @@ TEST(Range, NitrogenThatKeepsEveryHydrogenMixtureFromBurning) {
        "M. G. Zabetakis, Bulletin 627, 1965, and H. F. Coward and G. W. Jones, Bulletin 503, 1952 (from memory): 71 % "
        "nitrogen for hydrogen, at a measured nose of about 4.5 % hydrogen. Here it is the "
        "corner of the lower line and the least oxygen, at 4 % hydrogen, that tells the share.");
-  expect_near(inerting_share(hydrogen_in_nitrogen), 0.71, 0.02, "nitrogen, mol/mol of the mixture");
+  expect_near(inerting_share(hydrogen_in_nitrogen), 0.71, 0.02,
+              "nitrogen that inerts hydrogen, mol/mol of the mixture");
 }
 
 TEST(Range, LimitingOxygenOfMethaneAndHydrogenIsThatOfTheMines) {
@@ -149,7 +151,7 @@ TEST(Range, GasOfTheClassificationExampleBurns) {
        "% methane in argon and helium are flammable, index 1.42 against 1. Held against it: the class.");
   const std::array fuels{built_in("hydrogen"), built_in("methane")};
   const std::array fraction{0.02, 0.06};
-  expect_near(burns_with_some_air(fuels, fraction) ? 1.0 : 0.0, 1.0, 0.0, "flammable (1) or not (0)");
+  expect_near(burns_with_some_air(fuels, fraction) ? 1.0 : 0.0, 1.0, 0.0, "the mixture is flammable (1) or not (0)");
 }
 
 TEST(Range, HoldsEveryMeasuredUpperLimitInOxygen) {
@@ -198,7 +200,8 @@ TEST(LimitingOxygen, OfTheTubeIsReducedAsTheStandardAsks) {
                                                  {"gasoline", 12}}) {
     const auto& loc = built_in_substances().find(id)->limiting_oxygen;
     ASSERT_TRUE(loc) << id;
-    expect_near(100 * loc->value, tube >= 10 ? tube - 2 : 0.85 * tube, 1e-9) << id << ", limiting oxygen, %";
+    expect_near(100 * loc->value, tube >= 10 ? tube - 2 : 0.85 * tube, 1e-9)
+        << "limiting oxygen of " << plain(id) << ", %";
     EXPECT_EQ(loc->source, "nfpa-69-tube-adjusted");
     EXPECT_TRUE(loc->recalled) << id;
   }

@@ -32,9 +32,9 @@ TEST(Zinc, WithTooLittleAcid) {
   const Reaction& reaction = *find_reaction("zinc-hydrochloric-acid");
   const double amount[] = {15.0e-3 / reaction.reagents[0].molar_mass, 0.4};
   EXPECT_EQ(yield_of(reaction, amount).limiting, 1u);
-  expect_near(yield_of(reaction, amount).gas, 0.2, 1e-12, "hydrogen, mol");
-  expect_within(litres(0.2, 298.15), 4.893, 0.3, "hydrogen at 25 degC, L");
-  expect_within(litres(0.2, 273.15), 4.48, 0.1, "hydrogen at 0 degC, L");
+  expect_near(yield_of(reaction, amount).gas, 0.2, 1e-12, "hydrogen from 0.4 mol of acid, mol");
+  expect_within(litres(0.2, 298.15), 4.893, 0.3, "hydrogen from 0.4 mol of acid at 25 degC, L");
+  expect_within(litres(0.2, 273.15), 4.48, 0.1, "hydrogen from 0.4 mol of acid at 0 degC, L");
 }
 
 TEST(Zinc, WithAcidInExcess) {
@@ -82,8 +82,9 @@ over = "10 min"
 TEST(CalciumCarbide, GivesItsAcetylene) {
   cite("Acetylene from calcium carbide",
        "Handbooks of the acetylene industry (from memory): a kilogram of pure carbide gives 349 L at 0 degC, and "
-       "commercial carbide about 300 L. Three figures.");
-  expect_within(litres(yield("calcium-carbide-water", 1000.0), 273.15), 349.0, 0.3, "acetylene at 0 degC, L/kg");
+       "commercial carbide about 300 L. 0.3 % for the molar volume that is taken.");
+  expect_within(litres(yield("calcium-carbide-water", 1000.0), 273.15), 349.0, 0.3,
+                "acetylene from a kilogram of carbide at 0 degC, L");
 }
 
 TEST(Hydrogen, FromAGramOfMetalOrHydride) {
@@ -91,12 +92,16 @@ TEST(Hydrogen, FromAGramOfMetalOrHydride) {
        "Textbooks of inorganic chemistry (from memory), L at 0 degC from a gram: aluminium 1.245, magnesium 0.922, "
        "calcium 0.559, sodium 0.487, calcium hydride 1.065; sodium borohydride 2.37 (H. I. Schlesinger and others, J. "
        "Am. Chem. Soc. 75 (1953) 215).");
-  expect_near(litres(yield("aluminium-sodium-hydroxide", 1.0), 273.15), 1.245, 0.002, "aluminium, L/g");
-  expect_near(litres(yield("magnesium-hydrochloric-acid", 1.0), 273.15), 0.922, 0.001, "magnesium, L/g");
-  expect_near(litres(yield("calcium-water", 1.0), 273.15), 0.559, 0.001, "calcium, L/g");
-  expect_near(litres(yield("sodium-water", 1.0), 273.15), 0.487, 0.001, "sodium, L/g");
-  expect_near(litres(yield("calcium-hydride-water", 1.0), 273.15), 1.065, 0.001, "calcium hydride, L/g");
-  expect_near(litres(yield("sodium-borohydride-water", 1.0), 273.15), 2.37, 0.005, "sodium borohydride, L/g");
+  expect_near(litres(yield("aluminium-sodium-hydroxide", 1.0), 273.15), 1.245, 0.002,
+              "hydrogen from a gram of aluminium, L");
+  expect_near(litres(yield("magnesium-hydrochloric-acid", 1.0), 273.15), 0.922, 0.001,
+              "hydrogen from a gram of magnesium, L");
+  expect_near(litres(yield("calcium-water", 1.0), 273.15), 0.559, 0.001, "hydrogen from a gram of calcium, L");
+  expect_near(litres(yield("sodium-water", 1.0), 273.15), 0.487, 0.001, "hydrogen from a gram of sodium, L");
+  expect_near(litres(yield("calcium-hydride-water", 1.0), 273.15), 1.065, 0.001,
+              "hydrogen from a gram of calcium hydride, L");
+  expect_near(litres(yield("sodium-borohydride-water", 1.0), 273.15), 2.37, 0.005,
+              "hydrogen from a gram of sodium borohydride, L");
 }
 
 TEST(HydrogenPeroxide, GivesItsVolumesOfOxygen) {
@@ -105,7 +110,7 @@ TEST(HydrogenPeroxide, GivesItsVolumesOfOxygen) {
        "volumes, the oxygen at 0 degC over the solution. The names are rounded: 1.5 %.");
   for (const auto& [grams, volumes] : {std::pair{300.0, 100.0}, {60.0, 20.0}, {30.0, 10.0}}) {  // g/L
     expect_within(litres(yield("hydrogen-peroxide-decomposition", grams), 273.15), volumes, 1.5)
-        << "L of oxygen from a litre of " << grams / 10.0 << " %";
+        << "oxygen from a litre of " << grams / 10.0 << " % peroxide, L";
   }
 }
 

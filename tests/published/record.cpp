@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <cmath>
 #include <cstdlib>
 #include <fstream>
@@ -12,6 +13,8 @@
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
+
+#include "leanside/substance.hpp"
 
 namespace published {
 namespace {
@@ -83,10 +86,10 @@ std::string title_of(std::string_view stem) {
 constexpr double least_percent = 0.01;
 
 std::string difference_of(const Kept& figure) {
-  if (figure.in_print == 0.0) return fmt::format("{:.1g}", figure.computed);
-  const double percent = 100.0 * (figure.computed - figure.in_print) / std::abs(figure.in_print);
+  const double difference = figure.computed - figure.in_print;
+  const double percent = 100.0 * difference / std::abs(figure.in_print);
   if (std::abs(percent) < least_percent) return fmt::format("< {} %", least_percent);
-  return fmt::format("{:+.2f} %", percent);
+  return std::isnan(figure.percent) ? fmt::format("{:+.2g}", difference) : fmt::format("{:+.2f} %", percent);
 }
 
 std::string allowed_of(const Kept& figure) {
@@ -99,7 +102,7 @@ void write_check(std::ostream& out, const Check& check) {
       << "\n\n| figure | in print | leanside | difference | allowed |\n"
       << "|---|---|---|---|---|\n";
   for (const Kept& figure : check.figures) {
-    out << fmt::format("| {} | {:.6g} | {:.4g} | {} | {} |\n", figure.what, figure.in_print, figure.computed,
+    out << fmt::format("| {} | {:.6g} | {:.5g} | {} | {} |\n", figure.what, figure.in_print, figure.computed,
                        difference_of(figure), allowed_of(figure));
   }
   out << '\n';
@@ -127,7 +130,9 @@ void write_document(const std::string& path) {
              "difference at "
              "which the test still passes: the rounding of the printed figure, in its\nunit or as a percentage, or "
              "more for "
-             "the reason that is given; \"rounding\" means none but that of the computer.\n\n",
+             "the reason that is given; \"rounding\" means none but that of the computer.\nWhere the text says that "
+             "the inputs are ours or that there is no source, the "
+             "figure in print is what a formula of the source, or the\nsources beside it, come to.\n\n",
              figures, checks.size(), recalled);
   std::vector<std::string> stems;
   for (const Topic& topic : topics) stems.emplace_back(topic.file);
@@ -163,6 +168,14 @@ void keep(Kept figure) {
 }
 
 }  // namespace
+
+std::string plain(std::string_view id) {
+  const auto* substance = leanside::built_in_substances().find(id);
+  std::string name{substance != nullptr ? std::string_view{substance->name} : id};
+  std::transform(name.begin(), name.end(), name.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return name;
+}
 
 void cite(std::string_view heading, std::string_view source) {
   record().test = running_test();

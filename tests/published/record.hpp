@@ -13,6 +13,9 @@ namespace published {
 /// "from memory" in it means that the figure was not read again there.
 void cite(std::string_view heading, std::string_view source);
 
+/// The name of a built-in substance inside a sentence: "carbon monoxide" for "carbon-monoxide".
+std::string plain(std::string_view id);
+
 /// A comparison under way: `<<` says on which figure it is of, with its unit; at its end it is judged and kept.
 class Comparison {
  public:

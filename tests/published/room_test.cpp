@@ -31,10 +31,11 @@ TEST(Decay, ReachesNinetyPerCentAndMoreInTheMinutesOfTheTable) {
   for (const auto& row : {Row{2, 69, 138, 207}, Row{6, 23, 46, 69}, Row{12, 12, 23, 35}, Row{20, 7, 14, 21}}) {
     const auto site = decaying_room(row.changes, 0.01);
     const auto minutes = [&](double left) { return time_when(site, SpaceIndex{0}, 0.01 * left, 8 * hour) / minute; };
-    expect_near(minutes(0.1), row.ninety, 0.55) << "min to remove 90 % at " << row.changes << " changes an hour";
-    expect_near(minutes(0.01), row.ninety_nine, 0.55) << "min to remove 99 % at " << row.changes << " changes an hour";
+    expect_near(minutes(0.1), row.ninety, 0.55) << "time to remove 90 % at " << row.changes << " changes an hour, min";
+    expect_near(minutes(0.01), row.ninety_nine, 0.55)
+        << "time to remove 99 % at " << row.changes << " changes an hour, min";
     expect_near(minutes(0.001), row.all_but_a_thousandth, 0.55)
-        << "min to remove 99.9 % at " << row.changes << " changes an hour";
+        << "time to remove 99.9 % at " << row.changes << " changes an hour, min";
   }
 }
 
@@ -49,9 +50,10 @@ TEST(Decay, ReachesNinetyNinePerCentInTheMinutesOfTheLaterTable) {
   for (const auto& row : {Row{4, 69, 104}, Row{8, 35, 52}, Row{10, 28, 41}, Row{15, 18, 28}, Row{50, 6, 8}}) {
     const auto site = decaying_room(row.changes, 0.01);
     const auto minutes = [&](double left) { return time_when(site, SpaceIndex{0}, 0.01 * left, 8 * hour) / minute; };
-    expect_near(minutes(0.01), row.ninety_nine, 0.55) << "min to remove 99 % at " << row.changes << " changes an hour";
+    expect_near(minutes(0.01), row.ninety_nine, 0.55)
+        << "time to remove 99 % at " << row.changes << " changes an hour, min";
     expect_near(minutes(0.001), row.all_but_a_thousandth, 0.55)
-        << "min to remove 99.9 % at " << row.changes << " changes an hour";
+        << "time to remove 99.9 % at " << row.changes << " changes an hour, min";
   }
 }
 
@@ -63,7 +65,7 @@ TEST(Decay, ClearsTheRoomOfTheHandbook) {
   const auto gas = build.nitrogen();
   const auto room = drawn_room(build, 1e5 * foot3, 2000.0 * foot3 / minute);
   build.site.spaces[0].initial = {{gas, 100e-6}};
-  expect_near(time_when(build.site, room, 25e-6, 4 * hour) / minute, 69.3, 0.05, "min from 100 to 25 ppm");
+  expect_near(time_when(build.site, room, 25e-6, 4 * hour) / minute, 69.3, 0.05, "time from 100 to 25 ppm, min");
 }
 
 TEST(BuildUp, IsThatOfTheHandbook) {
@@ -75,13 +77,13 @@ TEST(BuildUp, IsThatOfTheHandbook) {
   const auto gas = build.gas(leanside::testing::make_inert("methyl-chloroform", 0.1334));
   const auto room = drawn_room(build, 1e5 * foot3, 2000.0 * foot3 / minute);
   build.steady("bench", room, gas, 1.2 * foot3 / minute);
-  expect_near(time_when(build.site, room, 200e-6, 4 * hour) / minute, 20.3, 0.05, "min to 200 ppm");
-  expect_near(1e6 * fraction_at(build.site, room, gas, hour), 419.0, 0.5, "ppm after an hour");
+  expect_near(time_when(build.site, room, 200e-6, 4 * hour) / minute, 20.3, 0.05, "time to 200 ppm, min");
+  expect_near(1e6 * fraction_at(build.site, room, gas, hour), 419.0, 0.5, "concentration after an hour, ppm");
 }
 
 TEST(BuildUp, OfBreathIsThatOfTheVentilationStandard) {
   cite("Carbon dioxide that people breathe out",
-       "ASHRAE 62-1989, appendix on carbon dioxide (from memory): 0.31 L/min from a seated person and 7.5 L/s of "
+       "ASHRAE 62-2001, appendix C (from memory): 0.31 L/min from a seated person and 7.5 L/s of "
        "outdoor air hold the room about 700 ppm over outdoors. One figure: 2 %.");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_inert("carbon-dioxide", 0.044009));
@@ -97,8 +99,9 @@ TEST(Decay, TakesTheMixingFactorTimesAsLong) {
   const auto time_with = [](double factor) {
     return time_when(decaying_room(6, 0.01, factor), SpaceIndex{0}, 0.01 * 0.1, 24 * hour) / minute;
   };
-  expect_near(time_with(3.0), 3.0 * 23.0, 3.0 * 0.55, "min to remove 90 %, 6 changes an hour, mixing factor 3");
-  expect_near(time_with(10.0), 10.0 * 23.0, 10.0 * 0.55, "min to remove 90 %, 6 changes an hour, mixing factor 10");
+  expect_near(time_with(3.0), 3.0 * 23.0, 3.0 * 0.55, "time to remove 90 %, 6 changes an hour, mixing factor 3, min");
+  expect_near(time_with(10.0), 10.0 * 23.0, 10.0 * 0.55,
+              "time to remove 90 %, 6 changes an hour, mixing factor 10, min");
 }
 
 TEST(BuildUp, IsThatOfTheTable) {
@@ -137,17 +140,17 @@ TEST(Garage, NeedsTheAirChangesOfTheBook) {
        "root of 1.6 (1 - exp(-n)) = n is 1.027, and the run is held to that.");
   const Garage continuous{1.6};
   expect_within(sustained(continuous.build.site, continuous.room, continuous.gas), 0.001, 1e-6,
-                "in the long run with 1.6 changes an hour, mol/mol");
+                "carbon monoxide in the long run with 1.6 changes an hour, mol/mol");
   const Garage one_hour{1.0272};
   expect_within(fraction_at(one_hour.build.site, one_hour.room, one_hour.gas, hour), 0.001, 0.01,
-                "after an hour with 1.027 changes an hour, mol/mol");
+                "carbon monoxide after an hour with 1.027 changes an hour, mol/mol");
   const Garage printed{1.0};
   expect_within(fraction_at(printed.build.site, printed.room, printed.gas, hour), 0.001, 5.0,
-                "after an hour with 1.0 change an hour, mol/mol");
+                "carbon monoxide after an hour with 1.0 change an hour, mol/mol");
   Garage purge{1.0, false};
   purge.build.site.spaces[0].initial = {{purge.gas, 0.001}};
   expect_within(time_when(purge.build.site, purge.room, 0.00001, 10 * hour) / hour, 4.61, 0.2,
-                "h to clear from 0.1 to 0.001 % with 1 change an hour");
+                "time to clear from 0.1 to 0.001 % with 1 change an hour, h");
 }
 
 TEST(Decay, FollowsTheReadingsOfATracer) {
@@ -163,7 +166,7 @@ TEST(Decay, FollowsTheReadingsOfATracer) {
   };
   for (const auto& reading : {Reading{0.5, 12.5}, Reading{1.0, 9.7}, Reading{1.4, 7.9}, Reading{2.8, 4.1}}) {
     expect_within(fraction_at(build.site, room, gas, reading.hours * hour) * 1e6, reading.ppm, 3.0)
-        << "ppm after " << reading.hours << " h";
+        << "tracer after " << reading.hours << " h, ppm";
   }
 }
 
@@ -201,7 +204,7 @@ TEST(ContaminatedSupply, LetsARoomFallToItsTarget) {
       "min, which the run is held to.");
   const ContaminatedSupply it{142.0, 12.1, 30.0, 85.0};
   expect_within(time_when(it.build.site, it.room, 20.7e-6, 2 * hour) / minute, 25.55, 0.5,
-                "min until the target of 20.7 is reached");
+                "time until the target of 20.7 is reached, min");
   expect_within(fraction_at(it.build.site, it.room, it.gas, 29 * minute), 18.6e-6, 0.5,
                 "concentration after 29 min, as a fraction (ng/m3 times 1e-6)");
 }
@@ -215,14 +218,14 @@ TEST(Decay, IsTheEquationOfAPump) {
   const auto tank = drawn_room(small, 10.0 * foot3, foot3 / minute);
   small.site.spaces[0].initial = {{gas, 1.0}};
   expect_within(time_when(small.site, tank, 1e-4, 3 * hour) / minute, 92.103, 0.01,
-                "min from 1 to 1e-4 atm, 10 ft3 at 1 ft3/min");
+                "time from 1 to 1e-4 atm, 10 ft3 at 1 ft3/min, min");
 
   SiteBuilder large;
   const auto other = large.nitrogen();
   const auto vessel = drawn_room(large, 750.0 * foot3, foot3);
   large.site.spaces[0].initial = {{other, 1.0}};
   expect_within(time_when(large.site, vessel, 150.0 / 760.0, hour), 1215.0, 0.3,
-                "ft3 pumped from 760 to 150 torr, vessel of 750 ft3");  // s at 1 ft3/s: ft3 pumped
+                "volume pumped from 760 to 150 torr, vessel of 750 ft3, ft3");  // s at 1 ft3/s: ft3 pumped
 }
 
 TEST(BuildUp, OfCarbonDioxideFromIncubatorsIsThatOfTheManual) {

@@ -34,7 +34,8 @@ TEST_P(StoichiometricFractionInAir, IsThatOfBulletin627) {
       "its choice of 20.9 to 21.0 % oxygen in air.");
   const auto [id, percent] = GetParam();
   ASSERT_GT(demand_of(id), 0.0);
-  expect_within(100 * stoichiometric_fraction(demand_of(id)), percent, 0.5) << id << ", % of air";
+  expect_within(100 * stoichiometric_fraction(demand_of(id)), percent, 0.5)
+      << "stoichiometric share of " << plain(id) << " in air, %";
 }
 
 INSTANTIATE_TEST_SUITE_P(
@@ -94,7 +95,8 @@ TEST(StoichiometricFraction, GivesTheAirOfTheGasTables) {
                                                     {"benzene", 35.732},
                                                     {"hydrogen-sulfide", 7.146},
                                                     {"ammonia", 3.573}}) {
-    expect_within(1 / stoichiometric_fraction(demand_of(id)) - 1, air, 0.3) << id << ", volumes of air";
+    expect_within(1 / stoichiometric_fraction(demand_of(id)) - 1, air, 0.3)
+        << "air for a volume of " << plain(id) << ", volumes";
   }
 }
 
@@ -118,7 +120,7 @@ TEST(StoichiometricFraction, GivesTheAirByMassOfEngineFuels) {
                                                     {"carbon-monoxide", 2.467}}) {
     const double fuel_mass = built_in_substances().find(id)->molar_mass.value;
     expect_within((1 / stoichiometric_fraction(demand_of(id)) - 1) * molar_mass_of_air / fuel_mass, air, 0.4)
-        << id << ", kg of air for each kg";
+        << "air for a kilogram of " << plain(id) << ", kg";
   }
 }
 

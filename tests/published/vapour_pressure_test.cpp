@@ -91,7 +91,8 @@ TEST(VapourPressure, OfSolventsIsThatOfTheTextbook) {
                                                              {"toluene", 13.9320, 3056.96, 217.625, 1},
                                                              {"methyl-ethyl-ketone", 14.1334, 2838.24, 218.690, 3},
                                                              {"1-butanol", 15.3144, 3212.43, 182.739, 5}}) {
-    expect_within(saturated(named(id), 25) / 1e3, std::exp(a - b / (25 + c)), percent) << id << " at 25 degC, kPa";
+    expect_within(saturated(named(id), 25) / 1e3, std::exp(a - b / (25 + c)), percent)
+        << "vapour pressure of " << plain(id) << " at 25 degC, kPa";
   }
 }
 
@@ -122,7 +123,8 @@ TEST(VapourPressure, At68FahrenheitIsThatOfThePocketGuide) {
                                                  {"propylene-oxide", 445},
                                                  {"tetrahydrofuran", 132},
                                                  {"toluene", 21}}) {
-    expect_within(saturated(named(id), 20) * 760 / standard_atmosphere, mmhg, 5) << id << " at 20 degC, mmHg";
+    expect_within(saturated(named(id), 20) * 760 / standard_atmosphere, mmhg, 5)
+        << "vapour pressure of " << plain(id) << " at 20 degC, mmHg";
   }
 }
 
@@ -154,7 +156,7 @@ TEST(VapourPressure, IsAnAtmosphereAtTheBoilingPoint) {
                                                              {"toluene", 110.63, 0.3}}) {
     const double range = celsius < -200 ? 5.0 : 15.0;
     expect_near(temperature_of(named(id), standard_atmosphere, celsius - range, celsius + range), celsius, kelvins)
-        << id << ", degC";
+        << "boiling point of " << plain(id) << ", degC";
   }
 }
 
@@ -162,7 +164,8 @@ TEST(VapourPressure, ReachesTheLowerLimitNearTheFlashPoint) {
   cite("Flash points, where vapour begins to burn",
        "NIOSH Pocket Guide to Chemical Hazards, 2005-149, closed-cup flash points, degF (from memory) against the "
        "temperature at which the saturated vapour is at the lower limit of the same guide. A flash point is measured "
-       "with air above the liquid and lies a few degrees higher as a rule: 6 K. Acetonitrile (42 degF) and o-xylene "
+       "with air above the liquid and lies a few degrees higher as a rule: 6 K or 11 degF. Acetonitrile (42 degF) and "
+       "o-xylene "
        "(90) lie 8 and 7 K higher.");
   struct Row {
     const char* id;
@@ -180,8 +183,8 @@ TEST(VapourPressure, ReachesTheLowerLimitNearTheFlashPoint) {
                                                        {"n-octane", 56},
                                                        {"1-propanol", 72}}) {
     const auto limits = choose_limits(named(id), "niosh-2005");
-    expect_near(temperature_of(named(id), limits->lower * standard_atmosphere, -50, 60), (fahrenheit - 32) / 1.8, 6)
-        << id << ", degC";
+    const double celsius = temperature_of(named(id), limits->lower * standard_atmosphere, -50, 60);
+    expect_near(1.8 * celsius + 32, fahrenheit, 11) << "flash point of " << plain(id) << ", degF";
   }
 }
 
