@@ -184,26 +184,24 @@ void cite(std::string_view heading, std::string_view source) {
 }
 
 Comparison::Comparison(double computed, double in_print, double allowed, double percent, std::string_view what,
-                       std::source_location where)
+                       Place where)
     : computed_{computed}, in_print_{in_print}, allowed_{allowed}, percent_{percent}, where_{where} {
   what_ << what;
 }
 
 Comparison::~Comparison() {
   if (!(std::abs(computed_ - in_print_) <= allowed_)) {
-    ADD_FAILURE_AT(where_.file_name(), static_cast<int>(where_.line()))
+    ADD_FAILURE_AT(where_.file, where_.line)
         << what_.str() << ": in print " << in_print_ << ", computed " << computed_ << ", allowed " << allowed_;
   }
   keep({what_.str(), computed_, in_print_, allowed_, percent_});
 }
 
-Comparison expect_within(double computed, double in_print, double percent, std::string_view what,
-                         std::source_location where) {
+Comparison expect_within(double computed, double in_print, double percent, std::string_view what, Place where) {
   return {computed, in_print, std::abs(in_print) * percent / 100.0, percent, what, where};
 }
 
-Comparison expect_near(double computed, double in_print, double allowed, std::string_view what,
-                       std::source_location where) {
+Comparison expect_near(double computed, double in_print, double allowed, std::string_view what, Place where) {
   return {computed, in_print, allowed, std::numeric_limits<double>::quiet_NaN(), what, where};
 }
 
