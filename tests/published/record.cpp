@@ -92,8 +92,13 @@ std::string difference_of(const Kept& figure) {
   return std::isnan(figure.percent) ? fmt::format("{:+.2g}", difference) : fmt::format("{:+.2f} %", percent);
 }
 
+std::string computed_of(const Kept& figure) {
+  return std::abs(figure.computed) < 1e5 ? fmt::format("{:.5g}", figure.computed)
+                                         : fmt::format("{:.0f}", figure.computed);
+}
+
 std::string allowed_of(const Kept& figure) {
-  if (figure.allowed <= least_percent / 1e4 * std::abs(figure.in_print)) return "rounding";
+  if (figure.allowed <= 1e-8 * std::abs(figure.in_print)) return "rounding";
   return std::isnan(figure.percent) ? fmt::format("{:.3g}", figure.allowed) : fmt::format("{:.3g} %", figure.percent);
 }
 
@@ -102,7 +107,7 @@ void write_check(std::ostream& out, const Check& check) {
       << "\n\n| figure | in print | leanside | difference | allowed |\n"
       << "|---|---|---|---|---|\n";
   for (const Kept& figure : check.figures) {
-    out << fmt::format("| {} | {:.6g} | {:.5g} | {} | {} |\n", figure.what, figure.in_print, figure.computed,
+    out << fmt::format("| {} | {:.6g} | {} | {} | {} |\n", figure.what, figure.in_print, computed_of(figure),
                        difference_of(figure), allowed_of(figure));
   }
   out << '\n';

@@ -143,7 +143,7 @@ void expect_factors(const Table& table) {
     const auto at = table.find(unit.symbol);
     if (at == table.end()) continue;
     expect_within(unit.factor, at->second.si, 100.0 * at->second.tolerance)
-        << unit.symbol << " in SI units (" << name_of(unit.dimension) << ")";
+        << "SI value of 1 " << unit.symbol << " (" << name_of(unit.dimension) << ")";
   }
 }
 
