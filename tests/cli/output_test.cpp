@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Where results go: whole or not at all.
+#include <algorithm>
 #include <cmath>
 #include <map>
 #include <sstream>
