@@ -224,14 +224,15 @@ SustainedFractions SustainedSystem::collapsed(SustainedFractions whole) const {
   const std::size_t n = whole.fractions.spaces() - layers_->rooms(), columns = whole.fractions.columns();
   SustainedFractions result{layers_->collapsed(whole.flows), FractionField(n, columns), {}, {}};
   result.mixed = whole.mixed;
-  // Where there is no layer of gas to speak of, the rest of the room tells of it: nothing may pass through so thin a
-  // one.
+  // Where there is no layer of gas to speak of and nothing passes through it, the rest of the room tells of it. However
+  // thin, a layer that a plume feeds is there.
   std::vector<std::size_t> telling;
   for (std::size_t i = 0; i < n; ++i) telling.push_back(cell_of(SpaceIndex{i}));
   for (std::size_t k = 0; k < layers_->rooms(); ++k) {
-    const std::size_t ambient = layers_->ambient_cell(k);
+    const std::size_t ambient = layers_->ambient_cell(k), gas = layers_->gas_cell(k);
     constexpr double no_layer = 1.001 * LayeredSite::thinnest;
-    if (layers_->site().spaces[layers_->gas_cell(k)].volume <= no_layer * layers_->written().spaces[ambient].volume) {
+    if (!whole.reached[gas] &&
+        layers_->site().spaces[gas].volume <= no_layer * layers_->written().spaces[ambient].volume) {
       telling[ambient] = ambient;
     }
   }

@@ -169,6 +169,22 @@ TEST(Assess, PassingPeakIsFoundAndItsRemedyHolds) {
   EXPECT_GT(again.cases[0].spaces[0].peak.lfl_fraction, 0.249);
 }
 
+// A dump that goes on past the horizon: the peak is the last instant, and the long run knows nothing of it.
+TEST(Assess, PeakAtTheEndOfTheHorizonHasARemedyToo) {
+  SiteBuilder b;
+  const auto room = b.space("room", 30.0);
+  b.site.spaces[0].air_changes = 0.2 / 3600.0;
+  b.release("gust", room, b.methane(), DumpRelease{b.molar(3.0), 2.0 * b.site.criteria.horizon});
+  const auto a = assessed(b.site);
+  EXPECT_EQ(a.cases[0].spaces[0].peak.time, b.site.criteria.horizon);
+  const Warning* w = find(a, room, Severity::margin);
+  ASSERT_NE(w, nullptr);
+  ASSERT_EQ(w->remedy.kind, RemedyKind::more_air_for_peak);
+  const auto again = assessed(hazard::with_extra_air(b.site, room, *w->remedy.extra_air));
+  EXPECT_LT(again.cases[0].spaces[0].peak.lfl_fraction, 0.25);
+  EXPECT_GT(again.cases[0].spaces[0].peak.lfl_fraction, 0.249);
+}
+
 // Any opening at all of the inner box gives its pump another way to draw from: no flow is too small to be enough, and
 // the search for the least has to end.
 TEST(Assess, RemedyIsNoFinerThanAHundredthOfAnAirChange) {

@@ -195,6 +195,54 @@ TEST(LayeredRoom, WorseOfBothShowsTheWorseAndSaysWhich) {
   EXPECT_EQ(jet.cases[0].mixed.size(), 1u);
 }
 
+// Hydrogen gathers above, the fan takes clean air from the floor: in layers the store beyond it stays clean. As one
+// mixture the air that it gets has gas in it, and so its row and its course come from there.
+TEST(LayeredRoom, WorseOfBothTakesEachSpaceFromItsWorsePicture) {
+  const std::string fan = R"(
+[[space]]
+id = "store"
+kind = "room"
+volume = "30 m3"
+
+[[airway]]
+id = "transfer"
+kind = "fan"
+from = "plant"
+to = "store"
+flow = "20 m3/h"
+height = "0.1 m"
+
+[[airway]]
+id = "out"
+kind = "gap"
+between = ["store", "outside"]
+leakage_area = "100 cm2"
+height = "0.1 m"
+)";
+  const auto course = [&](const std::string& stratification, std::vector<Picture>& picture) {
+    const Site site = published::read(plant_room("stratification = \"" + stratification + "\"", "", fan));
+    std::vector<double> hydrogen;
+    AssessOptions how;
+    how.series = [&](CaseIndex, double, const FractionField& x) { hydrogen.push_back(x(SpaceIndex{1}, 0)); };
+    const auto outcome = assess(site, how);
+    if (const auto* fault = std::get_if<SolveFault>(&outcome)) {
+      ADD_FAILURE() << fault->message;
+      return hydrogen;
+    }
+    picture = std::get<Assessment>(outcome).cases[0].picture;
+    return hydrogen;
+  };
+  std::vector<Picture> both_pictures, other;
+  const auto both = course("worse of both", both_pictures);
+  const auto layered = course("layered", other), mixed = course("mixed", other);
+  ASSERT_EQ(both_pictures.size(), 2u);
+  EXPECT_EQ(both_pictures[0], Picture::layered);
+  EXPECT_EQ(both_pictures[1], Picture::mixed);
+  ASSERT_FALSE(mixed.empty());
+  EXPECT_EQ(both, mixed);
+  EXPECT_GT(mixed.back(), 2.0 * layered.back());
+}
+
 TEST(LayeredRoom, FlammableVolumeAndWhereItIs) {
   const auto assessment =
       assessed(plant_room("stratification = \"layered\"", "").replace(plant_room().find("3 L/min"), 7, "90 L/min"));

@@ -1,0 +1,120 @@
+// SPDX-License-Identifier: Apache-2.0
+// Openings that are advised for a layered room, put into its file; layers that are thin, and still there.
+#include <string>
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include "published/run.hpp"
+
+namespace leanside {
+namespace {
+
+struct Question {
+  double rate = 3.0;    // L/min
+  double height = 0.5;  // m, of the release
+  double vent = 0.0;    // m2, of each of two more openings, at the ceiling and at the floor
+  std::string gas = "hydrogen";
+};
+
+std::string plant(const Question& question) {
+  std::string text =
+      "title = \"Plant room\"\n[[space]]\nid = \"plant\"\nkind = \"room\"\nfloor_area = \"10 m2\"\n"
+      "height = \"2.5 m\"\nstratification = \"layered\"\n";
+  const auto gap = [&](const char* id, double cm2, double height) {
+    text += fmt::format(
+        "[[airway]]\nid = \"{}\"\nkind = \"gap\"\nbetween = [\"plant\", \"outside\"]\nleakage_area = \"{} cm2\"\n"
+        "exponent = 0.5\nheight = \"{} m\"\n",
+        id, cm2, height);
+  };
+  gap("low", 100.0, 0.2);
+  gap("high", 100.0, 2.4);
+  if (question.vent > 0.0) {
+    // A sharp opening passes what a leakage area of 0.6 times as much does.
+    gap("vent-low", 0.6e4 * question.vent, 0.0);
+    gap("vent-high", 0.6e4 * question.vent, 2.5);
+  }
+  text += fmt::format(
+      "[[release]]\nid = \"seep\"\nkind = \"steady\"\ninto = \"plant\"\ngas = \"{}\"\nrate = \"{} L/min\"\n"
+      "height = \"{} m\"\n",
+      question.gas, question.rate, question.height);
+  return text;
+}
+
+Assessment assessed(const std::string& text) { return published::assessed(published::read(text)); }
+
+TEST(LayeredRemedy, VentsThatAreAdvisedAreJustEnough) {
+  for (const double rate : {3.0, 8.0}) {
+    Question question{.rate = rate};
+    const auto before = assessed(plant(question));
+    ASSERT_FALSE(before.warnings.empty());
+    const Remedy& remedy = before.warnings[0].remedy;
+    ASSERT_EQ(remedy.kind, RemedyKind::vents) << rate;
+    question.vent = *remedy.vent_area;
+    const double after = assessed(plant(question)).cases[0].spaces[0].sustained.at.lfl_fraction;
+    EXPECT_LT(after, 0.25);
+    EXPECT_NEAR(after, *remedy.value_after, 1e-4 * after);
+    question.vent = 0.98 * *remedy.vent_area;
+    EXPECT_GT(assessed(plant(question)).cases[0].spaces[0].sustained.at.lfl_fraction, 0.25) << rate;
+  }
+}
+
+// So close to the ceiling the thinnest layer is over the margin: what can be had is that it does not burn.
+TEST(LayeredRemedy, NearTheCeilingTheLayerIsAtLeastKeptUnderTheLimit) {
+  Question question{.rate = 8.0, .height = 1.8};
+  const auto before = assessed(plant(question));
+  const Remedy& remedy = before.warnings[0].remedy;
+  ASSERT_EQ(remedy.kind, RemedyKind::vents);
+  EXPECT_GT(*remedy.value_after, 0.25);
+  EXPECT_LT(*remedy.value_after, 1.0);
+  question.vent = *remedy.vent_area;
+  EXPECT_LT(assessed(plant(question)).cases[0].spaces[0].sustained.at.lfl_fraction, 1.0);
+  // A layer that is under its limit as it is gets no such advice.
+  question = {.rate = 5.0, .height = 1.8};
+  const auto mild = assessed(plant(question));
+  ASSERT_FALSE(mild.warnings.empty());
+  EXPECT_LT(mild.warnings[0].lfl_fraction, 1.0);
+  EXPECT_EQ(mild.warnings[0].remedy.kind, RemedyKind::stop_source);
+}
+
+TEST(LayeredRemedy, OxygenIsBroughtBackByVentsToo) {
+  Question question{.rate = 60.0, .height = 0.3, .gas = "helium"};
+  const auto before = assessed(plant(question));
+  ASSERT_FALSE(before.warnings.empty());
+  ASSERT_EQ(before.warnings[0].severity, Severity::oxygen);
+  const Remedy& remedy = before.warnings[0].remedy;
+  ASSERT_EQ(remedy.kind, RemedyKind::vents);
+  question.vent = *remedy.vent_area;
+  const double after = assessed(plant(question)).cases[0].spaces[0].sustained.at.oxygen;
+  EXPECT_GT(after, 0.195);
+  EXPECT_NEAR(after, *remedy.value_after, 1e-4);
+}
+
+// However wide the vents: what rises from the release passes the thin layer under the ceiling, and no long run is free
+// of it. The course within the horizon comes to the same.
+TEST(LayeredRemedy, AThinLayerIsStillThere) {
+  for (const double vent : {1.0, 2.5, 3.0, 6.0}) {
+    const auto assessment = assessed(plant({.rate = 60.0, .height = 2.2, .vent = vent}));
+    const SpaceResult& room = assessment.cases[0].spaces[0];
+    ASSERT_TRUE(room.sustained.reached);
+    EXPECT_GT(room.sustained.at.lfl_fraction, 1.0) << vent;
+    EXPECT_NEAR(room.end.lfl_fraction, room.sustained.at.lfl_fraction, 0.06 * room.end.lfl_fraction) << vent;
+    ASSERT_FALSE(assessment.warnings.empty());
+    EXPECT_EQ(assessment.warnings[0].remedy.kind, RemedyKind::stop_source) << vent;
+  }
+}
+
+// 60 L/min into a room shut up but for a crack at the floor, an hour long: as much hydrogen as was released is the most
+// that can burn.
+TEST(LayeredRemedy, FlammableGasOfALayerIsWhatWasReleased) {
+  std::string text = plant({.rate = 60.0, .height = 0.3});
+  const auto high = text.find("[[airway]]\nid = \"high\"");
+  text.erase(high, text.find("[[release]]") - high);
+  text += "duration = \"10 min\"\n[criteria]\nhorizon = \"10 min\"\n";
+  const auto assessment = assessed(text);
+  ASSERT_EQ(assessment.cases[0].layered.size(), 1u);
+  EXPECT_NEAR(assessment.cases[0].spaces[0].flammable_gas, 0.6, 0.6e-3);
+}
+
+}  // namespace
+}  // namespace leanside
