@@ -8,6 +8,7 @@
 
 #include "leanside/leanside.hpp"
 #include "second_opinion/judge.hpp"
+#include "second_opinion/layers.hpp"
 
 namespace second_opinion {
 namespace {
@@ -55,8 +56,18 @@ class Comparer {
     options.explain = false;
     options.series_points = 30;
     options.series = [&](leanside::CaseIndex, double t, const leanside::FractionField& x) { series.push_back({t, x}); };
+    std::vector<std::pair<double, leanside::LayerState>> layers;
+    options.layer_series = [&](leanside::CaseIndex, double t, const leanside::LayerState& l) {
+      layers.push_back({t, l});
+    };
     const auto answer = leanside::assess(*product_, options);
-    const Run mine = run(site_, c);
+    const Site pictured = as_pictured(answer);
+    Run mine;
+    try {
+      mine = run(pictured, c);
+    } catch (const std::runtime_error& e) {
+      mine.beyond = e.what();
+    }
     if (!mine.beyond.empty()) {
       out_.beyond = mine.beyond;
       return;
@@ -72,10 +83,96 @@ class Comparer {
     compare_flows(theirs, mine);
     compare_series(series, mine);
     compare_releases(theirs, mine);
+    compare_layer_series(layers, layers_of(pictured), mine);
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
       where_ = fmt::format("case {}, {}: ", c, site_.spaces[i].id);
+      if (pictured.spaces[i].layered) continue;
       compare_long_run(theirs.spaces[i].sustained, mine.long_run, i);
-      compare_course(theirs.spaces[i], mine, i);
+      compare_course(theirs.spaces[i], mine, i, mine.hottest[i]);
+      pressure(theirs.spaces[i], mine, i);
+    }
+    for (const leanside::LayeredRoom& room : theirs.layered) {
+      where_ = fmt::format("case {}, layers of {}: ", c, site_.spaces[room.space.value].id);
+      compare_layered(room, theirs.spaces[room.space.value], layers_of(pictured), mine);
+    }
+  }
+
+  /// Rooms whose layers are broken up are mixed: which those are is taken from the answer.
+  Site as_pictured(const std::variant<leanside::Assessment, leanside::SolveFault>& answer) {
+    Site out = site_;
+    const auto* assessment = std::get_if<leanside::Assessment>(&answer);
+    if (assessment == nullptr) return out;
+    for (const auto& mixed : assessment->cases.at(0).mixed) {
+      out.spaces[mixed.space.value].layered = false;
+      ++out_.mixed;
+    }
+    out_.layered += assessment->cases.at(0).layered.size();
+    return out;
+  }
+
+  void compare_layer_series(const std::vector<std::pair<double, leanside::LayerState>>& series, const Layers& layers,
+                            const Run& mine) {
+    for (const auto& [time, state] : series) {
+      const Matrix x = mine.stretch_at(time).at(time);
+      const std::size_t room = state.space.value;
+      const auto row = static_cast<Eigen::Index>(layers.cells) +
+                       (std::find(layers.rooms.begin(), layers.rooms.end(), room) - layers.rooms.begin());
+      const std::string at = fmt::format("{} at {} s", site_.spaces[room].id, time);
+      edge(at, state.interface_height, x(row, 0), layers.height[room]);
+      for (std::size_t k = 0; k < gas_.size(); ++k) {
+        const std::string gas = site_.gases[static_cast<std::size_t>(gas_[k])].id;
+        for (const bool low : {true, false}) {
+          const auto cell = static_cast<std::size_t>(low ? layers.lower(int(room)) : layers.upper(int(room)));
+          value(gas + (low ? " below in " : " above in ") + at, (low ? state.lower : state.upper)[k],
+                x(static_cast<Eigen::Index>(cell), gas_[k]), allowed_.fraction + slip(mine, time, cell, k));
+        }
+      }
+    }
+  }
+
+  void edge(const std::string& what, double theirs, Real mine, Real height) {
+    value("edge: " + what, theirs, mine, allowed_.edge * double(height) - allowed_.relative * double(mine));
+  }
+
+  /// How far a value moves in the time by which a course may be early or late.
+  template <class Course>
+  double moves(const Course& course, Real time) const {
+    const Real by = Real(allowed_.slip) * Real(site_.horizon);
+    if (by <= 0) return 0;
+    const Real here = course(time), before = course(std::max(Real(0), time - by)),
+               after = course(std::min(Real(site_.horizon), time + by));
+    return double(std::max(std::abs(after - here), std::abs(here - before)));
+  }
+
+  double slip(const Run& mine, double time, std::size_t row, std::size_t gas) const {
+    return moves([&](Real t) { return mine.stretch_at(t).at(t)(static_cast<Eigen::Index>(row), gas_[gas]); }, time);
+  }
+
+  void compare_layered(const leanside::LayeredRoom& theirs, const leanside::SpaceResult& shown, const Layers& layers,
+                       const Run& mine) {
+    const std::size_t room = theirs.space.value;
+    if (theirs.gas_above != layers.above[room]) complain("gathers on the other side");
+    if (shown.peak.lfl_fraction != std::max(theirs.lower.peak.lfl_fraction, theirs.upper.peak.lfl_fraction))
+      complain("shows the better layer");
+    const std::string where = where_;
+    for (const bool low : {true, false}) {
+      where_ = where + (low ? "lower: " : "upper: ");
+      const leanside::SpaceResult& layer = low ? theirs.lower : theirs.upper;
+      const int cell = low ? layers.lower(static_cast<int>(room)) : layers.upper(static_cast<int>(room));
+      compare_long_run(layer.sustained, mine.long_run, static_cast<std::size_t>(cell));
+      compare_course(layer, mine, static_cast<std::size_t>(cell), mine.hottest[room]);
+    }
+    where_ = where;
+    const auto row = static_cast<Eigen::Index>(layers.cells) +
+                     (std::find(layers.rooms.begin(), layers.rooms.end(), room) - layers.rooms.begin());
+    const Trace heights{mine, row, [](const Measures::Row& x) { return x(0); }};
+    edge("at the end", theirs.end_interface, heights.value(Real(site_.horizon)), layers.height[room]);
+    const auto deepest = layers.above[room] ? heights.lowest() : heights.highest();
+    edge("deepest", theirs.deepest_interface, deepest.value, layers.height[room]);
+    if (theirs.sustained_interface) {
+      edge("in the long run", *theirs.sustained_interface, mine.long_run.fraction(row, 0), layers.height[room]);
+    } else if (mine.long_run.reached[room]) {
+      complain("no edge in the long run");
     }
   }
 
@@ -126,7 +223,7 @@ class Comparer {
         for (std::size_t k = 0; k < gas_.size(); ++k) {
           value(fmt::format("{} in {} at {} s", site_.gases[static_cast<std::size_t>(gas_[k])].id, site_.spaces[i].id,
                             p.time),
-                p.x({i}, k), x(static_cast<Eigen::Index>(i), gas_[k]), allowed_.fraction);
+                p.x({i}, k), x(static_cast<Eigen::Index>(i), gas_[k]), allowed_.fraction + slip(mine, p.time, i, k));
         }
       }
     }
@@ -158,24 +255,25 @@ class Comparer {
     }
   }
 
-  void compare_course(const leanside::SpaceResult& theirs, const Run& mine, std::size_t i) {
-    const Measures measures{site_, mine.hottest[i]};
-    const auto space = static_cast<Eigen::Index>(i);
+  void compare_course(const leanside::SpaceResult& theirs, const Run& mine, std::size_t row, double hottest) {
+    const Measures measures{site_, hottest};
+    const auto space = static_cast<Eigen::Index>(row);
     const auto trace = [&](auto member) {
       return Trace{mine, space, [&measures, member](const Measures::Row& x) { return (measures.*member)(x); }};
     };
     const Trace lower = trace(&Measures::of_lower);
-    value("peak", theirs.peak.lfl_fraction, lower.highest().value, 1e-10);
+    value("peak", theirs.peak.lfl_fraction, lower.highest().value, allowed_.peak);
     // A junction, and a space that is warmed, may jump where something is switched: the peak may be either side of it.
     const Real slip = 1e-12L * Real(site_.horizon);
     value("at the time of the peak",
           double(std::max({lower.value(theirs.peak.time), lower.value(std::max(Real(0), theirs.peak.time - slip)),
                            lower.value(std::min(Real(site_.horizon), theirs.peak.time + slip))})),
           lower.highest().value, 1e-8);
-    value("at the end", theirs.end.lfl_fraction, lower.value(Real(site_.horizon)), 1e-10);
+    const double late = moves([&](Real t) { return lower.value(t); }, Real(site_.horizon));
+    value("at the end", theirs.end.lfl_fraction, lower.value(Real(site_.horizon)), 1e-10 + late);
     const Trace oxygen = trace(&Measures::oxygen);
-    value("lowest oxygen", theirs.lowest_oxygen, oxygen.lowest().value, 1e-8);
-    value("highest oxygen", theirs.highest_oxygen, oxygen.highest().value, 1e-8);
+    value("lowest oxygen", theirs.lowest_oxygen, oxygen.lowest().value, allowed_.oxygen);
+    value("highest oxygen", theirs.highest_oxygen, oxygen.highest().value, allowed_.oxygen);
     using leanside::Threshold;
     passages(theirs, Threshold::note, lower, site_.note_at);
     passages(theirs, Threshold::warn, lower, site_.warn_at);
@@ -183,7 +281,6 @@ class Comparer {
     passages(theirs, Threshold::ufl, trace(&Measures::of_upper), 1);
     if (measures.demand_known()) passages(theirs, Threshold::stoichiometric, trace(&Measures::lacking), 1e-8L);
     in_range(theirs, trace(&Measures::inside));
-    pressure(theirs, mine, i);
   }
 
   /// Where the course only just touches the threshold, either answer is right.

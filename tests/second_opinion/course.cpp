@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "second_opinion/extrapolation.hpp"
+#include "second_opinion/layered_stretch.hpp"
 #include "second_opinion/linear_stretch.hpp"
 #include "second_opinion/pressures.hpp"
 #include "second_opinion/sources.hpp"
@@ -41,6 +42,8 @@ class Runner {
         x_(i, static_cast<Eigen::Index>(s.gas)) = s.fraction;
       }
     }
+    layered_ = !layers_of(site).rooms.empty();
+    if (layered_) x_ = first_rows(site, true);
     for (const Event& e : events_) {
       if (e.change == Change::temperature) run_.hottest[e.which] = std::max(run_.hottest[e.which], e.value.si);
     }
@@ -89,7 +92,7 @@ class Runner {
 
   void stretch(Real begin, Real end) {
     settle_surplus();
-    while (begin < end && run_.fault.empty()) begin = part(begin, end);
+    while (begin < end && run_.fault.empty() && run_.beyond.empty()) begin = part(begin, end);
   }
 
   /// Until `end`, or until a spill is dry.
@@ -109,6 +112,9 @@ class Runner {
         else
           let_out(r, released, gas);
       }
+    }
+    if (layered_) {
+      return keep_layered(std::make_unique<LayeredStretch>(site_, moment_, emitting, held_, x_, begin, end));
     }
     if (!varying) {
       const Streams streams = balance(site_, moment_, released, {});
@@ -136,6 +142,18 @@ class Runner {
       stock = 0;
       run_.spent[emitting[e].release] = until;
     }
+    keep(std::move(made));
+    return until;
+  }
+
+  /// Until an edge comes to something.
+  Real keep_layered(std::unique_ptr<LayeredStretch> made) {
+    const Real until = made->end;
+    run_.fault = made->fault();
+    if (!run_.fault.empty()) return until;
+    if (run_.stretches.size() > 500) run_.beyond = "an edge that does not leave where it comes to something";
+    run_.varying = true;
+    note(made->first_streams());
     keep(std::move(made));
     return until;
   }
@@ -200,9 +218,20 @@ class Runner {
   void long_run() {
     Vector released = Vector::Zero(n_);
     Matrix gas = Matrix::Zero(n_, gases_);
+    std::vector<Emitting> emitting;
     for (std::size_t r = 0; r < site_.releases.size(); ++r) {
-      if (moment_.release_on[r] && site_.releases[r].lasts == never && !varies(site_.releases[r]))
-        let_out(r, released, gas);
+      if (!moment_.release_on[r] || site_.releases[r].lasts != never || varies(site_.releases[r])) continue;
+      let_out(r, released, gas);
+      emitting.push_back({r, 0, 0});
+    }
+    if (layered_) {
+      run_.long_run = layered_long_run(site_, moment_, std::move(emitting), run_.fault);
+      const Layers layers = layers_of(site_);
+      run_.long_run.never_gas = never_gas();
+      for (const std::size_t room : layers.rooms) {
+        run_.long_run.never_gas.push_back(run_.long_run.never_gas[room]);
+      }
+      return;
     }
     if (!follows_pressures(site_, moment_)) {
       settle(released, gas, {});
@@ -289,6 +318,7 @@ class Runner {
   Vector held_;
   Matrix x_;
   std::vector<Real> stock_;  ///< mol left of each spill
+  bool layered_ = false;
   Run run_;
 };
 

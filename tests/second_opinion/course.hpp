@@ -17,7 +17,8 @@ struct Span {
 };
 std::vector<Span> spans(const Release& release, std::size_t index, const std::vector<Event>& events);
 
-/// A stretch of time in which nothing is switched: fractions (space x gas) and what is held.
+/// A stretch of time in which nothing is switched: fractions (space x gas) and what is held. Sites with layers have
+/// more rows, see layered_stretch.hpp.
 class Stretch {
  public:
   virtual ~Stretch() = default;

@@ -3,12 +3,17 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <stdexcept>
 
 namespace second_opinion {
 namespace {
 constexpr std::size_t stages = 8;
-}
+constexpr int nodes = 9;  ///< of the interpolation within a step, both ends included
+
+Real node(int k) { return (1 - std::cos(std::numbers::pi_v<Real> * Real(k) / (nodes - 1))) / 2; }
+
+}  // namespace
 
 Extrapolation::Extrapolation(Slope f, Real begin, Real end, const Vector& start, Real tolerance, Real floor,
                              std::function<Real(const Vector&)> ends)
@@ -87,6 +92,39 @@ Vector Extrapolation::at(Real time) const {
   const Knot& from = *std::prev(next);
   if (time <= from.time || next == knots_.end()) return from.y;
   return step(from, time - from.time).y;
+}
+
+/// Interpolated on what single steps from the begin of a step come to.
+Vector Extrapolation::between(Real time) const {
+  const auto next =
+      std::upper_bound(knots_.begin() + 1, knots_.end() - 1, time, [](Real t, const Knot& k) { return t < k.time; });
+  const Knot& from = *std::prev(next);
+  auto& values = inner_[from.time];
+  const Real length = next->time - from.time, s = (time - from.time) / length;
+  if (values.empty()) {
+    for (int k = 0; k < nodes; ++k) {
+      values.push_back(k == 0 ? from.y : k + 1 == nodes ? next->y : at(from.time + length * node(k)));
+    }
+  }
+  Vector sum = Vector::Zero(from.y.size());
+  Real weights = 0;
+  for (int k = 0; k < nodes; ++k) {
+    const Real off = s - node(k);
+    if (std::abs(off) < 1e-15L) return values[static_cast<std::size_t>(k)];
+    const Real weight = (k % 2 == 0 ? 1 : -1) * (k == 0 || k + 1 == nodes ? Real(0.5) : Real(1)) / off;
+    sum += weight * values[static_cast<std::size_t>(k)];
+    weights += weight;
+  }
+  return sum / weights;
+}
+
+std::vector<Real> Extrapolation::halves() const {
+  std::vector<Real> out;
+  for (const Knot& step : knots_) {
+    if (!out.empty()) out.push_back((out.back() + step.time) / 2);
+    out.push_back(step.time);
+  }
+  return out;
 }
 
 }  // namespace second_opinion

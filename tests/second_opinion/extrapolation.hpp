@@ -4,6 +4,7 @@
 #pragma once
 
 #include <functional>
+#include <map>
 #include <vector>
 
 #include "second_opinion/flows.hpp"
@@ -26,6 +27,8 @@ class Extrapolation {
                 std::function<Real(const Vector&)> ends = {});
 
   Vector at(Real time) const;
+  Vector between(Real time) const;   ///< the same, quicker where it is asked for often
+  std::vector<Real> halves() const;  ///< ends and middles of the steps
   const std::vector<Knot>& knots() const { return knots_; }
   Real end() const { return end_; }  ///< where it was stopped, at the latest the end asked for
 
@@ -40,6 +43,7 @@ class Extrapolation {
   Slope f_;
   Real tolerance_, floor_, end_;
   std::vector<Knot> knots_;
+  mutable std::map<Real, std::vector<Vector>> inner_;  ///< by the begin of a step: the solution between its ends
 };
 
 }  // namespace second_opinion

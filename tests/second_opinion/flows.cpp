@@ -288,8 +288,8 @@ Real holds(const Site& site, const Moment& moment, std::size_t space) {
   return Real(site.pressure) * Real(site.spaces[space].volume.si) / (gas_constant * Real(moment.temperature[space]));
 }
 
-Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density,
-                Vector* pressure) {
+Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density, Vector* pressure,
+                const Layers* layers) {
   Balancer balancer{site, moment};
   balancer.prescribe();
   if (follows_pressures(site, moment)) {
@@ -297,7 +297,7 @@ Streams balance(const Site& site, const Moment& moment, const Vector& released, 
     const Matrix& rate = balancer.streams().rate;
     for (Eigen::Index i = 0; i < surplus.size(); ++i) surplus(i) += rate.col(i).sum() - rate.row(i).sum();
     const auto [flows, largest] =
-        driven_flows(site, moment, surplus, density, pressure != nullptr ? *pressure : from_nought);
+        driven_flows(site, moment, surplus, density, pressure != nullptr ? *pressure : from_nought, layers);
     for (std::size_t i = 0; i < flows.size(); ++i) balancer.carry(i, flows[i].forward, flows[i].backward);
     balancer.take_for_nothing(1e-11L * largest);
   }

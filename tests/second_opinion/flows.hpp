@@ -15,6 +15,8 @@ namespace second_opinion {
 using Matrix = Eigen::Matrix<Real, Eigen::Dynamic, Eigen::Dynamic>;
 using Vector = Eigen::Matrix<Real, Eigen::Dynamic, 1>;
 
+struct Layers;
+
 /// How everything is switched after the events so far.
 struct Moment {
   std::vector<bool> airway_on, release_on;
@@ -42,7 +44,7 @@ struct Streams {
 /// `released` mol/s into each space. `density` kg/m3 by space and `pressure` Pa, where to begin, for sites with
 /// pressures.
 Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density,
-                Vector* pressure = nullptr);
+                Vector* pressure = nullptr, const Layers* layers = nullptr);
 
 /// What bursts out of spaces at one moment, mol: fans and exchanges stand still.
 Streams burst(const Site& site, const Moment& moment, const Vector& surplus);

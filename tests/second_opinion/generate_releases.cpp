@@ -243,6 +243,8 @@ class ReleaseMaker {
 
 }  // namespace
 
+void add_gas(Site& site, const std::string& id) { from_table(site, id); }
+
 void add_gases(Dice& dice, Site& site) {
   const std::vector<std::string> common{"hydrogen", "methane", "propane",        "carbon-monoxide",
                                         "nitrogen", "oxygen",  "carbon-dioxide", "ethane"};

@@ -286,6 +286,8 @@ Value written_temperature(Dice& dice, double celsius) {
   return {c + 273.15, number + " degC"};
 }
 
-Site make_site(std::uint64_t seed, const Recipe& recipe) { return Maker{seed, recipe}.make(); }
+Site make_site(std::uint64_t seed, const Recipe& recipe) {
+  return recipe.layers ? make_layered_site(seed, recipe) : Maker{seed, recipe}.make();
+}
 
 }  // namespace second_opinion

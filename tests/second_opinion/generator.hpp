@@ -19,6 +19,7 @@ struct Recipe {
   bool pressures = false;     ///< gaps, doorways, curves
   bool temperatures = false;  ///< events that change a temperature
   bool vessels = true;        ///< mostly closed vessels
+  bool layers = false;        ///< rooms whose gas lies in layers
   double widest = 1e9;        ///< largest flow over the smallest
 };
 
@@ -53,9 +54,12 @@ Value written_time(Dice& dice, double si);
 Value written_temperature(Dice& dice, double celsius);
 
 Site make_site(std::uint64_t seed, const Recipe& recipe);
+/// Of rooms some of which are in layers.
+Site make_layered_site(std::uint64_t seed, const Recipe& recipe);
 
 /// Adds gases, blends and releases.
 void add_gases(Dice& dice, Site& site);
+void add_gas(Site& site, const std::string& id);  ///< of the built-in table
 void add_releases(Dice& dice, Site& site, const Recipe& recipe, const std::vector<Value>& times);
 
 }  // namespace second_opinion

@@ -51,6 +51,9 @@ struct Space {
   double mixing = 1.0;
   Value air_changes;
   std::vector<Share> initial;
+  bool layered = false;
+  Value floor_area;                   ///< of a layered room, which has a height too
+  std::optional<double> entrainment;  ///< of a layered room
 };
 
 enum class Way { fan, exchange, relief, gap, doorway, curve };
@@ -61,7 +64,7 @@ struct Airway {
   int first = outside, second = outside;
   bool on = true;
   Value flow;                                   ///< fan, exchange
-  Value area, height;                           ///< gap; height also of a curve
+  Value area, height;                           ///< gap; height also of a curve, and of what opens into layers
   double exponent = 0.65;                       ///< gap
   std::optional<double> wind;                   ///< gap
   Value width, tall, sill;                      ///< doorway
@@ -77,6 +80,7 @@ struct Release {
   std::size_t into = 0;
   Blend gas;
   Value start;
+  Value height;  ///< in a layered room
   bool on = true;
   std::string keys;  ///< the rest of its table, as lines
   // What the keys come to.

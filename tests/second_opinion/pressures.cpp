@@ -18,21 +18,32 @@ bool driven(const Site& site, const Moment& moment, std::size_t i) {
 
 class Network {
  public:
-  Network(const Site& site, const Moment& moment, const Vector& density)
+  Network(const Site& site, const Moment& moment, const Vector& density, const Layers* layers)
       : site_{site},
         moment_{moment},
         density_{density},
+        layers_{layers},
         outdoors_{Real(site.pressure) * mass_of_air / (gas_constant * Real(site.outside_temperature))} {}
 
   /// Flow of airway `i`, with `extra` Pa added to the pressure of its first side.
   BothWays flow(std::size_t i, const Vector& p, Real extra) const {
+    BothWays sum;
+    for (const Piece& piece : cut(site_, layers_, i)) {
+      const BothWays q = through(i, piece, p, extra);
+      sum.forward += q.forward;
+      sum.backward += q.backward;
+    }
+    return sum;
+  }
+
+  BothWays through(std::size_t i, const Piece& piece, const Vector& p, Real extra) const {
     const Airway& a = site_.airways[i];
-    if (a.way == Way::doorway) return doorway(i, p, extra);
+    if (a.way == Way::doorway) return doorway(i, piece, p, extra);
     const Real z = floor_of(a.first != outside ? a.first : a.second) + Real(a.height.si);
-    const Real dp = at(a, a.first, p, z) - at(a, a.second, p, z) + extra;
-    if (a.way == Way::curve) return {curve(a, -dp) * per_volume(a.first), 0};
-    const int from = dp > 0 ? a.first : a.second;
-    const Real size = gap(a, std::abs(dp), rho(from)) * per_volume(from);
+    const Real dp = at(a, a.first, piece.first, p, z) - at(a, a.second, piece.second, p, z) + extra;
+    if (a.way == Way::curve) return {piece.share * curve(a, -dp) * per_volume(a.first), 0};
+    const Real density = rho(dp > 0 ? piece.first : piece.second);
+    const Real size = piece.share * gap(a, std::abs(dp), density) * per_volume(dp > 0 ? a.first : a.second);
     return dp > 0 ? BothWays{size, 0} : BothWays{0, size};
   }
 
@@ -41,17 +52,25 @@ class Network {
     const Space& s = site_.spaces[static_cast<std::size_t>(side)];
     return s.elevation ? Real(s.elevation->si) : Real(0);
   }
-  Real rho(int side) const { return side == outside ? outdoors_ : density_(side); }
+  Real rho(int cell) const { return cell == outside ? outdoors_ : density_(cell); }
   /// mol in a m3 there.
   Real per_volume(int side) const {
     const double t = side == outside ? site_.outside_temperature : moment_.temperature[static_cast<std::size_t>(side)];
     return Real(site_.pressure) / (gas_constant * Real(t));
   }
-  /// Pa over the outside air at the height z.
-  Real at(const Airway& a, int side, const Vector& p, Real z) const {
-    if (side != outside) return p(side) + (outdoors_ - rho(side)) * gravity * (z - floor_of(side));
+  /// Pa over the outside air at the height z, by what the layer there would have if it went on up or down.
+  Real at(const Airway& a, int side, int cell, const Vector& p, Real z) const {
+    if (side != outside) return p(side) + gravity * lighter(side, cell, z - floor_of(side));
     const Real v = site_.wind_speed;
     return a.wind ? outdoors_ * Real(*a.wind) * v * v / 2 : Real(0);
+  }
+
+  /// kg/m2 that a column from the floor up to z lacks against the outside air.
+  Real lighter(int side, int cell, Real z) const {
+    if (layers_ == nullptr || !layers_->is_layered(side) || cell == layers_->lower(side))
+      return (outdoors_ - rho(cell)) * z;
+    const Real edge = layers_->edge[static_cast<std::size_t>(side)];
+    return (outdoors_ - rho(layers_->lower(side))) * edge + (outdoors_ - rho(cell)) * (z - edge);
   }
 
   static Real gap(const Airway& a, Real dp, Real density) {
@@ -83,11 +102,12 @@ class Network {
   }
 
   /// The speed is the root of a pressure difference that is linear in the height.
-  BothWays doorway(std::size_t i, const Vector& p, Real extra) const {
+  BothWays doorway(std::size_t i, const Piece& piece, const Vector& p, Real extra) const {
     const Airway& a = site_.airways[i];
-    const Real low = floor_of(a.first != outside ? a.first : a.second) + Real(a.sill.si), tall = a.tall.si;
-    const Real below = at(a, a.first, p, low) - at(a, a.second, p, low) + extra;
-    const Real above = at(a, a.first, p, low + tall) - at(a, a.second, p, low + tall) + extra;
+    const Real low = piece.low, tall = piece.high - piece.low;
+    const Real below = at(a, a.first, piece.first, p, low) - at(a, a.second, piece.second, p, low) + extra;
+    const Real above =
+        at(a, a.first, piece.first, p, low + tall) - at(a, a.second, piece.second, p, low + tall) + extra;
     const Real width = Real(a.width.si) * Real(moment_.open[i]) * Real(a.discharge);
     // Integral of the root of |d| (smoothed as in a gap) where both ends have one sign.
     const auto part = [&](Real d0, Real d1, Real length) {
@@ -99,9 +119,8 @@ class Network {
     BothWays out;
     const auto add = [&](Real d0, Real d1, Real length) {
       const bool forward = d0 + d1 > 0;
-      const int from = forward ? a.first : a.second;
-      (forward ? out.forward : out.backward) +=
-          width * std::sqrt(2 / rho(from)) * part(d0, d1, length) * per_volume(from);
+      (forward ? out.forward : out.backward) += width * std::sqrt(2 / rho(forward ? piece.first : piece.second)) *
+                                                part(d0, d1, length) * per_volume(forward ? a.first : a.second);
     };
     if (below * above >= 0) {
       add(below, above, tall);
@@ -116,6 +135,7 @@ class Network {
   const Site& site_;
   const Moment& moment_;
   const Vector& density_;
+  const Layers* layers_;
   Real outdoors_;
 };
 
@@ -139,8 +159,9 @@ bool follows_pressures(const Site& site, const Moment& moment) {
   return false;
 }
 
-Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density, Vector& p) {
-  const Network network{site, moment, density};
+Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density, Vector& p,
+                    const Layers* layers) {
+  const Network network{site, moment, density, layers};
   const Eigen::Index n = surplus.size();
   if (p.size() != n) p = Vector::Zero(n);
   std::vector<bool> held(static_cast<std::size_t>(n), false);
@@ -209,6 +230,11 @@ Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplu
     if (q.backward <= 1e-12L * scale) q.backward = 0;
   }
   return {flows, scale};
+}
+
+BothWays through_piece(const Site& site, const Moment& moment, std::size_t airway, const Piece& piece,
+                       const Vector& density, const Vector& p, const Layers& layers) {
+  return Network{site, moment, density, &layers}.through(airway, piece, p, 0);
 }
 
 }  // namespace second_opinion

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "second_opinion/flows.hpp"
+#include "second_opinion/layers.hpp"
 
 namespace second_opinion {
 
@@ -28,6 +29,10 @@ struct Driven {
 /// without them. Spaces with a relief to outside stand at its pressure at their floor. `pressure` is where it begins,
 /// and ends.
 Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density,
-                    Vector& pressure);
+                    Vector& pressure, const Layers* layers = nullptr);
+
+/// What of that goes through one piece, at solved pressures.
+BothWays through_piece(const Site& site, const Moment& moment, std::size_t airway, const Piece& piece,
+                       const Vector& density, const Vector& pressure, const Layers& layers);
 
 }  // namespace second_opinion

@@ -65,7 +65,14 @@ void put(std::string& out, const char* key, const Value& value) {
 
 void put_space(std::string& out, const Site& site, const Space& s) {
   out += fmt::format("\n[[space]]\nid = \"{}\"\nkind = \"{}\"\n", s.id, word(s.kind));
-  put(out, "volume", s.volume);
+  if (s.layered) {
+    put(out, "floor_area", s.floor_area);
+    put(out, "height", *s.height);
+    out += "stratification = \"layered\"\n";
+    if (s.entrainment) out += fmt::format("entrainment = {}\n", *s.entrainment);
+  } else {
+    put(out, "volume", s.volume);
+  }
   if (s.temperature) put(out, "temperature", *s.temperature);
   if (s.elevation) put(out, "elevation", *s.elevation);
   if (s.mixing != 1.0) out += fmt::format("mixing_factor = {}\n", s.mixing);
@@ -139,6 +146,7 @@ std::string text_of(const Site& site) {
                        site.spaces[r.into].id);
     if (!r.gas.id.empty()) out += fmt::format("gas = \"{}\"\n", r.gas.id);
     put(out, "start", r.start);
+    put(out, "height", r.height);
     if (!r.on) out += "on = false\n";
     out += r.keys;
   }

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "second_opinion/pressures.hpp"
 #include "second_opinion/sources.hpp"
@@ -12,10 +11,6 @@ namespace second_opinion {
 namespace {
 
 constexpr Real tolerance = 3e-9L, least = 1e-16L;
-constexpr int nodes = 9;  ///< of the interpolation within a step, both ends included
-
-Real node(int k) { return (1 - std::cos(std::numbers::pi_v<Real> * Real(k) / (nodes - 1))) / 2; }
-
 }  // namespace
 
 VaryingStretch::VaryingStretch(const Site& site, const Moment& at_start, std::vector<Emitting> emitting,
@@ -121,30 +116,7 @@ Vector VaryingStretch::slope(Real time, const Vector& y) const {
   return out;
 }
 
-/// Between the ends of a step: interpolated on what single steps from its begin come to.
-Vector VaryingStretch::state(Real time) const {
-  const auto& steps = solution_->knots();
-  auto next = std::upper_bound(steps.begin() + 1, steps.end() - 1, time,
-                               [](Real t, const Extrapolation::Knot& k) { return t < k.time; });
-  const auto& from = *std::prev(next);
-  auto& values = inner_[from.time];
-  const Real length = next->time - from.time, s = (time - from.time) / length;
-  if (values.empty()) {
-    for (int k = 0; k < nodes; ++k) {
-      values.push_back(k == 0 ? from.y : k + 1 == nodes ? next->y : solution_->at(from.time + length * node(k)));
-    }
-  }
-  Vector sum = Vector::Zero(from.y.size());
-  Real weights = 0;
-  for (int k = 0; k < nodes; ++k) {
-    const Real off = s - node(k);
-    if (std::abs(off) < 1e-15L) return values[static_cast<std::size_t>(k)];
-    const Real weight = (k % 2 == 0 ? 1 : -1) * (k == 0 || k + 1 == nodes ? Real(0.5) : Real(1)) / off;
-    sum += weight * values[static_cast<std::size_t>(k)];
-    weights += weight;
-  }
-  return sum / weights;
-}
+Vector VaryingStretch::state(Real time) const { return solution_->between(time); }
 
 Matrix VaryingStretch::at(Real time) const {
   const Vector y = state(time);
@@ -170,13 +142,6 @@ std::vector<Real> VaryingStretch::given(Real time) const {
   return out;
 }
 
-std::vector<Real> VaryingStretch::knots() const {
-  std::vector<Real> out;
-  for (const auto& step : solution_->knots()) {
-    if (!out.empty()) out.push_back((out.back() + step.time) / 2);
-    out.push_back(step.time);
-  }
-  return out;
-}
+std::vector<Real> VaryingStretch::knots() const { return solution_->halves(); }
 
 }  // namespace second_opinion

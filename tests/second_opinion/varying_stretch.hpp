@@ -2,7 +2,6 @@
 /// A stretch in which (4) changes with time or with the gas: a system of ordinary differential equations.
 #pragma once
 
-#include <map>
 #include <optional>
 
 #include "second_opinion/course.hpp"
@@ -56,7 +55,6 @@ class VaryingStretch : public Stretch {
   mutable std::string fault_;
   mutable Vector pressure_;  ///< the last solved, where the next begins
   std::optional<Extrapolation> solution_;
-  mutable std::map<Real, std::vector<Vector>> inner_;  ///< by the begin of a step: the solution between its ends
 };
 
 }  // namespace second_opinion

@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: Apache-2.0
+/// A stretch of a site with layered rooms. Below the rows of all cells (layers.hpp) its fractions have a row
+/// for each layered room: the height of the edge, m above the floor.
+#pragma once
+
+#include <optional>
+
+#include "second_opinion/course.hpp"
+#include "second_opinion/extrapolation.hpp"
+#include "second_opinion/layered_flows.hpp"
+
+namespace second_opinion {
+
+class LayeredStretch : public Stretch {
+ public:
+  LayeredStretch(const Site& site, const Moment& moment, std::vector<Emitting> emitting, const Vector& held,
+                 const Matrix& x, Real begin, Real end);
+
+  Matrix at(Real time) const override;
+  Vector held(Real) const override { return held_; }
+  std::vector<Real> knots() const override;
+  const Streams& first_streams() const { return first_; }
+  const std::string& fault() const { return flows_.fault(); }
+
+ private:
+  const Site& site_;
+  LayeredFlows flows_;
+  Vector held_;
+  Streams first_;
+  std::optional<Extrapolation> solution_;
+};
+
+/// Rows of a site with layers where no gas is anywhere but what spaces hold at the start, and none where `filled` is
+/// false.
+Matrix first_rows(const Site& site, bool filled);
+
+/// The state that is come to where nothing changes any more.
+LongRun layered_long_run(const Site& site, const Moment& moment, std::vector<Emitting> emitting, std::string& fault);
+
+}  // namespace second_opinion
