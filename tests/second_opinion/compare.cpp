@@ -169,6 +169,7 @@ class Comparer {
     edge("at the end", theirs.end_interface, heights.value(Real(site_.horizon)), layers.height[room]);
     const auto deepest = layers.above[room] ? heights.lowest() : heights.highest();
     edge("deepest", theirs.deepest_interface, deepest.value, layers.height[room]);
+    if (!mine.long_run.at_rest[static_cast<std::size_t>(row) - layers.cells]) return;  // any such place will do
     if (theirs.sustained_interface) {
       edge("in the long run", *theirs.sustained_interface, mine.long_run.fraction(row, 0), layers.height[room]);
     } else if (mine.long_run.reached[room]) {
@@ -262,7 +263,8 @@ class Comparer {
       return Trace{mine, space, [&measures, member](const Measures::Row& x) { return (measures.*member)(x); }};
     };
     const Trace lower = trace(&Measures::of_lower);
-    value("peak", theirs.peak.lfl_fraction, lower.highest().value, allowed_.peak);
+    value("peak", theirs.peak.lfl_fraction, lower.highest().value,
+          allowed_.peak + moves([&](Real t) { return lower.value(t); }, theirs.peak.time));
     // A junction, and a space that is warmed, may jump where something is switched: the peak may be either side of it.
     const Real slip = 1e-12L * Real(site_.horizon);
     value("at the time of the peak",

@@ -228,8 +228,9 @@ class Runner {
       run_.long_run = layered_long_run(site_, moment_, std::move(emitting), run_.fault);
       const Layers layers = layers_of(site_);
       run_.long_run.never_gas = never_gas();
-      for (const std::size_t room : layers.rooms) {
-        run_.long_run.never_gas.push_back(run_.long_run.never_gas[room]);
+      for (std::size_t k = 0; k < layers.rooms.size() && run_.fault.empty(); ++k) {
+        // An ambient layer that nothing leaves or gets into has no say.
+        run_.long_run.never_gas.push_back(run_.long_run.never_gas[layers.rooms[k]] || !run_.long_run.at_rest[k]);
       }
       return;
     }

@@ -34,6 +34,7 @@ struct LongRun {
   std::vector<bool> reached;    ///< by the streams alone
   std::vector<bool> never_gas;  ///< spaces that hang together and neither hold nor get any gas: nothing for ever
   Matrix fraction;
+  std::vector<bool> at_rest;  ///< by layered room: its edge comes back to where it is, from either side
 };
 
 struct Knot {

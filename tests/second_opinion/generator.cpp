@@ -169,7 +169,7 @@ class Maker {
         a.height = written(dice_, dice_.between(0, 3), metres);
         if (dice_.chance(0.3)) a.exponent = std::round(dice_.between(0.5, 1) * 100) / 100;
         if (a.second == outside && dice_.chance(0.5)) a.wind = std::round(dice_.between(-0.5, 0.7) * 100) / 100;
-      } else if (kind < 0.8) {
+      } else if (kind < (recipe_.curves ? 0.5 : 0.8)) {
         a.way = Way::doorway;
         a.width = written(dice_, dice_.between(0.3, 2), metres);
         a.tall = written(dice_, dice_.between(0.3, 2.2), metres);
@@ -179,9 +179,25 @@ class Maker {
         a.way = Way::curve;
         const Value most = written_flow(dice_, dice_.spread(1e-3, 0.3));
         a.points = {{{0.0, "0 Pa"}, most}, {written(dice_, dice_.spread(5, 300), {{"Pa", 1}}), {0.0, "0 m3/h"}}};
+        if (recipe_.curves) bend(a);
       }
       a.on = i < n || !dice_.chance(0.2);
       site_.airways.push_back(a);
+    }
+  }
+
+  /// One to four points more, some at a flow that is there already.
+  void bend(Airway& a) {
+    const double top = a.points[0].second.si, end = a.points[1].first.si;
+    const std::size_t more = 1 + dice_.below(4);
+    double pressure = 0, flow = top;
+    for (std::size_t k = 0; k < more; ++k) {
+      pressure += (end - pressure) * dice_.between(0.02, 0.7);
+      if (!dice_.chance(0.2)) flow *= dice_.between(0.2, 0.999);
+      const Value p = written(dice_, pressure, {{"Pa", 1}});
+      const Value q = flow == top ? a.points[0].second : written(dice_, flow, {{"m3/s", 1}});
+      a.points.insert(a.points.end() - 1, {p, q});
+      flow = q.si;
     }
   }
 

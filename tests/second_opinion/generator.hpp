@@ -19,6 +19,7 @@ struct Recipe {
   bool pressures = false;     ///< gaps, doorways, curves
   bool temperatures = false;  ///< events that change a temperature
   bool vessels = true;        ///< mostly closed vessels
+  bool curves = false;        ///< fans whose curve has three points or more
   bool layers = false;        ///< rooms whose gas lies in layers
   double widest = 1e9;        ///< largest flow over the smallest
 };

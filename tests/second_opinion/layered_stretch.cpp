@@ -115,6 +115,16 @@ LongRun layered_long_run(const Site& site, const Moment& moment, std::vector<Emi
   if (!fault.empty()) return out;
   out.reached = flows.leads_out(0, y);
   out.fraction = rows_of(flows, layers, 0, y);
+  const auto rooms = static_cast<Eigen::Index>(layers.rooms.size());
+  for (Eigen::Index k = y.size() - rooms; k < y.size(); ++k) {
+    Real least = never;
+    for (const Real by : {-1e-3L, 1e-3L}) {
+      Vector moved = y;
+      moved(k) += by;
+      if (moved(k) > 0 && moved(k) < 1) least = std::min(least, std::abs(slope(0, moved)(k)));
+    }
+    out.at_rest.push_back(least > 1e-14L);
+  }
   return out;
 }
 

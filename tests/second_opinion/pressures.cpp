@@ -89,16 +89,27 @@ class Network {
     return unit * (s >= 1 ? (s * std::sqrt(s) - 1) * 2 / 3 + 0.5625L : s * s * (0.625L - 0.0625L * s * s));
   }
 
+  /// Cubics, held at the ends; the slope at a point is the harmonic mean of the chords beside it.
   static Real curve(const Airway& a, Real against) {
     const auto& points = a.points;
-    if (against <= points.front().first.si) return points.front().second.si;
-    for (std::size_t k = 1; k < points.size(); ++k) {
-      const Real p0 = points[k - 1].first.si, p1 = points[k].first.si;
-      if (against > p1) continue;
-      return points[k - 1].second.si +
-             (Real(points[k].second.si) - points[k - 1].second.si) * (against - p0) / (p1 - p0);
+    const std::size_t n = points.size();
+    const auto p = [&](std::size_t k) { return Real(points[k].first.si); };
+    const auto q = [&](std::size_t k) { return Real(points[k].second.si); };
+    if (against <= p(0)) return q(0);
+    if (against >= p(n - 1)) return q(n - 1);
+    std::vector<Real> chord, slope(n);
+    for (std::size_t k = 0; k + 1 < n; ++k) chord.push_back((q(k + 1) - q(k)) / (p(k + 1) - p(k)));
+    slope[0] = chord[0];
+    slope[n - 1] = chord[n - 2];
+    for (std::size_t k = 1; k + 1 < n; ++k) {
+      const Real before = chord[k - 1], after = chord[k];
+      slope[k] = before * after > 0 ? 2 * before * after / (before + after) : Real(0);
     }
-    return points.back().second.si;
+    std::size_t k = 0;
+    while (against > p(k + 1)) ++k;
+    const Real h = p(k + 1) - p(k), t = (against - p(k)) / h, left = 1 - t;
+    return q(k) * left * left * (1 + 2 * t) + q(k + 1) * t * t * (3 - 2 * t) +
+           h * t * left * (slope[k] * left - slope[k + 1] * t);
   }
 
   /// The speed is the root of a pressure difference that is linear in the height.

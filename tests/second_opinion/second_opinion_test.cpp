@@ -80,6 +80,17 @@ TEST(SecondOpinion, PressuresThatMoveAir) {
   hold_against(recipe, 30001, 15, allowed);
 }
 
+TEST(SecondOpinion, FansWithACurve) {
+  Recipe recipe;
+  recipe.pressures = recipe.curves = true;
+  recipe.vessels = false;
+  recipe.most_spaces = 3;
+  recipe.widest = 1e3;
+  Allowed allowed;
+  allowed.relative = 1e-5;  // as above, and every point of a curve is a kink that both step across
+  hold_against(recipe, 60007, 14, allowed);
+}
+
 /// leanside steps across the kinks of an edge that comes to an opening or a release, which is where it differs most.
 Allowed for_layers() {
   Allowed allowed;
@@ -97,6 +108,16 @@ TEST(SecondOpinion, RoomsWhoseGasLiesInLayers) {
   recipe.layers = true;
   recipe.most_spaces = 3;
   hold_against(recipe, 40001, 30, for_layers());
+}
+
+TEST(SecondOpinion, LayersAmongPressures) {
+  Recipe recipe;
+  recipe.layers = recipe.pressures = true;
+  recipe.most_spaces = 2;
+  Allowed allowed = for_layers();
+  allowed.time = allowed.slip = 2e-5;
+  allowed.edge = 5e-6;
+  hold_against(recipe, 50001, 13, allowed);
 }
 
 }  // namespace
