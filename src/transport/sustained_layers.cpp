@@ -96,11 +96,13 @@ class LayersAtRest {
     // From a thin layer on to the first thickness at which it no longer grows: the one that it comes to by itself. A
     // room full of gas may hold itself as well, but nothing brings it there.
     constexpr int looks = 40;
+    // Where the plume no longer reaches the layer and every opening is within it, nothing moves at any thickness.
+    const double nothing = 1e-12 * at_low;
     double at_high = 1.0;
-    for (int k = 1; k <= looks && at_low > 0.0 && at_high > 0.0 && !fault; ++k) {
+    for (int k = 1; k <= looks && at_low > 0.0 && at_high > nothing && !fault; ++k) {
       const double next = LayeredSite::thinnest + (1.0 - 2.0 * LayeredSite::thinnest) * k / looks;
       const double there = surplus_at(next);
-      if (there > 0.0 && k < looks) {
+      if (there > nothing && k < looks) {
         low = next;
         at_low = there;
       } else {
@@ -111,14 +113,13 @@ class LayersAtRest {
     }
     if (at_low > 0.0 && !fault) {
       // Halving, with the secant of the ends between where that falls inside.
-      for (int k = 0; k < 100 && at_high < 0.0 && !fault && high - low > 1e-13; ++k) {
+      for (int k = 0; k < 100 && at_high <= nothing && !fault && high - low > 1e-13; ++k) {
         const double secant = low + (high - low) * at_low / (at_low - at_high);
         const double middle = 0.5 * (low + high);
-        const bool halve = k % 3 == 2 || !(secant > low && secant < high);
+        const bool halve = k % 3 == 2 || at_high > -nothing || !(secant > low && secant < high);
         const double next = halve ? middle : secant;
         const double there = surplus_at(next);
-        if (there == 0.0) break;
-        if (there > 0.0) {
+        if (there > nothing) {
           low = next;
           at_low = there;
         } else {

@@ -169,7 +169,6 @@ class Comparer {
     edge("at the end", theirs.end_interface, heights.value(Real(site_.horizon)), layers.height[room]);
     const auto deepest = layers.above[room] ? heights.lowest() : heights.highest();
     edge("deepest", theirs.deepest_interface, deepest.value, layers.height[room]);
-    if (!mine.long_run.at_rest[static_cast<std::size_t>(row) - layers.cells]) return;  // any such place will do
     if (theirs.sustained_interface) {
       edge("in the long run", *theirs.sustained_interface, mine.long_run.fraction(row, 0), layers.height[room]);
     } else if (mine.long_run.reached[room]) {

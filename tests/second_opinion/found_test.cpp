@@ -121,4 +121,44 @@ rate = "1 m3/h"
   EXPECT_EQ(result.overflowing[0].value, 1u);
 }
 
+/// From where the extract draws of the layer of gas alone, and the plume no longer reaches it, no thickness moves.
+TEST(Found, AnEdgeThatStaysAnywhereRestsWhereTheCourseBringsIt) {
+  const auto result = answer(R"(
+[criteria]
+horizon = "600 h"
+[[space]]
+id = "store"
+kind = "room"
+floor_area = "1.5 m2"
+height = "7.5 m"
+stratification = "layered"
+air_changes = "0.0044 /h"
+[[airway]]
+id = "extract"
+kind = "fan"
+from = "store"
+to = "outside"
+flow = "9 L/s"
+height = "3.3 m"
+[[airway]]
+id = "slit"
+kind = "gap"
+between = ["store", "outside"]
+leakage_area = "1.6 cm2"
+height = "7.4 m"
+[[release]]
+id = "r"
+kind = "steady"
+into = "store"
+gas = "methane"
+rate = "0.88 m3/h"
+height = "5.5 m"
+)");
+  ASSERT_EQ(result.layered.size(), 1u);
+  const leanside::LayeredRoom& room = result.layered[0];
+  ASSERT_TRUE(room.sustained_interface.has_value());
+  EXPECT_NEAR(*room.sustained_interface, room.end_interface, 1e-6);
+  EXPECT_NEAR(room.upper.sustained.at.fraction[0], room.upper.end.fraction[0], 1e-9);
+}
+
 }  // namespace
