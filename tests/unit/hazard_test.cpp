@@ -169,6 +169,23 @@ TEST(Assess, PassingPeakIsFoundAndItsRemedyHolds) {
   EXPECT_GT(again.cases[0].spaces[0].peak.lfl_fraction, 0.249);
 }
 
+// A room where nothing burns is at its worst when its oxygen is farthest from that of air, above it or below.
+TEST(Assess, WorstInstantWithoutFuelIsThatOfTheOxygen) {
+  for (const bool rich : {false, true}) {
+    SiteBuilder b;
+    const auto room = b.space("room", 30.0);
+    b.site.spaces[0].air_changes = 2.0 / 3600.0;
+    b.release("gust", room, rich ? b.oxygen() : b.nitrogen(), DumpRelease{b.molar(6.0), 300.0});
+    const auto a = assessed(b.site);
+    const SpaceResult& r = a.cases[0].spaces[0];
+    EXPECT_NEAR(r.peak.time, 300.0, 1e-6) << rich;
+    // x(T) of the gas with Q = 60 m3/h of air and q = 72 m3/h of gas into 30 m3, T = 300 s.
+    const double q = 6.0 / 300.0, out = q + 60.0 / 3600.0, x = q / out * -std::expm1(-out * 300.0 / 30.0);
+    EXPECT_NEAR(r.peak.oxygen, rich ? 0.2095 * (1.0 - x) + x : 0.2095 * (1.0 - x), 1e-7) << rich;
+    EXPECT_NEAR(rich ? r.highest_oxygen : r.lowest_oxygen, r.peak.oxygen, 1e-9) << rich;
+  }
+}
+
 // A dump that goes on past the horizon: the peak is the last instant, and the long run knows nothing of it.
 TEST(Assess, PeakAtTheEndOfTheHorizonHasARemedyToo) {
   SiteBuilder b;

@@ -61,6 +61,51 @@ TEST(Stock, FindsAnOxidiserWithAFuelAndNextToOne) {
   }
 }
 
+// The largest of each kind stand for the others, which are counted; shares go by the amounts of the two.
+TEST(Stock, SeveralStoresInTwoPlacesAreOneFinding) {
+  SiteBuilder b;
+  const auto fuel = b.methane(), oxygen = b.oxygen();
+  const auto store = b.space("store", 20.0), next = b.space("next", 30.0);
+  b.exchange("hatch", store, next, 0.01);
+  b.release("o-small", store, oxygen, DumpRelease{50.0, 600.0});
+  b.release("o-large", store, oxygen, DumpRelease{300.0, 600.0});
+  b.release("o-middle", store, oxygen, DumpRelease{80.0, 600.0});
+  b.release("f-large", next, fuel, DumpRelease{100.0, 600.0});
+  b.release("f-small", next, fuel, DumpRelease{60.0, 600.0});
+  for (Release& release : b.site.releases) release.on = false;
+  const Stock stock = stock_of(b.site);
+  ASSERT_EQ(stock.findings.size(), 1u);
+  EXPECT_EQ(stock.findings[0].first.release, ReleaseIndex{1});
+  EXPECT_EQ(stock.findings[0].second.release, ReleaseIndex{3});
+  EXPECT_EQ(stock.findings[0].more_first, 2);
+  EXPECT_EQ(stock.findings[0].more_second, 1);
+  const auto outcome = assess(b.site);
+  const auto& warnings = std::get<Assessment>(outcome).warnings;
+  ASSERT_EQ(warnings.size(), 1u);
+  ASSERT_EQ(warnings[0].causes.size(), 2u);
+  EXPECT_EQ(warnings[0].causes[0].release, ReleaseIndex{1});
+  EXPECT_NEAR(warnings[0].causes[0].share, 0.75, 1e-12);
+  EXPECT_NEAR(warnings[0].causes[1].share, 0.25, 1e-12);
+}
+
+// 45 % nitrogen with 55 % oxygen is richer in oxygen than air: it takes none of it.
+TEST(Stock, InertGasThatIsLessThanTheRestOfItsMixtureTakesNoOxygen) {
+  SiteBuilder b;
+  const auto nitrogen = b.nitrogen(), oxygen = b.oxygen();
+  const auto store = b.space("store", 5.0);
+  for (const double share : {0.45, 0.95}) {
+    b.site.releases.clear();
+    b.release("bottle", store, nitrogen, DumpRelease{200.0, 600.0});
+    b.site.releases[0].gas.shares = {{nitrogen, share}, {oxygen, 1.0 - share}};
+    b.site.releases[0].on = false;
+    const Stock stock = stock_of(b.site);
+    const auto displacing = std::count_if(stock.findings.begin(), stock.findings.end(), [](const StorageFinding& f) {
+      return f.concern == StorageConcern::displaces_oxygen;
+    });
+    EXPECT_EQ(displacing, share > 0.5 ? 1 : 0) << share;
+  }
+}
+
 TEST(Stock, FindsInertGasThatCouldTakeTheOxygen) {
   SiteBuilder b;
   const auto nitrogen = b.nitrogen();
