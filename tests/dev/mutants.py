@@ -8,7 +8,8 @@ A fault (mutant) turns a sign, makes a constant 7 % larger, turns a comparison r
 are put into one copy of the source in FOLDER, each behind a switch that an environment variable sets, so that one build
 serves all; the source tree itself stays as it is. A first run of every test by itself tells which faults it passes by and
 how long it takes; then, for each fault, the tests that pass by it run, quick ones first, until one fails. Needs what
-tests/run installs, and python3-clang-14. The outcome is printed and kept in FOLDER/mutants.json.
+tests/run installs, and python3-clang-14. The outcome is printed and kept in FOLDER/mutants.json. What was looked at and changes
+nothing that can be seen stands in mutants_examined.txt and counts apart.
 """
 
 import argparse
@@ -232,6 +233,17 @@ def noticed_by(mutant, tests):
     return None
 
 
+def examined(mutant, text):
+    """Why a fault that no test notices changes nothing; None where nobody has looked at it."""
+    line = text.splitlines()[mutant["line"] - 1].strip().replace("|", "/")
+    key = [mutant["file"], mutant["what"], " ".join(mutant["before"].split()), line]
+    for row in Path(__file__).with_name("mutants_examined.txt").read_text().splitlines():
+        *known, why = row.split(" | ")
+        if known == key:
+            return why
+    return None
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folder", type=Path)
@@ -247,10 +259,11 @@ def main():
     shutil.copytree(SOURCE, copy, ignore=shutil.ignore_patterns("build", ".git"), dirs_exist_ok=True)
     flags = ["-std=c++20", "-I" + str(SOURCE / "include"), "-I" + str(SOURCE / "src"), "-I/usr/include/eigen3",
              "-I/usr/include/suitesparse", "-resource-dir=/usr/lib/llvm-14/lib/clang/14.0.6"]
-    texts, found = {}, []
+    texts, originals, found = {}, {}, []
     for path in files():
         name = str(path.relative_to(SOURCE))
-        texts[name] = without_constant_expressions(path.read_text())
+        originals[name] = path.read_text()
+        texts[name] = without_constant_expressions(originals[name])
         for mutant in candidates(path, texts[name], flags):
             found.append(dict(mutant, file=name))
     print(f"{len(found)} places in {len(texts)} files", flush=True)
@@ -269,12 +282,16 @@ def main():
         for mutant, noticed in zip(ran, pool.map(lambda m: noticed_by(m, tests), ran)):
             mutant["noticed_by"] = noticed
             mutant["passed_by"] = sum(mutant["id"] in t["ids"] for t in tests)
+            mutant["changes_nothing"] = None if noticed else examined(mutant, originals[mutant["file"]])
+            if mutant["changes_nothing"]:
+                noticed = "nothing: " + mutant["changes_nothing"]
             print(f"{mutant['id']:4} {mutant['file']}:{mutant['line']} {mutant['what']}: "
                   f"{' '.join(mutant['before'].split())[:60]!r} -> "
                   f"{noticed or 'NOT NOTICED, by ' + str(mutant['passed_by']) + ' tests'}", flush=True)
             (folder / "mutants.json").write_text(json.dumps(mutants, indent=1))
     killed = sum(m["noticed_by"] is not None for m in ran)
-    print(f"{killed} of {len(ran)} noticed ({100.0 * killed / max(1, len(ran)):.1f} %)")
+    idle = sum(m["changes_nothing"] is not None for m in ran)
+    print(f"{killed} of {len(ran)} noticed, {idle} change nothing: {100.0 * killed / max(1, len(ran) - idle):.1f} % of the rest")
 
 
 main()

@@ -87,5 +87,19 @@ TEST(Plan, HoldsWhatItPromises) {
   }
 }
 
+// Two cycles that are just enough are two, whichever way the last digit falls.
+TEST(Plan, CyclesThatComeOutEvenAreNotRoundedUp) {
+  PurgeQuestion question = about(methane);
+  question.volume = 0.2;
+  const double to = plan_purge(question).into_service.to;
+  for (const double cycles : {2.0, 3.0, 5.0}) {
+    question.high = 101325.0 * std::pow(0.2095 / to, 1.0 / cycles);
+    const PurgePlan plan = plan_purge(question);
+    ASSERT_TRUE(plan.into_service.pressure);
+    EXPECT_NEAR(plan.into_service.pressure->exact, cycles, 1e-12);
+    EXPECT_EQ(plan.into_service.pressure->cycles, cycles);
+  }
+}
+
 }  // namespace
 }  // namespace leanside
