@@ -39,7 +39,7 @@ Interruptible::~Interruptible() {
   for (const int signal : asks_to_stop) {
     struct sigaction now = {};
     ::sigaction(signal, nullptr, &now);
-    if (now.sa_handler == stop_the_sweep) ::signal(signal, SIG_DFL);
+    if (now.sa_handler == stop_the_sweep) static_cast<void>(::signal(signal, SIG_DFL));
   }
   running = nullptr;
 }

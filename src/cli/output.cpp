@@ -49,8 +49,8 @@ fs::path folder_of(const fs::path& path) { return path.has_parent_path() ? path.
 }  // namespace
 
 void secure_standard_streams() {
-  ::signal(SIGPIPE, SIG_IGN);
-  ::signal(SIGXFSZ, SIG_IGN);
+  static_cast<void>(::signal(SIGPIPE, SIG_IGN));
+  static_cast<void>(::signal(SIGXFSZ, SIG_IGN));
   for (int descriptor = 0; descriptor <= 2; ++descriptor) {
     if (::fcntl(descriptor, F_GETFD) != -1 || errno != EBADF) continue;
     // The lowest free number is taken, which is this one. Output opened for reading: writing to it then fails, as it
