@@ -69,8 +69,10 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& si
     auto solved = system.solve(tracers);
     if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
     const FractionField& found = std::get<SustainedFractions>(solved).fractions;
+    const std::vector<bool>& reached = std::get<SustainedFractions>(solved).reached;
     double change = 0.0;
     for (std::size_t i = 0; i < n; ++i) {
+      if (!reached[i]) continue;  // nothing comes in: it has no value of its own and keeps the one it has
       for (std::size_t c = 0; c < m; ++c) {
         const double step = found(SpaceIndex{i}, c) - x[c * n + i];
         change = std::max(change, std::abs(step) / (std::abs(found(SpaceIndex{i}, c)) + small_fraction));

@@ -39,7 +39,7 @@ class LayersAtRest {
   }
 
   /// Brings everything into agreement for the shares as they are. `solve` makes a system of state and flows and gives
-  /// its fractions.
+  /// its fractions, those at hand where it has none.
   template <class Solve>
   std::optional<SolveFault> agree(const Solve& solve) {
     double part_of_the_way = 0.7, most_of_the_way = 0.9, previous = std::numeric_limits<double>::infinity();
@@ -56,7 +56,7 @@ class LayersAtRest {
       // says.
       layers_.move_interfaces(field_);
       std::fill(field_.storage.begin(), field_.storage.end(), 0.0);
-      auto solved = solve(shaped, field_);
+      auto solved = solve(shaped, field_, x_);
       if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
       const std::vector<double>& found = std::get<std::vector<double>>(solved);
       double largest = 0.0, change = 0.0;
@@ -187,15 +187,18 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::build_layered(const S
     const auto layers = std::make_shared<LayeredSite>(site, plan);
     LayersAtRest rest(site, which, *layers);
     const auto tracers = gas_tracers(layers->site());
-    const auto solve = [&](const SiteState& state,
-                           const FlowField& field) -> std::variant<std::vector<double>, SolveFault> {
+    // A cell that nothing comes into has no value of its own and keeps the one it has.
+    const auto solve = [&](const SiteState& state, const FlowField& field,
+                           std::vector<double> x) -> std::variant<std::vector<double>, SolveFault> {
       SustainedSystem system(layers->site(), state, field);
       auto solved = system.solve(tracers);
       if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
-      const FractionField& found = std::get<SustainedFractions>(solved).fractions;
-      std::vector<double> x;
-      for (std::size_t c = 0; c < found.columns(); ++c) {
-        for (std::size_t i = 0; i < found.spaces(); ++i) x.push_back(found(SpaceIndex{i}, c));
+      const auto& found = std::get<SustainedFractions>(solved);
+      const std::size_t cells = found.fractions.spaces();
+      for (std::size_t c = 0; c < found.fractions.columns(); ++c) {
+        for (std::size_t i = 0; i < cells; ++i) {
+          if (found.reached[i]) x[c * cells + i] = found.fractions(SpaceIndex{i}, c);
+        }
       }
       return x;
     };

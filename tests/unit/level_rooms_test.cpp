@@ -61,5 +61,68 @@ TEST(LevelRooms, HoldInTheLongRunWhatTheirAirCarries) {
   }
 }
 
+// A room filled from its ceiling down to a crack near the floor: what stays below the crack neither gains nor loses,
+// and the last digits of the flows say which way. In the end the layer is nothing but gas.
+TEST(LevelRooms, AnUnfedLayerBelowTheGasKeepsWhatItHas) {
+  const std::string text = R"(title = "Store beside a hall"
+[[space]]
+id = "store"
+kind = "room"
+floor_area = "200 m2"
+height = "2.4 m"
+stratification = "layered"
+[[space]]
+id = "hall"
+kind = "room"
+floor_area = "12 m2"
+height = "3 m"
+air_changes = "6 /h"
+[[airway]]
+id = "grille"
+kind = "gap"
+between = ["outside", "hall"]
+leakage_area = "800 cm2"
+height = "0.5 m"
+[[airway]]
+id = "crack"
+kind = "gap"
+between = ["store", "hall"]
+leakage_area = "20 cm2"
+height = "0.1 m"
+[[release]]
+id = "hall-leak"
+kind = "orifice"
+into = "hall"
+height = "0.3 m"
+gas = "methane"
+pressure = "1.05 bar"
+hole = "1 mm"
+[[release]]
+id = "store-leak"
+kind = "orifice"
+into = "store"
+height = "0.1 m"
+gas = "methane"
+pressure = "1.05 bar"
+hole = "1 mm"
+)";
+  const auto hall_in = [&](const std::string& site) {
+    const auto reading = parse_site(site, "store.toml", built_in_substances());
+    EXPECT_TRUE(reading.usable());
+    auto outcome = assess(*reading.usable());
+    const auto* fault = std::get_if<SolveFault>(&outcome);
+    EXPECT_EQ(fault, nullptr) << fault->message;
+    return std::get<Assessment>(std::move(outcome)).cases[0];
+  };
+  const CaseResult result = hall_in(text), alone = hall_in(text + "on = false\n");
+  ASSERT_TRUE(result.spaces[0].sustained.reached);
+  EXPECT_NEAR(result.spaces[0].sustained.at.fraction[0], 1.0, 1e-9);
+  // The hall gets both leaks, which are alike, into the air that the first is thinned by: x = q / (Q + q), 2q / (Q +
+  // 2q).
+  const double one = alone.spaces[1].sustained.at.fraction[0];
+  EXPECT_GT(one, 0.0);
+  EXPECT_NEAR(result.spaces[1].sustained.at.fraction[0], 2.0 * one / (1.0 + one), 1e-4 * one);
+}
+
 }  // namespace
 }  // namespace leanside
