@@ -50,7 +50,7 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::build(const Site& sit
 std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& site, CaseIndex which,
                                                                   const SiteState& state) {
   constexpr int most = 600;
-  constexpr double settled = 1e-10;
+  constexpr double settled = 1e-10, nearly_settled = 1e-8;
   // Rooms that draw level through a doorway do so as far as densities differ in more than their last digit; a
   // difference of 1e-14 of the fractions still does, and nothing hangs on it.
   constexpr double small_fraction = 1e-4;
@@ -79,7 +79,7 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& si
         x[c * n + i] += part_of_the_way * step;
       }
     }
-    if (change <= settled) return system;
+    if (change <= settled || (pass + 1 == most && change <= nearly_settled)) return system;
     if (change > 0.9 * previous && pass > 10) part_of_the_way = std::max(0.02, 0.8 * part_of_the_way);
     previous = change;
   }

@@ -21,6 +21,8 @@ SolveFault fault_in_the_long_run(const Site& site, CaseIndex which, const std::s
 
 constexpr int most_passes = 600;
 constexpr double settled = 1e-11;
+/// As close as this will do where all passes together come no closer.
+constexpr double nearly_settled = 1e-8;
 /// What is less than this share of the largest fraction is a trace: it need not settle as closely.
 constexpr double trace = 1e-4;
 
@@ -77,6 +79,7 @@ class LayersAtRest {
       previous = change;
       for (std::size_t k = 0; k < x_.size(); ++k) x_[k] += part_of_the_way * (found[k] - x_[k]);
     }
+    if (previous <= nearly_settled) return std::nullopt;
     return fault_in_the_long_run(site_, which_, "flows and fractions do not come into agreement", false);
   }
 
