@@ -121,7 +121,7 @@ void Watch::complete_peak(std::size_t space) {
   peak = models_.of(SpaceIndex{space}).instant(peak.time, peak.fraction);
 }
 
-void Watch::follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Polynomial& oxygen) {
+void Watch::follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Polynomial& oxygen) const {
   SpaceResult& result = watch.result;
   const double air = site_.conditions.oxygen_in_air;
   // A space that is not told of from the start held air until then.

@@ -44,7 +44,7 @@ class Watch {
   void complete_peak(std::size_t space);
   void follow_range(SpaceWatch& watch, const DensePiece& piece, const MixtureModel& model, const Polynomial& lower,
                     const Polynomial& upper);
-  void follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Polynomial& oxygen);
+  void follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Polynomial& oxygen) const;
   Polynomial combine(const DensePiece& piece, const std::vector<double>& weights, double constant) const;
   void fractions_at(const DensePiece& piece, double s);
 

@@ -14,7 +14,7 @@ namespace {
 [[noreturn]] void stop(Diagnostics faults, int lines_before) {
   for (auto& fault : faults) {
     fault.place.line += lines_before;
-    std::fprintf(stderr, "%s\n", to_text(fault).c_str());
+    static_cast<void>(std::fprintf(stderr, "%s\n", to_text(fault).c_str()));
   }
   std::abort();
 }

@@ -93,7 +93,7 @@ std::string without_typographic_quotes(std::string_view value) {
   constexpr std::string_view marks[] = {"\u201C", "\u201D", "\u201E", "\u201F", "\u2018", "\u2019", "\u00AB", "\u00BB"};
   std::string out{value};
   for (const auto mark : marks) {
-    for (std::size_t at; (at = out.find(mark)) != std::string::npos;) out.erase(at, mark.size());
+    for (auto at = out.find(mark); at != std::string::npos; at = out.find(mark)) out.erase(at, mark.size());
   }
   return out;
 }

@@ -13,7 +13,7 @@ namespace {
 
 /// The table is part of the program, and its tests read it: a fault in it is a fault of the program.
 [[noreturn]] void stop(Faults& faults) {
-  for (const auto& fault : faults.take()) std::fprintf(stderr, "%s\n", to_text(fault).c_str());
+  for (const auto& fault : faults.take()) static_cast<void>(std::fprintf(stderr, "%s\n", to_text(fault).c_str()));
   std::abort();
 }
 
