@@ -79,15 +79,35 @@ class Balance {
     if (to) surplus_[to->value] += rate;
   }
 
-  /// Reliefs, and the gaps and doorways that stand open.
+  /// By space: how many airways are open there.
+  std::vector<int> open_airways() const {
+    std::vector<int> count(site_.spaces.size(), 0);
+    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+      const Airway& airway = site_.airways[i];
+      const bool shut = std::holds_alternative<Doorway>(airway.kind) && !(state_.airway_open[i] > 0.0);
+      if (!state_.airway_on[i] || shut) continue;
+      for (const Side& side : {first_side(airway), second_side(airway)}) {
+        if (side) ++count[side->value];
+      }
+    }
+    return count;
+  }
+
+  /// Reliefs, and the gaps and doorways that stand open. A doorway to a junction that nothing else leads to carries
+  /// nothing: what came in would be what went out.
   void list_ways() {
+    const std::vector<int> open = open_airways();
+    const auto blind = [&](const Side& side) {
+      return side && site_.spaces[side->value].kind == SpaceKind::junction && open[side->value] < 2;
+    };
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
       if (!state_.airway_on[i]) continue;
       const Airway& airway = site_.airways[i];
       if (const auto* relief = std::get_if<Relief>(&airway.kind)) {
         reliefs_.push_back({relief->first, relief->second, AirwayIndex{i}});
       } else if (std::holds_alternative<Gap>(airway.kind) ||
-                 (std::holds_alternative<Doorway>(airway.kind) && state_.airway_open[i] > 0.0)) {
+                 (std::holds_alternative<Doorway>(airway.kind) && state_.airway_open[i] > 0.0 &&
+                  !blind(first_side(airway)) && !blind(second_side(airway)))) {
         driven_.push_back(AirwayIndex{i});
       }
     }

@@ -61,6 +61,59 @@ TEST(LevelRooms, HoldInTheLongRunWhatTheirAirCarries) {
   }
 }
 
+// A duct that is shut at its other end: what goes into it comes out again, and the answer is that without it.
+TEST(LevelRooms, ADoorwayToAJunctionThatLeadsNowhereCarriesNothing) {
+  const std::string room = R"(title = "Room with a duct"
+[[space]]
+id = "room"
+kind = "room"
+volume = "12 m3"
+height = "3 m"
+initial = { methane = "3 %" }
+[[airway]]
+id = "window"
+kind = "doorway"
+between = ["room", "outside"]
+width = "0.8 m"
+height = "0.5 m"
+[[release]]
+id = "leak"
+kind = "steady"
+into = "room"
+gas = "hydrogen"
+rate = "5 L/min"
+)";
+  const std::string duct = R"([[space]]
+id = "duct"
+kind = "junction"
+[[airway]]
+id = "hatch"
+kind = "doorway"
+between = ["room", "duct"]
+width = "0.3 m"
+height = "0.3 m"
+[[airway]]
+id = "booster"
+kind = "fan"
+from = "duct"
+to = "outside"
+flow = "50 m3/h"
+on = false
+)";
+  const auto result = [](const std::string& text) {
+    const auto reading = parse_site(text, "duct.toml", built_in_substances());
+    EXPECT_TRUE(reading.usable());
+    auto outcome = assess(*reading.usable());
+    const auto* fault = std::get_if<SolveFault>(&outcome);
+    EXPECT_EQ(fault, nullptr) << fault->message;
+    return std::get<Assessment>(std::move(outcome)).cases[0].spaces[0];
+  };
+  const SpaceResult with = result(room + duct), without = result(room);
+  EXPECT_NEAR(with.peak.fraction[0], without.peak.fraction[0], 1e-9);
+  EXPECT_NEAR(with.sustained.at.fraction[1], without.sustained.at.fraction[1], 1e-9);
+  EXPECT_NEAR(with.end.fraction[1], without.end.fraction[1], 1e-9);
+}
+
 // A room filled from its ceiling down to a crack near the floor: what stays below the crack neither gains nor loses,
 // and the last digits of the flows say which way. In the end the layer is nothing but gas.
 TEST(LevelRooms, AnUnfedLayerBelowTheGasKeepsWhatItHas) {
