@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // Fresh air that is advised where the other air answers to it.
-#include "hazard/judge.hpp"
-
 #include <string>
 
 #include <gtest/gtest.h>
 
+#include "hazard/judge.hpp"
 #include "leanside/hazard.hpp"
 #include "support/build_site.hpp"
 
