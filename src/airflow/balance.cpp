@@ -79,14 +79,18 @@ class Balance {
     if (to) surplus_[to->value] += rate;
   }
 
+  bool is_open(std::size_t airway) const {
+    const bool shut =
+        std::holds_alternative<Doorway>(site_.airways[airway].kind) && !(state_.airway_open[airway] > 0.0);
+    return state_.airway_on[airway] && !shut;
+  }
+
   /// By space: how many airways are open there.
   std::vector<int> open_airways() const {
     std::vector<int> count(site_.spaces.size(), 0);
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
-      const Airway& airway = site_.airways[i];
-      const bool shut = std::holds_alternative<Doorway>(airway.kind) && !(state_.airway_open[i] > 0.0);
-      if (!state_.airway_on[i] || shut) continue;
-      for (const Side& side : {first_side(airway), second_side(airway)}) {
+      if (!is_open(i)) continue;
+      for (const Side& side : {first_side(site_.airways[i]), second_side(site_.airways[i])}) {
         if (side) ++count[side->value];
       }
     }
@@ -101,13 +105,13 @@ class Balance {
       return side && site_.spaces[side->value].kind == SpaceKind::junction && open[side->value] < 2;
     };
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
-      if (!state_.airway_on[i]) continue;
+      if (!is_open(i)) continue;
       const Airway& airway = site_.airways[i];
       if (const auto* relief = std::get_if<Relief>(&airway.kind)) {
         reliefs_.push_back({relief->first, relief->second, AirwayIndex{i}});
       } else if (std::holds_alternative<Gap>(airway.kind) ||
-                 (std::holds_alternative<Doorway>(airway.kind) && state_.airway_open[i] > 0.0 &&
-                  !blind(first_side(airway)) && !blind(second_side(airway)))) {
+                 (std::holds_alternative<Doorway>(airway.kind) && !blind(first_side(airway)) &&
+                  !blind(second_side(airway)))) {
         driven_.push_back(AirwayIndex{i});
       }
     }

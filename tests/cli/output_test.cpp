@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Where results go: whole or not at all.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <sstream>
@@ -133,6 +134,14 @@ TEST_F(Output, AFileIsWrittenThoughStandardOutputIsClosed) {
   EXPECT_EQ(read_file(path("out")), check({}).out);
 }
 
+/// Of a series: case, time, space, quantity and value.
+std::array<std::string, 5> row_of(const std::string& line) {
+  std::istringstream in{line};
+  std::array<std::string, 5> row;
+  for (std::string& field : row) std::getline(in, field, ',');
+  return row;
+}
+
 TEST_F(Output, TheSeriesIsInOrderOfTimeAndComplete) {
   EXPECT_EQ(check({"--series", path("series.csv"), "--series-points", "16"}).code, 1);
   const auto lines = lines_of(read_file(path("series.csv")));
@@ -141,13 +150,7 @@ TEST_F(Output, TheSeriesIsInOrderOfTimeAndComplete) {
   std::map<std::string, std::vector<double>> times;
   std::map<std::string, double> last;
   for (std::size_t i = 1; i < lines.size(); ++i) {
-    std::istringstream in{lines[i]};
-    std::string which, time, space, gas, fraction;
-    std::getline(in, which, ',');
-    std::getline(in, time, ',');
-    std::getline(in, space, ',');
-    std::getline(in, gas, ',');
-    std::getline(in, fraction, ',');
+    const auto [which, time, space, gas, fraction] = row_of(lines[i]);
     ASSERT_EQ(space, "room");
     times[which + " " + gas].push_back(std::stod(time));
     last[which + " " + gas] = std::stod(fraction);
@@ -172,13 +175,7 @@ TEST_F(Output, TheSeriesOfALayeredRoomHasBothLayersAndTheirEdge) {
   EXPECT_LE(outcome.code, 1) << outcome.err;
   std::map<std::string, std::map<std::string, std::map<std::string, double>>> rows;  // case and time, space, quantity
   for (const std::string& line : lines_of(read_file(path("series.csv")))) {
-    std::istringstream in{line};
-    std::string which, time, space, gas, fraction;
-    std::getline(in, which, ',');
-    std::getline(in, time, ',');
-    std::getline(in, space, ',');
-    std::getline(in, gas, ',');
-    std::getline(in, fraction, ',');
+    const auto [which, time, space, gas, fraction] = row_of(line);
     if (which != "case") rows[which + " " + time][space][gas] = std::stod(fraction);
   }
   const double height = 2.2;  // of the cellar

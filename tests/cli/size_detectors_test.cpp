@@ -70,7 +70,7 @@ TEST_F(SizeCommand, FindsTheLargestRelease) {
   EXPECT_TRUE(has(outcome.out, "Caution"));
 }
 
-// A bag let out within a minute, eight taps that leak, and a flask that gives its gas by the batch.
+// A bag let out at once, eight taps that leak, and a flask that gives its gas by the batch.
 const char* const by_the_piece = R"([[release]]
 id = "bag"
 kind = "dump"
@@ -143,7 +143,7 @@ TEST_F(SizeCommand, FanWithACurveIsNotSized) {
   write_file(path("curve.toml"), text);
   const Outcome outcome = run({"size", path("curve.toml"), "--fan", "extract"});
   EXPECT_EQ(outcome.code, 2) << outcome.out;
-  EXPECT_TRUE(has(outcome.err, "extract")) << outcome.err;
+  EXPECT_TRUE(has(outcome.err, "'extract' follows a curve")) << outcome.err;
 }
 
 TEST_F(SizeCommand, BadInputIsTold) {

@@ -2,7 +2,6 @@
 /// Heats, diffusion and other properties of the built-in substances against figures in print. The source of each is
 /// what its test cites.
 #include <cctype>
-#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -12,18 +11,12 @@
 #include "leanside/site.hpp"
 #include "leanside/source.hpp"
 #include "leanside/substance.hpp"
-#include "published/record.hpp"
+#include "published/run.hpp"
 
 namespace leanside {
 namespace {
 
 using namespace published;
-
-const Substance& named(const std::string& id) {
-  const Substance* substance = built_in_substances().find(id);
-  if (!substance) throw std::runtime_error(id + " is not in the table");
-  return *substance;
-}
 
 struct Row {
   const char* id;

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cmath>
+#include <stdexcept>
 #include <string>
 #include <variant>
 #include <vector>
@@ -19,6 +20,13 @@ inline constexpr double foot3 = 0.3048 * 0.3048 * 0.3048;  ///< m3, exact
 inline constexpr double us_gallon = 231.0 * 1.6387064e-5;  ///< m3, exact
 inline constexpr double pound = 0.45359237;                ///< kg, exact
 inline constexpr double seventy_fahrenheit = 294.2611111;  ///< K
+
+/// Of the built-in table.
+inline const leanside::Substance& named(const std::string& id) {
+  const leanside::Substance* substance = leanside::built_in_substances().find(id);
+  if (!substance) throw std::runtime_error(id + " is not in the table");
+  return *substance;
+}
 
 /// The fraction of one gas in one space when the horizon of `seconds` is over.
 inline double fraction_at(const leanside::Site& site, leanside::SpaceIndex space, leanside::GasIndex gas,

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Vapour pressures of the built-in substances against figures in print. The source of each is what its test cites.
 #include <cmath>
-#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -9,18 +8,12 @@
 
 #include "leanside/quantity.hpp"
 #include "leanside/substance.hpp"
-#include "published/record.hpp"
+#include "published/run.hpp"
 
 namespace leanside {
 namespace {
 
 using namespace published;
-
-const Substance& named(const std::string& id) {
-  const Substance* substance = built_in_substances().find(id);
-  if (!substance) throw std::runtime_error(id + " is not in the table");
-  return *substance;
-}
 
 /// Pa.
 double saturated(const Substance& substance, double celsius) {

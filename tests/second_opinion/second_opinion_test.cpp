@@ -87,7 +87,7 @@ TEST(SecondOpinion, FansWithACurve) {
   recipe.most_spaces = 3;
   recipe.widest = 1e3;
   Allowed allowed;
-  allowed.relative = 1e-5;  // as above, and every point of a curve is a kink that both step across
+  allowed.relative = 1e-5;  // which of the two is off by that much was not found out
   hold_against(recipe, 60007, 14, allowed);
 }
 

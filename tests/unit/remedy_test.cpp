@@ -5,12 +5,12 @@
 #include <gtest/gtest.h>
 
 #include "hazard/judge.hpp"
-#include "leanside/hazard.hpp"
-#include "support/build_site.hpp"
+#include "published/run.hpp"
 
 namespace leanside {
 namespace {
 
+using published::assessed;
 using testing::SiteBuilder;
 
 TEST(Remedy, FreshAirBesideVentsOfTheirOwnIsJustEnough) {
@@ -20,12 +20,6 @@ TEST(Remedy, FreshAirBesideVentsOfTheirOwnIsJustEnough) {
     b.airway("vent" + std::to_string(z), Gap{store, std::nullopt, 0.003, 0.5, z, {}});
   }
   b.steady("leak", store, b.hydrogen(), 20e-3 / 60.0);
-  const auto assessed = [](const Site& site) {
-    auto outcome = assess(site);
-    const auto* fault = std::get_if<SolveFault>(&outcome);
-    EXPECT_EQ(fault, nullptr) << fault->message;
-    return std::get<Assessment>(std::move(outcome));
-  };
   const Assessment before = assessed(b.site);
   ASSERT_FALSE(before.warnings.empty());
   const Remedy& remedy = before.warnings[0].remedy;
