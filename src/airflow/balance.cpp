@@ -97,8 +97,8 @@ class Balance {
     return count;
   }
 
-  /// Reliefs, and the gaps and doorways that stand open. A doorway to a junction that nothing else leads to carries
-  /// nothing: what came in would be what went out.
+  /// Reliefs, and the gaps and doorways that stand open. One to a junction that nothing else leads to carries nothing:
+  /// what came in would be what went out, and rounding must not make gas of it.
   void list_ways() {
     const std::vector<int> open = open_airways();
     const auto blind = [&](const Side& side) {
@@ -109,9 +109,8 @@ class Balance {
       const Airway& airway = site_.airways[i];
       if (const auto* relief = std::get_if<Relief>(&airway.kind)) {
         reliefs_.push_back({relief->first, relief->second, AirwayIndex{i}});
-      } else if (std::holds_alternative<Gap>(airway.kind) ||
-                 (std::holds_alternative<Doorway>(airway.kind) && !blind(first_side(airway)) &&
-                  !blind(second_side(airway)))) {
+      } else if ((std::holds_alternative<Gap>(airway.kind) || std::holds_alternative<Doorway>(airway.kind)) &&
+                 !blind(first_side(airway)) && !blind(second_side(airway))) {
         driven_.push_back(AirwayIndex{i});
       }
     }
