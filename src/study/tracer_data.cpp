@@ -19,6 +19,8 @@ std::string_view trimmed(std::string_view text) {
   return text;
 }
 
+constexpr std::size_t most_faults = 20;  ///< more at once nobody reads
+
 std::vector<std::string_view> fields_of(std::string_view line) {
   std::vector<std::string_view> out;
   while (true) {
@@ -57,7 +59,7 @@ class Reader {
       text_.remove_prefix(end == std::string_view::npos ? text_.size() : end + 1);
       ++line_;
       take(line);
-      if (faults_.size() > 20) break;
+      if (faults_.size() >= most_faults) break;
     }
     if (!header_ && faults_.empty()) {
       line_ = 0;
@@ -81,6 +83,7 @@ class Reader {
 
  private:
   void fault(std::string message) {
+    if (faults_.size() >= most_faults) return;
     Diagnostic d;
     d.place = {file_, line_, 0};
     d.message = std::move(message);

