@@ -36,7 +36,7 @@ std::string format_number(double value, int digits) {
   }
   if (exponent < 0) return fmt::format("{}0.{:0>{}}{}", sign, "", -exponent - 1, all);
   if (exponent + 1 >= count) return fmt::format("{}{:0<{}}", sign, all, exponent + 1);
-  const auto whole = static_cast<std::size_t>(exponent + 1);
+  const auto whole = static_cast<std::size_t>(exponent) + 1;
   return fmt::format("{}{}.{}", sign, all.substr(0, whole), all.substr(whole));
 }
 

@@ -46,7 +46,7 @@ std::string fitting_units(Dimension dimension, bool all) {
   auto text = units_that_fit(dimension);
   std::size_t end = 0;
   for (int shown = 0; !all && shown < 4 && end != std::string::npos; ++shown) end = text.find(',', end + 1);
-  if (!all && end != std::string::npos) text.replace(end, std::string::npos, ", ...");
+  if (!all && end != std::string::npos) text = text.substr(0, end) + ", ...";
   return text;
 }
 

@@ -125,7 +125,8 @@ std::string squeezed(std::string_view text) {
     if (c == ' ' || c == '.' || c == '\t') continue;
     out += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
   }
-  for (std::size_t at; (at = out.find("per")) != std::string::npos && out != "percent";) out.replace(at, 3, 1, '/');
+  if (out == "percent") return out;
+  for (std::size_t at = out.find("per"); at != std::string::npos; at = out.find("per")) out.replace(at, 3, 1, '/');
   return out;
 }
 

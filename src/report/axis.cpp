@@ -38,8 +38,9 @@ Ticks round_ticks(double low, double high, int most) {
   Ticks out;
   const double step = round_step((high - low) / most);
   const double first = std::ceil(low / step - 1e-9);
-  for (double k = first; k * step <= high + 1e-9 * step; k += 1.0) {
-    out.ticks.push_back({k * step, format_number(k == 0.0 ? 0.0 : k * step, 6)});
+  for (int k = 0; (first + k) * step <= high + 1e-9 * step; ++k) {
+    const double at = (first + k) * step;
+    out.ticks.push_back({at, format_number(at == 0.0 ? 0.0 : at, 6)});
   }
   return out;
 }
@@ -49,7 +50,7 @@ Ticks time_ticks(double length, int most) {
   const double step = time_step(length / most);
   const double unit = length <= 2 * minute ? 1.0 : length <= 2 * hour ? minute : length <= 3 * day ? hour : day;
   out.unit = unit == 1.0 ? "s" : unit == minute ? "min" : unit == hour ? "h" : "days";
-  for (double k = 0.0; k * step <= length * (1.0 + 1e-9); k += 1.0) {
+  for (int k = 0; k * step <= length * (1.0 + 1e-9); ++k) {
     out.ticks.push_back({k * step, format_number(k * step / unit, 4)});
   }
   return out;

@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include <fmt/format.h>
+
 #include "leanside/study.hpp"
 #include "report/json.hpp"
 #include "report/text_page.hpp"
@@ -149,11 +151,12 @@ void put_spaces(TextPage& page, const Both& both, const Comparison& comparison) 
     table.rows.push_back({std::string{word_of(change.verdict)}, which, space,
                           percent_of_limit(change.lfl_before, both.site_before.criteria),
                           percent_of_limit(change.lfl_after, both.site_after.criteria)});
-    std::string text = space + (one_case ? "" : ", case " + which) + ": ";
+    std::string text = one_case ? fmt::format("{}: ", space) : fmt::format("{}, case {}: ", space, which);
     bool more = false;
     for (const AspectChange& aspect : change.aspects) {
       if (aspect.aspect == Aspect::lfl_fraction) continue;
-      text += (more ? "; " : "") + aspect_words(both, aspect);
+      if (more) text += "; ";
+      text += aspect_words(both, aspect);
       more = true;
     }
     if (more) remarks.push_back(text);

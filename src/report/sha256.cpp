@@ -27,8 +27,8 @@ constexpr std::array<std::uint32_t, 64> primes() {
 
 /// floor(2^32 * root of degree `degree` of `p`) less its whole part: the largest w with w^degree <= p 2^(32 degree).
 constexpr std::uint32_t root_bits(std::uint32_t p, int degree) {
-  __extension__ typedef unsigned __int128 Wide;
-  Wide low = 0, high = Wide{1} << 36;  // roots of primes up to 311 are below 16
+  __extension__ typedef unsigned __int128 Wide;  // NOLINT(modernize-use-using): only a typedef can be an extension
+  Wide low = 0, high = Wide{1} << 36;            // roots of primes up to 311 are below 16
   while (high - low > 1) {
     const Wide middle = (low + high) / 2;
     // middle^degree against p 2^(32 degree), without overflow: 36 bits cubed are 108, and 9 + 96 bits fit as well.

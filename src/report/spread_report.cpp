@@ -31,7 +31,7 @@ std::string share_words(double share) {
 std::string chance_words(const Uncertain& chance, const TextStyle& style) {
   if (chance.value == 0.0) return "none";
   if (chance.value == 1.0) return "all";
-  const std::string value = share_words(chance.value);
+  std::string value = share_words(chance.value);
   if (value.find('<') != std::string::npos) return value;
   return value.substr(0, value.size() - 2) + (style.unicode ? " ± " : " +- ") + format_number(100.0 * chance.error, 1) +
          " %";

@@ -23,7 +23,9 @@ std::string joined(const std::vector<std::string>& words) {
   return out;
 }
 
-std::string finished(std::string text, const TextStyle& style) { return style.unicode ? text : ascii_only(text); }
+std::string finished(const std::string& text, const TextStyle& style) {
+  return style.unicode ? text : ascii_only(text);
+}
 
 std::string title_of(const std::string& name, const std::string& id, const TextStyle& style) {
   const std::string text = plain_text(name.empty() ? id : name) + " (" + plain_text(id) + ")";

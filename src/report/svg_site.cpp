@@ -40,7 +40,7 @@ struct Way {
 
 std::string flow_words(const Way& way) {
   if (!(way.forward > 0.0) && !(way.backward > 0.0)) return "none";
-  const std::string forward = format_number(way.forward, 2), backward = format_number(way.backward, 2);
+  std::string forward = format_number(way.forward, 2), backward = format_number(way.backward, 2);
   if (!(way.backward > 0.0)) return forward;
   if (!(way.forward > 0.0)) return backward;
   return forward == backward ? forward + " each way" : forward + ", back " + backward;
@@ -116,7 +116,7 @@ std::vector<std::string> lines_in_box(const Site& site, const CaseResult& result
     ++shown;
     const std::string gas = plain_text(release.gas.name), size = plain_text(release.as_written);
     if (columns(gas) + columns(size) + 3 <= letters_in_box) {
-      out.push_back("+ " + gas + " " + size);
+      out.push_back(fmt::format("+ {} {}", gas, size));
     } else {
       out.push_back(cut("+ " + gas, letters_in_box, true));
       out.push_back(cut("\u00a0\u00a0" + size, letters_in_box, true));

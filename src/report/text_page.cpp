@@ -46,7 +46,7 @@ void TextPage::put_caution() {
 }
 
 std::string TextPage::severity(Severity severity) const {
-  const std::string word = upper(word_of(severity));
+  std::string word = upper(word_of(severity));
   switch (severity) {
     case Severity::flammable:
     case Severity::rich:

@@ -30,7 +30,7 @@ class TextPage {
   void line(const std::string& text);
   void table(const Table& table);
   /// A heading and an item a paragraph; nothing at all where there is none.
-  void list(const std::string& heading, const std::vector<std::string>& items);
+  void list(const std::string& title, const std::vector<std::string>& items);
   /// What every text ends with.
   void put_caution();
 

@@ -142,20 +142,21 @@ class FreshAir {
     return left;
   }
 
-  /// Breadth first from outside along the streams that `flows` says there are; `added` may be new ones.
+  /// Nodes that air comes to from outside along the streams that `flows` says there are; `added` may be new ones.
   template <class Flows>
   std::vector<bool> reached(const std::vector<std::vector<int>>& out, const Flows& flows,
                             const std::map<Ends, double>& added) const {
     std::vector<bool> seen(out.size(), false);
-    std::vector<int> queue{outside_};
+    std::vector<int> open{outside_};
     seen[static_cast<std::size_t>(outside_)] = true;
     const auto go = [&](int from, int to) {
       if (seen[static_cast<std::size_t>(to)] || !flows(from, to)) return;
       seen[static_cast<std::size_t>(to)] = true;
-      queue.push_back(to);
+      open.push_back(to);
     };
-    for (std::size_t k = 0; k < queue.size(); ++k) {
-      const int from = queue[k];
+    while (!open.empty()) {
+      const int from = open.back();
+      open.pop_back();
       for (const int to : out[static_cast<std::size_t>(from)]) go(from, to);
       for (auto more = added.lower_bound({from, 0}); more != added.end() && more->first.first == from; ++more) {
         go(from, more->first.second);
