@@ -71,8 +71,11 @@ std::vector<AirwayIndex> fans_of(const Site& site) {
 /// To three figures.
 double rounded_down(double value) {
   if (!(value > 0.0)) return 0.0;
-  const double unit = std::pow(10.0, std::floor(std::log10(value)) - 2.0);
-  return std::floor(value / unit * (1.0 + 1e-12)) * unit;
+  // By a whole power of ten, so that what is written has three figures as well.
+  const int decimals = 2 - static_cast<int>(std::floor(std::log10(value)));
+  const double unit = std::pow(10.0, std::abs(decimals));
+  const double figures = std::floor((decimals > 0 ? value * unit : value / unit) * (1.0 + 1e-12));
+  return decimals > 0 ? figures / unit : figures * unit;
 }
 
 class Sizer {

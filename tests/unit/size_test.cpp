@@ -7,6 +7,7 @@
 #include <gtest/gtest.h>
 
 #include "bench/building.hpp"
+#include "leanside/quantity.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/study.hpp"
@@ -259,6 +260,15 @@ TEST(Size, LargestReleaseOfTodaysAirIsTheClosedForm) {
   ASSERT_TRUE(too_much.found);
   EXPECT_NEAR(too_much.factor, 0.25 * 0.044 * 0.01 / 1e-3, 1e-3);
   EXPECT_EQ(too_much.whole, 0.0);
+}
+
+TEST(Size, AFactorIsWrittenWithThreeFigures) {
+  SizeOptions options;
+  options.release = ReleaseIndex{0};
+  for (const double leak : {1e-7, 3e-7, 7e-7, 1e-6, 3e-6, 7e-6, 1.3e-5, 1.7e-5, 4.1e-5, 1.1e-3}) {
+    const std::string written = format_exact(sized(store(0.01, leak).site, options).factor);
+    EXPECT_LE(written.size(), 6U) << written;
+  }
 }
 
 TEST(Size, ASiteWithoutAFanIsToldSo) {
