@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "airflow/dead_ends.hpp"
 #include "airflow/driven.hpp"
 #include "airflow/reliefs.hpp"
 #include "airflow/solver.hpp"
@@ -85,27 +86,15 @@ class Balance {
     return state_.airway_on[airway] && !shut;
   }
 
-  /// By space: how many airways are open there.
-  std::vector<int> open_airways() const {
-    std::vector<int> count(site_.spaces.size(), 0);
-    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
-      if (!is_open(i)) continue;
-      for (const Side& side : {first_side(site_.airways[i]), second_side(site_.airways[i])}) {
-        if (side) ++count[side->value];
-      }
-    }
-    return count;
-  }
-
-  /// Reliefs, and the gaps and doorways that stand open. One to a junction that nothing else leads to carries nothing:
-  /// what came in would be what went out, and rounding must not make gas of it.
+  /// Reliefs, and the gaps and doorways that stand open and lead somewhere: rounding must not make gas of what comes
+  /// out of a dead end as it came in.
   void list_ways() {
-    const std::vector<int> open = open_airways();
-    const auto blind = [&](const Side& side) {
-      return side && site_.spaces[side->value].kind == SpaceKind::junction && open[side->value] < 2;
-    };
+    std::vector<bool> open;
+    for (std::size_t i = 0; i < site_.airways.size(); ++i) open.push_back(is_open(i));
+    const std::vector<bool> dead = airflow::dead_ends(site_, state_, open);
+    const auto blind = [&](const Side& side) { return side && dead[side->value]; };
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
-      if (!is_open(i)) continue;
+      if (!open[i]) continue;
       const Airway& airway = site_.airways[i];
       if (const auto* relief = std::get_if<Relief>(&airway.kind)) {
         reliefs_.push_back({relief->first, relief->second, AirwayIndex{i}});

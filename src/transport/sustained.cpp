@@ -12,7 +12,6 @@
 
 namespace leanside {
 
-using transport::Cells;
 using transport::Stream;
 
 std::string list_names(const Site& site, std::span<const SpaceIndex> spaces) {
@@ -140,7 +139,9 @@ bool SustainedSystem::closed(int part) const {
 }
 
 std::string SustainedSystem::why_not_reached(int part, SpaceIndex space) const {
-  if (site_->spaces[space.value].kind == SpaceKind::junction) return "nothing but its own air flows through it";
+  if (site_->spaces[space.value].kind == SpaceKind::junction) {
+    return "nothing but its own air flows through it: where it stands open to a space, it holds what that space holds";
+  }
   if (field_.storage[space.value] > 0.0) {
     return "what is released there has no way out: the pressure rises for as long as the release goes on";
   }
