@@ -60,9 +60,10 @@ class Run {
   /// A spill as it draws on its stock: its rate is linear in the fraction of its gas until the air is saturated.
   Draw draw_of(ReleaseIndex r, const StagePoint& point, std::size_t rows) const;
   /// A stretch in which flows follow the gas, or releases the gas or the time: all is solved together, step by step.
-  /// `to` is moved to the instant at which a spill is dry, if that comes first.
+  /// `to` is moved to the instant at which a spill is dry, if that comes first. `at_start` holds flows in which nothing
+  /// passes through junctions yet, and becomes those with what does.
   std::optional<SolveFault> advance_coupled(const SiteState& state, const std::vector<ReleaseIndex>& varying,
-                                            double from, double& to);
+                                            FlowField& at_start, double from, double& to);
   /// Which way the air goes at `t`, where it follows varying releases alone; empty where it cannot be told.
   std::vector<std::pair<int, int>> directions(SiteState state, const std::vector<ReleaseIndex>& varying,
                                               double t) const;

@@ -91,7 +91,7 @@ double Run::first_turn(const SiteState& state, const std::vector<ReleaseIndex>& 
 }
 
 std::optional<SolveFault> Run::advance_coupled(const SiteState& state, const std::vector<ReleaseIndex>& varying,
-                                               double from, double& to) {
+                                               FlowField& at_start, double from, double& to) {
   const bool follows = flows_follow_gas(site_, state);
   std::vector<ReleaseIndex> spills;
   for (const ReleaseIndex r : varying) {
@@ -107,6 +107,8 @@ std::optional<SolveFault> Run::advance_coupled(const SiteState& state, const std
   }
   const std::size_t count = capacity.size();
   std::array<airflow::Memory, stages + 1> memory, beside;
+  std::array<FlowField, stages + 1> fields;  // as last computed: those on the way there are nobody's flows
+  fields[stages] = std::move(at_start);
   const MomentAt moment_at = [&](const StagePoint& point) -> std::variant<Moment, std::string> {
     SiteState now = state;
     Moment moment;
@@ -138,7 +140,6 @@ std::optional<SolveFault> Run::advance_coupled(const SiteState& state, const std
         pair.slope = (pair.slope - field.storage[pair.grows]) / shift_of(pair, point.held);
       }
     }
-    remember(field);
     moment.cells = make_cells(site_, now, field);
     moment.storage = field.storage;
     moment.storage.resize(count, 0.0);
@@ -147,6 +148,7 @@ std::optional<SolveFault> Run::advance_coupled(const SiteState& state, const std
       now.release_rate[r.value] = follows_vapour(site_.releases[r.value]) ? 0.0 : exact[k++];
     }
     moment.source = sources(moment.cells, site_, now, tracers_);
+    fields[point.stage] = std::move(field);
     return moment;
   };
   std::vector<double> x(count * m_, 0.0);
@@ -164,6 +166,7 @@ std::optional<SolveFault> Run::advance_coupled(const SiteState& state, const std
     stretch.longest_step = [&](double begin) { return book_.longest_step(varying, from + begin); };
   }
   stretch.observe = [&](const CollocationStep& step) {
+    for (const FlowField& field : fields) remember(field);
     follow_pressures(step, from);
     if (layers_ != nullptr) judge_layers(state, step, count, memory[stages - 1]);
     if (observe_ || observe_layers_) report_step(step, from, count);
@@ -174,6 +177,7 @@ std::optional<SolveFault> Run::advance_coupled(const SiteState& state, const std
   result_.factorisations += steps.factorisations;
   result_.rejected += steps.rejected;
   if (const auto* fault = std::get_if<std::string>(&reached)) return fault_at(from, *fault, false);
+  at_start = std::move(fields[stages]);
   if (layers_ != nullptr) layers_->keep(capacity, state);
   if (std::get<double>(reached) < to - from) to = from + std::get<double>(reached);
   for (std::size_t c = 0; c < m_; ++c) {

@@ -108,17 +108,17 @@ std::optional<SolveFault> Run::stretch(double from, double to, bool first) {
   if (layers_ != nullptr) layers_->move_interfaces(field);
   if (auto fault = let_out(state, field, from)) return fault;
   if (layers_ != nullptr) state = unshaped;
-  remember(field);
   if (coupled && log_) {
     log_->complete = false;
     return std::nullopt;
   }
   if (coupled) {
     const double planned = to;
-    if (auto fault = advance_coupled(state, varying, from, to)) return fault;
+    if (auto fault = advance_coupled(state, varying, field, from, to)) return fault;
     if (first) result_.first_flows = std::move(field);
     return to < planned ? stretch(to, planned, false) : std::nullopt;
   } else {
+    remember(field);
     Segment segment{from, to, to - from, transport::make_cells(site_, state, field), {}, state.release_rate};
     segment.growth.assign(static_cast<std::size_t>(segment.cells.count), 0.0);
     for (std::size_t i = 0; i < n_; ++i) {
@@ -304,7 +304,6 @@ namespace leanside {
 
 using transport::Run;
 using transport::Segment;
-using transport::SegmentLog;
 
 namespace {
 

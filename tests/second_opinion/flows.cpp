@@ -90,6 +90,11 @@ class Balancer {
     return side == outside ? site_.outside_temperature : moment_.temperature[static_cast<std::size_t>(side)];
   }
   bool yields(std::size_t airway) const {
+    const Airway& a = site_.airways[airway];
+    // At the moment of a burst what stands open is a way like any other.
+    if (bursting_ && moment_.airway_on[airway] &&
+        (a.way == Way::gap || (a.way == Way::doorway && moment_.open[airway] > 0)))
+      return true;
     return moment_.airway_on[airway] && (site_.airways[airway].way == Way::relief || promoted_[airway]);
   }
 
@@ -297,7 +302,7 @@ Streams balance(const Site& site, const Moment& moment, const Vector& released, 
     const Matrix& rate = balancer.streams().rate;
     for (Eigen::Index i = 0; i < surplus.size(); ++i) surplus(i) += rate.col(i).sum() - rate.row(i).sum();
     const auto [flows, largest] =
-        driven_flows(site, moment, surplus, density, pressure != nullptr ? *pressure : from_nought, layers);
+        driven_flows(site, moment, surplus, released, density, pressure != nullptr ? *pressure : from_nought, layers);
     for (std::size_t i = 0; i < flows.size(); ++i) balancer.carry(i, flows[i].forward, flows[i].backward);
     balancer.take_for_nothing(1e-11L * largest);
   }

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "second_opinion/generator.hpp"
 
+#include <algorithm>
 #include <cstdlib>
+#include <numeric>
 
 #include <fmt/format.h>
 
@@ -20,8 +22,9 @@ class Maker {
     add_gases(dice_, site_);
     spaces();
     airways();
-    steady_junctions();
+    if (!recipe_.joined) steady_junctions();
     if (recipe_.pressures) openings();
+    if (recipe_.joined) without_loops();
     for (int k = 0; k < 4; ++k) times_.push_back(written_time(dice_, site_.horizon * dice_.spread(1e-4, 0.9)));
     times_.push_back({0.0, "0 s"});
     if (dice_.chance(0.3)) times_.push_back(written_time(dice_, site_.horizon * 1.5));
@@ -79,10 +82,11 @@ class Maker {
       Space s;
       s.id = fmt::format("s{}", i);
       const double kind = dice_.unit();
-      s.kind = i == 0 || recipe_.pressures || kind < 0.45 ? Kind::room
-               : kind < 0.6                               ? Kind::cabinet
-               : kind < 0.82 && recipe_.vessels           ? Kind::vessel
-                                                          : Kind::junction;
+      s.kind = i > 0 && recipe_.joined && kind >= 0.55      ? (kind < 0.75 ? Kind::vessel : Kind::junction)
+               : i == 0 || recipe_.pressures || kind < 0.45 ? Kind::room
+               : kind < 0.6                                 ? Kind::cabinet
+               : kind < 0.82 && recipe_.vessels             ? Kind::vessel
+                                                            : Kind::junction;
       if (s.kind == Kind::junction) {
         site_.spaces.push_back(s);
         continue;
@@ -152,14 +156,26 @@ class Maker {
 
   /// A gap for every room, so that none is adrift, and others, doorways and fans with a curve.
   void openings() {
-    std::erase_if(site_.airways,
-                  [](const Airway& a) { return a.way == Way::relief && a.first != outside && a.second != outside; });
-    const std::size_t n = site_.spaces.size(), more = 1 + dice_.below(4);
+    if (!recipe_.joined) {
+      std::erase_if(site_.airways,
+                    [](const Airway& a) { return a.way == Way::relief && a.first != outside && a.second != outside; });
+    }
+    const std::size_t n = site_.spaces.size();
+    std::size_t more = 1 + dice_.below(4);
+    std::vector<int> twice;  // junctions: they need a second way
+    for (std::size_t i = 0; i < n && recipe_.joined; ++i) {
+      if (site_.spaces[i].kind == Kind::junction) twice.push_back(static_cast<int>(i));
+    }
+    more += twice.size();
     for (std::size_t i = 0; i < n + more; ++i) {
       Airway a;
       a.id = fmt::format("{}-{}", i < n ? "way" : "more", i);
       a.first = i < n ? static_cast<int>(i) : anywhere(0);
       a.second = i < n ? outside : anywhere(0.4);
+      if (i >= n && i - n < twice.size()) {
+        a.first = twice[i - n];
+        a.second = a.first == 0 ? outside : 0;
+      }
       if (a.first == a.second) continue;
       const double kind = i < n ? 0 : dice_.unit();
       const std::vector<UnitOf> metres{{"m", 1}, {"cm", 0.01}};
@@ -175,6 +191,8 @@ class Maker {
         a.tall = written(dice_, dice_.between(0.3, 2.2), metres);
         if (dice_.chance(0.3)) a.sill = written(dice_, dice_.between(0, 1), metres);
         a.open = dice_.chance(0.3) ? std::round(dice_.unit() * 100) / 100 : 1;
+      } else if (is_junction(a.first) || is_junction(a.second)) {
+        a.way = Way::relief;
       } else {
         a.way = Way::curve;
         const Value most = written_flow(dice_, dice_.spread(1e-3, 0.3));
@@ -199,6 +217,23 @@ class Maker {
       a.points.insert(a.points.end() - 1, {p, q});
       flow = q.si;
     }
+  }
+
+  bool is_junction(int side) const {
+    return side != outside && site_.spaces[static_cast<std::size_t>(side)].kind == Kind::junction;
+  }
+
+  /// Of reliefs, which have no resistance: what went round would be anything.
+  void without_loops() {
+    std::vector<std::size_t> part(site_.spaces.size() + 1);
+    std::iota(part.begin(), part.end(), std::size_t{0});
+    std::erase_if(site_.airways, [&](const Airway& a) {
+      if (a.way != Way::relief) return false;
+      const auto place = [&](int side) { return side == outside ? part.size() - 1 : static_cast<std::size_t>(side); };
+      const std::size_t one = part[place(a.first)], two = part[place(a.second)];
+      std::replace(part.begin(), part.end(), one, two);
+      return one == two;
+    });
   }
 
   /// Three spaces round which air is driven.

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 namespace second_opinion {
 namespace {
@@ -10,10 +11,62 @@ namespace {
 constexpr Real gas_constant = 8.31446261815324L, gravity = 9.80665L, mass_of_air = 0.0289655L;
 constexpr Real reference = 4, smooth_below = 1e-4L;  ///< Pa
 
+/// Spaces that reliefs join share one pressure, but for what their gas weighs from floor to floor.
+struct Ties {
+  std::vector<std::size_t> group;  ///< by space
+  std::vector<bool> known;         ///< by group: a relief leads outside
+  Vector offset;                   ///< by space, Pa over the pressure of the group
+};
+
 bool driven(const Site& site, const Moment& moment, std::size_t i) {
   const Airway& a = site.airways[i];
   if (!moment.airway_on[i]) return false;
   return a.way == Way::gap || a.way == Way::curve || (a.way == Way::doorway && moment.open[i] > 0);
+}
+
+/// Airways that follow pressures, but those of junctions which one place cuts off from all that they could get anything
+/// from: other places, or what works on themselves.
+std::vector<bool> driven_ways(const Site& site, const Moment& moment, const Vector& released) {
+  const std::size_t n = site.spaces.size(), outdoors = n;
+  const auto place = [&](int side) { return side == outside ? outdoors : static_cast<std::size_t>(side); };
+  std::vector<bool> source(n + 1, true);
+  for (std::size_t i = 0; i < n; ++i)
+    source[i] = site.spaces[i].kind != Kind::junction || released(static_cast<Eigen::Index>(i)) > 0;
+  std::vector<std::pair<std::size_t, std::size_t>> ways;
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const Airway& a = site.airways[i];
+    if (!moment.airway_on[i] || (a.way == Way::doorway && moment.open[i] <= 0)) continue;
+    const bool works = a.way == Way::curve || a.way == Way::fan || a.way == Way::exchange;
+    if (works && a.way != Way::curve && moment.flow[i] <= 0) continue;
+    ways.emplace_back(place(a.first), place(a.second));
+    if (works) source[place(a.first)] = source[place(a.second)] = true;
+  }
+  const auto gets_anything = [&](std::size_t junction, std::size_t without) {
+    std::vector<bool> seen(n + 1, false);
+    seen[junction] = true;
+    for (bool again = true; again;) {
+      again = false;
+      for (const auto& [a, b] : ways) {
+        if (seen[a] == seen[b] || a == without || b == without) continue;
+        seen[a] = seen[b] = again = true;
+      }
+    }
+    for (std::size_t v = 0; v <= n; ++v) {
+      if (seen[v] && source[v]) return true;
+    }
+    return false;
+  };
+  std::vector<bool> dead(n + 1, false), out;
+  for (std::size_t j = 0; j < n; ++j) {
+    if (site.spaces[j].kind != Kind::junction) continue;
+    for (std::size_t v = 0; v <= n; ++v) dead[j] = dead[j] || (v != j && !gets_anything(j, v));
+  }
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const Airway& a = site.airways[i];
+    out.push_back(driven(site, moment, i) &&
+                  (a.way == Way::curve || (!dead[place(a.first)] && !dead[place(a.second)])));
+  }
+  return out;
 }
 
 class Network {
@@ -34,6 +87,46 @@ class Network {
       sum.backward += q.backward;
     }
     return sum;
+  }
+
+  /// At a relief both sides have one pressure, at the floor of the side named first.
+  Ties ties() const {
+    const std::size_t n = site_.spaces.size();
+    Ties out{std::vector<std::size_t>(n), std::vector<bool>(n, false), Vector::Zero(static_cast<Eigen::Index>(n))};
+    std::iota(out.group.begin(), out.group.end(), std::size_t{0});
+    for (bool again = true; again;) {
+      again = false;
+      for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+        const Airway& a = site_.airways[i];
+        if (a.way != Way::relief || !moment_.airway_on[i]) continue;
+        const Real z = floor_of(a.first != outside ? a.first : a.second);
+        const auto weight = [&](int side) { return gravity * (outdoors_ - rho(side)) * (z - floor_of(side)); };
+        if (a.first == outside || a.second == outside) {
+          const int inside = a.first == outside ? a.second : a.first;
+          const std::size_t group = out.group[static_cast<std::size_t>(inside)];
+          if (out.known[group]) continue;
+          out.known[group] = again = true;
+          const Real raise = -weight(inside) - out.offset(inside);
+          for (std::size_t k = 0; k < n; ++k)
+            out.offset(static_cast<Eigen::Index>(k)) += out.group[k] == group ? raise : 0;
+          continue;
+        }
+        const std::size_t one = out.group[static_cast<std::size_t>(a.first)],
+                          two = out.group[static_cast<std::size_t>(a.second)];
+        if (one == two) continue;
+        again = true;
+        const bool keep_two = out.known[two];
+        const std::size_t stays = keep_two ? two : one, goes = keep_two ? one : two;
+        const int kept = keep_two ? a.second : a.first, moved = keep_two ? a.first : a.second;
+        const Real raise = out.offset(kept) + weight(kept) - weight(moved) - out.offset(moved);
+        for (std::size_t k = 0; k < n; ++k) {
+          if (out.group[k] != goes) continue;
+          out.offset(static_cast<Eigen::Index>(k)) += raise;
+          out.group[k] = stays;
+        }
+      }
+    }
+    return out;
   }
 
   BothWays through(std::size_t i, const Piece& piece, const Vector& p, Real extra) const {
@@ -170,54 +263,72 @@ bool follows_pressures(const Site& site, const Moment& moment) {
   return false;
 }
 
-Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density, Vector& p,
-                    const Layers* layers) {
+Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,
+                    const Vector& density, Vector& p, const Layers* layers) {
   const Network network{site, moment, density, layers};
   const Eigen::Index n = surplus.size();
   if (p.size() != n) p = Vector::Zero(n);
-  std::vector<bool> held(static_cast<std::size_t>(n), false);
+  const std::vector<bool> moves = driven_ways(site, moment, released);
+  const Ties ties = network.ties();
+  const auto group = [&](int side) { return static_cast<Eigen::Index>(ties.group[static_cast<std::size_t>(side)]); };
+  // Unknowns are the pressures of groups that something leads to which follows pressures.
+  std::vector<bool> unknown(static_cast<std::size_t>(n), false);
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    const Airway& a = site.airways[i];
-    if (a.way != Way::relief || !moment.airway_on[i]) continue;
-    const int side = a.first == outside ? a.second : a.first;
-    held[static_cast<std::size_t>(side)] = true;
-    p(side) = 0;
+    if (!moves[i]) continue;
+    for (const int side : {site.airways[i].first, site.airways[i].second}) {
+      if (side == outside) continue;
+      const auto g = static_cast<std::size_t>(group(side));
+      unknown[g] = !ties.known[g];
+    }
+  }
+  const auto by_space = [&](const Vector& of_group) {
+    Vector out(n);
+    for (Eigen::Index i = 0; i < n; ++i) out(i) = of_group(group(static_cast<int>(i))) + ties.offset(i);
+    return out;
+  };
+  Vector q = Vector::Zero(n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    if (unknown[static_cast<std::size_t>(group(static_cast<int>(i)))])
+      q(group(static_cast<int>(i))) = p(i) - ties.offset(i);
   }
   std::vector<BothWays> flows(site.airways.size());
   Real scale = surplus.cwiseAbs().maxCoeff();
   const auto residual = [&](const Vector& at, std::vector<BothWays>* keep) {
-    Vector rest = surplus;
+    Vector rest = Vector::Zero(n);
+    for (Eigen::Index i = 0; i < n; ++i) rest(group(static_cast<int>(i))) += surplus(i);
+    const Vector pressures = by_space(at);
     for (std::size_t i = 0; i < site.airways.size(); ++i) {
-      if (!driven(site, moment, i)) continue;
+      if (!moves[i]) continue;
       const Airway& a = site.airways[i];
-      const BothWays q = network.flow(i, at, 0);
-      if (keep != nullptr) (*keep)[i] = q;
-      scale = std::max({scale, q.forward, q.backward});
-      if (a.first != outside) rest(a.first) -= q.forward - q.backward;
-      if (a.second != outside) rest(a.second) += q.forward - q.backward;
+      const BothWays flow = network.flow(i, pressures, 0);
+      if (keep != nullptr) (*keep)[i] = flow;
+      scale = std::max({scale, flow.forward, flow.backward});
+      if (a.first != outside) rest(group(a.first)) -= flow.forward - flow.backward;
+      if (a.second != outside) rest(group(a.second)) += flow.forward - flow.backward;
     }
     for (Eigen::Index i = 0; i < n; ++i) {
-      if (held[static_cast<std::size_t>(i)]) rest(i) = 0;
+      if (!unknown[static_cast<std::size_t>(i)]) rest(i) = 0;
     }
     return rest;
   };
-  Vector rest = residual(p, &flows);
+  Vector rest = residual(q, &flows);
   for (int round = 0; round < 200 && rest.cwiseAbs().maxCoeff() > 2e-15L * scale; ++round) {
     Matrix slope = Matrix::Zero(n, n);
+    const Vector pressures = by_space(q);
     for (std::size_t i = 0; i < site.airways.size(); ++i) {
-      if (!driven(site, moment, i)) continue;
+      if (!moves[i]) continue;
       const Airway& a = site.airways[i];
       const Real step = 1e-8L;
-      const BothWays up = network.flow(i, p, step), down = network.flow(i, p, -step);
+      const BothWays up = network.flow(i, pressures, step), down = network.flow(i, pressures, -step);
       const Real by = (up.forward - up.backward - down.forward + down.backward) / (2 * step);
-      if (a.first != outside) slope(a.first, a.first) += by;
-      if (a.second != outside) slope(a.second, a.second) += by;
+      if (a.first != outside) slope(group(a.first), group(a.first)) += by;
+      if (a.second != outside) slope(group(a.second), group(a.second)) += by;
       if (a.first == outside || a.second == outside) continue;
-      slope(a.first, a.second) -= by;
-      slope(a.second, a.first) -= by;
+      slope(group(a.first), group(a.second)) -= by;
+      slope(group(a.second), group(a.first)) -= by;
     }
     for (Eigen::Index i = 0; i < n; ++i) {
-      if (!held[static_cast<std::size_t>(i)] && slope(i, i) > 0) continue;
+      if (unknown[static_cast<std::size_t>(i)] && slope(i, i) > 0) continue;
       slope.row(i).setZero();
       slope.col(i).setZero();
       slope(i, i) = 1;
@@ -225,20 +336,21 @@ Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplu
     const Vector move = slope.partialPivLu().solve(rest);
     Real share = 1;
     for (int shorter = 0; shorter < 40; ++shorter, share /= 2) {
-      const Vector there = residual(p + share * move, nullptr);
+      const Vector there = residual(q + share * move, nullptr);
       if (there.norm() < rest.norm() * (1 - share / 4)) break;
     }
-    const Vector next = p + share * move;
+    const Vector next = q + share * move;
     const Vector there = residual(next, nullptr);
     if (there.norm() >= rest.norm()) break;
     if (rest.cwiseAbs().maxCoeff() < 1e-12L * scale && there.norm() > rest.norm() / 2) break;  // round-off
-    p = next;
-    rest = residual(p, &flows);
+    q = next;
+    rest = residual(q, &flows);
   }
-  residual(p, &flows);
-  for (BothWays& q : flows) {
-    if (q.forward <= 1e-12L * scale) q.forward = 0;
-    if (q.backward <= 1e-12L * scale) q.backward = 0;
+  residual(q, &flows);
+  p = by_space(q);
+  for (BothWays& flow : flows) {
+    if (flow.forward <= 1e-12L * scale) flow.forward = 0;
+    if (flow.backward <= 1e-12L * scale) flow.backward = 0;
   }
   return {flows, scale};
 }

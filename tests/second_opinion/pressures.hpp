@@ -26,10 +26,11 @@ struct Driven {
 };
 
 /// Flows of the airways that follow pressures, where `surplus` mol/s is what every space has too much
-/// without them. Spaces with a relief to outside stand at its pressure at their floor. `pressure` is where it begins,
+/// without them, and `released` what is let out there. Spaces that a relief joins share one pressure; one to outside
+/// holds it. `pressure` is where it begins,
 /// and ends.
-Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& density,
-                    Vector& pressure, const Layers* layers = nullptr);
+Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,
+                    const Vector& density, Vector& pressure, const Layers* layers = nullptr);
 
 /// What of that goes through one piece, at solved pressures.
 BothWays through_piece(const Site& site, const Moment& moment, std::size_t airway, const Piece& piece,

@@ -10,7 +10,7 @@
 namespace second_opinion {
 namespace {
 
-constexpr Real tolerance = 3e-9L, least = 1e-16L;
+constexpr Real tolerance = 3e-10L, least = 1e-16L;
 }  // namespace
 
 VaryingStretch::VaryingStretch(const Site& site, const Moment& at_start, std::vector<Emitting> emitting,
@@ -92,9 +92,31 @@ VaryingStretch::Now VaryingStretch::now(Real time, const Vector& y) const {
     released(into) += rate;
     for (const Share& s : r.gas.shares) out.gas(into, static_cast<Eigen::Index>(s.gas)) += rate * Real(s.fraction);
   }
-  const Vector density = follows_pressures(site_, moment) ? densities(site_, moment, fractions(y)) : Vector{};
-  out.streams = balance(site_, moment, released, density, &pressure_);
-  if (!out.streams.fault.empty()) fault_ = out.streams.fault;
+  if (!follows_pressures(site_, moment)) {
+    out.streams = balance(site_, moment, released, {});
+    if (!out.streams.fault.empty()) fault_ = out.streams.fault;
+    return out;
+  }
+  // What junctions hold follows from the flows, and weighs on them.
+  Matrix x = fractions(y);
+  const bool junctions = stored_.size() < static_cast<std::size_t>(n_);
+  for (int round = 0; round < 200; ++round) {
+    for (Eigen::Index i = 0; i < n_ && junctions && in_junctions_.size() > 0; ++i) {
+      if (site_.spaces[static_cast<std::size_t>(i)].kind == Kind::junction) x.row(i) = in_junctions_.row(i);
+    }
+    out.streams = balance(site_, moment, released, densities(site_, moment, x), &pressure_);
+    if (!out.streams.fault.empty()) {
+      fault_ = out.streams.fault;
+      return out;
+    }
+    if (!junctions) return out;
+    const Linear linear = linear_system(site_, out.streams, out.gas, amounts(y));
+    const Matrix leaves = linear.out * fractions(y) + linear.out_gas;
+    const bool settled = in_junctions_.size() > 0 && (leaves - in_junctions_).cwiseAbs().maxCoeff() < 1e-15L;
+    in_junctions_ = leaves;
+    if (settled) return out;
+  }
+  fault_ = "what junctions hold and what flows through them do not agree";
   return out;
 }
 

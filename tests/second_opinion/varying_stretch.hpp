@@ -53,7 +53,8 @@ class VaryingStretch : public Stretch {
   Eigen::Index n_, gases_, fill_at_, stock_at_;
   Streams first_;
   mutable std::string fault_;
-  mutable Vector pressure_;  ///< the last solved, where the next begins
+  mutable Vector pressure_;      ///< the last solved, where the next begins
+  mutable Matrix in_junctions_;  ///< where their composition begins
   std::optional<Extrapolation> solution_;
 };
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Rooms that only doorways join draw level: in the end the gas on the two sides of a doorway differs by less than any
 // rounding, and the pressures that move it by less than the last digit of theirs.
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -60,8 +61,16 @@ TEST(LevelRooms, HoldInTheLongRunWhatTheirAirCarries) {
   }
 }
 
-// A duct that is shut at its other end: what goes into it comes out again, and the answer is that without it.
-TEST(LevelRooms, AnOpeningToAJunctionThatLeadsNowhereCarriesNothing) {
+std::string junction(const std::string& id) { return "[[space]]\nid = \"" + id + "\"\nkind = \"junction\"\n"; }
+
+std::string opening(const std::string& id, const std::string& a, const std::string& b, bool door) {
+  return "[[airway]]\nid = \"" + id + "\"\nbetween = [\"" + a + "\", \"" + b + "\"]\n" +
+         (door ? "kind = \"doorway\"\nwidth = \"0.3 m\"\nheight = \"0.3 m\"\n"
+               : "kind = \"gap\"\nleakage_area = \"200 cm2\"\nheight = \"2.5 m\"\n");
+}
+
+// Ducts that have one place to get their air from: what goes in comes out again, and the answer is that without them.
+TEST(LevelRooms, OpeningsOfDuctsThatLeadNowhereCarryNothing) {
   const std::string room = R"(title = "Room with a duct"
 [[space]]
 id = "room"
@@ -82,30 +91,66 @@ into = "room"
 gas = "hydrogen"
 rate = "5 L/min"
 )";
-  const std::string duct = R"([[space]]
-id = "duct"
-kind = "junction"
-[[airway]]
+  const std::string shut = R"([[airway]]
 id = "booster"
 kind = "fan"
 from = "duct"
 to = "outside"
 flow = "50 m3/h"
 on = false
-[[airway]]
-id = "hatch"
-between = ["room", "duct"]
 )";
   const SpaceResult without = spaces_of(room)[0];
-  for (const char* hatch : {"kind = \"doorway\"\nwidth = \"0.3 m\"\nheight = \"0.3 m\"\n",
-                            "kind = \"gap\"\nleakage_area = \"200 cm2\"\nheight = \"2.5 m\"\n"}) {
-    const auto spaces = spaces_of(room + duct + hatch);
-    const SpaceResult& with = spaces[0];
-    EXPECT_EQ(spaces[1].peak.lfl_fraction, 0.0) << "nothing gets into the duct";
-    EXPECT_NEAR(with.peak.fraction[0], without.peak.fraction[0], 1e-9);
-    EXPECT_NEAR(with.sustained.at.fraction[1], without.sustained.at.fraction[1], 1e-9);
-    EXPECT_NEAR(with.end.fraction[1], without.end.fraction[1], 1e-9);
+  for (const bool door : {false, true}) {
+    const auto hatch = [&](const std::string& id) { return opening(id, "room", "duct", door); };
+    const std::string one = junction("duct") + shut + hatch("hatch");
+    const std::string two = junction("duct") + hatch("hatch") + hatch("other");
+    const std::string row = junction("duct") + shut + junction("end") + hatch("hatch") +
+                            opening("on", "duct", "end", door) + opening("and-on", "end", "duct", !door);
+    for (const std::string& duct : {one, two, row}) {
+      const auto spaces = spaces_of(room + duct);
+      SCOPED_TRACE(duct);
+      const SpaceResult& with = spaces[0];
+      EXPECT_EQ(spaces[1].peak.lfl_fraction, 0.0) << "nothing gets into the duct";
+      EXPECT_NEAR(with.peak.fraction[0], without.peak.fraction[0], 1e-9);
+      EXPECT_NEAR(with.sustained.at.fraction[1], without.sustained.at.fraction[1], 1e-9);
+      EXPECT_NEAR(with.end.fraction[1], without.end.fraction[1], 1e-9);
+    }
   }
+}
+
+// What a fan blows out of a rich room is heavy: the duct that it comes through by a crack has to press the harder, from
+// the first moment on. (8), solved for the pressure.
+TEST(LevelRooms, TheFirstFlowsKnowWhatADuctHolds) {
+  const auto answer = published::assessed(published::read(R"(title = "Extract duct"
+[[space]]
+id = "store"
+kind = "room"
+volume = "40 m3"
+initial = { propane = 0.5 }
+[[space]]
+id = "duct"
+kind = "junction"
+[[airway]]
+id = "inlet"
+kind = "relief"
+between = ["store", "outside"]
+[[airway]]
+id = "extract"
+kind = "fan"
+from = "store"
+to = "duct"
+flow = "36 m3/h"
+[[airway]]
+id = "louvre"
+kind = "gap"
+between = ["duct", "outside"]
+leakage_area = "100 cm2"
+)"));
+  ASSERT_EQ(answer.cases.size(), 1U);
+  const double molar_mass = 0.5 * (molar_mass_of_air + 0.0440956), temperature = 20.0 + zero_celsius;
+  const double density = standard_atmosphere * molar_mass / (gas_constant * temperature);
+  const double at_4_pa = 0.01 * std::sqrt(2.0 * 4.0 / density);
+  EXPECT_NEAR(answer.cases[0].flows.pressure[1], 4.0 * std::pow(0.01 / at_4_pa, 1.0 / 0.65), 1e-4);
 }
 
 // A room filled from its ceiling down to a crack near the floor: what stays below the crack neither gains nor loses,
