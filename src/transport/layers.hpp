@@ -71,7 +71,7 @@ class LayeredSite {
 
   /// What breaks the layers of a room at the moment: air that sinks through the light layer, or rises through the heavy
   /// one, with more buoyancy than the release. Empty where nothing does. `density` by cell, kg/m3; the field as moved.
-  std::optional<std::string> broken(std::size_t room, const FlowField& field, std::span<const double> density,
+  std::optional<std::string> broken(std::size_t which, const FlowField& field, std::span<const double> density,
                                     const SiteState& state) const;
   /// Whether anything could: temperatures that differ, or other spaces next to a layered one.
   bool may_break() const { return may_break_; }
@@ -97,8 +97,8 @@ class LayeredSite {
     int first_room = -1, second_room = -1;
     bool first_gas = false, second_gas = false;
   };
-  void add_room(const LayerPlan::Room& room);
-  void split_airway(std::size_t airway);
+  void add_room(const LayerPlan::Room& plan);
+  void split_airway(std::size_t index);
   void repeat_events();
   double share_at(const Room& room, bool gas, double z) const;
   void shape_piece(const Piece& piece, SiteState& state);

@@ -25,7 +25,7 @@ void Run::report_step(const CollocationStep& step, double from, std::size_t coun
     fill_coefficients(step, layers_ != nullptr ? layers_->cell_of(piece.space) : i, count, coefficients);
     observe_(piece);
   }
-  if (observe_layers_) report_layers(step, piece, count);
+  if (observe_layers_ && layers_ != nullptr) report_layers(step, piece, count);
 }
 
 void Run::fill_coefficients(const CollocationStep& step, std::size_t cell, std::size_t count,

@@ -149,8 +149,9 @@ bool make_consistent(const LinearSystem& system, std::span<double> x) {
   }
   linalg::SparseLu lu;
   if (!lu.factorise(matrix)) return false;
-  for (std::size_t k = 0; k < x.size(); ++k) {
-    if (system.capacity[k % rows] <= 0.0) x[k] = -system.source[k];
+  for (std::size_t row = 0; row < rows; ++row) {
+    if (system.capacity[row] > 0.0) continue;
+    for (std::size_t c = 0; c < system.columns; ++c) x[c * rows + row] = -system.source[c * rows + row];
   }
   lu.solve(x, system.columns);
   return true;
