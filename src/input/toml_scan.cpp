@@ -162,6 +162,10 @@ class Scan {
   void skip_string(char quote) {
     fresh_line_ = false;
     const auto begin = at_;
+    if (within_value()) {
+      return report(begin, "a quote in the middle of a value; put the whole of it in quotes, such as \"30 m3\"",
+                    open_.empty());
+    }
     const std::string three(3, quote);
     if (text_.substr(at_).starts_with(three)) {
       at_ += 3;
@@ -178,6 +182,14 @@ class Scan {
       return report(begin, "the quote that opens here is not closed on this line", open_.empty());
     }
     ++at_;
+  }
+
+  /// Whether the quote here opens nothing: toml++ takes it and what follows for a part of the value that it stands in.
+  bool within_value() const {
+    const char before = at_ > 0 ? text_[at_ - 1] : '=';
+    if (before <= ' ' || std::string_view{"=,[]{}.\"'"}.find(before) != std::string_view::npos) return false;
+    const auto line = text_.substr(0, at_).rfind('\n') + 1;  // 0 in the first one
+    return !open_.empty() || text_.substr(line, at_ - line).find('=') != std::string_view::npos;
   }
 
   bool escape(char quote) const {

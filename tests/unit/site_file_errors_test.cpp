@@ -178,6 +178,18 @@ TEST(SiteFileErrors, LinesLeftOutForTheirSyntaxAreNotMissed) {
   EXPECT_EQ(errors[1].place.line, 11);
 }
 
+TEST(SiteFileErrors, AQuoteWithinAValueIsToldAndOneAfterAKeyIsNotTakenForIt) {
+  const std::string rest = "\nkind = \"room\"\nvolume = ";
+  const auto first = [&](const std::string& id, const std::string& volume) {
+    const auto errors = errors_of(read("title = \"x\"\n[[space]]\n" + id + rest + volume + "\n"));
+    return errors.empty() ? "" : to_text(errors[0]);
+  };
+  for (const char* volume : {"30\"m\u00b3\"", "30\"m3\"", "[1, 30'm\u00b3']"})
+    EXPECT_NE(first("id = \"a\"", volume).find("in the middle of a value"), std::string::npos) << volume;
+  EXPECT_NE(first("id:\"a\u00b2\"", "\"30 m3\"").find("write key = value"), std::string::npos);
+  EXPECT_EQ(first("id = \"it's a-\"", "\"30 m3\"").find("in the middle of a value"), std::string::npos);
+}
+
 TEST(SiteFileErrors, ColumnsCountLettersNotBytes) {
   const auto errors = errors_of(read("title = \"\u00DC\u4ED3\"\nnotes = \"\u00E9\u00E9\" x\n"));
   ASSERT_FALSE(errors.empty());
