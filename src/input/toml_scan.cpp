@@ -212,7 +212,7 @@ std::optional<Issue> encoding_issue(std::string_view text) {
   }
   for (std::size_t at = 0; at < text.size();) {
     if (text.size() - at >= 8) {  // eight plain letters at a time
-      std::uint64_t word;
+      std::uint64_t word = 0;
       std::memcpy(&word, text.data() + at, 8);
       // No byte over 127 and none that is 0.
       if (((word | (word - 0x0101010101010101u)) & 0x8080808080808080u) == 0) {
