@@ -52,7 +52,8 @@ std::string_view trimmed(std::string_view text) {
   return text;
 }
 
-/// The key and the bare value around byte `at` of a line: "flow" and "150 m3/h" of `flow = 150 m3/h  # weak`.
+/// The key and the bare value around byte `at` of a line: "flow" and "150 m3/h" of `flow = 150 m3/h  # weak`. A quote
+/// at `at` stands in the middle of it.
 struct BareValue {
   std::string_view key, value;
 };
@@ -62,7 +63,7 @@ std::optional<BareValue> bare_value(std::string_view line, std::size_t at) {
   for (std::size_t i = 0; i < line.size() && i <= at; ++i) {
     if (quote) {
       if (line[i] == quote) quote = 0;
-    } else if (line[i] == '"' || line[i] == '\'') {
+    } else if ((line[i] == '"' || line[i] == '\'') && i < at) {
       quote = line[i];
     } else if (line[i] == '=') {
       equals = i;
@@ -73,7 +74,9 @@ std::optional<BareValue> bare_value(std::string_view line, std::size_t at) {
   const bool nested = line.substr(0, equals).find_first_of("{[") != std::string_view::npos;
   const auto end = line.find_first_of(nested ? ",}]#" : "#", equals + 1);
   const auto value = trimmed(line.substr(equals + 1, end == std::string_view::npos ? end : end - equals - 1));
-  if (value.empty() || value.find_first_of("\"'[{=\\") != std::string_view::npos) return {};
+  const auto inside = value.substr(std::min<std::size_t>(1, value.size()));
+  if (value.empty() || value.find_first_of("\"'[{=\\") == 0 || inside.find_first_of("[{=\\") != std::string_view::npos)
+    return {};
   const auto before = line.substr(0, equals);
   const auto start = before.find_last_of("{,");
   return BareValue{trimmed(start == std::string_view::npos ? before : before.substr(start + 1)), value};
@@ -124,7 +127,12 @@ std::optional<Repair> repair_value(std::string_view line, Spot spot, std::size_t
     repair.possible = line.find_first_of("{}[]") == std::string_view::npos;
     return repair;
   }
-  const auto plain = without_typographic_quotes(value);
+  auto plain = without_typographic_quotes(value);
+  if (std::erase_if(plain, [](char c) { return c == '"' || c == '\''; }) > 0) {
+    repair.replacement = fmt::format("\"{}\"", plain);
+    repair.message = fmt::format("found {} with a quote in its middle; write {} = \"{}\"", shown(value), key, plain);
+    return repair;
+  }
   repair.replacement = fmt::format("\"{}\"", plain);
   repair.message = plain == value ? fmt::format("found {} without quotes; write {} = \"{}\"", shown(value), key, plain)
                                   : fmt::format("typographic quotes; use straight ones: {} = \"{}\"", key, plain);

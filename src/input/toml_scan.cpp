@@ -83,6 +83,8 @@ class Scan {
         dots_ = 0;
         break;
       case '=':
+        after_equals_ = true;
+        [[fallthrough]];
       case ',':
         dots_ = 0;
         break;
@@ -108,6 +110,7 @@ class Scan {
           false);
     }
     fresh_line_ = true;
+    after_equals_ = false;
     dots_ = 0;
     ++at_;
   }
@@ -163,8 +166,10 @@ class Scan {
     fresh_line_ = false;
     const auto begin = at_;
     if (within_value()) {
-      return report(begin, "a quote in the middle of a value; put the whole of it in quotes, such as \"30 m3\"",
-                    open_.empty());
+      report(begin, "a quote in the middle of a value; put the whole of it in quotes, such as \"30 m3\"",
+             open_.empty());
+      issue_->of_value = true;
+      return;
     }
     const std::string three(3, quote);
     if (text_.substr(at_).starts_with(three)) {
@@ -188,8 +193,7 @@ class Scan {
   bool within_value() const {
     const char before = at_ > 0 ? text_[at_ - 1] : '=';
     if (before <= ' ' || std::string_view{"=,[]{}.\"'"}.find(before) != std::string_view::npos) return false;
-    const auto line = text_.substr(0, at_).rfind('\n') + 1;  // 0 in the first one
-    return !open_.empty() || text_.substr(line, at_ - line).find('=') != std::string_view::npos;
+    return !open_.empty() || after_equals_;
   }
 
   bool escape(char quote) const {
@@ -201,6 +205,7 @@ class Scan {
   std::vector<std::size_t> open_;  // where the brackets are that are open
   std::size_t dots_ = 0;
   bool fresh_line_ = true;
+  bool after_equals_ = false;  // on this line
   std::optional<Issue> issue_;
 };
 
