@@ -19,6 +19,7 @@ std::vector<bool> dead_ends(const Site& site, const SiteState& state, const std:
   const auto vertex = [&](const Side& side) { return side ? static_cast<int>(side->value) : outdoors; };
   std::vector<network::Edge> edges;
   std::vector<bool> fed(n + 1, false);
+  bool asked = false;  // reliefs and what is driven carry what they must: only gaps and doorways need to know
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
     const Airway& airway = site.airways[i];
     const Side first = first_side(airway), second = second_side(airway);
@@ -30,11 +31,12 @@ std::vector<bool> dead_ends(const Site& site, const SiteState& state, const std:
     const int a = vertex(first), b = vertex(second);
     edges.push_back({a, b});
     edges.push_back({b, a});
+    asked = asked || std::holds_alternative<Gap>(airway.kind) || std::holds_alternative<Doorway>(airway.kind);
     for (const Side& side : {first, second}) {
       if (driven || !is_junction(side)) fed[static_cast<std::size_t>(vertex(side))] = true;
     }
   }
-  if (edges.empty()) return out;
+  if (!asked) return out;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     if (state.release_rate[r] > 0.0) fed[site.releases[r].into.value] = true;
   }

@@ -174,7 +174,7 @@ class Maker {
       a.second = i < n ? outside : anywhere(0.4);
       if (i >= n && i - n < twice.size()) {
         a.first = twice[i - n];
-        a.second = a.first == 0 ? outside : 0;
+        a.second = 0;
       }
       if (a.first == a.second) continue;
       const double kind = i < n ? 0 : dice_.unit();

@@ -27,8 +27,7 @@ struct Driven {
 
 /// Flows of the airways that follow pressures, where `surplus` mol/s is what every space has too much
 /// without them, and `released` what is let out there. Spaces that a relief joins share one pressure; one to outside
-/// holds it. `pressure` is where it begins,
-/// and ends.
+/// holds it. `pressure` is where it begins, and ends.
 Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,
                     const Vector& density, Vector& pressure, const Layers* layers = nullptr);
 

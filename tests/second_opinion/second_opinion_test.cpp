@@ -65,7 +65,7 @@ TEST(SecondOpinion, RatesThatVary) {
   recipe.most_spaces = 5;
   recipe.widest = 1e5;
   Allowed allowed;
-  allowed.relative = 3e-6;  // steps keep to 1e-8 of the value each, and a fraction that decays adds them up
+  allowed.relative = 2e-6;  // one value of 23,000 is off by more than 1e-6
   hold_against(recipe, 10001, 25, allowed);
 }
 
@@ -76,7 +76,7 @@ TEST(SecondOpinion, PressuresThatMoveAir) {
   recipe.most_spaces = 3;
   recipe.widest = 1e3;
   Allowed allowed;
-  allowed.relative = 3e-6;  // as above
+  allowed.relative = 1e-6;
   hold_against(recipe, 30001, 15, allowed);
 }
 
@@ -86,8 +86,8 @@ TEST(SecondOpinion, ReliefsJunctionsAndVesselsAmongPressures) {
   recipe.most_spaces = 4;
   recipe.widest = 1e3;
   Allowed allowed;
-  allowed.relative = 3e-6;  // as above
-  allowed.oxygen = 1e-6;    // where hardly any is left, what the rest is off by
+  allowed.relative = 1e-6;
+  allowed.oxygen = 1e-6;  // where hardly any is left, what the rest is off by
   hold_against(recipe, 80001, 15, allowed);
 }
 
@@ -98,7 +98,8 @@ TEST(SecondOpinion, FansWithACurve) {
   recipe.most_spaces = 3;
   recipe.widest = 1e3;
   Allowed allowed;
-  allowed.relative = 1e-5;  // which of the two is off by that much was not found out
+  allowed.relative =
+      1e-5;  // the worst is 8e-6, with finer steps of leanside 5e-6; where that comes from was not found out
   hold_against(recipe, 60007, 14, allowed);
 }
 

@@ -92,19 +92,15 @@ VaryingStretch::Now VaryingStretch::now(Real time, const Vector& y) const {
     released(into) += rate;
     for (const Share& s : r.gas.shares) out.gas(into, static_cast<Eigen::Index>(s.gas)) += rate * Real(s.fraction);
   }
-  if (!follows_pressures(site_, moment)) {
-    out.streams = balance(site_, moment, released, {});
-    if (!out.streams.fault.empty()) fault_ = out.streams.fault;
-    return out;
-  }
   // What junctions hold follows from the flows, and weighs on them.
   Matrix x = fractions(y);
-  const bool junctions = stored_.size() < static_cast<std::size_t>(n_);
+  const bool follows = follows_pressures(site_, moment);
+  const bool junctions = follows && stored_.size() < static_cast<std::size_t>(n_);
   for (int round = 0; round < 200; ++round) {
     for (Eigen::Index i = 0; i < n_ && junctions && in_junctions_.size() > 0; ++i) {
       if (site_.spaces[static_cast<std::size_t>(i)].kind == Kind::junction) x.row(i) = in_junctions_.row(i);
     }
-    out.streams = balance(site_, moment, released, densities(site_, moment, x), &pressure_);
+    out.streams = balance(site_, moment, released, follows ? densities(site_, moment, x) : Vector{}, &pressure_);
     if (!out.streams.fault.empty()) {
       fault_ = out.streams.fault;
       return out;

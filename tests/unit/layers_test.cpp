@@ -27,11 +27,12 @@ const std::map<std::string, int>& layers() {
   return order;
 }
 
-/// Where each third-party library may be included; fmt may be anywhere in a .cpp of src.
+/// Where each third-party library may be included ("unsupported" comes with Eigen); fmt may be anywhere in a .cpp of
+/// src.
 const std::map<std::string, std::string>& homes() {
   static const std::map<std::string, std::string> out = {
       {"boost", "network"},   {"Eigen", "linalg"}, {"klu", "linalg"}, {"toml++", "input"},
-      {"nlohmann", "report"}, {"CLI", "cli"},      {"spdlog", "cli"}};
+      {"nlohmann", "report"}, {"CLI", "cli"},      {"spdlog", "cli"}, {"unsupported", "linalg"}};
   return out;
 }
 
@@ -107,10 +108,7 @@ std::string fault(const std::string& file, const Include& include) {
   if (posix_headers().contains(name)) return room == "cli" || room == "input" ? "" : "the system is for input and cli";
   // Boost is for graphs; one engine of it draws quasi-random numbers.
   if (name == "boost/random/sobol.hpp" && room == "study") return "";
-  // What is not part of Eigen proper comes with it.
-  const std::string of_eigen = "unsupported/";
-  const std::string known = name.rfind(of_eigen + "Eigen/", 0) == 0 ? name.substr(of_eigen.size()) : name;
-  const std::string library = known.substr(0, known.find_first_of("/."));
+  const std::string library = name.substr(0, name.find_first_of("/."));
   const auto home = homes().find(library);
   if (home == homes().end()) return "an unknown library";
   return home->second == room ? "" : "a library outside its folder";
