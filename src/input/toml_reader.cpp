@@ -35,9 +35,9 @@ void Faults::notice(Spot spot, std::string message) {
 }
 
 Place Faults::place(Spot spot) const {
-  for (auto edit = edits_.rbegin(); edit != edits_.rend(); ++edit) {
-    if (spot.line == edit->spot.line && spot.column > edit->spot.column) spot.column -= edit->extra;
-  }
+  std::for_each(edits_.rbegin(), edits_.rend(), [&](const auto& edit) {
+    if (spot.line == edit.spot.line && spot.column > edit.spot.column) spot.column -= edit.extra;
+  });
   return {file_, spot.line, std::max(spot.column, 0)};
 }
 
@@ -70,8 +70,8 @@ Diagnostics Faults::take() {
 std::string shown(std::string_view text) {
   constexpr std::size_t longest = 60;
   std::string out = "'";
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    const auto byte = static_cast<unsigned char>(text[i]);
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
     if (out.size() > longest && (byte & 0xC0) != 0x80) {  // never cut inside a UTF-8 sequence
       out += "...";
       break;
@@ -79,7 +79,7 @@ std::string shown(std::string_view text) {
     if (byte < 0x20 || byte == 0x7F) {
       out += fmt::format("\\x{:02x}", byte);
     } else {
-      out += text[i];
+      out += c;
     }
   }
   return out + '\'';
