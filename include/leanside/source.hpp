@@ -107,6 +107,11 @@ double charging_hydrogen(double cells, double current);
 /// n times the current in A, times 0.05 m3/h. Source: IEC 62485-2, clause on ventilation.
 double charging_airflow_of_standard(double cells, double current);
 
+/// m2 of each of two openings, one low and one high in walls that face each other or at least far apart, that bring
+/// `airflow` m3/s without a fan: A = 28 Q, cm2 and m3/h (0.1 m/s in the opening). Source: IEC 62485-2, natural
+/// ventilation.
+double charging_opening_of_standard(double airflow);
+
 /// What a reaction uses up or makes.
 struct ReactionPart {
   std::string id;           ///< as a site file names it

@@ -181,7 +181,9 @@ void put_charging(Lines& lines, const Site& site, const Assessment& assessment, 
   const double flow = charging_airflow_of_standard(charging->cells, charging->current);
   std::string text = "IEC 62485-2 asks for " + hourly(flow) + " of air for " +
                      format_quantity(charging->current, charging->current < 1.0 ? "mA" : "A", 3) + " making gas in " +
-                     format_number(charging->cells) + " cells";
+                     format_number(charging->cells) + " cells; without a fan that takes two openings of " +
+                     format_quantity(charging_opening_of_standard(flow), "cm2", 3) +
+                     " each, one low and one high, far apart and never shut";
   if (!assessment.cases.empty()) {
     const SpaceResult& space = assessment.cases[0].spaces[release.into.value];
     if (space.sustained.reached) {
@@ -269,6 +271,7 @@ std::string release_json(const Site& site, const Assessment& assessment, std::op
          facts.lower && std::isfinite(facts.total) ? Json(air_to_limit(site, facts, facts.total)) : Json(nullptr)}};
     if (const auto* charging = std::get_if<ChargingRelease>(&release.kind)) {
       row["standard_airflow_m3_s"] = charging_airflow_of_standard(charging->cells, charging->current);
+      row["standard_opening_m2"] = charging_opening_of_standard(row["standard_airflow_m3_s"]);
     }
     list.push_back(std::move(row));
   }

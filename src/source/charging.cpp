@@ -39,4 +39,9 @@ double charging_airflow_of_standard(double cells, double current) {
   return 0.05 * cells * current / seconds_per_hour;
 }
 
+double charging_opening_of_standard(double airflow) {
+  constexpr double square_metres_per_hourly = 28e-4;
+  return square_metres_per_hourly * 3600.0 * airflow;
+}
+
 }  // namespace leanside

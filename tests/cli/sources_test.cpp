@@ -56,6 +56,11 @@ TEST_F(Sources, ABatteryIsToldBesideItsStandard) {
   const std::string text = run({"release", example("weekend-charging")}).out;
   // 0.05 x 24 cells x 20 mA/Ah x 200 Ah / 1000 = 4.8 m3/h.
   EXPECT_TRUE(has(text, "IEC 62485-2 asks for 4.8 m3/h of air for 4 A making gas in 24 cells")) << text;
+  // 28 cm2 for each m3/h.
+  EXPECT_TRUE(has(text, "two openings of 134 cm2 each")) << text;
+  const json row = json::parse(run({"release", example("weekend-charging"), "--format", "json"}).out)["releases"][0];
+  EXPECT_NEAR(row.at("standard_opening_m2").get<double>(), 28e-4 * 4.8, 1e-12);
+  EXPECT_NEAR(row.at("standard_airflow_m3_s").get<double>(), 4.8 / 3600.0, 1e-12);
 }
 
 TEST_F(Sources, AReactionTellsWhatIsUsedUpFirstAndHowItFills) {

@@ -77,7 +77,15 @@ TEST(Opening, OfAnEmergencyLightBattery) {
        "INOTEC, Be- und Entlueftung von Batterien: 24 V, 48 Ah, 1 mA/Ah: openings of 0.8 cm2 by A = 28 Q.");
   const double current = gas_current_per_capacity(Battery::valve_regulated_lead, ChargingRegime::float_charge) * 48.0;
   const double flow = charging_airflow_of_standard(12.0, current) * 3600.0;  // m3/h
-  expect_within(28.0 * flow, 0.8, 2.0, "each opening, cm2");
+  expect_within(1e4 * charging_opening_of_standard(flow / 3600.0), 0.8, 2.0, "each opening, cm2");
+}
+
+TEST(Opening, LetsTheAirInAtATenthOfAMetreASecond) {
+  cite("Speed of the air in openings of the battery standard",
+       "EN 50272-2/-3, natural ventilation (read on pages of Exide and ASE): A = 28 Q, cm2 and m3/h, with air at 0.1 "
+       "m/s: 27.8 rounded up.");
+  const double hourly = 1.0 / 3600.0;  // m3/s
+  expect_within(hourly / charging_opening_of_standard(hourly), 0.1, 1.0, "speed of the air in it, m/s");
 }
 
 TEST(HundredCells, GiveTheHydrogenOfTheRule) {
