@@ -89,8 +89,14 @@ inline constexpr double no_oxygen = 1e-6;
 ///
 /// `fraction[k]` belongs to `fuel[k]`; those not above 0 count as absent. `oxygen` is the oxygen fraction of the whole
 /// mixture. `oxygen_in_air` is that of the air in which the upper limits were measured, not that of the site.
+///
+/// `idle` is how much of the mixture is inert gas in excess of the nitrogen that it stands for, mol/mol from 0 to below
+/// 1: the sum of x_j (1 - K_j), K_j of `Substance::nitrogen_equivalent`. The LOC was measured with nitrogen; argon and
+/// helium quench less, so that the mixture burns where the same one without the idle part (every fraction divided by
+/// 1 - idle) has the oxygen for it. It also burns where it would with nitrogen. The lower line stays that in air.
+/// Source of the equivalent mixture: ISO 10156, as in UN GHS rev. 1 to 5, chapter 2.2.5 (from memory).
 MixtureRange range_of(std::span<const Fuel> fuel, std::span<const double> fraction, double oxygen,
-                      double oxygen_in_air = oxygen_in_dry_air);
+                      double oxygen_in_air = oxygen_in_dry_air, double idle = 0.0);
 
 /// The state of such a mixture. A threshold counts as reached at its value. At or over the lower limit and not inside
 /// the range: rich where the upper limit is reached, else inerted. A rich mixture is never clear.

@@ -53,9 +53,11 @@ struct Substance {
   std::vector<std::string> synonyms;
   std::string formula;
   std::string cas;
-  Sourced molar_mass;                          ///< kg/mol
-  std::vector<LimitPair> limits;               ///< empty: not flammable
-  std::optional<Sourced> limiting_oxygen;      ///< mol/mol, with nitrogen
+  Sourced molar_mass;                      ///< kg/mol
+  std::vector<LimitPair> limits;           ///< empty: not flammable
+  std::optional<Sourced> limiting_oxygen;  ///< mol/mol, with nitrogen
+  /// mol of nitrogen that inerts as much as one mol of it, 0 to 1; empty: as much as nitrogen, or more
+  std::optional<Sourced> nitrogen_equivalent;
   std::optional<Sourced> oxygen_demand;        ///< mol O2 per mol burnt completely
   std::optional<Sourced> net_heat;             ///< net heat of combustion, J/mol
   std::optional<Sourced> flash_point;          ///< K, closed cup
@@ -73,6 +75,8 @@ struct Substance {
   std::vector<std::string> classification;
 
   bool flammable() const { return !limits.empty(); }
+  /// Whether it is classed as an oxidiser (oxygen itself, nitrous oxide, chlorine).
+  bool oxidiser() const;
 };
 
 /// Limits chosen for a computation, with the source of each.

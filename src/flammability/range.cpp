@@ -65,6 +65,21 @@ Blend blend(std::span<const Fuel> fuel, std::span<const double> fraction) {
   return out;
 }
 
+/// How far the oxygen of a mixture is enough, mol/mol: the least of its distance to the least oxygen and to the upper
+/// line. `fuel` is the fuel fraction of the mixture, which may be that of `mix` made richer.
+double enough_oxygen(const Blend& mix, double fuel, double oxygen, double oxygen_in_air) {
+  const double upper_oxygen = oxygen_in_air * (1.0 - mix.upper);
+  const double least_oxygen = std::min(std::max(mix.least_oxygen, no_oxygen), upper_oxygen);
+  const double beyond = oxygen - upper_oxygen;
+  const double run = mix.upper - mix.nose;
+  const double rise = upper_oxygen - least_oxygen;
+  const double length = std::sqrt(run * run + rise * rise);
+  // Distance to the line from the nose through the upper limit in air, positive on the side of more oxygen. With the
+  // nose at the upper limit itself nothing but the oxygen there is left to ask for.
+  const double over_line = length > 0 ? ((oxygen - least_oxygen) * run - (fuel - mix.nose) * rise) / length : beyond;
+  return std::min(oxygen - least_oxygen, std::max(over_line, beyond));
+}
+
 }  // namespace
 
 std::string_view word_of(MixtureState state) {
@@ -86,25 +101,20 @@ std::string_view word_of(MixtureState state) {
   return {};
 }
 
-MixtureRange range_of(std::span<const Fuel> fuel, std::span<const double> fraction, double oxygen,
-                      double oxygen_in_air) {
+MixtureRange range_of(std::span<const Fuel> fuel, std::span<const double> fraction, double oxygen, double oxygen_in_air,
+                      double idle) {
   assert(fuel.size() == fraction.size());
+  assert(idle < 1.0);
   const Blend mix = blend(fuel, fraction);
   if (!(mix.fuel > 0)) return {};
   MixtureRange range{mix.lfl_fraction, mix.ufl_fraction, mix.lfl_fraction - 1.0};
   if (mix.upper >= self_decomposing) return range;
-
-  const double upper_oxygen = oxygen_in_air * (1.0 - mix.upper);
-  const double least_oxygen = std::min(std::max(mix.least_oxygen, no_oxygen), upper_oxygen);
-  const double beyond = oxygen - upper_oxygen;
-  const double run = mix.upper - mix.nose;
-  const double rise = upper_oxygen - least_oxygen;
-  const double length = std::sqrt(run * run + rise * rise);
-  // Distance to the line from the nose through the upper limit in air, positive on the side of more oxygen. With the
-  // nose at the upper limit itself nothing but the oxygen there is left to ask for.
-  const double over_line =
-      length > 0 ? ((oxygen - least_oxygen) * run - (mix.fuel - mix.nose) * rise) / length : beyond;
-  range.inside = std::min({range.inside, oxygen - least_oxygen, std::max(over_line, beyond)});
+  double enough = enough_oxygen(mix, mix.fuel, oxygen, oxygen_in_air);
+  // Limits and nose depend on the shares of the fuels alone and stay as they are.
+  if (idle > 0) {
+    enough = std::max(enough, enough_oxygen(mix, mix.fuel / (1.0 - idle), oxygen / (1.0 - idle), oxygen_in_air));
+  }
+  range.inside = std::min(range.inside, enough);
   return range;
 }
 

@@ -56,8 +56,13 @@ MixtureRange MixtureModel::range(std::span<const double> fraction) const {
   }
   // Integration leaves round-off either side of 0; a fraction below it is none.
   for (std::size_t f = 0; f < fuels.size(); ++f) burning[f] = std::max(0.0, fraction[fuel_gas[f]]);
+  double feeding_gas = 0.0, idle_gas = 0.0;
+  for (std::size_t k = 0; k < fraction.size(); ++k) {
+    feeding_gas += feeding[k] * std::max(0.0, fraction[k]);
+    idle_gas += idle[k] * std::max(0.0, fraction[k]);
+  }
   // The upper limits were measured in ordinary air, whatever the air of the site.
-  return range_of(fuels, burning, std::max(0.0, oxygen_of(fraction)));
+  return range_of(fuels, burning, std::max(0.0, oxygen_of(fraction)) + feeding_gas, oxygen_in_dry_air, idle_gas);
 }
 
 MixtureState MixtureModel::state(std::span<const double> fraction) const {
@@ -87,7 +92,11 @@ MixtureModel mixture_model(const Site& site, double temperature) {
     model.upper.push_back(burns ? 1.0 / fuels[k]->upper : 0.0);
     model.burnable.push_back(burns ? 1.0 : 0.0);
     model.demand.push_back(burns ? fuels[k]->oxygen_demand : 0.0);
-    model.oxygen.push_back((site.gases[k].substance.id == "oxygen" ? 1.0 : 0.0) - model.oxygen_in_air);
+    const Substance& substance = site.gases[k].substance;
+    const bool oxygen = substance.id == "oxygen";
+    model.oxygen.push_back((oxygen ? 1.0 : 0.0) - model.oxygen_in_air);
+    model.feeding.push_back(!oxygen && substance.oxidiser() ? 1.0 : 0.0);
+    model.idle.push_back(substance.nitrogen_equivalent ? 1.0 - substance.nitrogen_equivalent->value : 0.0);
     if (!burns) continue;
     model.fuel_gas.push_back(k);
     model.fuels.push_back(*fuels[k]);

@@ -20,6 +20,10 @@ struct MixtureModel {
   std::vector<double> burnable;       ///< 1 by gas that burns
   std::vector<double> demand;         ///< mol O2 per mol, by gas
   std::vector<double> oxygen;  ///< change of the oxygen fraction per fraction of gas: -o_air, +1 for oxygen itself
+  std::vector<double> idle;    ///< by gas, share of an inert gas beyond the nitrogen it stands for (range_of)
+  /// By gas, 1 for an oxidiser other than oxygen: it feeds a fire as oxygen would, mol for mol, which is the cautious
+  /// side (a mol of nitrous oxide gives half a mol). The reported oxygen is for breathing and does not count it.
+  std::vector<double> feeding;
   double oxygen_in_air = 0.2095;
   StateThresholds thresholds;
 

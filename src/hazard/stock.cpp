@@ -10,11 +10,6 @@
 namespace leanside {
 namespace {
 
-bool is_oxidiser(const Substance& substance) {
-  return substance.id == "oxygen" || std::find(substance.classification.begin(), substance.classification.end(),
-                                               "oxidiser") != substance.classification.end();
-}
-
 /// Whether a release is something that stands there: a cylinder, a bottle, a charge that can get out.
 bool is_stored(const Release& release) {
   return std::holds_alternative<DumpRelease>(release.kind) || std::holds_alternative<CylinderRelease>(release.kind) ||
@@ -73,7 +68,7 @@ class Storage {
       if (kind.limits) {
         gas.fuel += amount;
         at_limit += amount / kind.limits->lower;
-      } else if (is_oxidiser(kind.substance)) {
+      } else if (kind.substance.oxidiser()) {
         gas.oxidiser += amount;
       } else {
         gas.inert += amount;

@@ -23,6 +23,7 @@ constexpr std::string_view substance_keys[] = {"id",
                                                "lfl",
                                                "ufl",
                                                "loc",
+                                               "nitrogen_equivalent",
                                                "formula",
                                                "cas",
                                                "oxygen_demand",
@@ -70,6 +71,11 @@ Substance read_substance(const TableReader& table, std::string id, const std::st
   gas.molar_mass = {table.quantity("molar_mass", Dimension::molar_mass, Sign::positive).value_or(0.0), source};
   read_limits(table, source, gas);
   gas.limiting_oxygen = sourced(table.fraction("loc"), source);
+  gas.nitrogen_equivalent = sourced(table.fraction("nitrogen_equivalent"), source);
+  if (gas.nitrogen_equivalent && (gas.nitrogen_equivalent->value <= 0 || gas.flammable())) {
+    table.value_error("nitrogen_equivalent", gas.flammable() ? "is of a gas that does not burn, but this one has limits"
+                                                             : "must be more than 0");
+  }
   gas.oxygen_demand = sourced(table.number("oxygen_demand", Sign::positive), source);
   gas.net_heat = sourced(table.quantity("net_heat", Dimension::molar_energy, Sign::positive), source);
   gas.flash_point = sourced(table.quantity("flash_point", Dimension::temperature), source);

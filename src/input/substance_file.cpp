@@ -116,6 +116,11 @@ void read_words(const TableReader& reader, Substance& substance) {
   }
 }
 
+void check_that_inert_gas_has_no_limits(const TableReader& reader, const Substance& substance) {
+  if (!substance.nitrogen_equivalent || !substance.flammable()) return;
+  reader.value_error("nitrogen_equivalent", "is of a gas that does not burn, but this one has limits");
+}
+
 /// A substance without limits counts as one that does not burn: that must never come of a line that was forgotten.
 void check_that_fuel_has_limits(const TableReader& reader, const Substance& substance) {
   if (reader.has(limit_key.name) || reader.faults().damaged()) return;
@@ -148,6 +153,7 @@ void SubstanceFile::read_substance(const toml::table& table) {
   substance.antoine = antoine_equation(entry);
   substance.vapour_pressure = wide_vapour_pressure(entry);
   check_that_fuel_has_limits(reader, substance);
+  check_that_inert_gas_has_no_limits(reader, substance);
   if (id) table_.put(std::move(substance));
 }
 

@@ -30,6 +30,7 @@ struct ValueKey {
 inline constexpr ValueKey molar_mass_key{"molar_mass_g_mol", "g/mol", "16.043", 1e-3, 0, 0, 1e4};
 inline constexpr std::array value_keys{
     ValueKey{"limiting_oxygen_pct", "%", "10.7", 1e-2, 0, 0, 100, &Substance::limiting_oxygen},
+    ValueKey{"nitrogen_equivalent", "", "0.5", 1, 0, 0, 1, &Substance::nitrogen_equivalent},
     ValueKey{"oxygen_demand", "mol/mol", "2", 1, 0, 0, 1000, &Substance::oxygen_demand},
     ValueKey{"net_heat_kj_mol", "kJ/mol", "802.6", 1e3, 0, 0, 1e5, &Substance::net_heat},
     ValueKey{"flash_point_c", "degC", "12", 1, zero_celsius, -zero_celsius, 1000, &Substance::flash_point},

@@ -87,6 +87,8 @@ void put_fire(Facts& facts, const Substance& substance) {
   }
   facts.put("least oxygen that lets it burn", substance.limiting_oxygen,
             [](double x) { return percent(x) + ", thinned with nitrogen"; });
+  facts.put("inerts as much as", substance.nitrogen_equivalent,
+            [](double x) { return format_number(x, 3) + " times its amount of nitrogen"; });
   facts.put("flash point, closed cup", substance.flash_point, celsius);
   facts.put("ignites by itself at", substance.autoignition, celsius);
   facts.put("least spark that ignites it", substance.min_ignition_energy,

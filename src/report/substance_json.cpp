@@ -51,6 +51,7 @@ Json substance_object(const Substance& substance) {
     out["stoichiometric_fraction"] = stoichiometric_fraction(substance.oxygen_demand->value);
   }
   put(out, "limiting_oxygen", substance.limiting_oxygen);
+  put(out, "nitrogen_equivalent", substance.nitrogen_equivalent);
   put(out, "net_heat_j_mol", substance.net_heat);
   put(out, "flash_point_k", substance.flash_point);
   put(out, "autoignition_k", substance.autoignition);

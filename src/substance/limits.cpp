@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+
 #include "leanside/substance.hpp"
 
 namespace leanside {
@@ -33,6 +35,10 @@ std::optional<ChosenLimits> widest(const Substance& substance, std::optional<std
 }
 
 }  // namespace
+
+bool Substance::oxidiser() const {
+  return id == "oxygen" || std::ranges::find(classification, "oxidiser") != classification.end();
+}
 
 std::optional<ChosenLimits> choose_limits(const Substance& substance, std::string_view choice) {
   if (choice == "cautious") return widest(substance, {});

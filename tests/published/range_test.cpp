@@ -44,13 +44,14 @@ double inerting_share(const Fuel& fuel) {
   return 0.5 * (burns + inert);
 }
 
-/// Whether a gas ever burns while it mixes with air. `fraction` of each fuel in the gas, the rest inert.
-bool burns_with_some_air(std::span<const Fuel> fuels, std::span<const double> fraction) {
+/// Whether a gas ever burns while it mixes with air. `fraction` of each fuel in the gas, the rest inert, of which
+/// `idle` does not count as nitrogen.
+bool burns_with_some_air(std::span<const Fuel> fuels, std::span<const double> fraction, double idle = 0.0) {
   for (int i = 1; i <= 2000; ++i) {
     const double share = i / 2000.0;
     std::vector<double> x;
     for (const double f : fraction) x.push_back(f * share);
-    if (range_of(fuels, x, oxygen_in_dry_air * (1 - share)).inside >= 0) return true;
+    if (range_of(fuels, x, oxygen_in_dry_air * (1 - share), oxygen_in_dry_air, idle * share).inside >= 0) return true;
   }
   return false;
 }
@@ -145,13 +146,35 @@ TEST(Range, BottledHydrogenInNitrogen) {
   expect_near(100 * safe, 5.5, 0.5, "largest share of hydrogen in nitrogen, %");
 }
 
+/// Share of an inert gas that does not count as nitrogen.
+double idle_share(const char* id) { return 1.0 - built_in_substances().find(id)->nitrogen_equivalent->value; }
+
 TEST(Range, GasOfTheClassificationExampleBurns) {
   cite("A gas mixture of the classification example",
        "UN GHS, rev. 1 to 5, chapter 2.2.5, example of classification by calculation (from memory): 2 % hydrogen and 6 "
-       "% methane in argon and helium are flammable, index 1.42 against 1. Held against it: the class.");
+       "% methane in 27 % argon and 65 % helium are worth 3.7 % hydrogen and 11.1 % methane in 85.2 % nitrogen, and "
+       "flammable: the sum of each over its largest share in nitrogen (5.7 and 14.3 %, of the standard) is 1.42.");
   const std::array fuels{built_in("hydrogen"), built_in("methane")};
   const std::array fraction{0.02, 0.06};
-  expect_near(burns_with_some_air(fuels, fraction) ? 1.0 : 0.0, 1.0, 0.0, "the mixture is flammable (1) or not (0)");
+  const double idle = 0.27 * idle_share("argon") + 0.65 * idle_share("helium"), all = 1.0 - idle;
+  expect_within(100 * fraction[0] / all, 3.7, 1, "hydrogen in the equivalent mixture, %");
+  expect_within(100 * fraction[1] / all, 11.1, 1, "methane in the equivalent mixture, %");
+  expect_within(100 * (0.92 - idle) / all, 85.2, 1, "nitrogen in the equivalent mixture, %");
+  expect_within(100 * (fraction[0] / 5.7 + fraction[1] / 14.3) / all, 1.42, 1, "index of the standard");
+  expect_near(burns_with_some_air(fuels, fraction, idle) ? 1.0 : 0.0, 1.0, 0.0,
+              "the mixture is flammable (1) or not (0)");
+}
+
+TEST(Range, HydrogenInArgonBurnsWhereInNitrogenItDoesNot) {
+  cite("Hydrogen in argon that burns",
+       "ISO 10156:2010 (from memory): hydrogen may be 5.5 % in nitrogen, and argon counts for 0.55 of it, so that 5 % "
+       "in argon, a gas for welding, are flammable. Held against it: the class.");
+  const std::array fuels{built_in("hydrogen")};
+  const std::array fraction{0.05};
+  expect_near(burns_with_some_air(fuels, fraction, 0.95 * idle_share("argon")) ? 1.0 : 0.0, 1.0, 0.0,
+              "5 % hydrogen in argon is flammable (1) or not (0)");
+  expect_near(burns_with_some_air(fuels, fraction) ? 1.0 : 0.0, 0.0, 0.0,
+              "5 % hydrogen in nitrogen is flammable (1) or not (0)");
 }
 
 TEST(Range, HoldsEveryMeasuredUpperLimitInOxygen) {

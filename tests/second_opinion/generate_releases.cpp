@@ -30,6 +30,7 @@ std::size_t from_table(Site& site, const std::string& id) {
     if (pair.upper) gas.upper = std::max(gas.upper.value_or(0), *pair.upper);
   }
   gas.least_oxygen = value_of(entry.limiting_oxygen);
+  gas.nitrogen_equivalent = value_of(entry.nitrogen_equivalent);
   gas.demand = value_of(entry.oxygen_demand);
   gas.heat = value_of(entry.net_heat);
   gas.heat_ratio = value_of(entry.heat_capacity_ratio);

@@ -24,6 +24,7 @@ Measures::Measures(const Site& site, double temperature) : air_{site.oxygen_in_a
   for (std::size_t k = 0; k < site.gases.size(); ++k) {
     const Gas& gas = site.gases[k];
     if (gas.oxygen) pure_oxygen_ = static_cast<Eigen::Index>(k);
+    idle_.push_back(1 - Real(gas.nitrogen_equivalent.value_or(1)));
     if (!gas.lower) continue;
     Fuel fuel;
     fuel.gas = static_cast<Eigen::Index>(k);
@@ -67,9 +68,16 @@ Real Measures::lacking(const Row& x) const {
 }
 
 Real Measures::inside(const Row& x) const {
-  const Real all = fuel(x), lower = of_lower(x), upper = of_upper(x);
-  if (all <= 0) return -1;
-  const Real o = oxygen(x), limit = all / upper, at_upper = air_of_limits * (1 - limit);
+  if (fuel(x) <= 0) return -1;
+  Real idle = 0;
+  for (std::size_t k = 0; k < idle_.size(); ++k) idle += idle_[k] * x(static_cast<Eigen::Index>(k));
+  const Real o = oxygen(x), times = 1 / (1 - idle);
+  return std::min(of_lower(x) - 1, std::max(enough(x, o, 1), enough(x, times * o, times)));
+}
+
+Real Measures::enough(const Row& x, Real o, Real times) const {
+  const Real lower = of_lower(x), limit = fuel(x) / of_upper(x), at_upper = air_of_limits * (1 - limit);
+  const Real all = times * fuel(x);
   Real least = 0, nose_sum = 0, without = 0;
   for (const Fuel& f : fuels_) {
     const Real share = x(f.gas) / f.lower / lower;
@@ -80,14 +88,12 @@ Real Measures::inside(const Row& x) const {
       without += share;
     }
   }
-  if (without > 0)
-    return std::min({lower - 1, o - Real(1e-6L), limit < 1 - 1e-6L ? std::max(limit - all, o - at_upper) : Real(1)});
-  Real inside = std::min(lower - 1, o - std::min(least, at_upper));
-  if (limit >= 1 - 1e-6L) return inside;
+  if (without > 0) return std::min(o - Real(1e-6L), limit < 1 - 1e-6L ? std::max(limit - all, o - at_upper) : Real(1));
+  if (limit >= 1 - 1e-6L) return o - std::min(least, at_upper);
   least = std::min(least, at_upper);
-  const Real nose = std::max(all / nose_sum, all / lower);
+  const Real nose = std::max(fuel(x) / nose_sum, fuel(x) / lower);
   const Real line = all >= limit ? at_upper : least + (at_upper - least) * (all - nose) / (limit - nose);
-  return std::min(inside, o - line);
+  return std::min(o - least, o - line);
 }
 
 Trace::Trace(const Run& run, Eigen::Index space, Measure measure)

@@ -30,7 +30,10 @@ class Measures {
     Real lower = 0, upper = 0, demand = 0;
     std::optional<Real> least_oxygen;
   };
+  Real enough(const Row& x, Real o, Real times) const;  ///< how far oxygen `o` is enough for `times` the fuel
+
   std::vector<Fuel> fuels_;
+  std::vector<Real> idle_;  ///< by gas, what of it does not count as nitrogen
   Eigen::Index pure_oxygen_ = -1;
   Real air_;
   bool demand_known_ = true;

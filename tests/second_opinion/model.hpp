@@ -25,7 +25,7 @@ struct Gas {
   std::string id;
   double molar_mass = 0.0;  ///< kg/mol
   std::optional<double> lower, upper;
-  std::optional<double> least_oxygen, demand, heat, heat_ratio, diffusivity;
+  std::optional<double> least_oxygen, nitrogen_equivalent, demand, heat, heat_ratio, diffusivity;
   bool oxygen = false;
   std::string in_file;  ///< its [[gas]] table; empty for one of the built-in table
 };

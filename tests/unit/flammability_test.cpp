@@ -353,6 +353,38 @@ TEST(RangeOfSeveralFuels, IsNotSwitchedByATraceOfAFuelWithoutALimitingOxygen) {
   }
 }
 
+// ---- inert gas that quenches less than nitrogen ----
+
+TEST(RangeUnderWeakInertGas, IsThatOfTheMixtureWithoutItsIdlePart) {
+  std::mt19937 random{11};
+  std::uniform_real_distribution<double> uniform{0.0, 1.0};
+  int wider = 0;
+  for (const Fuel& fuel : all_kinds) {
+    for (int i = 0; i < 2000; ++i) {
+      const double x = uniform(random), oxygen = 0.25 * uniform(random) * (1 - x), idle = uniform(random) * (1 - x);
+      const MixtureRange weak = range_of(std::span{&fuel, 1}, std::span{&x, 1}, oxygen, oxygen_in_dry_air, idle);
+      const MixtureRange with_nitrogen = range_of_one(fuel, x, oxygen);
+      const MixtureRange equivalent = range_of_one(fuel, x / (1 - idle), oxygen / (1 - idle));
+      EXPECT_EQ(weak.lfl_fraction, with_nitrogen.lfl_fraction) << "limits are those in air";
+      EXPECT_EQ(weak.ufl_fraction, with_nitrogen.ufl_fraction);
+      const bool enough = with_nitrogen.inside >= 0 || (x >= fuel.lower && equivalent.inside >= 0);
+      EXPECT_EQ(weak.inside >= 0, enough) << fuel.lower << ": " << x << ' ' << oxygen << ' ' << idle;
+      EXPECT_GE(weak.inside, with_nitrogen.inside);
+      wider += weak.inside >= 0 && with_nitrogen.inside < 0 ? 1 : 0;
+    }
+  }
+  EXPECT_GT(wider, 100);
+}
+
+TEST(RangeUnderWeakInertGas, NeedsLessOxygenByTheIdlePart) {
+  const double x = 0.046, idle = 0.1, least = *plain.limiting_oxygen * (1 - idle);
+  const auto inside = [&](double oxygen) {
+    return range_of(std::span{&plain, 1}, std::span{&x, 1}, oxygen, oxygen_in_dry_air, idle).inside;
+  };
+  EXPECT_GE(inside(least + 1e-9), 0);
+  EXPECT_LT(inside(least - 1e-9), 0);
+}
+
 // ---- continuity ----
 
 /// The largest jump of `f` on [0, 1], found by narrowing down on the largest step again and again.

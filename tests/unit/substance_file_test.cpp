@@ -197,7 +197,9 @@ INSTANTIATE_TEST_SUITE_P(
                     Wrong{"c = -30", "c = -230", 13, "from_k + c"},
                     Wrong{"nitrogen = 60", "nitrogen = 59.99", 18, "add up to 99.99 %"},
                     Wrong{"nitrogen = 60", "nitrogen = 60.0002", 18, "not to 100 %"},
-                    Wrong{"nitrogen = 60", "nitrogen = -60", 18, "more than 0"}));
+                    Wrong{"nitrogen = 60", "nitrogen = -60", 18, "more than 0"},
+                    Wrong{"limiting_oxygen_pct = [11,", "nitrogen_equivalent = [0.5,", 10, "a gas that does not burn"},
+                    Wrong{"limiting_oxygen_pct = [11,", "nitrogen_equivalent = [1.5,", 10, "at most 1"}));
 
 INSTANTIATE_TEST_SUITE_P(OfSources, FaultOfSubstanceFile,
                          testing::Values(Wrong{"[20, \"label\"]", "20", 8, "has no source"},
