@@ -61,8 +61,11 @@ MixtureRange MixtureModel::range(std::span<const double> fraction) const {
     feeding_gas += feeding[k] * std::max(0.0, fraction[k]);
     idle_gas += idle[k] * std::max(0.0, fraction[k]);
   }
+  // With round-off a gas that counts for next to nothing may fill more than the whole.
+  constexpr double most_idle = 0.999;
   // The upper limits were measured in ordinary air, whatever the air of the site.
-  return range_of(fuels, burning, std::max(0.0, oxygen_of(fraction)) + feeding_gas, oxygen_in_dry_air, idle_gas);
+  return range_of(fuels, burning, std::max(0.0, oxygen_of(fraction)) + feeding_gas, oxygen_in_dry_air,
+                  std::min(idle_gas, most_idle));
 }
 
 MixtureState MixtureModel::state(std::span<const double> fraction) const {

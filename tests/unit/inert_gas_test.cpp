@@ -48,6 +48,11 @@ TEST(InertGas, OfTheFileMayQuenchLessToo) {
   EXPECT_NEAR(first_space(weak).flammable_time, first_space(argon).flammable_time, 1e-9);
   EXPECT_EQ(first_space(box(held, own("nitrogen_equivalent = 1\n"))).flammable_time, 0.0);
   EXPECT_EQ(first_space(box(held, own(""))).flammable_time, 0.0);
+  // One that counts for nothing: as if the hydrogen were alone with what air there is.
+  EXPECT_GT(first_space(box(held, own("nitrogen_equivalent = 1e-15\n"))).flammable_time,
+            first_space(weak).flammable_time);
+  EXPECT_EQ(first_space(box("own = 0.999999, hydrogen = 1e-6", own("nitrogen_equivalent = 1e-15\n"))).flammable_time,
+            0.0);
 }
 
 TEST(Oxidiser, FeedsAFireAsOxygenDoes) {
