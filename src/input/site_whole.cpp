@@ -88,7 +88,6 @@ void state_gases(Draft& draft) {
 /// What fuels that are together with inert gas other than nitrogen, or with oxidisers other than oxygen, are taken for.
 void state_company(Site& site) {
   if (std::ranges::none_of(site.gases, [](const Gas& gas) { return gas.limits.has_value(); })) return;
-  std::vector<std::string> feeding;
   for (const Gas& gas : site.gases) {
     const Substance& substance = gas.substance;
     if (substance.nitrogen_equivalent && substance.nitrogen_equivalent->value < 1.0) {
@@ -97,13 +96,13 @@ void state_company(Site& site) {
           "as {} mol of nitrogen. Lower limits are those in air and may be lower with it",
           substance.id, format_number(substance.nitrogen_equivalent->value)));
     }
-    if (substance.oxidiser() && substance.id != "oxygen") feeding.push_back(substance.id);
-  }
-  if (!feeding.empty()) {
-    site.assumptions.push_back(
-        fmt::format("{} feeds a fire as oxygen does and is counted as oxygen where it decides whether a mixture burns. "
-                    "Limits are those in air, though: with {} gases burn from less on, some from far less",
-                    listed(feeding), feeding.size() == 1 ? "it" : "them"));
+    if (substance.oxidiser() && substance.id != "oxygen") {
+      site.assumptions.push_back(
+          fmt::format("{} feeds a fire as oxygen does and is counted as oxygen where it decides whether a mixture "
+                      "burns. Limits are "
+                      "those in air, though: with it gases burn from less on, some from far less",
+                      substance.id));
+    }
   }
 }
 
