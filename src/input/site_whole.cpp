@@ -62,7 +62,8 @@ void state_closed(Draft& draft) {
   if (!tight.empty()) {
     site.assumptions.push_back(
         fmt::format("no opening is given to {}: taken as tight, so that gas released into a vessel "
-                    "raises its pressure",
+                    "raises its pressure. Limits are those at the pressure of the air; under more the upper one is "
+                    "higher and the range wider",
                     spaces_named(tight, site)));
   }
 }
