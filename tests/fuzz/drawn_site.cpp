@@ -82,8 +82,8 @@ class Drawing {
     if (c_.chance(32)) put("warn_at = {:.4g}\nnote_at = {:.4g}\n", c_.between(0.05, 1.0), c_.between(0.0, 1.0));
     out_ +=
         "[[gas]]\nid = \"own\"\nsource = \"invented\"\nmolar_mass = \"90 g/mol\"\nlfl = \"1 %\"\nufl = \"60 %\"\n"
-        "[[gas]]\nid = \"mix\"\nsource = \"invented\"\nparts = { hydrogen = \"30 %\", nitrogen = \"60 %\", oxygen = "
-        "\"10 %\" }\n";
+        "[[gas]]\nid = \"mix\"\nsource = \"invented\"\nparts = { hydrogen = \"30 %\", argon = \"50 %\", "
+        "nitrous-oxide = \"10 %\", oxygen = \"10 %\" }\n";
   }
 
   void space(std::size_t i) {
