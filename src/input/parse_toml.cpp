@@ -155,6 +155,7 @@ constexpr auto hints = std::to_array<Hint>({
     {"header: expected ']'", "a header is written [name], or [[name]] for each of several, and ends its line"},
     {"expected '=', saw ':'", "write key = value, with '=' and not ':'"},
     {"expected '='", "write key = value; a key of several words needs '-' or '_' between them"},
+    {"could not determine value type", "a value is text in quotes, a number, true or false, after a single '='"},
     {"unknown escape sequence",
      "a backslash inside \"...\" has a meaning of its own; write it twice, or use '...' quotes"},
     {"leading zeroes", "a number does not begin with 0 (but for 0.5 and the like)"},

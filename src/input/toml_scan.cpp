@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "input/toml_scan.hpp"
 
+#include <algorithm>
 #include <cstdint>
 #include <cstring>
 #include <vector>
@@ -49,12 +50,18 @@ class Scan {
   std::optional<Issue> run() {
     while (at_ < text_.size() && !issue_) step();
     if (!issue_ && !open_.empty()) {
-      report(open_.back(), fmt::format("the bracket '{}' that opens here is never closed", text_[open_.back()]), false);
+      const auto at = open_.back().at;
+      report(at, fmt::format("the bracket '{}' that opens here is never closed", text_[at]), false);
     }
     return issue_;
   }
 
  private:
+  struct Bracket {
+    std::size_t at = 0;
+    bool value = false;  // a value may stand here, rather than a key
+  };
+
   void report(std::size_t at, std::string message, bool confined) {
     issue_ = Issue{spot_at(text_, at), std::move(message), confined, false};
   }
@@ -76,23 +83,40 @@ class Scan {
         return open_bracket();
       case ']':
       case '}':
-        if (!open_.empty() && (text_[open_.back()] == '[') != (c == ']')) {
+        if (!open_.empty() && (text_[open_.back().at] == '[') != (c == ']')) {
           return report(at_, fmt::format("the bracket '{}' here closes none that is open", c), false);
         }
         if (!open_.empty()) open_.pop_back();
         dots_ = 0;
+        word_ = false;
         break;
       case '=':
-        after_equals_ = true;
-        [[fallthrough]];
+        dots_ = 0;
+        word_ = in_value();
+        (open_.empty() ? value_ : open_.back().value) = true;
+        break;
       case ',':
         dots_ = 0;
+        word_ = false;
+        if (!open_.empty()) open_.back().value = text_[open_.back().at] == '[';
+        break;
+      case ' ':
+      case '\t':
+      case '\r':
+        word_ = false;
         break;
       case '.':
         count_dot();
+        word_ = in_value();
         break;
       default:
         if (static_cast<unsigned char>(c) >= 0x80) return report_letter();
+        if (!word_ && in_value() && date_and_digit()) {
+          report(at_, "a date and a time of day; times count from the start, such as \"10 min\"", open_.empty());
+          issue_->of_value = true;
+          return;
+        }
+        word_ = true;
         break;
     }
     if (c != ' ' && c != '\t') fresh_line_ = false;
@@ -102,15 +126,15 @@ class Scan {
   void skip_to_line_end() { at_ = std::min(text_.find('\n', at_), text_.size()); }
 
   void end_line() {
-    if (!open_.empty() && text_[open_.back()] == '{') {
+    if (!open_.empty() && text_[open_.back().at] == '{') {
       return report(
-          open_.back(),
+          open_.back().at,
           "the table '{ ... }' that opens here must be closed on the same line; put it on one line, or give it "
           "a [header] of its own",
           false);
     }
     fresh_line_ = true;
-    after_equals_ = false;
+    value_ = word_ = false;
     dots_ = 0;
     ++at_;
   }
@@ -157,7 +181,8 @@ class Scan {
     if (open_.size() >= deepest_nesting) {
       return report(at_, fmt::format("lists and tables nested more than {} deep", deepest_nesting), false);
     }
-    open_.push_back(at_++);
+    open_.push_back({at_, text_[at_] == '['});
+    ++at_;
     fresh_line_ = false;
     dots_ = 0;
   }
@@ -189,11 +214,19 @@ class Scan {
     ++at_;
   }
 
-  /// Whether the quote here opens nothing: toml++ takes it and what follows for a part of the value that it stands in.
-  bool within_value() const {
-    const char before = at_ > 0 ? text_[at_ - 1] : '=';
-    if (before <= ' ' || std::string_view{"=,[]{}.\"'"}.find(before) != std::string_view::npos) return false;
-    return !open_.empty() || after_equals_;
+  /// Whether a value may stand here, rather than a key.
+  bool in_value() const { return open_.empty() ? value_ : open_.back().value; }
+
+  /// Whether the quote here opens nothing: toml++ takes it and what follows for a part of the word that it stands in.
+  bool within_value() const { return word_ && (!open_.empty() || value_); }
+
+  /// A day, a blank and a digit: toml++ takes for granted that another digit follows.
+  bool date_and_digit() const {
+    constexpr std::string_view shape = "0000-00-00 0";
+    const auto text = text_.substr(at_, shape.size());
+    return text.size() == shape.size() && std::ranges::equal(text, shape, [](char c, char like) {
+             return like == '0' ? c >= '0' && c <= '9' : c == like;
+           });
   }
 
   bool escape(char quote) const {
@@ -202,10 +235,11 @@ class Scan {
 
   std::string_view text_;
   std::size_t at_;
-  std::vector<std::size_t> open_;  // where the brackets are that are open
+  std::vector<Bracket> open_;
   std::size_t dots_ = 0;
   bool fresh_line_ = true;
-  bool after_equals_ = false;  // on this line
+  bool value_ = false;  // after the '=' of this line
+  bool word_ = false;  // in something without quotes, brackets and all, until a blank, a comma or a bracket that closes
   std::optional<Issue> issue_;
 };
 

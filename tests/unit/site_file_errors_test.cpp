@@ -187,8 +187,30 @@ TEST(SiteFileErrors, AQuoteWithinAValueIsToldAndOneAfterAKeyIsNotTakenForIt) {
   for (const char* volume : {"30\" m\u00b3\"", "30\"m3\"  # as measured", "30'm\u00b3'"})
     EXPECT_NE(first("id = \"a\"", volume).find("with a quote in its middle; write volume = \"30"), std::string::npos);
   EXPECT_NE(first("id = \"a\"", "[1, 30'm\u00b3']").find("in the middle of a value"), std::string::npos);
+  for (const char* volume : {"0=\"m\u00b3\"", "0[\"m\u00b3\"]", "0{\"m\u00b3\"}", "0.\"m\u00b3\"", "[0=\"m\u00b3\"]",
+                             "{ a = 0=\"m\u00b3\" }", "{ a = 0.\"m\u00b3\" }"}) {
+    const auto errors = errors_of(read("title = \"x\"\n[[space]]\nid = \"a\"" + rest + volume + "\n"));
+    EXPECT_TRUE(has(told(errors), "in the middle of a value") || has(told(errors), "a quote in its middle")) << volume;
+  }
+  for (const char* volume :
+       {"{ \"m\u00b3\" = 1, a.\"m\u00b3\" = \"2\" }", "[\"m\u00b3\",\"a\"]", "{a=[\"m\u00b3\"]}"}) {
+    EXPECT_EQ(first("id = \"a\"", volume).find("middle"), std::string::npos) << volume;
+  }
   EXPECT_NE(first("id:\"a\u00b2\"", "\"30 m3\"").find("write key = value"), std::string::npos);
   EXPECT_EQ(first("id = \"it's a-\"", "\"30 m3\"").find("middle"), std::string::npos);
+}
+
+TEST(SiteFileErrors, ADateIsToldWhereItStands) {
+  for (const char* date : {"2026-01-31 8", "2026-01-31 08:00:00"}) {
+    const auto errors =
+        errors_of(read(std::string{"title = \"x\"\n[[space]]\nid = \"a\"\nkind = \"room\"\nvolume = "} + date + "\n"));
+    ASSERT_FALSE(errors.empty());
+    EXPECT_EQ(errors[0].place.line, 5);
+    EXPECT_NE(errors[0].message.find("without quotes"), std::string::npos) << told(errors);
+    const auto in_list = errors_of(read(std::string{"title = \"x\"\nevent = [1, "} + date + "]\n"));
+    ASSERT_EQ(in_list.size(), 1u);
+    EXPECT_NE(in_list[0].message.find("times count from the start"), std::string::npos) << told(in_list);
+  }
 }
 
 TEST(SiteFileErrors, ColumnsCountLettersNotBytes) {
