@@ -62,8 +62,7 @@ void state_closed(Draft& draft) {
   if (!tight.empty()) {
     site.assumptions.push_back(
         fmt::format("no opening is given to {}: taken as tight, so that gas released into a vessel "
-                    "raises its pressure. Limits are those at the pressure of the air; under more the upper one is "
-                    "higher and the range wider",
+                    "raises its pressure",
                     spaces_named(tight, site)));
   }
 }
@@ -86,19 +85,26 @@ void state_gases(Draft& draft) {
   }
 }
 
-/// What fuels that are together with inert gas other than nitrogen, or with oxidisers other than oxygen, are taken for.
-void state_company(Site& site) {
+/// What fuels are taken for under pressure, with inert gas other than nitrogen and with oxidisers other than oxygen.
+void state_surroundings_of_fuel(Site& site) {
   if (std::ranges::none_of(site.gases, [](const Gas& gas) { return gas.limits.has_value(); })) return;
+  auto& out = site.assumptions;
+  if (std::ranges::any_of(site.spaces, [](const Space& space) { return space.kind == SpaceKind::vessel; })) {
+    out.emplace_back(
+        "limits are those at the pressure of the air: in a vessel under more the upper one is higher and the range "
+        "wider");
+  }
   for (const Gas& gas : site.gases) {
     const Substance& substance = gas.substance;
     if (substance.nitrogen_equivalent && substance.nitrogen_equivalent->value < 1.0) {
-      site.assumptions.push_back(fmt::format(
-          "{} keeps gas from burning less well than nitrogen does: where oxygen is short, a mol of it counts "
-          "as {} mol of nitrogen. Lower limits are those in air and may be lower with it",
-          substance.id, format_number(substance.nitrogen_equivalent->value)));
+      out.push_back(
+          fmt::format("{} keeps gas from burning less well than nitrogen does: where oxygen is short, a mol of it "
+                      "counts as {} mol of "
+                      "nitrogen. Lower limits are those in air and may be lower with it",
+                      substance.id, format_number(substance.nitrogen_equivalent->value)));
     }
     if (substance.oxidiser() && substance.id != "oxygen") {
-      site.assumptions.push_back(
+      out.push_back(
           fmt::format("{} feeds a fire as oxygen does and is counted as oxygen where it decides whether a mixture "
                       "burns. Limits are "
                       "those in air, though: with it gases burn from less on, some from far less",
@@ -182,7 +188,7 @@ void state_assumptions(Draft& draft) {
   state_mixing(draft);
   state_closed(draft);
   state_gases(draft);
-  state_company(draft.site);
+  state_surroundings_of_fuel(draft.site);
   state_sources(draft);
 }
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Inert gas that quenches less than nitrogen, and oxidisers other than oxygen, in whole sites.
+// Fuel with inert gas that quenches less than nitrogen, with oxidisers other than oxygen, and under pressure.
 #include <algorithm>
 #include <string>
 
@@ -34,6 +34,21 @@ TEST(InertGas, ArgonKeepsLessFromBurningThanNitrogen) {
   EXPECT_EQ(first_space(nitrogen).flammable_time, 0.0);
   EXPECT_TRUE(is_assumed(argon, "argon keeps gas from burning less well than nitrogen"));
   EXPECT_FALSE(is_assumed(nitrogen, "than nitrogen"));
+}
+
+TEST(Limits, AreThoseAtThePressureOfTheAirInVesselsOpenAndShut) {
+  const auto vessel = [](const char* gas, const char* more) {
+    return read(
+        fmt::format("title = \"vessel\"\n[[space]]\nid = \"v\"\nkind = \"vessel\"\nvolume = \"10 L\"\n"
+                    "initial = {{ {} = 0.1 }}\n{}",
+                    gas, more));
+  };
+  const char* valve = "[[airway]]\nid = \"valve\"\nkind = \"relief\"\nbetween = [\"v\", \"outside\"]\non = false\n";
+  const char* told = "limits are those at the pressure of the air";
+  EXPECT_TRUE(is_assumed(vessel("methane", ""), told));
+  EXPECT_TRUE(is_assumed(vessel("methane", valve), told));
+  EXPECT_FALSE(is_assumed(vessel("nitrogen", ""), told));
+  EXPECT_FALSE(is_assumed(box("methane = 0.1"), told));
 }
 
 TEST(InertGas, WithoutFuelNothingIsSaidOfIt) { EXPECT_FALSE(is_assumed(box("argon = 0.5"), "than nitrogen")); }
