@@ -81,7 +81,7 @@ std::vector<network::Edge> Cells::edges() const {
   return result;
 }
 
-Cells make_cells(const Site& site, const SiteState& state, const FlowField& field) {
+Cells make_cells(const Site& site, const SiteState& state, const FlowField& field, std::span<const double> surplus) {
   Builder builder;
   Cells& cells = builder.cells;
   const std::size_t n = site.spaces.size();
@@ -103,7 +103,8 @@ Cells make_cells(const Site& site, const SiteState& state, const FlowField& fiel
   for (std::size_t i = 0; i < n; ++i) {
     if (site.spaces[i].mixing_factor <= 1.0 || site.spaces[i].kind == SpaceKind::junction) continue;
     exit_of[i] = builder.add_outlet(static_cast<int>(i));
-    mixing[i] = 1.0 / site.spaces[i].mixing_factor;
+    const bool draws_in = !surplus.empty() && surplus[i] < 0.0;
+    mixing[i] = draws_in ? 1.0 : 1.0 / site.spaces[i].mixing_factor;
   }
 
   const auto enter = [&](int from, std::size_t to, double rate) {
@@ -127,9 +128,8 @@ Cells make_cells(const Site& site, const SiteState& state, const FlowField& fiel
   }
   // What mixed leaves for the outlet; a tight space keeps what it stores.
   for (std::size_t i = 0; i < n; ++i) {
-    if (mixing[i] < 1.0) {
-      builder.stream(static_cast<int>(i), exit_of[i], cells.inflow[i] + cells.release[i] - field.storage[i]);
-    }
+    if (exit_of[i] == static_cast<int>(i)) continue;
+    builder.stream(static_cast<int>(i), exit_of[i], cells.inflow[i] + cells.release[i] - field.storage[i]);
   }
   builder.order_streams();
   find_dead(cells);

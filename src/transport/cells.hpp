@@ -47,7 +47,10 @@ struct Cells {
   std::vector<network::Edge> edges() const;
 };
 
-Cells make_cells(const Site& site, const SiteState& state, const FlowField& field);
+/// `surplus`: of a burst, the moles that each space has too many; one that lacks some mixes with all that it draws in,
+/// whatever its mixing factor.
+Cells make_cells(const Site& site, const SiteState& state, const FlowField& field,
+                 std::span<const double> surplus = {});
 
 /// Density of the gas in each space, kg/m3, for gas fractions in the first columns of x (column-major, `cells` rows).
 std::vector<double> densities(const Site& site, const SiteState& state, std::span<const double> x, std::size_t cells);

@@ -61,7 +61,7 @@ std::optional<SolveFault> Run::let_out(const SiteState& state, const FlowField& 
   auto burst = burst_flows(site_, state, surplus);
   if (const auto* fault = std::get_if<FlowFault>(&burst)) return fault_at(t, fault->message, !fault->numerical);
   const FlowField& out = std::get<FlowField>(burst);
-  Segment segment{t, t, 1.0, make_cells(site_, state, out), {}, {}};
+  Segment segment{t, t, 1.0, make_cells(site_, state, out, surplus), {}, {}};
   const auto count = static_cast<std::size_t>(segment.cells.count);
   segment.growth.assign(count, 0.0);
   for (std::size_t i = 0; i < n_; ++i) segment.cells.capacity[i] = capacity[i] * pressure_[i];

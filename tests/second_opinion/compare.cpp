@@ -80,6 +80,8 @@ class Comparer {
       return;
     }
     const leanside::CaseResult& theirs = std::get<leanside::Assessment>(answer).cases.at(0);
+    constexpr double most_lost = 1e-6;  // steps keep to 1e-7
+    if (!(theirs.balance_error <= most_lost)) complain(fmt::format("gas got lost: {:.2g} of it", theirs.balance_error));
     compare_flows(theirs, mine);
     compare_series(series, mine);
     compare_releases(theirs, mine);

@@ -204,8 +204,12 @@ class Runner {
     }
     const Vector after = fits + streams.stored, start = held_;
     const Matrix none = Matrix::Zero(n_, gases_);
+    Site drawing = site_;
+    for (Eigen::Index i = 0; i < n_; ++i) {
+      if (surplus(i) < 0) drawing.spaces[static_cast<std::size_t>(i)].mixing = 1;
+    }
     const auto slope = [&](Real part, const Vector& y) -> Vector {
-      const Matrix a = linear_system(site_, streams, none, start + part * (after - start)).a;
+      const Matrix a = linear_system(drawing, streams, none, start + part * (after - start)).a;
       return Matrix{a * Eigen::Map<const Matrix>(y.data(), n_, gases_)}.reshaped();
     };
     if (gases_ > 0 && streams.rate.maxCoeff() > 0) {

@@ -164,6 +164,57 @@ TEST(Transient, OpenedVesselLetsItsSurplusOutAndGasIsConserved) {
   EXPECT_LT(result.balance[0].relative_error(), 1e-9);
 }
 
+TEST(Transient, ClosedVesselsAtDifferentPressuresAreNotJoined) {
+  SiteBuilder b;
+  const auto h2 = b.hydrogen();
+  const auto drum = b.vessel("drum", 0.2), flask = b.vessel("flask", 0.1);
+  const auto hose = b.airway("hose", Relief{drum, flask}, false);
+  b.release("gassing", drum, h2, DumpRelease{b.site.conditions.pressure * 0.05 / (gas_constant * 293.15), 600.0});
+  b.site.cases[0].events.push_back({1200.0, SetAirwayOn{hose, true}, {}});
+  const auto outcome = solve_transient(b.site, {0}, gas_tracers(b.site), 3600.0, [](const DensePiece&) {});
+  const auto* fault = std::get_if<SolveFault>(&outcome);
+  ASSERT_NE(fault, nullptr);
+  EXPECT_TRUE(fault->bad_input);
+  EXPECT_NE(fault->message.find("airway 'hose' joins 'drum' and 'flask', closed vessels at different pressures"),
+            std::string::npos)
+      << fault->message;
+}
+
+// What a cooled room draws in all stays in it, however badly it mixes: the gas is what it was, in more air. A warmed
+// one lets go of its mixture.
+TEST(Transient, ACooledRoomKeepsItsGas) {
+  for (const double factor : {1.0, 2.0, 10.0}) {
+    for (const double temperature : {278.15, 263.15, 310.15}) {
+      SiteBuilder b;
+      const auto h2 = b.hydrogen();
+      const auto room = b.space("room", 20.0);
+      b.site.spaces[0].mixing_factor = factor;
+      b.relief("crack", room, std::nullopt);
+      b.release("spurt", room, h2, DumpRelease{1.0, 60.0});
+      b.site.cases[0].events.push_back({600.0, SetSpaceTemperature{room, temperature}, {}});
+      Recorder record{room, 0, {}};
+      const auto result = solved(b.site, 1200.0, record.observer());
+      const double before = record.at(599.0);
+      EXPECT_NEAR(record.at(1200.0), before * std::min(1.0, temperature / 293.15), 1e-9) << factor;
+      EXPECT_LT(result.balance[0].relative_error(), 1e-12) << factor << " " << temperature;
+    }
+  }
+}
+
+// Joined before any gas comes in they rise together, and the gas that comes in stays in both.
+TEST(Transient, ClosedVesselsThatAreJoinedFromTheStartShareTheirPressure) {
+  SiteBuilder b;
+  const auto h2 = b.hydrogen();
+  const auto drum = b.vessel("drum", 0.2), flask = b.vessel("flask", 0.1);
+  b.airway("hose", Relief{drum, flask});
+  b.release("gassing", drum, h2, DumpRelease{b.site.conditions.pressure * 0.03 / (gas_constant * 293.15), 600.0});
+  const auto result = solved(b.site, 3600.0, [](const DensePiece&) {});
+  for (const PressureTrace& trace : result.pressures) {
+    EXPECT_NEAR(trace.final_factor, 1.1, 1e-9);  // 0.03 m3 of gas into 0.3 m3
+  }
+  EXPECT_LT(result.balance[0].relative_error(), 1e-9);
+}
+
 TEST(Transient, StiffPairOfTinyVesselAndHallKeepsItsAccuracy) {
   SiteBuilder b;
   const auto ch4 = b.methane();
