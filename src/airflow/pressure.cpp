@@ -5,6 +5,8 @@
 #include <cassert>
 #include <cmath>
 
+#include "linalg/worse.hpp"
+
 namespace leanside::airflow {
 namespace {
 
@@ -122,7 +124,7 @@ double PressureSolver::residual(std::span<const Opening> openings, std::span<con
   }
   double worst = 0.0;
   for (std::size_t i = 0; i < net_.size(); ++i) {
-    if (net_[i] != 0.0) worst = std::max(worst, std::abs(net_[i]) / through_[i]);
+    if (net_[i] != 0.0) worst = linalg::worse(worst, std::abs(net_[i]) / through_[i]);
   }
   return worst;
 }

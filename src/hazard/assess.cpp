@@ -161,6 +161,27 @@ void judge_layers(const Site& site, const MixtureModels& models, const Sustained
   }
 }
 
+/// A fault where rounding has eaten the answer: sizes of the site so far apart that they do not fit into one sum.
+std::optional<SolveFault> unsound(const Site& site, const CaseResult& result) {
+  constexpr double most_lost = 1e-3, slack = 1e-4;  // of the gas of the site; of a fraction
+  const auto fault = [&](const std::string& what) {
+    return SolveFault{
+        "case '" + site.cases[result.which.value].id + "': " + what +
+        ": volumes, flows or rates of the site are too far apart to be computed with; are all units right?"};
+  };
+  if (!(result.balance_error <= most_lost)) return fault("gas got lost in rounding");
+  const auto is_fraction = [&](double x) { return x >= -slack && x <= 1.0 + slack; };
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const SpaceResult& space = result.spaces[i];
+    bool sound = is_fraction(space.lowest_oxygen) && is_fraction(space.highest_oxygen);
+    for (const auto* x : {&space.peak.fraction, &space.end.fraction, &space.sustained.at.fraction}) {
+      sound = sound && std::all_of(x->begin(), x->end(), is_fraction);
+    }
+    if (!sound) return fault("the fractions of '" + site.spaces[i].id + "' came out beyond 0 and 1");
+  }
+  return std::nullopt;
+}
+
 std::optional<SolveFault> solve_case(const Site& site, CaseIndex which, const AssessOptions& options, Solved& out) {
   const MixtureModels models = hazard::mixture_models(site, which);
   CaseResult& result = out.result;
@@ -181,6 +202,7 @@ std::optional<SolveFault> solve_case(const Site& site, CaseIndex which, const As
     at.at = models.of(SpaceIndex{i}).instant(0.0, sustained.fractions.of(SpaceIndex{i}));
   }
   judge_layers(site, models, sustained, options, result);
+  if ((fault = unsound(site, result))) return fault;
   out.warnings = hazard::find_warnings(site, result);
   if (options.explain) {
     if ((fault = hazard::find_causes(site, result, models, system, out.warnings))) return fault;

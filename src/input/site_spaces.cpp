@@ -123,12 +123,21 @@ void read_layers(const TableReader& table, Space& space) {
   }
 }
 
-void notice_unlikely(const TableReader& table, const Space& space) {
+void judge_volume(const TableReader& table, const Space& space) {
+  if (!(space.volume > 0)) return;
+  constexpr double smallest = 1e-9, largest = 1e9;  // m3; ours
   const double least = space.kind == SpaceKind::room ? 1.0 : space.kind == SpaceKind::cabinet ? 1e-3 : 1e-6;
-  if (space.volume > 0 && (space.volume < least || space.volume > 1e6)) {
-    table.notice(table.spot(), fmt::format("{} is {} for a {}; is the unit right?", format_quantity(space.volume, "m3"),
+  const std::string volume = format_quantity(space.volume, "m3");
+  if (space.volume < smallest || space.volume > largest) {
+    table.error(table.spot(), fmt::format("{} is too {} to be real; is the unit right?", volume,
+                                          space.volume < smallest ? "small" : "large"));
+  } else if (space.volume < least || space.volume > 1e6) {
+    table.notice(table.spot(), fmt::format("{} is {} for a {}; is the unit right?", volume,
                                            space.volume < least ? "very little" : "very much", word_of(space.kind)));
   }
+}
+
+void notice_unlikely(const TableReader& table, const Space& space) {
   if (space.air_changes > 1000.0 / 3600.0) {
     table.value_notice("air_changes", fmt::format("{} air changes an hour are very many; is the unit right?",
                                                   format_number(space.air_changes * 3600.0)));
@@ -177,6 +186,7 @@ Space read_space(const toml::table& row, SpaceIndex index, Draft& draft) {
     }
     if (!table.has("mixing_factor") && space.stratification == Stratification::mixed) draft.well_mixed.push_back(index);
     read_initial(table, space, draft);
+    judge_volume(table, space);
     notice_unlikely(table, space);
   }
   return space;

@@ -294,6 +294,46 @@ std::variant<double, QuantityFault> TableReader::fraction_of(const toml::node& n
   return std::get<Quantity>(value).si;
 }
 
+namespace {
+
+constexpr double most_number = 1e30;  ///< of a plain number, and the inverse of the least
+
+/// More than anything in a building, in SI units. Beyond them a site is so far from 1 in one place that what it says in
+/// others is lost in rounding. The bounds are ours.
+double most_of(Dimension dimension) {
+  switch (dimension) {
+    case Dimension::volume_flow:
+    case Dimension::mass_flow:
+    case Dimension::velocity:
+      return 1e4;
+    case Dimension::length:
+    case Dimension::amount_flow:
+      return 1e6;
+    case Dimension::volume:
+    case Dimension::area:
+    case Dimension::mass:
+      return 1e9;
+    default:
+      return 1e12;
+  }
+}
+
+/// Why a value cannot be meant; empty where it can.
+std::string_view beyond_reason(double value, double least, double most) {
+  if (std::abs(value) > most) return "too large to be real; is the unit right?";
+  if (value != 0.0 && std::abs(value) < least) return "too small to be real; is the unit right?";
+  return {};
+}
+
+std::string_view beyond_reason(const Quantity& value) {
+  constexpr double least = 1e-20;
+  return beyond_reason(value.si, least, most_of(value.dimension));
+}
+
+std::string_view beyond_reason(double number) { return beyond_reason(number, 1.0 / most_number, most_number); }
+
+}  // namespace
+
 std::variant<double, QuantityFault> plain_number_of(const toml::node& node, Sign sign) {
   const auto value = node.is_number() ? node.value<double>() : std::nullopt;
   if (!value || !std::isfinite(*value)) {
@@ -302,6 +342,9 @@ std::variant<double, QuantityFault> plain_number_of(const toml::node& node, Sign
   if ((sign == Sign::positive && *value <= 0) || (sign == Sign::not_negative && *value < 0)) {
     return QuantityFault{fmt::format("found {}; it must {}", format_exact(*value),
                                      sign == Sign::positive ? "be more than 0" : "not be negative")};
+  }
+  if (const auto why = beyond_reason(*value); !why.empty()) {
+    return QuantityFault{fmt::format("found {}, {}", format_exact(*value), why)};
   }
   return *value;
 }
@@ -326,6 +369,9 @@ std::variant<Quantity, QuantityFault> plain_quantity_of(const toml::node& node, 
     return QuantityFault{fmt::format("found \"{}\"; it must {}", text->get(),
                                      sign == Sign::positive ? "be more than 0" : "not be negative")};
   }
+  if (const auto why = value ? beyond_reason(*value) : std::string_view{}; !why.empty()) {
+    return QuantityFault{fmt::format("found \"{}\", {}", text->get(), why)};
+  }
   return parsed;
 }
 
@@ -338,7 +384,12 @@ std::variant<double, QuantityFault> plain_fraction_of(const toml::node& node) {
     if (const auto* fault = std::get_if<QuantityFault>(&parsed)) return *fault;
     value = std::get<Quantity>(parsed).si;
   }
-  if (value && *value >= 0 && *value <= 1) return *value;
+  if (value && *value >= 0 && *value <= 1) {
+    if (const auto why = beyond_reason(*value); !why.empty()) {
+      return QuantityFault{fmt::format("found {}, {}", shown_value(node), why)};
+    }
+    return *value;
+  }
   if (node.is_number() && value && *value > 1 && *value <= 100) {
     const auto text = format_exact(*value);
     return QuantityFault{fmt::format("found the number {}, more than 1; did you mean \"{} %\"?", text, text)};

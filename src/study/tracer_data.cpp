@@ -166,6 +166,18 @@ class Reader {
     if (!out_.time.empty() && *time * seconds_ <= out_.time.back()) {
       return fault("the time does not come after that of the line before");
     }
+    // A decay is over after days at most, and no instrument reads a thousand times in a second.
+    constexpr double longest = 366.0 * 86400.0, shortest = 1e-3;
+    const double seconds = *time * seconds_;
+    if (std::abs(seconds) > 100.0 * longest || (!out_.time.empty() && seconds - out_.time.front() > longest)) {
+      return fault(fmt::format("time: found '{}', more than a year on; is the unit of the column right?", fields[0]));
+    }
+    if (!out_.time.empty() && seconds - out_.time.back() < shortest) {
+      return fault(
+          fmt::format("time: found '{}', less than a thousandth of a second after the line before; is the unit "
+                      "of the column right?",
+                      fields[0]));
+    }
     std::vector<double> row;
     for (std::size_t k = 1; k < fields.size(); ++k) {
       if (fields[k].empty()) {

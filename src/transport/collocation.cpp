@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "leanside/quantity.hpp"
+#include "linalg/worse.hpp"
 #include "transport/collocation_step.hpp"
 
 namespace leanside::transport {
@@ -208,18 +209,16 @@ StepError Collocation::error() const {
       const double relative =
           capacity_[i] > 0.0 ? relative_tolerance_ : std::max(relative_tolerance_, passing_tolerance);
       const double allowed = relative * std::max(std::abs(x_[k]), std::abs(stage_[stages - 1][k])) + absolute_tolerance;
-      const double found = cut_off_share * std::abs(term) / allowed;
       double& kind = capacity_[i] > 0.0 ? worst.stored : worst.passing;
-      if (!(found <= kind)) kind = found;
+      kind = linalg::worse(kind, cut_off_share * std::abs(term) / allowed);
     }
   }
   for (const MovingPair& pair : moments_[0].moving) {
     double term = w[0] * capacity_[pair.grows];
     for (std::size_t s = 0; s < stages; ++s) term += w[s + 1] * held_[s][pair.grows];
     const auto least = [&](const std::vector<double>& held) { return std::min(held[pair.grows], held[pair.shrinks]); };
-    const double found =
-        cut_off_share * std::abs(term) / (relative_tolerance_ * std::max(least(capacity_), least(held_[stages - 1])));
-    if (!(found <= worst.stored)) worst.stored = found;
+    const double allowed = relative_tolerance_ * std::max(least(capacity_), least(held_[stages - 1]));
+    worst.stored = linalg::worse(worst.stored, cut_off_share * std::abs(term) / allowed);
   }
   return worst;
 }

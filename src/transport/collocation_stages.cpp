@@ -2,6 +2,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "linalg/worse.hpp"
 #include "transport/collocation_step.hpp"
 
 namespace leanside::transport {
@@ -31,7 +32,7 @@ bool Collocation::move_pairs(double h) {
       // Not more than half of the way to where one of them is nothing.
       const double now = std::clamp(was + change[s], 0.5 * was, was + 0.5 * (both - was));
       const double allowed = std::max(relative_tolerance_, least_change) * std::min(now, both - now);
-      change_ = std::max(change_, std::abs(held_[s][pair.grows] - was) / allowed);
+      change_ = linalg::worse(change_, std::abs(held_[s][pair.grows] - was) / allowed);
       next[s][pair.grows] = now;
       next[s][pair.shrinks] = both - now;
     }
@@ -45,7 +46,7 @@ double Collocation::largest_change(const std::vector<double>& a, const std::vect
   for (std::size_t k = 0; k < a.size(); ++k) {
     const double relative = std::max(relative_tolerance_, least_change);
     const double allowed = relative * std::max(std::abs(a[k]), std::abs(b[k])) + absolute_tolerance;
-    worst = std::max(worst, std::abs(a[k] - b[k]) / allowed);
+    worst = linalg::worse(worst, std::abs(a[k] - b[k]) / allowed);
   }
   return worst;
 }
@@ -106,7 +107,7 @@ bool Collocation::solve_stages(double h, bool corrected) {
     for (std::size_t c = 0; c < columns_; ++c) {
       for (std::size_t i = 0; i < rows_; ++i) now[c * rows_ + i] = right[c * length + s * rows_ + i];
     }
-    change_ = std::max(change_, largest_change(now, stage_[s]));
+    change_ = linalg::worse(change_, largest_change(now, stage_[s]));
     stage_[s] = std::move(now);
   }
   find_held(h);

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "linalg/worse.hpp"
+
 namespace leanside::transport {
 namespace {
 
@@ -63,7 +65,7 @@ class Stepper {
     const std::vector<double>& leading = d[order + 1];
     for (std::size_t k = 0; k < x_.size(); ++k) {
       const double allowed = tolerance_.relative * std::max(std::abs(x_[k]), std::abs(work_[k])) + tolerance_.absolute;
-      worst = std::max(worst, std::abs(leading[k]) / allowed);
+      if (leading[k] != 0.0) worst = linalg::worse(worst, std::abs(leading[k]) / allowed);
     }
     return error_weight() * worst;
   }
@@ -170,6 +172,7 @@ bool advance(const LinearSystem& system, double duration, const Tolerance& toler
     // A remainder shorter than a thousandth of a step is taken along.
     const bool last = done + 1.001 * h >= duration;
     const double step = last ? duration - done : h;
+    if (!(done + step > done)) return false;
     if (step != factorised) {
       if (!stepper.factorise(step)) return false;
       factorised = step;
@@ -180,7 +183,6 @@ bool advance(const LinearSystem& system, double duration, const Tolerance& toler
     if (!(error <= 1.0)) {
       ++count.rejected;
       h = step * std::ldexp(1.0, std::isfinite(error) ? std::min(change, -1) : -5);
-      if (!(done + h > done)) return false;
       continue;
     }
     stepper.accept(gone);

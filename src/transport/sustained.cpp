@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "airflow/solver.hpp"
+#include "linalg/worse.hpp"
 
 namespace leanside {
 
@@ -74,7 +75,7 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& si
       if (!reached[i]) continue;  // nothing comes in: it has no value of its own and keeps the one it has
       for (std::size_t c = 0; c < m; ++c) {
         const double step = found(SpaceIndex{i}, c) - x[c * n + i];
-        change = std::max(change, std::abs(step) / (std::abs(found(SpaceIndex{i}, c)) + small_fraction));
+        change = linalg::worse(change, std::abs(step) / (std::abs(found(SpaceIndex{i}, c)) + small_fraction));
         x[c * n + i] += part_of_the_way * step;
       }
     }

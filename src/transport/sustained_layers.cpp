@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "airflow/solver.hpp"
+#include "linalg/worse.hpp"
 #include "transport/sustained.hpp"
 
 namespace leanside {
@@ -64,7 +65,7 @@ class LayersAtRest {
       double largest = 0.0, change = 0.0;
       for (const double value : found) largest = std::max(largest, std::abs(value));
       for (std::size_t k = 0; k < x_.size(); ++k) {
-        change = std::max(change, std::abs(found[k] - x_[k]) / (std::abs(found[k]) + trace * largest + 1e-9));
+        change = linalg::worse(change, std::abs(found[k] - x_[k]) / (std::abs(found[k]) + trace * largest + 1e-9));
       }
       if (change <= settled) {
         x_ = found;

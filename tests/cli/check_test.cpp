@@ -191,5 +191,35 @@ TEST_F(Check, TooLittleMemoryIsSaidAndIsNotACrash) {
 }
 #endif
 
+// Volumes and flows so far apart that rounding eats the gas: no answer is better than a wrong one.
+TEST_F(Check, AnAnswerThatRoundingAteIsNotGiven) {
+  std::string site = "title = \"Far apart\"\n";
+  for (const char* id : {"a", "b"}) {
+    site += std::string{"[[space]]\nid = \""} + id + "\"\nkind = \"vessel\"\nvolume = \"1e-8 m3\"\n";
+  }
+  site += R"([[airway]]
+id = "between"
+kind = "exchange"
+between = ["a", "b"]
+flow = "9999 m3/s"
+[[airway]]
+id = "out"
+kind = "exchange"
+between = ["a", "outside"]
+flow = "1e-15 m3/s"
+[[release]]
+id = "leak"
+kind = "steady"
+into = "b"
+gas = "methane"
+rate = "1e-15 m3/s"
+)";
+  write_file(path("far.toml"), site);
+  const Outcome outcome = run({"check", path("far.toml")});
+  EXPECT_EQ(outcome.code, 3);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_TRUE(has(outcome.err, "too far apart to be computed with; are all units right?")) << outcome.err;
+}
+
 }  // namespace
 }  // namespace leanside::cli_test

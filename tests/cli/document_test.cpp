@@ -120,5 +120,39 @@ TEST_F(Documents, ASpaceIsExplained) {
   EXPECT_EQ(run({"explain", path("site.toml")}).code, 2);
 }
 
+TEST_F(Documents, AHotSpaceIsExplainedWithTheLimitsOfItsTemperature) {
+  std::string site = small_site("40 L/min");
+  const std::string volume = "volume = \"50 m3\"\n";
+  site.insert(site.find(volume) + volume.size(), "temperature = \"125 degC\"\n");
+  write_file(path("hot.toml"), site);
+  const Outcome outcome = run({"explain", path("hot.toml"), "room"});
+  EXPECT_TRUE(has(outcome.out, "LFL of methane at 25 degC: 0.044 mol/mol")) << outcome.out;
+  // Burgess and Wheeler, docs/methods.md: 0.044 (1 - 0.75 kcal / (802.6 kJ x 0.044) x 100 K).
+  EXPECT_TRUE(has(outcome.out, "LFL of methane at the temperature of the space: 0.0400902 mol/mol")) << outcome.out;
+}
+
+// The page tells the command that makes it again: a name with a blank in it is quoted.
+TEST_F(Documents, TheCommandOfThePageCanBeTyped) {
+  write_file(path("my store's.toml"), small_site("4 L/min"));
+  const std::string page = run({"report", path("my store's.toml")}).out;
+  EXPECT_TRUE(has(page, "leanside report &#39;" + path("my store&#39;\\&#39;&#39;s.toml") + "&#39;")) << page;
+}
+
+TEST_F(Documents, ADoorThatIsOpenedIsInTheStory) {
+  write_file(path("site.toml"), small_site("40 L/min") + R"([[airway]]
+id = "window"
+kind = "doorway"
+between = ["room", "outside"]
+width = "1 m"
+height = "1 m"
+open = "10 %"
+[[case]]
+id = "shut"
+event = [{ at = "30 min", airway = "window", open = "1 %" }]
+)");
+  const std::string page = run({"report", path("site.toml")}).out;
+  EXPECT_TRUE(has(page, "stands 1 % open")) << page;
+}
+
 }  // namespace
 }  // namespace leanside::cli_test

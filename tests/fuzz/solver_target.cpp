@@ -109,13 +109,7 @@ void study(const Site& site, std::size_t which) {
   if (which == 3) check_words(stock_report(site, stock_of(site), {}));
 }
 
-}  // namespace
-
-void solver(std::string_view bytes) {
-  if (bytes.empty()) return;
-  const auto which = static_cast<unsigned char>(bytes.front());
-  const std::string text = drawn_site(bytes.substr(1));
-  const auto reading = parse_site(text, "drawn.toml", built_in_substances());
+void solve_and_tell(const SiteReading& reading, std::size_t which) {
   const Site* const site = reading.usable();
   if (site == nullptr) return;
   AssessOptions how;
@@ -139,8 +133,21 @@ void solver(std::string_view bytes) {
   const auto& assessment = std::get<Assessment>(outcome);
   check_assessment(*site, assessment);
   tell(*site, assessment, reading.diagnostics);
+  study(*site, which);
+}
+
+}  // namespace
+
+void solver(std::string_view bytes) {
+  if (bytes.empty()) return;
   constexpr std::size_t studies = 8;  // half of the time none
-  study(*site, which % studies);
+  const auto which = static_cast<unsigned char>(bytes.front());
+  const std::string text = drawn_site(bytes.substr(1));
+  solve_and_tell(parse_site(text, "drawn.toml", built_in_substances()), which % studies);
+}
+
+void solved_site(std::string_view text) {
+  solve_and_tell(parse_site(text, "changed.toml", built_in_substances()), text.size() % 4);
 }
 
 }  // namespace leanside::fuzz

@@ -7,6 +7,8 @@
 #include <string>
 #include <string_view>
 
+#include "leanside/site.hpp"
+
 namespace leanside::fuzz {
 
 struct Broken : std::logic_error {
@@ -24,6 +26,9 @@ void substances(std::string_view bytes);  ///< a file of substances
 void tracer(std::string_view bytes);      ///< readings of a tracer gas, and their fit
 void part(std::string_view bytes);        ///< a part of a sweep, joined
 void solver(std::string_view bytes);      ///< a whole site drawn from the bytes: solved, judged, told
+void solved_site(std::string_view text);  ///< a site file: the same
+
+const Site& three_rooms();  ///< whose tracer is read: a, b and c
 
 struct Target {
   std::string_view name;

@@ -57,6 +57,8 @@ void check_estimate(const Estimate& e) {
           "an interval holds its value");
 }
 
+}  // namespace
+
 const Site& three_rooms() {
   static const SiteReading reading = [] {
     std::string text = "title = \"Three rooms\"\n";
@@ -67,8 +69,6 @@ const Site& three_rooms() {
   }();
   return *reading.usable();
 }
-
-}  // namespace
 
 void quantity(std::string_view bytes) {
   shown_text(bytes);

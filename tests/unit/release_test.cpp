@@ -73,6 +73,24 @@ TEST(Emission, FittingsAddUp) {
   EXPECT_TRUE(is_sustained(fittings));
 }
 
+// While the flow is choked the jet and the pressure of the air on its hole add up to a force in step with the flow.
+TEST(JetMomentum, OfACylinderFallsWithItsFlowAndEndsWithIt) {
+  CylinderRelease bottle{{293.15, 0.002016, 1.406}, {5e-4, 0.85}, 0.01, 5e6, standard_atmosphere};
+  Release release;
+  release.kind = bottle;
+  const double back = bottle.hole.discharge * bottle.hole.area() * bottle.ambient;
+  const double at_first = jet_momentum(release, 0.0);
+  EXPECT_EQ(at_first, jet_momentum(bottle.held, bottle.hole, 5e6, bottle.ambient));
+  for (const double age : {10.0, 60.0, 200.0}) {
+    EXPECT_LT(jet_momentum(release, age), at_first);
+    EXPECT_NEAR((jet_momentum(release, age) + back) / (at_first + back),
+                strength(release, age) / strength(release, 0.0), 1e-9);
+  }
+  EXPECT_EQ(jet_momentum(release, 1.001 * emission_time(release)), 0.0);
+  release.momentum = 0.25;
+  EXPECT_EQ(jet_momentum(release, 10.0), 0.25);  // as it was given
+}
+
 TEST(Emission, TotalAmount) {
   EXPECT_EQ(total_amount(steady(2.0, 60.0)), 120.0);
   EXPECT_EQ(total_amount(steady(2.0, std::nullopt)), std::numeric_limits<double>::infinity());
