@@ -296,12 +296,14 @@ std::variant<double, QuantityFault> TableReader::fraction_of(const toml::node& n
 
 namespace {
 
-constexpr double most_number = 1e30;  ///< of a plain number, and the inverse of the least
-
 /// More than anything in a building, in SI units. Beyond them a site is so far from 1 in one place that what it says in
 /// others is lost in rounding. The bounds are ours.
 double most_of(Dimension dimension) {
   switch (dimension) {
+    case Dimension::per_time:
+      return 1e3;
+    case Dimension::temperature:
+      return 3e3;
     case Dimension::volume_flow:
     case Dimension::mass_flow:
     case Dimension::velocity:
@@ -312,6 +314,7 @@ double most_of(Dimension dimension) {
     case Dimension::volume:
     case Dimension::area:
     case Dimension::mass:
+    case Dimension::pressure:
       return 1e9;
     default:
       return 1e12;
@@ -330,7 +333,7 @@ std::string_view beyond_reason(const Quantity& value) {
   return beyond_reason(value.si, least, most_of(value.dimension));
 }
 
-std::string_view beyond_reason(double number) { return beyond_reason(number, 1.0 / most_number, most_number); }
+std::string_view beyond_reason(double number) { return beyond_reason(number, 1e-30, 1e30); }
 
 }  // namespace
 
