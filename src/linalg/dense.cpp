@@ -30,7 +30,7 @@ bool solve_dense(std::span<double> a, std::size_t n, std::span<double> b, std::s
   }
   const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXd>> factors{matrix};
   if (!(factors.matrixLU().diagonal().cwiseAbs().minCoeff() > tolerance)) return false;
-  right = factors.solve(right).eval();
+  if (columns > 0) right = factors.solve(right).eval();
   return true;
 }
 

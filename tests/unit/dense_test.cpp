@@ -41,7 +41,13 @@ TEST(Dense, SeesThatItIsSingular) {
   EXPECT_FALSE(solve_dense(left_over, 1, one, 1, large, 1e-12));
 }
 
-TEST(Dense, NothingToSolveForIsSolved) { EXPECT_TRUE(solve_dense({}, 0, {}, 1, {}, 1e-12)); }
+TEST(Dense, NothingToSolveForIsSolved) {
+  EXPECT_TRUE(solve_dense({}, 0, {}, 1, {}, 1e-12));
+  // No right-hand side either, as in a site without gas: whether it is singular is told all the same.
+  std::vector<double> scale = {1.0, 1.0}, regular = {2.0, 1.0, 0.0, 3.0}, singular = {1.0, 2.0, 2.0, 4.0};
+  EXPECT_TRUE(solve_dense(regular, 2, {}, 0, scale, 1e-12));
+  EXPECT_FALSE(solve_dense(singular, 2, {}, 0, scale, 1e-12));
+}
 
 // Of what two rooms exchange: their sum stays, their difference falls off at the sum of the rates.
 TEST(Dense, ExponentialOfAnExchangeIsTheClosedForm) {
