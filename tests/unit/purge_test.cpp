@@ -81,7 +81,7 @@ TEST(Plan, HoldsWhatItPromises) {
   EXPECT_NEAR(swept(0.2095, in.sweep, 1e-4), in.to, 1e-12);
   EXPECT_NEAR(*in.sweep_time, 60.0 * in.sweep, 1e-9);
   for (const auto& [cycles, ratio] : {std::pair{*in.pressure, 101325.0 / 3e5}, std::pair{*in.vacuum, 1e4 / 101325.0}}) {
-    const auto left = [&](double n) { return 1e-4 + (0.2095 - 1e-4) * std::pow(ratio, n); };
+    const auto left = [kept = ratio](double n) { return 1e-4 + (0.2095 - 1e-4) * std::pow(kept, n); };
     EXPECT_LE(left(cycles.cycles), in.to);
     EXPECT_GT(left(cycles.cycles - 1.0), in.to);
   }

@@ -20,7 +20,7 @@ using testing::Test;
 
 constexpr SpaceIndex store{0}, flask{1};
 constexpr CaseIndex normal{0}, fan_stops{1};
-constexpr ReleaseIndex leak{0}, other_leak{1}, inert_leak{2};
+constexpr ReleaseIndex leak{0}, other_leak{1};
 
 Site sample_site() {
   Site site;
