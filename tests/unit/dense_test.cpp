@@ -9,6 +9,8 @@
 #include <Eigen/Dense>
 #include <gtest/gtest.h>
 
+#include "linalg/worse.hpp"
+
 namespace leanside::linalg {
 namespace {
 
@@ -39,6 +41,15 @@ TEST(Dense, SeesThatItIsSingular) {
   // What two large numbers left over is no number.
   std::vector<double> left_over = {1e-10}, one = {1.0}, large = {1e6};
   EXPECT_FALSE(solve_dense(left_over, 1, one, 1, large, 1e-12));
+}
+
+TEST(Worse, WhatIsNoNumberStaysTheWorst) {
+  const double none = std::numeric_limits<double>::quiet_NaN();
+  EXPECT_EQ(worse(1.0, 2.0), 2.0);
+  EXPECT_EQ(worse(2.0, 1.0), 2.0);
+  EXPECT_TRUE(std::isnan(worse(1.0, none)));
+  EXPECT_TRUE(std::isnan(worse(none, 1.0)));
+  EXPECT_TRUE(std::isnan(worse(none, std::numeric_limits<double>::infinity())));
 }
 
 TEST(Dense, NothingToSolveForIsSolved) {
