@@ -65,6 +65,7 @@ class Stepper {
     const std::vector<double>& leading = d[order + 1];
     for (std::size_t k = 0; k < x_.size(); ++k) {
       const double allowed = tolerance_.relative * std::max(std::abs(x_[k]), std::abs(work_[k])) + tolerance_.absolute;
+      // Where there is nothing, nothing may be allowed: 0 of 0 is no error.
       if (leading[k] != 0.0) worst = linalg::worse(worst, std::abs(leading[k]) / allowed);
     }
     return error_weight() * worst;

@@ -2,7 +2,6 @@
 /// Files that are nearly right: seeds, examples and known faults with spans lost, doubled, exchanged, or with words of
 /// the dictionary put in. A minute of what the fuzzers do for hours, without their compiler; the same tries each time,
 /// unless LEANSIDE_CHANGES gives another number to begin with.
-#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cstdlib>
@@ -13,6 +12,7 @@
 
 #include <gtest/gtest.h>
 
+#include "fuzz/files.hpp"
 #include "fuzz/targets.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
@@ -25,23 +25,11 @@ namespace {
 
 namespace fs = std::filesystem;
 
-std::string text_of(const fs::path& file) {
-  std::ostringstream text;
-  text << std::ifstream{file, std::ios::binary}.rdbuf();
-  return text.str();
-}
-
-/// The files of folders of the source, by name.
 std::vector<std::string> texts_of(const std::vector<std::string>& folders) {
-  std::vector<fs::path> files;
-  for (const std::string& folder : folders) {
-    for (const auto& entry : fs::directory_iterator{fs::path{LEANSIDE_SOURCE_DIR} / folder}) {
-      if (entry.is_regular_file()) files.push_back(entry.path());
-    }
-  }
-  std::sort(files.begin(), files.end());
   std::vector<std::string> texts;
-  for (const fs::path& file : files) texts.push_back(text_of(file));
+  for (const std::string& folder : folders) {
+    for (const fs::path& file : files_of(folder)) texts.push_back(bytes_of(file));
+  }
   return texts;
 }
 
@@ -64,7 +52,7 @@ std::string plain_word(std::string_view written) {
 }
 
 std::vector<std::string> dictionary() {
-  std::istringstream lines{text_of(fs::path{LEANSIDE_SOURCE_DIR} / "tests/fuzz/words.dict")};
+  std::istringstream lines{bytes_of(fs::path{LEANSIDE_SOURCE_DIR} / "tests/fuzz/words.dict")};
   std::vector<std::string> words;
   for (std::string line; std::getline(lines, line);) {
     if (!line.empty() && line.front() == '"') words.push_back(plain_word(line.substr(1, line.size() - 2)));

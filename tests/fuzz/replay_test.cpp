@@ -1,13 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 /// What the fuzzers once broke (tests/fuzz/found), what they begin with, and drawn sites, without a fuzzer.
-#include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <random>
-#include <sstream>
 
 #include <gtest/gtest.h>
 
+#include "fuzz/files.hpp"
 #include "fuzz/targets.hpp"
 #include "leanside/site_file.hpp"
 
@@ -16,33 +14,25 @@ namespace {
 
 namespace fs = std::filesystem;
 
-fs::path source(const std::string& path) { return fs::path{LEANSIDE_SOURCE_DIR} / path; }
-
 /// Every file of a folder through a target; how many there were.
-std::size_t replay(const Target& target, const fs::path& folder) {
-  std::vector<fs::path> files;
-  if (fs::exists(folder)) {
-    for (const auto& entry : fs::directory_iterator{folder}) files.push_back(entry.path());
-  }
-  std::sort(files.begin(), files.end());
+std::size_t replay(const Target& target, const std::string& folder) {
+  const std::vector<fs::path> files = files_of(folder);
   for (const fs::path& file : files) {
     SCOPED_TRACE(std::string{target.name} + " " + file.string());
-    std::ostringstream text;
-    text << std::ifstream{file, std::ios::binary}.rdbuf();
-    EXPECT_NO_THROW(target.run(text.str()));
+    EXPECT_NO_THROW(target.run(bytes_of(file)));
   }
   return files.size();
 }
 
 TEST(Fuzz, WhatWasFoundStaysMended) {
-  for (const Target& target : targets) replay(target, source("tests/fuzz/found") / target.name);
+  for (const Target& target : targets) replay(target, "tests/fuzz/found/" + std::string{target.name});
 }
 
 TEST(Fuzz, SeedsKeepTheirPromises) {
-  for (const Target& target : targets) replay(target, source("tests/fuzz/seeds") / target.name);
-  EXPECT_GT(replay({"site_file", site_file}, source("examples")), 10u);
-  EXPECT_GT(replay({"site_file", site_file}, source("tests/cli/bad")), 100u);
-  EXPECT_GT(replay({"substances", substances}, source("configs")), 1u);
+  for (const Target& target : targets) replay(target, "tests/fuzz/seeds/" + std::string{target.name});
+  EXPECT_GT(replay({"site_file", site_file}, "examples"), 10u);
+  EXPECT_GT(replay({"site_file", site_file}, "tests/cli/bad"), 100u);
+  EXPECT_GT(replay({"substances", substances}, "configs"), 1u);
 }
 
 TEST(Fuzz, DrawnSitesAreMostlySitesAndKeepTheirPromises) {

@@ -59,6 +59,22 @@ TEST(LayeredRemedy, VentsThatAreAdvisedAreJustEnough) {
   }
 }
 
+// A cabinet beside a room in layers: G / (Q + G) = 25 % of 4.4 %, Q the 1 m3/h that it has and what is advised.
+TEST(LayeredRemedy, AMixedSpaceBesideLayersIsToldItsAir) {
+  const auto assessment = assessed(plant({}) +
+                                   "[[space]]\nid = \"cabinet\"\nkind = \"cabinet\"\nvolume = \"0.5 m3\"\n"
+                                   "air_changes = \"2 /h\"\n[[release]]\nid = \"valve\"\nkind = \"steady\"\n"
+                                   "into = \"cabinet\"\ngas = \"methane\"\nrate = \"0.5 L/min\"\n");
+  ASSERT_FALSE(assessment.warnings.empty());
+  const Warning& warning = assessment.warnings[0];
+  ASSERT_EQ(warning.space.value, 1U);
+  ASSERT_EQ(warning.remedy.kind, RemedyKind::more_fresh_air);
+  const double release = 0.5e-3 / 60.0;
+  const double needed = release / (0.25 * 0.044) - release - 1.0 / 3600.0;
+  ASSERT_TRUE(warning.remedy.extra_air.has_value());
+  EXPECT_NEAR(*warning.remedy.extra_air, needed, 1e-4 * needed);
+}
+
 // So close to the ceiling the thinnest layer is over the margin: what can be had is that it does not burn.
 TEST(LayeredRemedy, NearTheCeilingTheLayerIsAtLeastKeptUnderTheLimit) {
   Question question{.rate = 8.0, .height = 1.8};

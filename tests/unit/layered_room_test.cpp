@@ -8,48 +8,12 @@
 
 #include "leanside/leanside.hpp"
 #include "published/run.hpp"
+#include "unit/plant_room.hpp"
 
 namespace leanside {
 namespace {
 
-/// A room with a hydrogen release, openings high and low; what is different goes into the lines.
-std::string plant_room(const std::string& room = "stratification = \"layered\"", const std::string& release = "",
-                       const std::string& more = "") {
-  return R"(title = "Plant room"
-
-[[space]]
-id = "plant"
-kind = "room"
-floor_area = "10 m2"
-height = "2.5 m"
-)" + room +
-         R"(
-[[airway]]
-id = "low"
-kind = "gap"
-between = ["plant", "outside"]
-leakage_area = "100 cm2"
-exponent = 0.5
-height = "0.2 m"
-
-[[airway]]
-id = "high"
-kind = "gap"
-between = ["plant", "outside"]
-leakage_area = "100 cm2"
-exponent = 0.5
-height = "2.4 m"
-
-[[release]]
-id = "seep"
-kind = "steady"
-into = "plant"
-gas = "hydrogen"
-rate = "3 L/min"
-height = "0.5 m"
-)" + release +
-         more;
-}
+using testing::plant_room;
 
 Assessment assessed(const std::string& text) { return published::assessed(published::read(text)); }
 

@@ -1,52 +1,20 @@
 // SPDX-License-Identifier: Apache-2.0
 // A room in layers whose gas is there from the start.
-#include <string>
+#include <vector>
 
 #include <gtest/gtest.h>
 
 #include "leanside/leanside.hpp"
 #include "published/run.hpp"
+#include "unit/plant_room.hpp"
 
 namespace leanside {
 namespace {
 
-std::string plant(const std::string& of_room) {
-  return R"(title = "Plant room"
-[[space]]
-id = "plant"
-kind = "room"
-floor_area = "10 m2"
-height = "2.5 m"
-stratification = "layered"
-)" + of_room +
-         R"(
-[[airway]]
-id = "low"
-kind = "gap"
-between = ["plant", "outside"]
-leakage_area = "100 cm2"
-exponent = 0.5
-height = "0.2 m"
-[[airway]]
-id = "high"
-kind = "gap"
-between = ["plant", "outside"]
-leakage_area = "100 cm2"
-exponent = 0.5
-height = "2.4 m"
-[[release]]
-id = "seep"
-kind = "steady"
-into = "plant"
-gas = "hydrogen"
-rate = "3 L/min"
-height = "0.5 m"
-)";
-}
-
 // Both layers begin with what the file says is there, and none of it is lost.
 TEST(LayeredStart, GasThatIsThereIsInBothLayers) {
-  const Site site = published::read(plant("initial = { methane = \"1 %\" }\n"));
+  const Site site =
+      published::read(testing::plant_room("stratification = \"layered\"\ninitial = { methane = \"1 %\" }\n"));
   AssessOptions how;
   how.series_points = 5;
   std::vector<LayerState> seen;

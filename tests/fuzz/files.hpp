@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Files of the source that the targets are run over, byte for byte.
+#pragma once
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+#include <string>
+#include <vector>
+
+namespace leanside::fuzz {
+
+inline std::string bytes_of(const std::filesystem::path& file) {
+  std::ostringstream text;
+  text << std::ifstream{file, std::ios::binary}.rdbuf();
+  return text.str();
+}
+
+/// The files of a folder of the source, by name; none where there is no such folder.
+inline std::vector<std::filesystem::path> files_of(const std::string& folder) {
+  const auto path = std::filesystem::path{LEANSIDE_SOURCE_DIR} / folder;
+  std::vector<std::filesystem::path> files;
+  if (!std::filesystem::exists(path)) return files;
+  for (const auto& entry : std::filesystem::directory_iterator{path}) {
+    if (entry.is_regular_file()) files.push_back(entry.path());
+  }
+  std::sort(files.begin(), files.end());
+  return files;
+}
+
+}  // namespace leanside::fuzz
