@@ -19,6 +19,8 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "support/paths.hpp"
+
 namespace leanside::cli_test {
 namespace {
 
@@ -106,7 +108,7 @@ void drain(int out, int err, Outcome& outcome) {
 
 Running start(const Setting& setting) {
   std::vector<std::string> words = launcher();
-  words.push_back(LEANSIDE_PROGRAM);
+  words.push_back(leanside::testing::program_path().string());
   words.insert(words.end(), setting.arguments.begin(), setting.arguments.end());
   std::vector<char*> argv;
   for (std::string& word : words) argv.push_back(word.data());
@@ -186,7 +188,7 @@ bool has(const std::string& text, const std::string& part) {
   return false;
 }
 
-fs::path source(const std::string& path) { return fs::path{LEANSIDE_SOURCE_DIR} / path; }
+fs::path source(const std::string& path) { return leanside::testing::source_path(path); }
 
 std::string example(const std::string& name) { return source("examples/" + name + ".toml").string(); }
 

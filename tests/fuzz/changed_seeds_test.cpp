@@ -19,6 +19,7 @@
 #include "leanside/spread.hpp"
 #include "leanside/study.hpp"
 #include "leanside/tracer.hpp"
+#include "support/paths.hpp"
 
 namespace leanside::fuzz {
 namespace {
@@ -52,7 +53,7 @@ std::string plain_word(std::string_view written) {
 }
 
 std::vector<std::string> dictionary() {
-  std::istringstream lines{bytes_of(fs::path{LEANSIDE_SOURCE_DIR} / "tests/fuzz/words.dict")};
+  std::istringstream lines{bytes_of(leanside::testing::source_path("tests/fuzz/words.dict"))};
   std::vector<std::string> words;
   for (std::string line; std::getline(lines, line);) {
     if (!line.empty() && line.front() == '"') words.push_back(plain_word(line.substr(1, line.size() - 2)));

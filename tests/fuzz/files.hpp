@@ -9,6 +9,8 @@
 #include <string>
 #include <vector>
 
+#include "support/paths.hpp"
+
 namespace leanside::fuzz {
 
 inline std::string bytes_of(const std::filesystem::path& file) {
@@ -19,7 +21,7 @@ inline std::string bytes_of(const std::filesystem::path& file) {
 
 /// The files of a folder of the source, by name; none where there is no such folder.
 inline std::vector<std::filesystem::path> files_of(const std::string& folder) {
-  const auto path = std::filesystem::path{LEANSIDE_SOURCE_DIR} / folder;
+  const auto path = leanside::testing::source_path(folder);
   std::vector<std::filesystem::path> files;
   if (!std::filesystem::exists(path)) return files;
   for (const auto& entry : std::filesystem::directory_iterator{path}) {

@@ -15,6 +15,7 @@
 #include <gtest/gtest.h>
 
 #include "leanside/substance.hpp"
+#include "support/paths.hpp"
 
 namespace published {
 namespace {
@@ -127,7 +128,7 @@ void write_document(const std::string& path) {
     return check.source.find("from memory") != std::string::npos;
   });
   std::ofstream out(path);
-  out << text_of(std::string{LEANSIDE_SOURCE_DIR} + "/tests/published/validation.md")
+  out << text_of(leanside::testing::source_path("tests/published/validation.md").string())
       << fmt::format(
              "\n## Figures in print\n\n{} figures in {} checks, {} of them with something from memory. Each table sets "
              "what "

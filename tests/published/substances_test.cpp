@@ -18,6 +18,7 @@
 #include "leanside/quantity.hpp"
 #include "leanside/substance.hpp"
 #include "published/record.hpp"
+#include "support/paths.hpp"
 
 namespace leanside {
 namespace {
@@ -241,7 +242,7 @@ TEST(VapourPressure, AtTheFlashPointMakesAboutTheLowerLimit) {
 // ---- sources ----
 
 std::string text_of(const std::string& path) {
-  std::ifstream in{std::string{LEANSIDE_SOURCE_DIR} + '/' + path};
+  std::ifstream in{leanside::testing::source_path(path)};
   std::stringstream out;
   out << in.rdbuf();
   return out.str();

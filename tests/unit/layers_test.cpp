@@ -12,6 +12,8 @@
 
 #include <gtest/gtest.h>
 
+#include "support/paths.hpp"
+
 namespace {
 
 namespace fs = std::filesystem;
@@ -116,7 +118,7 @@ std::string fault(const std::string& file, const Include& include) {
 
 std::vector<std::string> faults_of_tree() {
   std::vector<std::string> out;
-  const fs::path top{LEANSIDE_SOURCE_DIR};
+  const fs::path top = leanside::testing::source_path("");
   std::size_t files = 0;
   for (const char* folder : {"include", "src"}) {
     for (const auto& entry : fs::recursive_directory_iterator{top / folder}) {

@@ -8,12 +8,13 @@
 #include <gtest/gtest.h>
 
 #include "leanside/site_file.hpp"
+#include "support/paths.hpp"
 
 namespace leanside {
 namespace {
 
 std::string page() {
-  const auto text = read_text_file(LEANSIDE_SOURCE_DIR "/docs/site-file.md");
+  const auto text = read_text_file(leanside::testing::source_path("docs/site-file.md").string());
   EXPECT_TRUE(std::holds_alternative<std::string>(text));
   return std::holds_alternative<std::string>(text) ? std::get<std::string>(text) : "";
 }

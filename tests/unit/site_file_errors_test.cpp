@@ -11,6 +11,7 @@
 #include <gtest/gtest.h>
 
 #include "leanside/site_file.hpp"
+#include "support/paths.hpp"
 
 namespace leanside {
 namespace {
@@ -62,7 +63,7 @@ std::vector<Expected> expectations(const std::string& text) {
 class BadFile : public testing::TestWithParam<std::string> {};
 
 TEST_P(BadFile, IsToldByPlaceAndWordsAndNothingElseIs) {
-  const auto path = std::string{LEANSIDE_SOURCE_DIR "/tests/cli/bad/"} + GetParam();
+  const auto path = (leanside::testing::source_path("tests/cli/bad") / GetParam()).string();
   const auto text = read_text_file(path);
   ASSERT_TRUE(std::holds_alternative<std::string>(text));
   const auto expected = expectations(std::get<std::string>(text));
@@ -83,7 +84,7 @@ TEST_P(BadFile, IsToldByPlaceAndWordsAndNothingElseIs) {
 
 std::vector<std::string> bad_files() {
   std::vector<std::string> out;
-  for (const auto& entry : fs::directory_iterator{LEANSIDE_SOURCE_DIR "/tests/cli/bad"}) {
+  for (const auto& entry : fs::directory_iterator{leanside::testing::source_path("tests/cli/bad")}) {
     if (entry.path().extension() == ".toml") out.push_back(entry.path().filename().string());
   }
   std::ranges::sort(out);

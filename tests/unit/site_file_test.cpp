@@ -7,6 +7,8 @@
 
 #include <gtest/gtest.h>
 
+#include "support/paths.hpp"
+
 namespace leanside {
 namespace {
 
@@ -619,7 +621,7 @@ TEST(Notices, OfGasThatMayGatherAreCutShortInALargeSite) {
 }
 
 TEST(Notices, AnOrdinarySiteHasNoOther) {
-  for (const auto& entry : std::filesystem::directory_iterator{LEANSIDE_SOURCE_DIR "/examples"}) {
+  for (const auto& entry : std::filesystem::directory_iterator{leanside::testing::source_path("examples")}) {
     if (entry.path().extension() != ".toml") continue;
     const auto reading = read_site(entry.path().string(), built_in_substances());
     EXPECT_TRUE(reading.usable()) << entry.path();

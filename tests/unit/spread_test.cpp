@@ -11,6 +11,7 @@
 #include "leanside/hazard.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/study.hpp"
+#include "support/paths.hpp"
 
 namespace leanside {
 namespace {
@@ -176,7 +177,7 @@ bool same(const SpreadStudy& a, const SpreadStudy& b) {
 }
 
 TEST(Spread, IsTheSameOnAnyNumberOfThreadsAndForTheSameSeed) {
-  const auto text = read_text_file(LEANSIDE_SOURCE_DIR "/examples/uncertain-store.toml");
+  const auto text = read_text_file(leanside::testing::source_path("examples/uncertain-store.toml").string());
   const RangedSite site = ranged(std::get<std::string>(text));
   SpreadOptions options;
   options.draws = 600;
