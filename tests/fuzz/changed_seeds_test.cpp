@@ -178,12 +178,12 @@ struct Trial {
 
 void PrintTo(const Trial& trial, std::ostream* out) { *out << trial.target.name; }
 
-class ChangedSeeds : public testing::TestWithParam<Trial> {};
+class ChangedSeeds : public ::testing::TestWithParam<Trial> {};
 
 TEST_P(ChangedSeeds, KeepTheirPromises) {
   const Trial& trial = GetParam();
   // What is tried stays in this file when the program dies of it.
-  const fs::path last = fs::path{testing::TempDir()} / ("changed_seed_" + std::string{trial.target.name});
+  const fs::path last = fs::path{::testing::TempDir()} / ("changed_seed_" + std::string{trial.target.name});
   const char* const other = std::getenv("LEANSIDE_CHANGES");
   Changes changes{texts_of(trial.folders), other == nullptr ? 2026U : static_cast<unsigned>(std::atoi(other))};
   int right = 0;
@@ -201,12 +201,12 @@ TEST_P(ChangedSeeds, KeepTheirPromises) {
 
 INSTANTIATE_TEST_SUITE_P(
     Fuzz, ChangedSeeds,
-    testing::Values(Trial{{"quantity", quantity}, is_quantity, {"tests/fuzz/seeds/quantity"}, 40'000},
-                    Trial{{"site_file", site_file}, is_site, {"examples", "configs/start", "tests/cli/bad"}, 50'000},
-                    Trial{{"solved_site", solved_site}, is_site, {"examples", "configs/start"}, 400},
-                    Trial{{"substances", substances}, is_table, {"tests/fuzz/seeds/substances"}, 20'000},
-                    Trial{{"tracer", tracer}, are_readings, {"tests/fuzz/seeds/tracer"}, 20'000},
-                    Trial{{"part", part}, is_part, {"tests/fuzz/seeds/part"}, 20'000}),
+    ::testing::Values(Trial{{"quantity", quantity}, is_quantity, {"tests/fuzz/seeds/quantity"}, 40'000},
+                      Trial{{"site_file", site_file}, is_site, {"examples", "configs/start", "tests/cli/bad"}, 50'000},
+                      Trial{{"solved_site", solved_site}, is_site, {"examples", "configs/start"}, 400},
+                      Trial{{"substances", substances}, is_table, {"tests/fuzz/seeds/substances"}, 20'000},
+                      Trial{{"tracer", tracer}, are_readings, {"tests/fuzz/seeds/tracer"}, 20'000},
+                      Trial{{"part", part}, is_part, {"tests/fuzz/seeds/part"}, 20'000}),
     [](const auto& trial) { return std::string{trial.param.target.name}; });
 
 }  // namespace

@@ -60,7 +60,7 @@ std::vector<Expected> expectations(const std::string& text) {
   return out;
 }
 
-class BadFile : public testing::TestWithParam<std::string> {};
+class BadFile : public ::testing::TestWithParam<std::string> {};
 
 TEST_P(BadFile, IsToldByPlaceAndWordsAndNothingElseIs) {
   const auto path = (leanside::testing::source_path("tests/cli/bad") / GetParam()).string();
@@ -91,7 +91,7 @@ std::vector<std::string> bad_files() {
   return out;
 }
 
-INSTANTIATE_TEST_SUITE_P(OneRule, BadFile, testing::ValuesIn(bad_files()), [](const auto& info) {
+INSTANTIATE_TEST_SUITE_P(OneRule, BadFile, ::testing::ValuesIn(bad_files()), [](const auto& info) {
   std::string name = info.param.substr(0, info.param.size() - 5);
   std::ranges::replace_if(
       name, [](char c) { return c == '-' || c == '.'; }, '_');
@@ -313,12 +313,12 @@ TEST(SiteFileErrors, TooManyCasesOrGasesAreRefused) {
   }
 }
 
-class Folder : public testing::Test {
+class Folder : public ::testing::Test {
  protected:
   void SetUp() override {
     path_ =
         fs::temp_directory_path() / ("leanside-" + std::to_string(::testing::UnitTest::GetInstance()->random_seed()) +
-                                     "-" + testing::UnitTest::GetInstance()->current_test_info()->name() + "-" +
+                                     "-" + ::testing::UnitTest::GetInstance()->current_test_info()->name() + "-" +
                                      std::to_string(reinterpret_cast<std::uintptr_t>(this)));
     fs::create_directories(path_);
   }
