@@ -17,6 +17,7 @@ struct SiteState {
   std::vector<bool> airway_on;       ///< by AirwayIndex
   std::vector<double> airway_flow;   ///< m3/s, by AirwayIndex; only of fans and exchanges
   std::vector<double> airway_open;   ///< by AirwayIndex; only of doorways
+  std::vector<bool> airway_shut;     ///< by AirwayIndex: switched off, or a doorway with open = 0
   std::vector<double> release_rate;  ///< mol/s, by ReleaseIndex
   std::vector<double> temperature;   ///< K, by SpaceIndex
 };
@@ -40,11 +41,29 @@ struct AirwayFlow {
   std::optional<double> pressure_difference;
 };
 
-/// Flow that was assumed, mol/s into the space from outside (> 0) or out of it (< 0), because nothing else balanced it.
+/// Flow that was assumed, mol/s into the space (> 0) or out of it (< 0), because nothing else balanced it.
 struct AssumedLeak {
   SpaceIndex space;
   double rate = 0.0;
+  Side other = {};  ///< where it comes from or goes to: outside, or the room that a cabinet stands in
 };
+
+/// A fan that gets, or gets rid of, less air than it would move: no opening that the file names lets enough through.
+struct StarvedFan {
+  AirwayIndex fan;
+  double given = 0.0;              ///< mol/s: its flow in the file; of a curve, that against no pressure
+  double carried = 0.0;            ///< mol/s; = given where a fan of given flow only works against too high a pressure
+  std::optional<double> pressure;  ///< Pa, that it works against
+  SpaceIndex space;                ///< where an opening is missing
+  bool inlet = true;               ///< that lets air in; else one that lets air out
+};
+
+/// Free area, m2, of an opening that lets `flow`, m3/s of air of 1.2 kg/m3, pass at 20 Pa (sharp-edged, discharge
+/// coefficient 0.6): little enough for any fan. Common practice, no source.
+double free_area_for(double flow);
+
+/// Keeps the worse of two findings about the same fan: the smaller share of its flow, else the higher pressure.
+void keep_worst(std::optional<StarvedFan>& worst, const StarvedFan& fan);
 
 /// Balanced flows. For every space but the tight ones: sum in + release = sum out, to round-off.
 struct FlowField {
@@ -52,8 +71,10 @@ struct FlowField {
   std::vector<MolarFlow> flows;     ///< all streams: airways, air changes, assumed leaks
   std::vector<double> release;      ///< mol/s into each space, all gases and air together, by SpaceIndex
   std::vector<AssumedLeak> leaks;
-  std::vector<AirwayIndex> overflowing;  ///< exchanges that had to carry a vessel's excess
-  std::vector<double> storage;           ///< mol/s that each space gains: > 0 only in tight vessels; by SpaceIndex
+  std::vector<AirwayIndex> overflowing;  ///< exchanges that had to carry the excess of a vessel or cabinet
+  std::vector<AirwayIndex> leaking;      ///< shut openings that leak by assumption; `airways` has their flows
+  std::vector<StarvedFan> starved;
+  std::vector<double> storage;  ///< mol/s that each space gains: > 0 only in tight vessels; by SpaceIndex
   std::vector<double>
       pressure;  ///< Pa, at the floor, over the outside air at that height; 0 where none was solved; by SpaceIndex
   std::vector<AirwayIndex> off_curve;  ///< fans that work outside the pressures of their curve: held at its end
@@ -76,9 +97,11 @@ double moles_held(const Space& space, const Conditions& conditions);
 double moles_held(const Space& space, const Conditions& conditions, double temperature);
 
 /// Prescribed flows as given; relief airways share what is missing as equal conductances would; gaps, doorways and fans
-/// with a curve follow the pressures that balance every space; a room or cabinet whose excess no way can carry outside
-/// leaks just that; a vessel's excess leaves by its exchanges, or else stays in it. `density`, kg/m3 by SpaceIndex,
-/// drives stack and buoyancy; empty: that of air at each space's temperature.
+/// with a curve follow the pressures that balance every space. Rooms whose surplus (or lack) no way carries outside
+/// leak it by assumption, a cabinet into the room that it stands in; where a fan would need more than such a leak
+/// passes, its flow falls and it is starved. The surplus of a vessel leaves by its exchanges, or else stays in it.
+/// `density`, kg/m3 by SpaceIndex, drives stack and buoyancy; empty: that of air at each space's temperature.
+/// docs/methods.md, section 3.
 std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state,
                                                  std::span<const double> density = {});
 

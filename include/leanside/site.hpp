@@ -60,6 +60,15 @@ std::string_view word_of(SpaceKind kind);
 enum class Stratification { mixed, layered, worse_of_both };
 std::string_view word_of(Stratification stratification);
 
+/// One side of an airway: a space, or outside where empty.
+using Side = std::optional<SpaceIndex>;
+
+/// Where a cabinet stands, so that what its openings cannot carry has somewhere to go.
+struct StandsIn {
+  Side place;             ///< a space, or outside where empty
+  bool inferred = false;  ///< the file does not say: it is the only room that an airway joins to the cabinet
+};
+
 struct Space {
   std::string id;
   std::string name;  ///< empty: none given
@@ -73,13 +82,11 @@ struct Space {
   double air_changes = 0.0;           ///< 1/s, exchange with outside of that many volumes
   std::vector<GasShare> initial;      ///< at time 0; the rest is air
   std::vector<std::string> ignition;  ///< ignition sources known to be there
+  std::optional<StandsIn> stands_in;  ///< only of a cabinet; empty: not known
   Stratification stratification = Stratification::mixed;
   double entrainment = plume_entrainment;  ///< coefficient of the plumes in a layered room
   Place place;
 };
-
-/// One side of an airway: a space, or outside where empty.
-using Side = std::optional<SpaceIndex>;
 
 /// A point of a fan curve.
 struct FanPoint {

@@ -148,6 +148,8 @@ struct TransientResult {
   std::vector<PressureTrace> pressures;  ///< only of tight vessels that gained
   std::vector<AssumedLeak> leaks;        ///< all that were assumed at some time, the largest of each space
   std::vector<AirwayIndex> overflowing;
+  std::vector<AirwayIndex> leaking;    ///< shut openings that leaked by assumption at some time
+  std::vector<StarvedFan> starved;     ///< at some time, each when it was worst
   std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
   std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways with no such way to outside, at some time
   FlowField first_flows;               ///< at time 0, after the events at 0

@@ -38,18 +38,17 @@ double height_above_datum(const Site& site, const Airway& airway, double height)
 }
 
 DrivenFlows::DrivenFlows(const Site& site, const SiteState& state, std::span<const double> density,
-                         std::span<const Tie> ties, std::span<const AirwayIndex> driven)
-    : site_{site},
-      state_{state},
-      density_{density},
-      driven_{driven},
-      outside_density_{outside_density(site.conditions)} {
+                         std::span<const Tie> ties, DrivenWays ways)
+    : site_{site}, state_{state}, density_{density}, ways_{ways}, outside_density_{outside_density(site.conditions)} {
   tie(ties);
-  for (const AirwayIndex index : driven_) {
+  for (const AirwayIndex index : ways_.airways) {
+    curves_.emplace_back();
     const auto* fan = std::get_if<Fan>(&site.airways[index.value].kind);
     if (fan == nullptr) continue;
-    curves_.emplace_back();
     for (const FanPoint& point : fan->curve) curves_.back().push_back({point.pressure, point.flow});
+    if (fan->curve.empty()) {
+      curves_.back() = {{fan_pressure, state.airway_flow[index.value]}, {fan_pressure + fan_fade, 0.0}};
+    }
   }
 }
 
@@ -99,12 +98,11 @@ void DrivenFlows::tie(std::span<const Tie> ties) {
   for (std::size_t i = 0; i < n; ++i) walk(i, 0.0);
 }
 
-SideState DrivenFlows::side_state(const Side& side, const Airway& airway) const {
+SideState DrivenFlows::side_state(const Side& side) const {
   SideState s;
   if (!side) {
     s.density = outside_density_;
     s.molar_volume = gas_constant * site_.conditions.outside_temperature / site_.conditions.pressure;
-    s.added = wind_pressure(site_, airway, outside_density_);
     return s;
   }
   const std::size_t i = side->value;
@@ -116,71 +114,117 @@ SideState DrivenFlows::side_state(const Side& side, const Airway& airway) const 
   return s;
 }
 
-bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>& pinned, Memory& memory,
-                        FlowField& field, SpaceIndex& worst) {
-  // The bonds that take part get a node each, unless their pressure is known.
-  constexpr int absent = -2, known = -1;
-  std::vector<int> node(static_cast<std::size_t>(bonds_.parts.count), absent);
-  const auto bond_of = [&](const Side& side) { return static_cast<std::size_t>(bonds_.parts.part_of[side->value]); };
-  for (const AirwayIndex index : driven_) {
-    for (const Side& side : {first_side(site_.airways[index.value]), second_side(site_.airways[index.value])}) {
-      if (side) node[bond_of(side)] = known;
+Side DrivenFlows::first_of(std::size_t way) const {
+  const std::size_t airways = ways_.airways.size();
+  return way < airways ? first_side(site_.airways[ways_.airways[way].value]) : ways_.gaps[way - airways].a;
+}
+
+Side DrivenFlows::second_of(std::size_t way) const {
+  const std::size_t airways = ways_.airways.size();
+  return way < airways ? second_side(site_.airways[ways_.airways[way].value]) : ways_.gaps[way - airways].b;
+}
+
+/// The bonds that take part get a node each, unless their pressure is known.
+void DrivenFlows::number_nodes(const std::vector<bool>& pinned) {
+  node_.assign(static_cast<std::size_t>(bonds_.parts.count), absent);
+  const std::size_t count = ways_.airways.size() + ways_.gaps.size();
+  for (std::size_t way = 0; way < count; ++way) {
+    for (const Side& side : {first_of(way), second_of(way)}) {
+      if (side) node_[bond_of(side)] = known;
     }
   }
   std::vector<bool> held = bonds_.grounded;
   for (std::size_t i = 0; i < pinned.size(); ++i) {
-    if (pinned[i]) held[static_cast<std::size_t>(bonds_.parts.part_of[i])] = true;
+    if (pinned[i]) held[bond_of(SpaceIndex{i})] = true;
   }
-  int nodes = 0;
-  std::vector<int> bond_of_node;
-  for (std::size_t bond = 0; bond < node.size(); ++bond) {
-    if (node[bond] != known || held[bond]) continue;
-    node[bond] = nodes++;
-    bond_of_node.push_back(static_cast<int>(bond));
+  for (std::size_t bond = 0; bond < node_.size(); ++bond) {
+    if (node_[bond] != known || held[bond]) continue;
+    node_[bond] = static_cast<int>(bond_of_node_.size());
+    bond_of_node_.push_back(static_cast<int>(bond));
   }
-  std::vector<double> injection(static_cast<std::size_t>(nodes), 0.0), pressure(injection);
+}
+
+std::vector<Opening> DrivenFlows::openings(const std::vector<int>& node) const {
+  std::vector<Opening> out;
+  const auto add = [&](const Side& a, const Side& b) -> Opening& {
+    Opening& opening = out.emplace_back(Opening{side_state(a), side_state(b), GapShape{}});
+    if (a) opening.first.node = node[bond_of(a)];
+    if (b) opening.second.node = node[bond_of(b)];
+    return opening;
+  };
+  for (std::size_t k = 0; k < ways_.airways.size(); ++k) {
+    const std::size_t index = ways_.airways[k].value;
+    const Airway& airway = site_.airways[index];
+    Opening& opening = add(first_side(airway), second_side(airway));
+    if (const auto* gap = std::get_if<Gap>(&airway.kind)) {
+      opening.shape = GapShape{gap->leakage_area, gap->exponent, height_above_datum(site_, airway, gap->height)};
+      const double wind = wind_pressure(site_, airway, outside_density_);
+      if (!gap->first) opening.first.added = wind;
+      if (!gap->second) opening.second.added = wind;
+    } else if (const auto* door = std::get_if<Doorway>(&airway.kind)) {
+      opening.shape = DoorwayShape{door->width * state_.airway_open[index], door->height,
+                                   height_above_datum(site_, airway, door->sill), door->discharge};
+    } else {
+      const double height = std::get<Fan>(airway.kind).height.value_or(0.0);
+      opening.shape = CurveShape{curves_[k], height_above_datum(site_, airway, height)};
+    }
+  }
+  for (const AssumedGap& gap : ways_.gaps) {
+    add(gap.a, gap.b).shape = GapShape{gap.leakage_area, leakage_exponent, gap.z};
+  }
+  return out;
+}
+
+void DrivenFlows::keep_flow(std::size_t way, const Opening& opening, const OpeningFlow& flow, FlowField& field) {
+  if (way >= ways_.airways.size()) {
+    gap_flows_.push_back(flow.forward - flow.backward);
+    return;
+  }
+  const AirwayIndex airway = ways_.airways[way];
+  field.airways[airway.value] = {flow.forward, flow.backward, flow.pressure_difference};
+  const auto* fan = std::get_if<Fan>(&site_.airways[airway.value].kind);
+  if (fan == nullptr || fan->curve.empty()) return;
+  const auto& curve = std::get<CurveShape>(opening.shape).curve;
+  const double against = -flow.pressure_difference;
+  if (against < curve.front().pressure || against > curve.back().pressure) field.off_curve.push_back(airway);
+}
+
+std::optional<double> DrivenFlows::pressure_at(const Side& side, double z, const FlowField& field) const {
+  if (!side) return 0.0;
+  const std::size_t bond = bond_of(side), i = side->value;
+  if (adrift_[bond] || (node_[bond] == absent && !bonds_.grounded[bond])) return std::nullopt;
+  const double at_floor = node_[bond] == absent ? bonds_.offset[i] : field.pressure[i];
+  return at_floor + (outside_density_ - density_[i]) * standard_gravity * (z - site_.spaces[i].elevation);
+}
+
+bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>& pinned, Memory& memory,
+                        FlowField& field, SpaceIndex& worst) {
+  number_nodes(pinned);
+  std::vector<double> injection(bond_of_node_.size(), 0.0), pressure(injection);
   for (std::size_t k = 0; k < injection.size(); ++k) {
-    const auto members = bonds_.parts.of(bond_of_node[k]);
+    const auto members = bonds_.parts.of(bond_of_node_[k]);
     for (const int member : members) injection[k] += surplus[static_cast<std::size_t>(member)];
     const auto first = static_cast<std::size_t>(members.front());
     if (!memory.pressure.empty()) pressure[k] = memory.pressure[first] - bonds_.offset[first];
   }
-
-  std::vector<Opening> openings;
-  std::vector<std::pair<int, int>> links;
-  std::size_t fan_number = 0;
-  for (const AirwayIndex index : driven_) {
-    const Airway& airway = site_.airways[index.value];
-    Opening opening{side_state(first_side(airway), airway), side_state(second_side(airway), airway), GapShape{}};
-    if (const Side a = first_side(airway)) opening.first.node = node[bond_of(a)];
-    if (const Side b = second_side(airway)) opening.second.node = node[bond_of(b)];
-    if (const auto* gap = std::get_if<Gap>(&airway.kind)) {
-      opening.shape = GapShape{gap->leakage_area, gap->exponent, height_above_datum(site_, airway, gap->height)};
-    } else if (const auto* door = std::get_if<Doorway>(&airway.kind)) {
-      opening.shape = DoorwayShape{door->width * state_.airway_open[index.value], door->height,
-                                   height_above_datum(site_, airway, door->sill), door->discharge};
-    } else {
-      const double height = std::get<Fan>(airway.kind).height.value_or(0.0);
-      opening.shape = CurveShape{curves_[fan_number++], height_above_datum(site_, airway, height)};
-    }
-    links.emplace_back(opening.first.node, opening.second.node);
-    openings.push_back(opening);
-  }
+  const std::vector<Opening> all = openings(node_);
   // Openings between two known pressures have no part in the equations; the others make the matrix.
   std::vector<Opening> coupled;
-  std::vector<std::pair<int, int>> coupled_links;
-  for (std::size_t k = 0; k < openings.size(); ++k) {
-    if (links[k].first == links[k].second) continue;
-    coupled.push_back(openings[k]);
-    coupled_links.push_back(links[k]);
+  std::vector<std::pair<int, int>> links;
+  for (const Opening& opening : all) {
+    if (opening.first.node == opening.second.node) continue;
+    coupled.push_back(opening);
+    links.emplace_back(opening.first.node, opening.second.node);
   }
-  if (!memory.solver || memory.links != coupled_links || memory.nodes != nodes) {
+  const int nodes = static_cast<int>(bond_of_node_.size());
+  if (!memory.solver || memory.links != links || memory.nodes != nodes) {
     memory.solver.emplace(nodes, coupled);
-    memory.links = std::move(coupled_links);
+    memory.links = std::move(links);
     memory.nodes = nodes;
   }
   if (const auto bad = memory.solver->solve(coupled, injection, pressure)) {
-    worst = SpaceIndex{static_cast<std::size_t>(bonds_.parts.of(bond_of_node[static_cast<std::size_t>(*bad)]).front())};
+    const int bond = bond_of_node_[static_cast<std::size_t>(*bad)];
+    worst = SpaceIndex{static_cast<std::size_t>(bonds_.parts.of(bond).front())};
     return false;
   }
 
@@ -191,24 +235,19 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
   };
   const auto slopes = memory.solver->slopes();
   std::size_t coupled_before = 0;
-  for (std::size_t k = 0; k < openings.size(); ++k) {
-    OpeningFlow flow = flow_through(openings[k], pressure_of(links[k].first) - pressure_of(links[k].second));
-    if (links[k].first != links[k].second) {
-      const double slope = slopes[coupled_before++];
-      correct(flow, slope * (correction_of(links[k].first) - correction_of(links[k].second)));
-    }
-    field.airways[driven_[k].value] = {flow.forward, flow.backward, flow.pressure_difference};
-    if (const auto* fan = std::get_if<CurveShape>(&openings[k].shape)) {
-      const double against = -flow.pressure_difference;
-      if (against < fan->curve.front().pressure || against > fan->curve.back().pressure)
-        field.off_curve.push_back(driven_[k]);
-    }
+  for (std::size_t k = 0; k < all.size(); ++k) {
+    const int a = all[k].first.node, b = all[k].second.node;
+    OpeningFlow flow = flow_through(all[k], pressure_of(a) - pressure_of(b));
+    if (a != b) correct(flow, slopes[coupled_before++] * (correction_of(a) - correction_of(b)));
+    keep_flow(k, all[k], flow, field);
   }
   for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
-    const int n = node[static_cast<std::size_t>(bonds_.parts.part_of[i])];
+    const int n = node_[bond_of(SpaceIndex{i})];
     if (n != absent) field.pressure[i] = pressure_of(n) + bonds_.offset[i];
   }
   memory.pressure = field.pressure;
+  adrift_.assign(node_.size(), false);
+  for (const SpaceIndex space : field.adrift) adrift_[bond_of(space)] = true;
   return true;
 }
 

@@ -5,6 +5,7 @@
 #include <span>
 #include <vector>
 
+#include "airflow/leakage.hpp"
 #include "airflow/solver.hpp"
 #include "leanside/airflow.hpp"
 #include "network/graph.hpp"
@@ -15,6 +16,12 @@ namespace leanside::airflow {
 struct Tie {
   Side a, b;
   double z = 0.0;
+};
+
+/// What follows pressures.
+struct DrivenWays {
+  std::span<const AirwayIndex> airways;  ///< gaps, doorways and fans; one of given flow is limited by its pressure
+  std::span<const AssumedGap> gaps;
 };
 
 /// Height above the datum of something `height` above the floor of the first-named side that is a space.
@@ -29,27 +36,45 @@ struct Bonds {
 
 class DrivenFlows {
  public:
-  /// `driven`: the airways that follow pressures and take part. `density` by space, kg/m3.
+  /// `ways`: those that follow pressures and take part. `density` by space, kg/m3.
   DrivenFlows(const Site& site, const SiteState& state, std::span<const double> density, std::span<const Tie> ties,
-              std::span<const AirwayIndex> driven);
+              DrivenWays ways);
 
   /// Balances the `surplus` (mol/s by space) of the spaces of parts that have such airways. `pinned` names one space in
   /// each part without a way to outside. Fills in pressures and the flow of each driven airway. False: did not converge
-  /// around `worst`.
+  /// around `worst`. To be called once.
   bool solve(std::span<const double> surplus, const std::vector<bool>& pinned, Memory& memory, FlowField& field,
              SpaceIndex& worst);
 
+  /// After solve(): mol/s through each assumed gap, from a to b.
+  const std::vector<double>& gap_flows() const { return gap_flows_; }
+  /// After solve(): pressure at height z above the datum over the outside air there, Pa; empty where it is not known.
+  std::optional<double> pressure_at(const Side& side, double z, const FlowField& field) const;
+
  private:
-  SideState side_state(const Side& side, const Airway& airway) const;
+  /// A driven way as the pressure solver sees it; curves are kept in curves_.
+  std::vector<Opening> openings(const std::vector<int>& node) const;
+  Opening gap_opening(const AssumedGap& gap) const;
+  void number_nodes(const std::vector<bool>& pinned);
+  void keep_flow(std::size_t way, const Opening& opening, const OpeningFlow& flow, FlowField& field);
+  std::size_t bond_of(const Side& side) const { return static_cast<std::size_t>(bonds_.parts.part_of[side->value]); }
+  Side first_of(std::size_t way) const;
+  Side second_of(std::size_t way) const;
+  SideState side_state(const Side& side) const;
   void tie(std::span<const Tie> ties);
 
   const Site& site_;
   const SiteState& state_;
   std::span<const double> density_;
-  std::span<const AirwayIndex> driven_;
+  DrivenWays ways_;
   double outside_density_ = 1.2;
   Bonds bonds_;
-  std::vector<std::vector<CurvePoint>> curves_;  ///< of the fans among the driven, in order
+  std::vector<std::vector<CurvePoint>> curves_;  ///< by driven airway; empty but for fans
+  std::vector<int> node_;                        ///< by bond: its unknown, or one of the two below
+  std::vector<int> bond_of_node_;
+  std::vector<bool> adrift_;  ///< by bond: held at 0 because nothing settles its pressure
+  std::vector<double> gap_flows_;
+  static constexpr int absent = -2, known = -1;
 };
 
 }  // namespace leanside::airflow

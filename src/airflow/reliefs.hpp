@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Ways without resistance worth naming: what flows through them, and what they leave tight.
+/// Ways without resistance worth naming: what flows through them, and which spaces they leave sealed.
 #pragma once
 
 #include <cstddef>
@@ -20,6 +20,7 @@ struct ReliefPath {
   Side a, b;
   std::optional<AirwayIndex> airway;  ///< empty: the air changes of space a with outside
   double flow = 0.0;                  ///< mol/s from a to b, once solved
+  bool assumed = false;               ///< a shut opening that leaks; without an airway: cabinet a leaks where it stands
 };
 
 /// A link of two nodes, or of a node and ground (below 0), whichever of them it is; none where both are ground.

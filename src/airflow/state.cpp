@@ -19,6 +19,19 @@ double molar_flow(double volume_flow, double pressure, double temperature) {
   return volume_flow * pressure / (gas_constant * temperature);
 }
 
+double free_area_for(double flow) {
+  constexpr double discharge = 0.6, pressure = 20.0, density = 1.2;
+  return flow / (discharge * std::sqrt(2.0 * pressure / density));
+}
+
+void keep_worst(std::optional<StarvedFan>& worst, const StarvedFan& fan) {
+  constexpr double slack = 1e-9;
+  const auto share = [](const StarvedFan& f) { return f.carried / f.given; };
+  const bool less = worst && share(fan) < share(*worst) - slack;
+  const bool equal = worst && std::abs(share(fan) - share(*worst)) <= slack;
+  if (!worst || less || (equal && fan.pressure.value_or(0.0) > worst->pressure.value_or(0.0))) worst = fan;
+}
+
 double moles_held(const Space& space, const Conditions& conditions) {
   return moles_held(space, conditions, space.temperature);
 }
@@ -51,6 +64,10 @@ SiteState state_at(const Site& site, CaseIndex which, double t) {
     if (const auto* warmth = std::get_if<SetSpaceTemperature>(&event.change)) {
       state.temperature[warmth->space.value] = warmth->temperature;
     }
+  }
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const bool door = std::holds_alternative<Doorway>(site.airways[i].kind);
+    state.airway_shut.push_back(!state.airway_on[i] || (door && !(state.airway_open[i] > 0.0)));
   }
   state.release_rate.assign(site.releases.size(), 0.0);
   for (std::size_t r = 0; r < site.releases.size(); ++r) {

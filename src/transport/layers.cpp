@@ -97,6 +97,7 @@ void LayeredSite::add_room(const LayerPlan::Room& plan) {
   room.plume_constant = plume_constant(space.entrainment);
   room_of_[room.ambient] = static_cast<int>(rooms_.size());
   cell_of_[room.ambient] = room.gas;
+  expanded_.spaces[room.ambient].floor_area = room.area;
   Space gas = expanded_.spaces[room.ambient];
   gas.kind = SpaceKind::vessel;
   gas.volume = thinnest * room.volume;
@@ -227,6 +228,13 @@ double LayeredSite::share_at(const Room& room, bool gas, double z) const {
 void LayeredSite::shape_piece(const Piece& piece, SiteState& state) {
   const Airway& parent = original_.airways[piece.parent];
   Airway& airway = expanded_.airways[piece.airway];
+  if (state.airway_shut[piece.airway]) {
+    // What a shut opening leaks is a matter of its whole size.
+    const Side first = first_side(airway), second = second_side(airway);
+    airway.kind = parent.kind;
+    set_sides(airway, first, second);
+    return;
+  }
   const double datum = counted_from(original_, parent);
   const double now_counted_from = counted_from(expanded_, airway);
   const auto room = [&](int k) -> const Room& { return rooms_[static_cast<std::size_t>(k)]; };
@@ -395,6 +403,25 @@ SpaceIndex LayeredSite::original(SpaceIndex cell) const {
   return cell;
 }
 
+std::vector<StarvedFan> LayeredSite::collapsed(const std::vector<StarvedFan>& pieces) const {
+  std::vector<StarvedFan> out;
+  for (const StarvedFan& piece : pieces) {
+    if (piece_of_[piece.fan.value] >= original_.airways.size()) continue;
+    const AirwayIndex fan = original(piece.fan);
+    const auto known = std::find_if(out.begin(), out.end(), [&](const StarvedFan& other) { return other.fan == fan; });
+    if (known == out.end()) {
+      out.push_back(piece);
+      out.back().fan = fan;
+      out.back().space = original(piece.space);
+    } else {
+      known->given += piece.given;
+      known->carried += piece.carried;
+      if (piece.pressure && known->pressure) known->pressure = std::max(*piece.pressure, *known->pressure);
+    }
+  }
+  return out;
+}
+
 FlowField LayeredSite::collapsed(const FlowField& field) const {
   FlowField result;
   result.airways.resize(original_.airways.size());
@@ -425,11 +452,15 @@ FlowField LayeredSite::collapsed(const FlowField& field) const {
     result.storage[room.ambient] += field.storage[room.gas];
     if (!room.above) result.pressure[room.ambient] = field.pressure[room.gas];
   }
-  for (const AssumedLeak& leak : field.leaks) result.leaks.push_back({original(leak.space), leak.rate});
+  for (const AssumedLeak& leak : field.leaks) {
+    result.leaks.push_back({original(leak.space), leak.rate, mapped(leak.other)});
+  }
+  result.starved = collapsed(field.starved);
   const auto add_once = [](auto& list, auto what) {
     if (std::find(list.begin(), list.end(), what) == list.end()) list.push_back(what);
   };
   for (const AirwayIndex i : field.overflowing) add_once(result.overflowing, original(i));
+  for (const AirwayIndex i : field.leaking) add_once(result.leaking, original(i));
   for (const AirwayIndex i : field.off_curve) add_once(result.off_curve, original(i));
   for (const SpaceIndex i : field.adrift) add_once(result.adrift, original(i));
   return result;

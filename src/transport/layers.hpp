@@ -77,6 +77,8 @@ class LayeredSite {
   bool may_break() const { return may_break_; }
 
   FlowField collapsed(const FlowField& field) const;
+  /// Fans as they are in the file: the shares that draw from different layers are added up.
+  std::vector<StarvedFan> collapsed(const std::vector<StarvedFan>& pieces) const;
   SpaceIndex original(SpaceIndex cell) const;
   AirwayIndex original(AirwayIndex piece) const { return {piece_of_[piece.value]}; }
 

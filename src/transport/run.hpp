@@ -119,11 +119,12 @@ class Run {
       broken_;  ///< by layered room: what broke its layers when they were most apart
   std::size_t n_, m_ = 0;
   FractionField x_;
-  std::vector<double> pressure_;  ///< moles over moles at ambient pressure, by space
-  std::vector<double> gone_;      ///< mol that left for outside, by column
-  std::vector<double> leak_of_;
-  std::vector<double> temperature_;  ///< K, by space, as the events so far have it
-  std::vector<bool> overflows_, off_curve_, adrift_, seen_;
+  std::vector<double> pressure_;                    ///< moles over moles at ambient pressure, by space
+  std::vector<double> gone_;                        ///< mol that left for outside, by column
+  std::vector<AssumedLeak> leak_of_;                ///< by space, the largest
+  std::vector<std::optional<StarvedFan>> starved_;  ///< by airway, the worst
+  std::vector<double> temperature_;                 ///< K, by space, as the events so far have it
+  std::vector<bool> overflows_, leaking_, off_curve_, adrift_, seen_;
   std::vector<PressureTrace> traces_;
   ReleaseBook book_;
   TransientResult result_;

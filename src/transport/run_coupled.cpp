@@ -63,6 +63,10 @@ std::vector<std::pair<int, int>> Run::directions(SiteState state, const std::vec
   for (const MolarFlow& flow : field->flows) {
     if (flow.rate > round_off * most) result.emplace_back(number(flow.from), number(flow.to));
   }
+  // Where a fan begins to starve, or ceases to, flows have a kink too.
+  for (const StarvedFan& fan : field->starved) {
+    if (fan.carried < fan.given) result.emplace_back(-2, static_cast<int>(fan.fan.value));
+  }
   std::sort(result.begin(), result.end());
   return result;
 }

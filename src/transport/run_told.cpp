@@ -75,4 +75,18 @@ void Run::keep_within(const CollocationStep& step, std::size_t at, std::vector<d
   }
 }
 
+void Run::remember(const FlowField& field) {
+  for (const AssumedLeak& leak : field.leaks) {
+    AssumedLeak& largest = leak_of_[leak.space.value];
+    if (std::abs(leak.rate) > std::abs(largest.rate)) largest = leak;
+  }
+  for (const StarvedFan& fan : layers_ != nullptr ? layers_->collapsed(field.starved) : field.starved) {
+    keep_worst(starved_[fan.fan.value], fan);
+  }
+  for (const AirwayIndex airway : field.leaking) leaking_[airway.value] = true;
+  for (const AirwayIndex airway : field.overflowing) overflows_[airway.value] = true;
+  for (const AirwayIndex airway : field.off_curve) off_curve_[airway.value] = true;
+  for (const SpaceIndex space : field.adrift) adrift_[space.value] = true;
+}
+
 }  // namespace leanside::transport

@@ -62,7 +62,9 @@ void Run::start() {
     }
   }
   temperature_ = state_at(site_, which_, 0.0).temperature;
-  leak_of_.assign(n_, 0.0);
+  for (std::size_t i = 0; i < n_; ++i) leak_of_.push_back({SpaceIndex{i}});
+  starved_.resize(site_.airways.size());
+  leaking_.assign(site_.airways.size(), false);
   off_curve_.assign(site_.airways.size(), false);
   adrift_.assign(n_, false);
   seen_.assign(n_, false);
@@ -156,16 +158,6 @@ std::vector<double> Run::densities_now(const SiteState& state) const {
   const std::vector<double> x = fractions_by_column();
   // Without airways that follow pressures the columns need not be gases, and nothing asks for densities.
   return transport::flows_follow_gas(site_, state) ? transport::densities(site_, state, x, n_) : std::vector<double>{};
-}
-
-void Run::remember(const FlowField& field) {
-  for (const AssumedLeak& leak : field.leaks) {
-    double& largest = leak_of_[leak.space.value];
-    if (std::abs(leak.rate) > std::abs(largest)) largest = leak.rate;
-  }
-  for (const AirwayIndex airway : field.overflowing) overflows_[airway.value] = true;
-  for (const AirwayIndex airway : field.off_curve) off_curve_[airway.value] = true;
-  for (const SpaceIndex space : field.adrift) adrift_[space.value] = true;
 }
 
 bool Run::advance_parts(const Segment& segment, const std::vector<double>& source, const PieceObserver& observe) {
@@ -280,10 +272,14 @@ void Run::finish() {
       traces_[i].final_factor = pressure_[i];
       result_.pressures.push_back(traces_[i]);
     }
-    if (leak_of_[i] != 0.0) result_.leaks.push_back({SpaceIndex{i}, leak_of_[i]});
+    if (leak_of_[i].rate != 0.0) result_.leaks.push_back(leak_of_[i]);
   }
   for (std::size_t i = 0; i < overflows_.size(); ++i) {
     if (overflows_[i]) result_.overflowing.push_back(AirwayIndex{i});
+  }
+  for (std::size_t i = 0; i < leaking_.size(); ++i) {
+    if (leaking_[i]) result_.leaking.push_back(AirwayIndex{i});
+    if (starved_[i]) result_.starved.push_back(*starved_[i]);
   }
   for (std::size_t i = 0; i < off_curve_.size(); ++i) {
     if (off_curve_[i]) result_.off_curve.push_back(AirwayIndex{i});
@@ -329,13 +325,17 @@ void collapse(const transport::LayeredSite& layers, TransientResult& result) {
   }
   result.end = std::move(end);
   result.first_flows = layers.collapsed(result.first_flows);
-  for (AssumedLeak& leak : result.leaks) leak.space = layers.original(leak.space);
+  for (AssumedLeak& leak : result.leaks) {
+    leak.space = layers.original(leak.space);
+    if (leak.other) leak.other = layers.original(*leak.other);
+  }
   const auto map_all = [&](auto& list) {
     for (auto& entry : list) entry = layers.original(entry);
     std::sort(list.begin(), list.end());
     list.erase(std::unique(list.begin(), list.end()), list.end());
   };
   map_all(result.overflowing);
+  map_all(result.leaking);
   map_all(result.off_curve);
   map_all(result.adrift);
 }
