@@ -154,6 +154,8 @@ struct FailureOutcome {
   std::size_t gone = 0;  ///< warnings of the normal case that are better or gone with it
   /// Spaces that newly have no sustained state: no air passes through them, or only goes round.
   std::vector<SpaceIndex> unreached;
+  /// Fans that no opening gives enough air with it, and that have more without it.
+  std::vector<AirwayIndex> starved;
   std::string fault;  ///< not empty: no balanced flows exist with this failure; says why
 };
 
@@ -182,6 +184,10 @@ struct FailureStudy {
   std::size_t by_update = 0;     ///< solved by a low-rank update of the normal case
   std::size_t afresh = 0;        ///< solved as a site of their own
   std::vector<std::string> assumptions;
+  // With nothing failed: what leaks by assumption, and the fans that starve all the same.
+  std::vector<AssumedLeak> leaks;
+  std::vector<AirwayIndex> leaking;
+  std::vector<StarvedFan> starved;
 };
 
 enum class InTime { where_quick, always, never };

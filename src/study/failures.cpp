@@ -9,6 +9,7 @@
 #include "leanside/study.hpp"
 #include "parallel/pieces.hpp"
 #include "study/fan_dependence.hpp"
+#include "study/harm.hpp"
 #include "study/layered.hpp"
 
 namespace leanside {
@@ -19,61 +20,18 @@ constexpr std::size_t most_in_time = 20000;
 /// Pairs kept of a long list, the worst.
 constexpr std::size_t most_pairs_kept = 5000;
 
-constexpr double forever = std::numeric_limits<double>::infinity();
-
-int about(Severity severity) { return severity == Severity::oxygen ? 1 : severity == Severity::pressure ? 2 : 0; }
-
-Harm brief(const Warning& w) { return {w.space, w.severity, w.lfl_fraction, w.oxygen, w.pressure, w.time}; }
-
-std::vector<Harm> brief(const std::vector<Warning>& warnings) {
-  std::vector<Harm> out;
-  for (const Warning& w : warnings) out.push_back(brief(w));
-  return out;
-}
-
-auto key(const Harm& h) { return std::tuple(h.severity, h.time.value_or(forever), -h.lfl_fraction, h.space); }
-
-bool near(double a, double b) { return std::abs(a - b) <= 1e-6 * std::max(std::abs(a), std::abs(b)) + 1e-9; }
-bool near(const std::optional<double>& a, const std::optional<double>& b) {
-  if (!a || !b) return a.has_value() == b.has_value();
-  return std::abs(*a - *b) <= 1.0 + 1e-4 * std::max(*a, *b);
-}
-
-/// Whether a is worse than b, both about the same thing in the same space.
-bool worse(const Harm& a, const Harm& b, double oxygen_in_air) {
-  if (a.severity != b.severity) return a.severity < b.severity;
-  if (!near(a.time, b.time) && a.time.value_or(forever) < b.time.value_or(forever)) return true;
-  if (about(a.severity) == 1) {
-    const double da = std::abs(a.oxygen - oxygen_in_air), db = std::abs(b.oxygen - oxygen_in_air);
-    return !near(a.oxygen, b.oxygen) && da > db;
-  }
-  if (about(a.severity) == 2) return !near(a.pressure, b.pressure) && a.pressure > b.pressure;
-  return !near(a.lfl_fraction, b.lfl_fraction) && a.lfl_fraction > b.lfl_fraction && a.severity != Severity::rich;
-}
-
-const Harm* same_thing(const std::vector<Harm>& harms, const Harm& h) {
-  for (const Harm& other : harms) {
-    if (other.space == h.space && about(other.severity) == about(h.severity)) return &other;
-  }
-  return nullptr;
-}
-
-bool equal(const Harm& a, const Harm& b) {
-  return a.space == b.space && a.severity == b.severity && near(a.lfl_fraction, b.lfl_fraction) &&
-         near(a.oxygen, b.oxygen) && near(a.pressure, b.pressure) && near(a.time, b.time);
-}
-
-bool equal(const FailureOutcome& a, const FailureOutcome& b) {
-  return a.fault == b.fault && a.gone == b.gone && a.unreached == b.unreached &&
-         std::equal(a.harms.begin(), a.harms.end(), b.harms.begin(), b.harms.end(),
-                    [](const Harm& x, const Harm& y) { return equal(x, y); });
-}
+using study::brief;
+using study::equal;
+using study::key;
+using study::same_thing;
+using study::worse;
 
 /// The warnings of one site and of the spaces without a sustained state, or why there are none.
 struct Found {
   std::vector<Harm> harms;
   std::vector<bool> reached;
   std::string fault;
+  std::vector<StarvedFan> starved = {};
 };
 
 class Study {
@@ -97,6 +55,10 @@ class Study {
     if (auto* fault = std::get_if<SolveFault>(&normal)) return std::move(*fault);
     normal_ = std::move(std::get<Assessment>(normal));
     out_.normal = brief(normal_.warnings);
+    const CaseResult& result = normal_.cases.front();
+    out_.leaks = result.leaks;
+    out_.leaking = result.leaking;
+    out_.starved = result.starved;
     models_ = hazard::mixture_models(site_, CaseIndex{0});
     if (!out_.in_time && options_.reuse) {
       auto built = FailureSolver::build(site_);
@@ -154,6 +116,7 @@ class Study {
     const Assessment& assessment = std::get<Assessment>(solved);
     found.harms = brief(assessment.warnings);
     for (const SpaceResult& space : assessment.cases.front().spaces) found.reached.push_back(space.sustained.reached);
+    found.starved = assessment.cases.front().starved;
     return found;
   }
 
@@ -199,6 +162,7 @@ class Study {
     out.failures = std::move(failures);
     out.fault = std::move(found.fault);
     if (!out.fault.empty()) return out;
+    out.starved = study::newly_starved(found.starved, out_.starved);
     const double air = site_.conditions.oxygen_in_air;
     for (const Harm& h : found.harms) {
       const Harm* before = same_thing(out_.normal, h);
@@ -231,7 +195,9 @@ class Study {
     const auto all_known = [&](const FailureOutcome& o) {
       const auto is_space = [&](SpaceIndex space) { return space.value < site_.spaces.size(); };
       return !o.failures.empty() && std::ranges::all_of(o.failures, [&](auto k) { return k < out_.failures.size(); }) &&
-             std::ranges::all_of(o.unreached, is_space) && std::ranges::all_of(o.harms, [&](const Harm& h) {
+             std::ranges::all_of(o.unreached, is_space) &&
+             std::ranges::all_of(o.starved, [&](AirwayIndex fan) { return fan.value < site_.airways.size(); }) &&
+             std::ranges::all_of(o.harms, [&](const Harm& h) {
                return is_space(h.space) && h.severity >= Severity::flammable && h.severity <= Severity::note;
              });
     };
@@ -287,6 +253,10 @@ class Study {
     const FailureOutcome &a = out_.outcomes[pair.failures[0]], &b = out_.outcomes[pair.failures[1]];
     if (!a.fault.empty() || !b.fault.empty()) return false;
     if (!pair.fault.empty()) return true;
+    const auto starves_alone = [&](AirwayIndex fan) {
+      return std::ranges::count(a.starved, fan) > 0 || std::ranges::count(b.starved, fan) > 0;
+    };
+    if (!std::ranges::all_of(pair.starved, starves_alone)) return true;
     const double air = site_.conditions.oxygen_in_air;
     return std::any_of(pair.harms.begin(), pair.harms.end(), [&](const Harm& h) {
       for (const FailureOutcome* single : {&a, &b}) {
@@ -322,7 +292,7 @@ class Study {
     // What could not be computed may be anything: it stands before what harms nobody.
     const auto order = [](const FailureOutcome& o) {
       if (!o.harms.empty()) return std::tuple(0, key(o.harms.front()));
-      const int group = !o.fault.empty() ? 1 : !o.unreached.empty() ? 2 : 3;
+      const int group = !o.fault.empty() || !o.starved.empty() ? 1 : !o.unreached.empty() ? 2 : 3;
       return std::tuple(group, key(Harm{}));
     };
     const auto x = order(a), y = order(b);

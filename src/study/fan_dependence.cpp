@@ -60,8 +60,8 @@ class FreshAir {
       put(std::nullopt, SpaceIndex{i}, rate);
     }
     for (const AssumedLeak& leak : field.leaks) {
-      put(std::nullopt, leak.space, leak.rate);
-      put(leak.space, std::nullopt, -leak.rate);
+      put(leak.other, leak.space, leak.rate);
+      put(leak.space, leak.other, -leak.rate);
     }
   }
 

@@ -6,6 +6,7 @@
 #include <limits>
 #include <set>
 
+#include "airflow/leakage.hpp"
 #include "airflow/reliefs.hpp"
 #include "transport/sustained.hpp"
 
@@ -36,10 +37,14 @@ FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& fi
   node_.assign(n, 0);
   path_of_.assign(site.airways.size(), -1);
   usable_ = !transport::flows_follow_gas(site, state) && field.overflowing.empty() && field.adrift.empty() &&
+            field.leaking.empty() && field.starved.empty() &&
+            std::none_of(field.leaks.begin(), field.leaks.end(),
+                         [](const AssumedLeak& leak) { return leak.other.has_value(); }) &&
             std::all_of(field.storage.begin(), field.storage.end(), [](double s) { return s == 0.0; });
   vessels_ = std::any_of(site.spaces.begin(), site.spaces.end(),
                          [](const Space& space) { return space.kind == SpaceKind::vessel; });
   if (!usable_) return;
+  shut_ = airflow::shut_openings(site, state);
   const auto stream = [&](const Side& from, const Side& to, double rate) {
     if (from) surplus_[from->value] -= rate, through_[from->value] += rate;
     if (to) surplus_[to->value] += rate, through_[to->value] += rate;
@@ -86,13 +91,11 @@ FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& fi
       rooms = rooms || is_room(i);
     }
     const bool balanced = std::abs(sum) <= airflow::surplus_round_off * through;
-    // The air changes of a vessel carry its surplus: that ties groups together that no relief joins.
-    if (!group_[static_cast<std::size_t>(g)].grounded && !balanced && !rooms) usable_ = false;
+    if (group_[static_cast<std::size_t>(g)].grounded) continue;
+    // The air changes of a vessel or cabinet carry its surplus: that ties groups together that no relief joins.
+    if (!balanced && !rooms) usable_ = false;
+    if (!rooms || has_shut_opening(groups_.of(g))) derivable_ = false;
   }
-}
-
-bool FlowBook::is_room(std::size_t space) const {
-  return site_.spaces[space].kind == SpaceKind::room || site_.spaces[space].kind == SpaceKind::cabinet;
 }
 
 double FlowBook::molar(double volume_flow, const Side& from) const {
@@ -149,30 +152,33 @@ std::optional<FlowChange> FlowBook::changed(std::span<const Failure> failures) {
   for (const Failure& failure : failures) {
     if (!prescribed(failure, delta, change, removed, added)) return std::nullopt;
   }
+  const std::size_t shut_before = shut_.size();
+  for (const int k : removed) shut_.push_back(paths_[static_cast<std::size_t>(k)].airway);
+  const bool settled = settle(delta, removed, added, change);
+  shut_.resize(shut_before);
+  if (!settled && change.fault.empty()) return std::nullopt;  // a fault is an answer, too
+  return change;
+}
+
+bool FlowBook::settle(const Surplus& delta, std::span<const int> removed, std::span<const int> added,
+                      FlowChange& change) {
   std::set<int> touched;
   for (const auto& [space, more] : delta) touched.insert(groups_.part_of[space]);
   std::set<int> parted;
-  for (const std::vector<int>* list : {&removed, &added}) {
-    for (const int k : *list) {
+  for (const auto& list : {removed, added}) {
+    for (const int k : list) {
       const Path& path = paths_[static_cast<std::size_t>(k)];
       for (const Side& side : {path.a, path.b}) {
         if (side) parted.insert(groups_.part_of[side->value]);
       }
     }
   }
-  // A fault is an answer, too.
-  const auto unless_faulty = [&]() -> std::optional<FlowChange> {
-    if (change.fault.empty()) return std::nullopt;
-    return std::move(change);
-  };
   for (const int g : touched) {
-    if (!parted.contains(g) && !settle_group(g, delta, change)) return unless_faulty();
+    if (!parted.contains(g) && !settle_group(g, delta, change)) return false;
   }
-  if (!parted.empty()) {
-    const std::vector<int> groups(parted.begin(), parted.end());
-    if (!settle_anew(groups, delta, removed, added, change)) return unless_faulty();
-  }
-  return change;
+  if (parted.empty()) return true;
+  const std::vector<int> groups(parted.begin(), parted.end());
+  return settle_anew(groups, delta, removed, added, change);
 }
 
 }  // namespace leanside::study

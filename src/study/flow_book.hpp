@@ -41,8 +41,10 @@ class FlowBook {
   /// Empty where only a balance of the whole site tells: flows that follow pressures, vessels that overflow or keep.
   std::optional<FlowChange> changed(std::span<const Failure> failures);
 
-  /// Whether the flows are given by the file, so that changed() and by_surplus() can tell.
+  /// Whether the flows are given by the file, so that changed() can tell.
   bool usable() const { return usable_; }
+  /// The same of by_surplus(): no group without a way outside has anything but rooms that could leak.
+  bool derivable() const { return usable_ && derivable_; }
 
   /// How a quantity changes with a surplus put into each space, by space, for what reliefs and leaks then carry.
   /// `by_inflow(from, to)` is how it changes with a stream into a space. At a relief that stands still, and where a
@@ -63,14 +65,21 @@ class FlowBook {
   };
   using Surplus = std::map<std::size_t, double>;  ///< mol/s by space; only where it differs or matters
 
-  bool is_room(std::size_t space) const;
+  bool is_room(std::size_t space) const { return site_.spaces[space].kind == SpaceKind::room; }
   double molar(double volume_flow, const Side& from) const;
   std::string cannot_balance(std::span<const int> members, double surplus) const;
+  /// What each member leaks, > 0 comes in. Empty where only a balance of the whole site tells: a shut opening or a
+  /// cabinet has a part in it, or fans want more than rooms leak.
   std::optional<std::vector<double>> leaks_for(std::span<const int> members, std::span<const double> surplus,
                                                double through, FlowChange& change) const;
+  /// Whether an opening that leads out of the group is shut, before the failure or by it.
+  bool has_shut_opening(std::span<const int> members) const;
+  /// Whether the rooms of a group leak what its fans want, `sum` mol/s being what it gets too much.
+  bool leaks_enough(std::span<const int> members, double sum) const;
   bool prescribed(const Failure& failure, Surplus& surplus, FlowChange& change, std::vector<int>& removed,
                   std::vector<int>& added);
   const linalg::Laplacian* laplacian_of(int g);
+  bool settle(const Surplus& delta, std::span<const int> removed, std::span<const int> added, FlowChange& change);
   bool settle_group(int g, const Surplus& delta, FlowChange& change);
   bool settle_anew(std::span<const int> groups, const Surplus& delta, std::span<const int> removed,
                    std::span<const int> added, FlowChange& change);
@@ -80,7 +89,8 @@ class FlowBook {
   const Site& site_;
   const SiteState& state_;
   const FlowField& field_;
-  bool usable_ = true;
+  bool usable_ = true, derivable_ = true;
+  std::vector<AirwayIndex> shut_;                 ///< openings, those that fail just now included
   bool vessels_ = false;                          ///< there are some, whose exchanges may have to carry more
   std::vector<double> surplus_, through_, leak_;  ///< by space: of what is given; leak > 0 comes in
   std::vector<double> rate_when_on_;              ///< mol/s, by release: what it gives for ever once it is on

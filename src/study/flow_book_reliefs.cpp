@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "airflow/leakage.hpp"
 #include "airflow/reliefs.hpp"
 #include "study/flow_book.hpp"
 #include "transport/sustained.hpp"
@@ -27,7 +28,30 @@ std::string FlowBook::cannot_balance(std::span<const int> members, double surplu
                      surplus > 0.0 ? "is passed on" : "is got");
 }
 
-/// What rooms without a way outside leak, by member, > 0 comes in; empty where there is no room that could.
+bool FlowBook::has_shut_opening(std::span<const int> members) const {
+  if (shut_.empty()) return false;
+  const std::set<int> inside(members.begin(), members.end());
+  const auto is_inside = [&](const Side& side) { return side && inside.contains(static_cast<int>(side->value)); };
+  return std::any_of(shut_.begin(), shut_.end(), [&](AirwayIndex i) {
+    const Airway& airway = site_.airways[i.value];
+    return is_inside(first_side(airway)) != is_inside(second_side(airway));
+  });
+}
+
+bool FlowBook::leaks_enough(std::span<const int> members, double sum) const {
+  double area = 0.0, released = 0.0;
+  for (const int member : members) {
+    const auto i = static_cast<std::size_t>(member);
+    if (is_room(i)) area += airflow::assumed_leakage(site_.spaces[i]);
+    released += field_.release[i];
+  }
+  const Conditions& conditions = site_.conditions;
+  const double density = conditions.pressure * molar_mass_of_air / (gas_constant * conditions.outside_temperature);
+  const double most = molar(airflow::flow_at_fan_pressure(area, density), std::nullopt);
+  return sum < 0.0 ? -sum <= most : sum - released <= most;
+}
+
+/// By member.
 std::optional<std::vector<double>> FlowBook::leaks_for(std::span<const int> members, std::span<const double> surplus,
                                                        double through, FlowChange& change) const {
   std::vector<double> leaks(members.size(), 0.0);
@@ -42,9 +66,13 @@ std::optional<std::vector<double>> FlowBook::leaks_for(std::span<const int> memb
     of_rooms.push_back(surplus[k]);
   }
   if (rooms.empty()) {
-    if (!vessels_) change.fault = cannot_balance(members, sum);
+    const bool cabinets = std::any_of(members.begin(), members.end(), [&](int member) {
+      return site_.spaces[static_cast<std::size_t>(member)].kind == SpaceKind::cabinet;
+    });
+    if (!vessels_ && !cabinets) change.fault = cannot_balance(members, sum);
     return std::nullopt;
   }
+  if (has_shut_opening(members) || !leaks_enough(members, sum)) return std::nullopt;
   const auto shares = airflow::leak_shares(of_rooms, sum, through);
   for (std::size_t k = 0; k < rooms.size(); ++k) leaks[rooms[k]] = -shares[k] * sum;
   return leaks;

@@ -125,7 +125,7 @@ std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& sit
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
   const SustainedSystem& system = std::get<SustainedSystem>(built);
   study::FlowBook book(site, system.state(), system.flows());
-  if (!book.usable() || system.closed(system.parts().part_of[space.value])) return std::optional<Derivatives>{};
+  if (!book.derivable() || system.closed(system.parts().part_of[space.value])) return std::optional<Derivatives>{};
   Adjoint adjoint(site, which, space, system);
   if (!adjoint.solve()) return std::optional<Derivatives>{};
   return std::optional(adjoint.derivatives(book));
