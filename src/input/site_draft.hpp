@@ -125,6 +125,8 @@ void read_airways(const TableReader& file, Draft& draft);
 void read_releases(const TableReader& file, Draft& draft);
 void read_cases(const TableReader& file, Draft& draft);
 void check_junctions(Draft& draft);
+/// In which room each cabinet stands that does not say so; a fault where that has to be known and is not.
+void find_rooms_of_cabinets(Draft& draft);
 
 /// Whether a space, or the one of a side, may be in layers.
 bool in_layers(const Side& side, const Site& site);
@@ -140,6 +142,8 @@ void check_layers(Draft& draft);
 // One row each, for what may stand in place of another reading of it; its id is not taken. Of an airway also whether it
 // was read without fault.
 Space read_space(const toml::table& row, SpaceIndex index, Draft& draft);
+/// `stands_in` of a cabinet, once all spaces are known.
+void read_stands_in(const toml::table& row, SpaceIndex index, Draft& draft);
 std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, Draft& draft);
 Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft);
 void state_assumptions(Draft& draft);

@@ -44,6 +44,7 @@ void read_into(Draft& draft, const toml::table& root) {
   read_releases(file, draft);
   read_cases(file, draft);
   check_junctions(draft);
+  find_rooms_of_cabinets(draft);
   check_layers(draft);
 }
 
@@ -205,13 +206,17 @@ struct RangedSite::Draws::Inner {
       return;
     }
     draft.forget_remarks();
-    for (const std::size_t i : spaces) draft.site.spaces[i] = input::read_space(row("space", i), SpaceIndex{i}, draft);
+    for (const std::size_t i : spaces) {
+      draft.site.spaces[i] = input::read_space(row("space", i), SpaceIndex{i}, draft);
+      input::read_stands_in(row("space", i), SpaceIndex{i}, draft);
+    }
     for (const std::size_t i : airways) {
       draft.site.airways[i] = input::read_airway(row("airway", i), AirwayIndex{i}, draft).first;
     }
     for (const std::size_t i : releases) {
       draft.site.releases[i] = input::read_release(row("release", i), ReleaseIndex{i}, draft);
     }
+    input::find_rooms_of_cabinets(draft);
     if (!events) return;
     draft.site.cases.clear();
     draft.cases = {};

@@ -15,9 +15,11 @@ constexpr Names common_keys = {"id", "name", "kind", "elevation", "temperature",
 constexpr Names sized_keys = {"volume", "floor_area", "height", "mixing_factor", "air_changes", "initial"};
 constexpr Names layered_keys = {"volume",      "floor_area", "height",         "mixing_factor",
                                 "air_changes", "initial",    "stratification", "entrainment"};
+constexpr Names cabinet_keys = {"volume",      "floor_area", "height",         "mixing_factor", "stands_in",
+                                "air_changes", "initial",    "stratification", "entrainment"};
 constexpr auto kinds = std::to_array<Kind>({
     {.word = "room", .keys = layered_keys},
-    {.word = "cabinet", .keys = layered_keys},
+    {.word = "cabinet", .keys = cabinet_keys},
     {.word = "vessel", .keys = sized_keys},
     {.word = "junction"},
 });
@@ -192,6 +194,23 @@ Space read_space(const toml::table& row, SpaceIndex index, Draft& draft) {
   return space;
 }
 
+void read_stands_in(const toml::table& row, SpaceIndex index, Draft& draft) {
+  draft.faults.enter(Part::space, index.value);
+  const TableReader table{row, "space", id_text(row), draft.faults};
+  const auto* node = table.find("stands_in");
+  Space& space = draft.site.spaces[index.value];
+  if (!node || space.kind != SpaceKind::cabinet) return;
+  const auto place = read_side(table, "stands_in", *node, draft);
+  if (!place) return;
+  if (*place && draft.site.spaces[(*place)->value].kind != SpaceKind::room) {
+    table.value_error("stands_in", fmt::format("{} is a {}; a cabinet stands in a room, or \"outside\"",
+                                               shown(draft.site.spaces[(*place)->value].id),
+                                               word_of(draft.site.spaces[(*place)->value].kind)));
+    return;
+  }
+  space.stands_in = StandsIn{*place, false};
+}
+
 void read_spaces(const TableReader& file, Draft& draft) {
   const auto count = row_count(file, "space");
   draft.site.spaces.reserve(count);
@@ -202,6 +221,8 @@ void read_spaces(const TableReader& file, Draft& draft) {
     take_id({row, "space", id_text(row), draft.faults}, id_text(row), index.value, draft.spaces);
     draft.site.spaces.push_back(std::move(space));
   });
+  std::size_t next = 0;
+  for_each_table(file, "space", [&](const toml::table& row) { read_stands_in(row, SpaceIndex{next++}, draft); });
   const auto* given = file.find("space");
   const bool none = !given || (given->is_array() && count == 0);
   if (none && !draft.faults.damaged() && !draft.faults.was_offered(&file.table(), "space")) {

@@ -39,6 +39,29 @@ void state_mixing(Draft& draft) {
                                      : spaces_named(draft.well_mixed, site) + " are taken as"));
 }
 
+/// By space: whether something leads out of it that nothing shuts: an exchange, or an opening that is on in every case.
+std::vector<bool> always_open(const Site& site) {
+  std::vector<bool> shut(site.airways.size(), false), out(site.spaces.size(), false);
+  for (const Case& each : site.cases) {
+    for (const Event& event : each.events) {
+      const auto* on = std::get_if<SetAirwayOn>(&event.change);
+      const auto* open = std::get_if<SetAirwayOpen>(&event.change);
+      if (on && !on->on) shut[on->airway.value] = true;
+      if (open && !(open->open > 0.0)) shut[open->airway.value] = true;
+    }
+  }
+  for (std::size_t i = 0; i < out.size(); ++i) out[i] = site.spaces[i].air_changes > 0.0;
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const Airway& airway = site.airways[i];
+    const auto* door = std::get_if<Doorway>(&airway.kind);
+    if (!airway.on || shut[i] || std::holds_alternative<Fan>(airway.kind) || (door && !(door->open > 0.0))) continue;
+    for (const auto& side : {first_side(airway), second_side(airway)}) {
+      if (side) out[side->value] = true;
+    }
+  }
+  return out;
+}
+
 /// Spaces that no airway names and that have no air changes.
 void state_closed(Draft& draft) {
   auto& site = draft.site;
@@ -48,9 +71,10 @@ void state_closed(Draft& draft) {
       if (side) open[side->value] = true;
     }
   }
+  const std::vector<bool> owns_opening = always_open(site);
   std::vector<SpaceIndex> leaky, tight;
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-    if (open[i] || site.spaces[i].air_changes > 0) continue;
+    if (open[i] || site.spaces[i].air_changes > 0 || site.spaces[i].kind == SpaceKind::cabinet) continue;
     (site.spaces[i].kind == SpaceKind::vessel ? tight : leaky).push_back({i});
   }
   if (!leaky.empty()) {
@@ -58,6 +82,13 @@ void state_closed(Draft& draft) {
         fmt::format("no way for air is given to {}: taken as closed, but for leakage to outside of as "
                     "much as is released",
                     spaces_named(leaky, site)));
+  }
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const Space& space = site.spaces[i];
+    if (!space.stands_in || !space.stands_in->inferred || owns_opening[i]) continue;
+    site.assumptions.push_back(
+        fmt::format("the cabinet {} stands in {}, the only room that an airway joins it to (stands_in is not given)",
+                    shown(space.id), shown(site.spaces[space.stands_in->place->value].id)));
   }
   if (!tight.empty()) {
     site.assumptions.push_back(
@@ -180,6 +211,60 @@ void check_junctions(Draft& draft) {
                        fmt::format("space {}: a junction joins airways and holds nothing, but {} it; give it at least "
                                    "two, or make it a room, cabinet or vessel",
                                    shown(space.id), ways[i] == 0 ? "no airway names" : "only one airway names"));
+  }
+}
+
+namespace {
+
+/// By space: whether an opening of its own, open or shut, or an exchange leads out of it.
+std::vector<bool> with_openings(const Site& site) {
+  std::vector<bool> out(site.spaces.size(), false);
+  for (std::size_t i = 0; i < out.size(); ++i) out[i] = site.spaces[i].air_changes > 0.0;
+  for (const Airway& airway : site.airways) {
+    if (std::holds_alternative<Fan>(airway.kind)) continue;
+    for (const auto& side : {first_side(airway), second_side(airway)}) {
+      if (side) out[side->value] = true;
+    }
+  }
+  return out;
+}
+
+}  // namespace
+
+void find_rooms_of_cabinets(Draft& draft) {
+  Site& site = draft.site;
+  std::vector<std::optional<SpaceIndex>> room(site.spaces.size());
+  std::vector<bool> several(site.spaces.size(), false), used(site.spaces.size(), false);
+  const auto join = [&](const Side& side, const Side& other) {
+    if (!side || !other || site.spaces[other->value].kind != SpaceKind::room) return;
+    if (room[side->value] && *room[side->value] != *other) several[side->value] = true;
+    room[side->value] = *other;
+  };
+  for (const Airway& airway : site.airways) {
+    const Side first = first_side(airway), second = second_side(airway);
+    join(first, second);
+    join(second, first);
+    for (const auto& side : {first, second}) {
+      if (side) used[side->value] = true;
+    }
+  }
+  for (const Release& release : site.releases) {
+    if (release.into.value < used.size()) used[release.into.value] = true;
+  }
+  const std::vector<bool> open = with_openings(site);
+  const bool sound = !draft.faults.damaged() && std::ranges::all_of(draft.airway_sound, std::identity{});
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    Space& space = site.spaces[i];
+    if (space.kind != SpaceKind::cabinet || space.stands_in) continue;
+    if (room[i] && !several[i]) {
+      space.stands_in = StandsIn{room[i], true};
+    } else if (sound && used[i] && !open[i]) {
+      draft.faults.error(
+          {space.place.line, space.place.column},
+          fmt::format("space {}: no opening is given to this cabinet, and the file does not say which room it stands "
+                      "in; add stands_in = \"ID\" with the id of that room (or \"outside\"), or the opening itself",
+                      shown(space.id)));
+    }
   }
 }
 

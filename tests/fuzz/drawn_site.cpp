@@ -108,6 +108,8 @@ class Drawing {
     } else {
       quantity("volume", 1e-4, 1e6, "m3");
     }
+    // The first space may be no room: then the site is refused.
+    if (kind[0] == 'c' && c_.chance(192)) put("stands_in = \"{}\"\n", c_.chance(128) ? "outside" : "s0");
     if (c_.chance(128)) quantity("air_changes", 1e-4, 100.0, "/h");
     if (c_.chance(64)) put("initial = {{ {} = {:.4g} }}\n", gas(), c_.between(0.0, 1.0));
   }
