@@ -88,6 +88,8 @@ struct CaseResult {
   std::vector<SpaceResult> spaces;  ///< by SpaceIndex
   std::vector<AssumedLeak> leaks;
   std::vector<AirwayIndex> overflowing;
+  std::vector<AirwayIndex> leaking;    ///< shut openings that leaked by assumption at some time
+  std::vector<StarvedFan> starved;     ///< at some time or in the end, each when it is worst
   std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
   std::vector<SpaceIndex> adrift;      ///< joined by gaps or doorways, but with no such way to outside
   double balance_error = 0.0;          ///< worst over gases

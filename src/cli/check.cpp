@@ -85,12 +85,7 @@ std::string rendered(const CheckOptions& options, const Site& site, const Assess
   return text_report(site, assessment, notices, style_for(options.common, !options.output));
 }
 
-int exit_code(const Assessment& assessment) {
-  for (const Warning& warning : assessment.warnings) {
-    if (warning.severity != Severity::note) return warnings_found;
-  }
-  return nothing_found;
-}
+int exit_code(const Assessment& assessment) { return code_of(assessment); }
 
 /// Where the results of a run go. Nothing takes its name before everything is written.
 class Destinations {

@@ -151,4 +151,10 @@ int code_of(const std::vector<Warning>& warnings) {
   return any ? warnings_found : nothing_found;
 }
 
+int code_of(const Assessment& assessment) {
+  const bool starved = std::any_of(assessment.cases.begin(), assessment.cases.end(),
+                                   [](const CaseResult& result) { return !result.starved.empty(); });
+  return starved ? warnings_found : code_of(assessment.warnings);
+}
+
 }  // namespace leanside::cli

@@ -60,5 +60,7 @@ int told(const SolveFault& fault, const std::string& file);
 
 /// 1 where anything is at or over a margin.
 int code_of(const std::vector<Warning>& warnings);
+/// The same of a whole answer: a fan that starves is a warning too.
+int code_of(const Assessment& assessment);
 
 }  // namespace leanside::cli

@@ -26,7 +26,7 @@ int run(const DrawOptions& options) {
   const auto outcome = assess(loaded->site, how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return told(*fault, loaded->site.file);
   const auto& assessment = std::get<Assessment>(outcome);
-  return document->deliver(site_picture(loaded->site, assessment.cases.front()), code_of(assessment.warnings));
+  return document->deliver(site_picture(loaded->site, assessment.cases.front()), code_of(assessment));
 }
 
 }  // namespace

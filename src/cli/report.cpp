@@ -32,8 +32,7 @@ int run(const DocumentOptions& options) {
   const auto outcome = assess(site, how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return told(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
-  return document->deliver(html_report(site, assessment, loaded->notices, courses, loaded->run),
-                           code_of(assessment.warnings));
+  return document->deliver(html_report(site, assessment, loaded->notices, courses, loaded->run), code_of(assessment));
 }
 
 }  // namespace

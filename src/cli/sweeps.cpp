@@ -22,8 +22,9 @@ bool at_margin(const std::vector<Harm>& harms) {
 }
 
 bool at_margin(const FailureStudy& study) {
-  return at_margin(study.normal) || std::any_of(study.outcomes.begin(), study.outcomes.end(),
-                                                [](const FailureOutcome& o) { return at_margin(o.harms); });
+  return !study.starved.empty() || at_margin(study.normal) ||
+         std::any_of(study.outcomes.begin(), study.outcomes.end(),
+                     [](const FailureOutcome& o) { return !o.starved.empty() || at_margin(o.harms); });
 }
 
 bool at_margin(const SpreadSpace& space) {

@@ -118,6 +118,8 @@ std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& opt
   result.flows = std::move(transient.first_flows);
   result.leaks = std::move(transient.leaks);
   result.overflowing = std::move(transient.overflowing);
+  result.leaking = std::move(transient.leaking);
+  result.starved = std::move(transient.starved);
   result.off_curve = std::move(transient.off_curve);
   result.adrift = std::move(transient.adrift);
   result.releases = std::move(transient.releases);
@@ -135,6 +137,8 @@ std::optional<SolveFault> stand_still(const Site& site, const MixtureModels& mod
   result.flows = std::move(std::get<FlowField>(flows));
   result.leaks = result.flows.leaks;
   result.overflowing = result.flows.overflowing;
+  result.leaking = result.flows.leaking;
+  result.starved = result.flows.starved;
   result.off_curve = result.flows.off_curve;
   result.adrift = result.flows.adrift;
   hazard::Watch watch(site, models);
@@ -158,6 +162,22 @@ void judge_layers(const Site& site, const MixtureModels& models, const Sustained
   for (const MixedRoom& room : sustained.mixed) {
     const auto same = [&](const MixedRoom& known) { return known.space == room.space; };
     if (std::none_of(result.mixed.begin(), result.mixed.end(), same)) result.mixed.push_back(room);
+  }
+}
+
+/// Fans that starve once every event has happened belong to the answer as well, and what a second picture of a room
+/// finds.
+void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& more) {
+  for (const StarvedFan& fan : more) {
+    const auto same = std::find_if(known.begin(), known.end(), [&](const auto& other) { return other.fan == fan.fan; });
+    std::optional<StarvedFan> worst;
+    if (same != known.end()) worst = *same;
+    keep_worst(worst, fan);
+    if (same == known.end()) {
+      known.push_back(*worst);
+    } else {
+      *same = *worst;
+    }
   }
 }
 
@@ -202,6 +222,7 @@ std::optional<SolveFault> solve_case(const Site& site, CaseIndex which, const As
     at.at = models.of(SpaceIndex{i}).instant(0.0, sustained.fractions.of(SpaceIndex{i}));
   }
   judge_layers(site, models, sustained, options, result);
+  add_starved(result.starved, sustained.flows.starved);
   if ((fault = unsound(site, result))) return fault;
   out.warnings = hazard::find_warnings(site, result);
   if (options.explain) {
@@ -239,6 +260,7 @@ void take_the_worse(const Site& site, Solved& layered, Solved& mixed) {
     take(layered.warnings, mixed.warnings, space);
     if (layered.grid && mixed.grid) layered.grid->take(space, *mixed.grid);
   }
+  add_starved(result.starved, other.starved);
   result.balance_error = std::max(result.balance_error, other.balance_error);
 }
 

@@ -54,18 +54,28 @@ double AirAtStart::volume_flow(double rate, Side from) const {
 std::string leak_sentence(const Site& site, const AirAtStart& air, const AssumedLeak& leak) {
   const std::string space = label(site, leak.space);
   const bool out = leak.rate < 0.0;
-  const double flow = air.volume_flow(std::abs(leak.rate), out ? Side{leak.space} : Side{});
+  const double flow = air.volume_flow(std::abs(leak.rate), out ? Side{leak.space} : leak.other);
+  const std::string other = label(site, leak.other);
   return "assumed: " + hourly(flow) + " leaks " +
-         (out ? "out of " + space + " to outside, because more comes into it than its airways carry away"
-              : "into " + space + " from outside, because its airways carry away more than comes into it") +
-         " and no relief leads the difference outside";
+         (out ? "out of " + space + " to " + other + ", because more comes into it than its airways carry away"
+              : "into " + space + " from " + other + ", because its airways carry away more than comes into it") +
+         " and no opening in the file carries the difference" + (leak.other ? "" : " outside") +
+         ". If the place is tighter than that, less air moves";
+}
+
+std::string leaking_sentence(const Site& site, AirwayIndex airway) {
+  const Airway& way = site.airways[airway.value];
+  return "assumed: " + plain_text(way.id) + " between " + label(site, first_side(way)) + " and " +
+         label(site, second_side(way)) +
+         " leaks although it is shut, because no open way carries the difference (at most 1 cm2 of leakage area to "
+         "each m2 of floor, and not more than the smallest opening that is shut there)";
 }
 
 std::string overflow_sentence(const Site& site, AirwayIndex airway) {
   const Airway& way = site.airways[airway.value];
   return "assumed: the exchange " + plain_text(way.id) + " between " + label(site, first_side(way)) + " and " +
          label(site, second_side(way)) +
-         " carries more one way than the other, because what is released into the vessel has no other way out";
+         " carries more one way than the other, because what is too much in the vessel or cabinet has no other way";
 }
 
 std::string off_curve_sentence(const Site& site, AirwayIndex airway) {
@@ -91,6 +101,7 @@ std::vector<std::string> assumption_sentences(const Site& site, const Assessment
   for (const CaseResult& result : assessment.cases) {
     const AirAtStart air{site, result.which};
     for (const AssumedLeak& leak : result.leaks) found.add(leak_sentence(site, air, leak), result.which);
+    for (const AirwayIndex airway : result.leaking) found.add(leaking_sentence(site, airway), result.which);
     for (const AirwayIndex airway : result.overflowing) found.add(overflow_sentence(site, airway), result.which);
     for (const AirwayIndex airway : result.off_curve) found.add(off_curve_sentence(site, airway), result.which);
     for (std::string& sentence : flow_sentences(site, result)) found.add(std::move(sentence), result.which);

@@ -130,7 +130,8 @@ class Explanation {
     add("air changes", {}, true, changes);
     add("air changes", {}, false, changes);
     for (const AssumedLeak& leak : flows.leaks) {
-      if (leak.space == index_) add("assumed leak", {}, leak.rate > 0.0, std::abs(leak.rate));
+      if (leak.space == index_) add("assumed leak", leak.other, leak.rate > 0.0, std::abs(leak.rate));
+      if (leak.other == here) add("assumed leak", leak.space, leak.rate < 0.0, std::abs(leak.rate));
     }
     std::stable_partition(streams_.begin(), streams_.end(), [](const Stream& stream) { return stream.into; });
   }

@@ -88,6 +88,14 @@ std::string group_words(const Site& site, const FailureStudy& study, const Failu
   return out;
 }
 
+std::string fans_words(const Site& site, const std::vector<AirwayIndex>& fans) {
+  std::string out;
+  for (std::size_t i = 0; i < std::min(most_named, fans.size()); ++i)
+    out += (i > 0 ? ", " : "") + plain_text(site.airways[fans[i].value].id);
+  if (fans.size() > most_named) out += " and " + std::to_string(fans.size() - most_named) + " more";
+  return out;
+}
+
 void put_harm(TextPage& page, const Site& site, const FailureStudy& study, const FailureGroup& group,
               std::size_t rank) {
   const FailureOutcome& first = study.outcomes[group.outcomes.front()];
@@ -108,6 +116,7 @@ void put_harm(TextPage& page, const Site& site, const FailureStudy& study, const
     if (first.harms.size() > most_named) others += "; and " + std::to_string(first.harms.size() - most_named) + " more";
     page.remark("Also", others + ".");
   }
+  if (!first.starved.empty()) page.remark("Fans that then get too little air", fans_words(site, first.starved) + ".");
   if (!first.unreached.empty()) {
     page.remark("Without a way out for gas", spaces_words(site, first.unreached) + ".");
   }
@@ -129,6 +138,15 @@ void put_head(TextPage& page, const Site& site, std::span<const FailureStudy> st
   page.paragraph((site.file.empty() ? "" : plain_text(site.file) + ", ") + what + ", " + span_words(site, first));
 }
 
+/// What the answer with nothing failed rests on and nobody wrote down: leaks may be smaller than assumed.
+std::vector<std::string> assumed_leaks(const Site& site, const FailureStudy& study) {
+  const AirAtStart air{site, study.which};
+  std::vector<std::string> out;
+  for (const AssumedLeak& leak : study.leaks) out.push_back(leak_sentence(site, air, leak));
+  for (const AirwayIndex airway : study.leaking) out.push_back(leaking_sentence(site, airway));
+  return out;
+}
+
 /// What is there already with nothing failed.
 void put_normal(TextPage& page, const Site& site, const FailureStudy& study, bool several) {
   if (several) {
@@ -144,12 +162,19 @@ void put_normal(TextPage& page, const Site& site, const FailureStudy& study, boo
                    label(site, study.normal.front().space) + ": " + harm_words(site, study.normal.front()) +
                    ". Below stands only what a failure makes worse.");
   }
+  if (!study.starved.empty()) {
+    std::vector<AirwayIndex> fans;
+    for (const StarvedFan& fan : study.starved) fans.push_back(fan.fan);
+    page.paragraph("With nothing failed " + fans_words(site, fans) + (fans.size() == 1 ? " gets" : " get") +
+                   " too little air already (leanside check says what helps).");
+  }
+  page.list("Leaks that are assumed, and that may fail as well", assumed_leaks(site, study));
 }
 
 void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
   const std::size_t most = study.which == CaseIndex{0} ? told_in_full : told_of_others;
   std::size_t rank = 0;
-  std::vector<std::string> harmless, faults, unreached;
+  std::vector<std::string> harmless, faults, unreached, starved;
   std::size_t harmful = 0;
   for (const FailureGroup& group : study.groups) {
     const FailureOutcome& first = study.outcomes[group.outcomes.front()];
@@ -158,6 +183,9 @@ void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
     } else if (!first.harms.empty()) {
       harmful += group.outcomes.size();
       if (rank++ < most) put_harm(page, site, study, group, rank);
+    } else if (!first.starved.empty()) {
+      harmful += group.outcomes.size();
+      starved.push_back(group_words(site, study, group) + ": too little air for " + fans_words(site, first.starved));
     } else if (!first.unreached.empty()) {
       unreached.push_back(group_words(site, study, group) + ": gas that gets into " +
                           spaces_words(site, first.unreached) + " has no way out any more");
@@ -175,6 +203,7 @@ void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
         "None of them makes a warning appear or become worse. That is no proof of safety: it holds for the releases, "
         "openings and fans that the file names.");
   }
+  page.list("No warning about gas gets worse, but a fan gets too little air", starved);
   page.list("No warning, but no way out for gas", unreached);
   page.list("Could not be computed as the file has it", faults);
   if (!harmless.empty()) {
@@ -235,6 +264,12 @@ Json ids_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
   return out;
 }
 
+Json fan_ids(const Site& site, const std::vector<AirwayIndex>& fans) {
+  Json out = Json::array();
+  for (const AirwayIndex fan : fans) out.push_back(site.airways[fan.value].id);
+  return out;
+}
+
 /// The answer for one case: what stands at the top level for the first, in `other_cases` for the others.
 void put_case(std::string& out, const Site& site, const FailureStudy& study) {
   const auto put = [&](const char* key, const Json& value) {
@@ -247,6 +282,10 @@ void put_case(std::string& out, const Site& site, const FailureStudy& study) {
   Json normal = Json::array();
   for (const Harm& harm : study.normal) normal.push_back(harm_json(site, harm));
   put("normal", normal);
+  put("assumed_leaks", assumed_leaks(site, study));
+  std::vector<AirwayIndex> starved;
+  for (const StarvedFan& fan : study.starved) starved.push_back(fan.fan);
+  put("starved_fans", fan_ids(site, starved));
   out += ",\n\"groups\": ";
   {
     JsonList list{out, ""};
@@ -266,6 +305,7 @@ void put_case(std::string& out, const Site& site, const FailureStudy& study) {
                              {"harms", harms},
                              {"better", first.gone},
                              {"no_way_out", ids_of(site, first.unreached)},
+                             {"starved_fans", fan_ids(site, first.starved)},
                              {"fault", first.fault.empty() ? Json(nullptr) : Json(first.fault)}});
     }
   }

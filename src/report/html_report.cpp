@@ -100,8 +100,10 @@ const CaseResult& result_of(const Assessment& assessment, CaseIndex which) {
 std::string verdict(const Sources& from) {
   const Site& site = from.site;
   if (from.assessment.warnings.empty()) {
-    return "No space comes to " + percent(site.criteria.note_at) + " of its lower flammable limit" + cases_words(from) +
-           ".";
+    const bool starved = std::any_of(from.assessment.cases.begin(), from.assessment.cases.end(),
+                                     [](const CaseResult& result) { return !result.starved.empty(); });
+    return std::string{starved ? "Fans get too little air, see below. " : ""} + "No space comes to " +
+           percent(site.criteria.note_at) + " of its lower flammable limit" + cases_words(from) + ".";
   }
   const Severity worst = from.assessment.warnings.front().severity;
   const std::string where = in_spaces(from, worst) + cases_words(from);
@@ -122,6 +124,16 @@ std::string verdict(const Sources& from) {
       break;
   }
   return "Nothing passes the margin of " + percent(site.criteria.warn_at) + ", but gas is worth a note " + where + ".";
+}
+
+/// Fans that get too little air.
+std::string starved_fans(const Sources& from) {
+  std::string out;
+  for (const report::StarvedWords& fan : starved_words(from.site, from.assessment)) {
+    out += "<li><b>" + html::text(fan.title) + "</b>. " + html::text(fan.what) + " <b>What helps:</b> " +
+           html::text(fan.help) + "</li>\n";
+  }
+  return out.empty() ? out : "<h2>Fans that get too little air</h2>\n<ul class=\"starved\">\n" + out + "</ul>\n";
 }
 
 std::string ranked_list(const Sources& from) {
@@ -215,8 +227,9 @@ std::string html_report(const Site& site, const Assessment& assessment, const Di
               : "the first " + format_duration(site.criteria.horizon) + " and the long run") +
          ". " + html::text(file_of(site)) + ", read by leanside " + html::text(version()) + ".</p></header>\n";
   out += "<main>\n<section id=\"verdict\"><p class=\"verdict\">" + html::text(verdict(from)) + "</p>\n" +
-         ranked_list(from) + "<aside class=\"caution\" aria-label=\"Caution\"><h2>Caution</h2><p>" +
-         html::text(caution()) + "</p></aside>\n" + contents(from) + "</section>\n";
+         starved_fans(from) + ranked_list(from) +
+         "<aside class=\"caution\" aria-label=\"Caution\"><h2>Caution</h2><p>" + html::text(caution()) +
+         "</p></aside>\n" + contents(from) + "</section>\n";
   out += warnings(from) + pictures(from) + tables(from) + layers(from) + assumptions(from) + repetition(from);
   return out + "</main>\n<footer><p>Made by leanside " + html::text(version()) +
          ". A screening aid: the caution at the top belongs to every figure on this "

@@ -159,8 +159,23 @@ void put_airway(std::string& out, const Site& site, const AirAtStart& air, const
 
 /// Into the space where positive, at the temperature of where it comes from.
 Json leak_json(const Site& site, const AirAtStart& air, const AssumedLeak& leak) {
-  const Side from = leak.rate < 0.0 ? Side{leak.space} : Side{};
-  return {{"space", site.spaces[leak.space.value].id}, {"flow_m3_s", air.volume_flow(leak.rate, from)}};
+  const Side from = leak.rate < 0.0 ? Side{leak.space} : leak.other;
+  return {{"space", site.spaces[leak.space.value].id},
+          {"other", side_id(site, leak.other)},
+          {"flow_m3_s", air.volume_flow(leak.rate, from)}};
+}
+
+Json starved_json(const Site& site, const AirAtStart& air, const StarvedFan& fan) {
+  const Airway& airway = site.airways[fan.fan.value];
+  const double given = air.volume_flow(fan.given, first_side(airway));
+  return {{"airway", airway.id},
+          {"flow_m3_s", given},
+          {"carried_m3_s", air.volume_flow(fan.carried, first_side(airway))},
+          {"pressure_pa", or_null(fan.pressure)},
+          {"space", site.spaces[fan.space.value].id},
+          {"missing", fan.inlet ? "inlet" : "outlet"},
+          {"free_area_m2", free_area_for(given)},
+          {"remedy", starved_help(site, fan)}};
 }
 
 void put_case(std::string& out, const Names& names, const CaseResult& result) {
@@ -200,7 +215,12 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
   Json overflowing = Json::array();
   for (const AirwayIndex airway : result.overflowing) overflowing.push_back(site.airways[airway.value].id);
   out += ",\n    \"assumed_leaks\": " + dumped(leaks);
+  Json leaking = Json::array(), starved = Json::array();
+  for (const AirwayIndex airway : result.leaking) leaking.push_back(site.airways[airway.value].id);
+  for (const StarvedFan& fan : result.starved) starved.push_back(starved_json(site, air, fan));
   out += ",\n    \"overflowing_airways\": " + dumped(overflowing);
+  out += ",\n    \"leaking_openings\": " + dumped(leaking);
+  out += ",\n    \"starved_fans\": " + dumped(starved);
   out += ",\n    \"balance\": " + dumped({{"relative_error", result.balance_error}}) + "}";
 }
 

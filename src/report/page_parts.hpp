@@ -27,6 +27,7 @@ std::string verdict(const Sources& from);        ///< one sentence
 std::string ranked_list(const Sources& from);    ///< all warnings, an entry each
 std::string warnings(const Sources& from);       ///< each in full
 std::string pictures(const Sources& from);       ///< the site in each case, with a switch
+std::string starved_fans(const Sources& from);   ///< on the first screen
 std::string picture_style(const Sources& from);  ///< rules of that switch
 std::string tables(const Sources& from);         ///< spaces, airways, releases, substances, criteria
 std::string assumptions(const Sources& from);    ///< what was taken for granted, and noticed in the file

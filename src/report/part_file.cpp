@@ -100,7 +100,9 @@ Json outcome_json(const FailureOutcome& outcome) {
                      or_null(h.time)});
   }
   for (const SpaceIndex space : outcome.unreached) unreached.push_back(space.value);
-  return Json::array({outcome.failures, harms, outcome.gone, unreached, outcome.fault});
+  Json starved = Json::array();
+  for (const AirwayIndex fan : outcome.starved) starved.push_back(fan.value);
+  return Json::array({outcome.failures, harms, outcome.gone, unreached, outcome.fault, starved});
 }
 
 FailureOutcome outcome_of(const Json& json) {
@@ -119,6 +121,7 @@ FailureOutcome outcome_of(const Json& json) {
   out.gone = json.at(2).get<std::size_t>();
   for (const Json& space : json.at(3)) out.unreached.push_back(SpaceIndex{space.get<std::size_t>()});
   out.fault = json.at(4).get<std::string>();
+  for (const Json& fan : json.at(5)) out.starved.push_back(AirwayIndex{fan.get<std::size_t>()});
   return out;
 }
 

@@ -77,8 +77,8 @@ std::vector<Way> ways_of(const Site& site, const CaseResult& result) {
     out.push_back(std::move(way));
   }
   for (const AssumedLeak& leak : result.flows.leaks) {
-    Way way{leak.space, {}};
-    const Side from = leak.rate < 0.0 ? Side{leak.space} : Side{};
+    Way way{leak.space, leak.other};
+    const Side from = leak.rate < 0.0 ? Side{leak.space} : leak.other;
     (leak.rate < 0.0 ? way.forward : way.backward) = 3600.0 * air.volume_flow(std::abs(leak.rate), from);
     way.name = "assumed leak";
     way.assumed = true;

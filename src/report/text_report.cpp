@@ -58,12 +58,12 @@ std::string meaning(const Site& site, Severity severity) {
   return {};
 }
 
-void put_no_warning(Page& page, const Site& site, const Assessment& assessment) {
-  page.paragraph("No warning. Checked: " + count_of(site.spaces.size(), "space") + " in " +
-                 count_of(assessment.cases.size(), "case") + " over " + span_words(site, assessment) + ", against " +
-                 percent(site.criteria.note_at) + " and " + percent(site.criteria.warn_at) +
-                 " of the lower flammable limit and oxygen from " + percent(site.criteria.oxygen_low) + " to " +
-                 percent(site.criteria.oxygen_high) +
+void put_no_warning(Page& page, const Site& site, const Assessment& assessment, bool starved) {
+  page.paragraph(std::string{starved ? "No warning about gas with these fans. Checked: " : "No warning. Checked: "} +
+                 count_of(site.spaces.size(), "space") + " in " + count_of(assessment.cases.size(), "case") + " over " +
+                 span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
+                 percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +
+                 percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) +
                  ". That is no proof of safety: it holds for the releases, openings and fans that the file names, and "
                  "for evenly mixed spaces" +
                  std::string{has_layers(site) ? " and layers" : ""} +
@@ -103,6 +103,16 @@ class Told {
 
 void put_case_name(Page& page, const Site& site, const Warning& warning) {
   if (warning.which.value != 0) page.remark("In the case", label(site, warning.which));
+}
+
+/// Fans that get too little air: what is said of gas rests on them.
+void put_starved(Page& page, const std::vector<StarvedWords>& fans) {
+  for (const StarvedWords& fan : fans) {
+    page.line("");
+    page.paragraph(page.bold(fan.title), "FAN ");
+    page.paragraph(fan.what, "    ");
+    page.remark("What helps", fan.help);
+  }
 }
 
 void put_in_full(Page& page, const Site& site, const Warning& warning, std::size_t rank, Told& told) {
@@ -175,8 +185,15 @@ std::string text_report(const Site& site, const Assessment& assessment, const Di
   Page page{style};
   put_head(page, site, assessment);
   page.line("");
+  const auto starved = starved_words(site, assessment);
+  if (!starved.empty()) {
+    page.line(page.bold(count_of(starved.size(), "fan") + (starved.size() == 1 ? " gets" : " get") +
+                        " too little air, which is a warning of its own:"));
+    put_starved(page, starved);
+    page.line("");
+  }
   if (assessment.warnings.empty()) {
-    put_no_warning(page, site, assessment);
+    put_no_warning(page, site, assessment, !starved.empty());
   } else {
     put_counts(page, site, assessment);
   }

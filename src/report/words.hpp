@@ -84,9 +84,21 @@ std::vector<std::string> layer_sentences(const Site& site, const CaseResult& res
 
 /// "assumed: 12 m3/h leaks out of store to outside, because ..."
 std::string leak_sentence(const Site& site, const AirAtStart& air, const AssumedLeak& leak);
+std::string leaking_sentence(const Site& site, AirwayIndex airway);
 std::string overflow_sentence(const Site& site, AirwayIndex airway);
 std::string off_curve_sentence(const Site& site, AirwayIndex airway);
 std::string adrift_sentence(const Site& site, const std::vector<SpaceIndex>& spaces);
+
+/// A fan that gets too little air, or works against too high a pressure, in words for the first screen.
+struct StarvedWords {
+  AirwayIndex fan;
+  std::string title;  ///< "the fan extract of Store starves"
+  std::string what;   ///< what it carries and why, in full sentences
+  std::string help;   ///< what to do
+};
+/// Of each such fan the worst case, the cases named where there are several.
+std::vector<StarvedWords> starved_words(const Site& site, const Assessment& assessment);
+std::string starved_help(const Site& site, const StarvedFan& fan);
 
 /// All that the answer rests on, in full sentences: the engine's and the reader's, then leaks and overflows.
 std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment);

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <numeric>
 
+#include "second_opinion/closed.hpp"
 #include "second_opinion/pressures.hpp"
 
 namespace second_opinion {
@@ -11,8 +12,6 @@ namespace {
 
 constexpr Real gas_constant = 8.31446261815324L;
 constexpr Real nothing = 1e-13L;  ///< share of the largest stream that is round-off
-
-bool is_room(const Space& s) { return s.kind == Kind::room || s.kind == Kind::cabinet; }
 
 /// Sets of places that joined pairs make; outside is the last place.
 class Groups {
@@ -30,18 +29,26 @@ class Groups {
 
 class Balancer {
  public:
-  Balancer(const Site& site, const Moment& moment)
-      : site_{site},
-        moment_{moment},
-        n_{site.spaces.size()},
-        promoted_(site.airways.size(), false),
-        breathes_(site.spaces.size(), false) {
+  explicit Balancer(const Closed& closed)
+      : site_{closed.site},
+        moment_{closed.moment},
+        n_{closed.site.spaces.size()},
+        promoted_{closed.promoted},
+        breathes_{closed.breathes} {
+    const Site& site = site_;
+    promoted_.resize(site.airways.size(), false);
     const auto size = static_cast<Eigen::Index>(n_);
     s_.rate = Matrix::Zero(size + 1, size + 1);
     s_.released = s_.stored = s_.leak = s_.pressure = Vector::Zero(size);
     s_.forward.assign(site.airways.size(), 0);
     s_.backward.assign(site.airways.size(), 0);
     s_.overflows.assign(site.airways.size(), false);
+    s_.fault = closed.fault;
+    s_.leak = closed.leak;
+    for (std::size_t i = 0; i < n_; ++i) {
+      s_.rate(index(n_), index(i)) += std::max(Real(0), s_.leak(index(i)));
+      s_.rate(index(i), index(n_)) += std::max(Real(0), -s_.leak(index(i)));
+    }
   }
 
   /// Fans, exchanges and air changes, as the file gives them.
@@ -66,7 +73,6 @@ class Balancer {
       surplus_(index(i)) += s_.rate.col(index(i)).sum() - s_.rate.row(index(i)).sum();
     }
     s_.through = std::max({s_.rate.maxCoeff(), surplus.cwiseAbs().maxCoeff(), least_ / nothing});
-    promote_exchanges();
     const Groups groups = relief_groups();
     for (std::size_t g = 0; g <= n_; ++g) settle(groups, g);
     return std::move(s_);
@@ -125,34 +131,6 @@ class Balancer {
     return std::abs(sum) <= nothing * s_.through ? Real(0) : sum;
   }
 
-  /// Section 3, point 3: a group that has neither a relief to outside nor rooms uses the exchanges of its vessels.
-  void promote_exchanges() {
-    for (bool again = true; again;) {
-      again = false;
-      const Groups groups = relief_groups();
-      std::vector<std::size_t> found;
-      for (std::size_t g = 0; g <= n_; ++g) {
-        const auto group = members(groups, g);
-        if (groups.of(n_) == g || group.empty() || surplus_of(group) == 0) continue;
-        if (std::any_of(group.begin(), group.end(), [&](std::size_t i) { return is_room(site_.spaces[i]); })) continue;
-        if (std::none_of(group.begin(), group.end(),
-                         [&](std::size_t i) { return site_.spaces[i].kind == Kind::vessel; }))
-          continue;
-        for (std::size_t i = 0; i < site_.airways.size(); ++i) {
-          const Airway& a = site_.airways[i];
-          if (a.way != Way::exchange || !moment_.airway_on[i] || moment_.flow[i] <= 0 || promoted_[i]) continue;
-          for (const int side : {a.first, a.second}) {
-            if (side != outside && groups.of(static_cast<std::size_t>(side)) == g) found.push_back(i);
-          }
-        }
-        for (const std::size_t i : group) {
-          if (site_.spaces[i].air_changes.si > 0 && !breathes_[i]) breathes_[i] = again = true;
-        }
-      }
-      for (const std::size_t i : found) promoted_[i] = again = true;
-    }
-  }
-
   /// Fans and exchanges that do not match cannot fill a vessel.
   bool only_released(const std::vector<std::size_t>& group, Real sum) const {
     for (const std::size_t i : group) sum -= s_.released(index(i));
@@ -166,31 +144,17 @@ class Balancer {
     if (groups.of(n_) != g) {
       const Real sum = surplus_of(group);
       if (sum != 0) hand_over(group, sum);
-      for (const std::size_t i : group) rest(index(i)) += s_.leak(index(i)) - s_.stored(index(i));
+      for (const std::size_t i : group) rest(index(i)) -= s_.stored(index(i));
     }
     spread(groups, g, group, rest);
   }
 
-  /// What no relief leads outside: leaks of rooms, else gained by vessels, else a fault.
+  /// What no relief leads outside: gained by vessels, else a fault.
   void hand_over(const std::vector<std::size_t>& group, Real sum) {
-    Real weights = 0;
-    std::vector<std::size_t> rooms, vessels;
+    std::vector<std::size_t> vessels;
     for (const std::size_t i : group) {
-      if (is_room(site_.spaces[i])) rooms.push_back(i);
       if (site_.spaces[i].kind == Kind::vessel) vessels.push_back(i);
     }
-    const auto excess = [&](std::size_t i) {
-      const Real own = surplus_(index(i));
-      return std::abs(own) > nothing * s_.through && (own > 0) == (sum > 0) ? std::abs(own) : Real(0);
-    };
-    for (const std::size_t i : rooms) weights += excess(i);
-    for (const std::size_t i : rooms) {
-      const Real share = weights > 0 ? excess(i) / weights : Real(1) / Real(rooms.size());
-      s_.leak(index(i)) = -sum * share;
-      s_.rate(index(i), index(n_)) += std::max(Real(0), sum * share);
-      s_.rate(index(n_), index(i)) += std::max(Real(0), -sum * share);
-    }
-    if (!rooms.empty()) return;
     Real held = 0;
     for (const std::size_t i : vessels) held += holds(site_, moment_, i);
     if (vessels.empty() || (!bursting_ && !only_released(group, sum)))
@@ -293,26 +257,60 @@ Real holds(const Site& site, const Moment& moment, std::size_t space) {
   return Real(site.pressure) * Real(site.spaces[space].volume.si) / (gas_constant * Real(moment.temperature[space]));
 }
 
+namespace {
+
+/// The streams in terms of the site as it was written.
+Streams folded(const Site& site, const Closed& closed, Streams s) {
+  for (const Extra& extra : closed.extras) {
+    const Real forward = s.forward[extra.airway], backward = s.backward[extra.airway];
+    if (extra.shut) {
+      s.forward[*extra.shut] += forward;
+      s.backward[*extra.shut] += backward;
+      const Airway& a = site.airways[*extra.shut];
+      s.through_shut.push_back({a.first, a.second, forward, backward});
+    } else {
+      s.leak(static_cast<Eigen::Index>(extra.space)) += backward - forward;
+      const Airway& a = closed.site.airways[extra.airway];
+      s.through_shut.push_back({a.first, a.second, forward, backward});
+    }
+  }
+  s.forward.resize(site.airways.size());
+  s.backward.resize(site.airways.size());
+  s.overflows.resize(site.airways.size());
+  for (Eigen::Index i = 0; i < closed.leak.size(); ++i) {
+    const Real in = std::max(Real(0), closed.leak(i)), out = std::max(Real(0), -closed.leak(i));
+    if (closed.leak(i) != 0) s.through_shut.push_back({static_cast<int>(i), outside, out, in});
+  }
+  return s;
+}
+
+}  // namespace
+
 Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density, Vector* pressure,
                 const Layers* layers) {
-  Balancer balancer{site, moment};
+  const Closed closed = write_down(site, moment, driven_ways(site, moment, released), released, false);
+  Balancer balancer{closed};
   balancer.prescribe();
-  if (follows_pressures(site, moment)) {
+  if (follows_pressures(closed.site, closed.moment)) {
     Vector surplus = released, from_nought;
     const Matrix& rate = balancer.streams().rate;
     for (Eigen::Index i = 0; i < surplus.size(); ++i) surplus(i) += rate.col(i).sum() - rate.row(i).sum();
-    const auto [flows, largest] =
-        driven_flows(site, moment, surplus, released, density, pressure != nullptr ? *pressure : from_nought, layers);
+    const Vector weight =
+        density.size() > 0 ? density : densities(site, moment, Matrix::Zero(surplus.size(), Eigen::Index{0}));
+    const auto [flows, largest] = driven_flows(closed.site, closed.moment, surplus, released, weight,
+                                               pressure != nullptr ? *pressure : from_nought, layers);
     for (std::size_t i = 0; i < flows.size(); ++i) balancer.carry(i, flows[i].forward, flows[i].backward);
     balancer.take_for_nothing(1e-11L * largest);
   }
-  return balancer.finish(released, released);
+  return folded(site, closed, balancer.finish(released, released));
 }
 
 Streams burst(const Site& site, const Moment& moment, const Vector& surplus) {
-  Balancer balancer{site, moment};
+  const Vector none = Vector::Zero(surplus.size());
+  const Closed closed = write_down(site, moment, driven_ways(site, moment, none), surplus, true);
+  Balancer balancer{closed};
   balancer.bursting_ = true;
-  return balancer.finish(Vector::Zero(surplus.size()), surplus);
+  return folded(site, closed, balancer.finish(none, surplus));
 }
 
 namespace {

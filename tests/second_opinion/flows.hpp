@@ -37,8 +37,13 @@ struct Streams {
   Vector pressure;                      ///< Pa at the floor over outside there; 0 where none was solved
   std::vector<Real> forward, backward;  ///< by airway
   std::vector<bool> overflows;
-  std::string fault;  ///< why there is no balance
-  Real through = 0;   ///< the largest stream, for what counts as nothing
+  struct Assumed {
+    int first = outside, second = outside;
+    Real forward = 0, backward = 0;
+  };
+  std::vector<Assumed> through_shut;  ///< all that leaks by assumption; part of the above
+  std::string fault;                  ///< why there is no balance
+  Real through = 0;                   ///< the largest stream, for what counts as nothing
 };
 
 /// `released` mol/s into each space. `density` kg/m3 by space and `pressure` Pa, where to begin, for sites with

@@ -25,6 +25,7 @@ class Maker {
     if (!recipe_.joined) steady_junctions();
     if (recipe_.pressures) openings();
     if (recipe_.joined) without_loops();
+    stand_cabinets();
     for (int k = 0; k < 4; ++k) times_.push_back(written_time(dice_, site_.horizon * dice_.spread(1e-4, 0.9)));
     times_.push_back({0.0, "0 s"});
     if (dice_.chance(0.3)) times_.push_back(written_time(dice_, site_.horizon * 1.5));
@@ -221,6 +222,22 @@ class Maker {
 
   bool is_junction(int side) const {
     return side != outside && site_.spaces[static_cast<std::size_t>(side)].kind == Kind::junction;
+  }
+
+  /// In the first room, outside, or where the only room is that an airway joins them to.
+  void stand_cabinets() {
+    for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
+      if (site_.spaces[i].kind != Kind::cabinet) continue;
+      std::vector<int> rooms;
+      for (const Airway& a : site_.airways) {
+        for (const auto& [one, two] : {std::pair{a.first, a.second}, {a.second, a.first}}) {
+          if (one != static_cast<int>(i) || two == outside) continue;
+          if (site_.spaces[static_cast<std::size_t>(two)].kind == Kind::room) rooms.push_back(two);
+        }
+      }
+      const bool one = !rooms.empty() && std::ranges::count(rooms, rooms.front()) == std::ssize(rooms);
+      if (!one || i % 2 == 0) site_.spaces[i].stands_in = i % 3 == 0 ? outside : 0;
+    }
   }
 
   /// Of reliefs, which have no resistance: what went round would be anything.

@@ -91,7 +91,8 @@ void LayeredFlows::stream_through_airways(Now& now, const Layers& layers, const 
   for (std::size_t i = 0; i < site_.airways.size(); ++i) {
     const Way way = site_.airways[i].way;
     const Real forward = now.rooms.forward[i], backward = now.rooms.backward[i];
-    if (forward <= 0 && backward <= 0) continue;
+    const bool shut = !moment_.airway_on[i] || (way == Way::doorway && moment_.open[i] <= 0);
+    if (shut || (forward <= 0 && backward <= 0)) continue;
     for (const Piece& piece : cut(site_, &layers, i)) {
       if (way == Way::fan || way == Way::exchange || way == Way::relief) {
         carry(piece.first, piece.second, piece.share * forward, piece.share * backward);
@@ -104,12 +105,16 @@ void LayeredFlows::stream_through_airways(Now& now, const Layers& layers, const 
   for (Eigen::Index i = 0; i < n_; ++i) {
     const auto room = static_cast<std::size_t>(i);
     const bool layered = layers.is_layered(static_cast<int>(i));
-    const int other = layered ? layers.ambient[room] : static_cast<int>(i);
+    const int other = layered ? layers.ambient[room] : outside;
     const Real pace = site_.spaces[room].air_changes.si;
     if (pace > 0) carry(static_cast<int>(i), outside, pace * now.held(i), pace * now.held(i));
     if (pace > 0 && layered) carry(other, outside, pace * now.held(other), pace * now.held(other));
-    const Real leak = now.rooms.leak(i);
-    carry(other, outside, std::max(Real(0), -leak), std::max(Real(0), leak));
+  }
+  for (const Streams::Assumed& leak : now.rooms.through_shut) {
+    const auto cell = [&](int side) {
+      return layers.is_layered(side) ? layers.ambient[static_cast<std::size_t>(side)] : side;
+    };
+    carry(cell(leak.first), cell(leak.second), leak.forward, leak.backward);
   }
 }
 

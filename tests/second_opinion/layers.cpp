@@ -80,6 +80,12 @@ std::vector<Piece> cut(const Site& site, const Layers* layers, std::size_t airwa
   whole.first = a.first;
   whole.second = a.second;
   const bool doorway = a.way == Way::doorway;
+  if (a.assumed && layers != nullptr) {
+    for (int* const cell : {&whole.first, &whole.second}) {
+      if (layers->is_layered(*cell)) *cell = layers->ambient[static_cast<std::size_t>(*cell)];
+    }
+    return {whole};
+  }
   whole.low = floor_of(site, named) + Real(doorway ? a.sill.si : a.height.si);
   whole.high = whole.low + Real(doorway ? a.tall.si : 0);
   std::vector<Piece> out{whole};

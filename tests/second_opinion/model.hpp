@@ -54,6 +54,7 @@ struct Space {
   bool layered = false;
   Value floor_area;                   ///< of a layered room, which has a height too
   std::optional<double> entrainment;  ///< of a layered room
+  std::optional<int> stands_in;       ///< of a cabinet, as the file says
 };
 
 enum class Way { fan, exchange, relief, gap, doorway, curve };
@@ -63,6 +64,7 @@ struct Airway {
   Way way = Way::fan;
   int first = outside, second = outside;
   bool on = true;
+  bool assumed = false;                         ///< no airway of the file: between layers that are not those of the gas
   Value flow;                                   ///< fan, exchange
   Value area, height;                           ///< gap; height also of a curve, and of what opens into layers
   double exponent = 0.65;                       ///< gap

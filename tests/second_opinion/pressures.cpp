@@ -24,51 +24,6 @@ bool driven(const Site& site, const Moment& moment, std::size_t i) {
   return a.way == Way::gap || a.way == Way::curve || (a.way == Way::doorway && moment.open[i] > 0);
 }
 
-/// Airways that follow pressures, but those of junctions which one place cuts off from all that they could get anything
-/// from: other places, or what works on themselves.
-std::vector<bool> driven_ways(const Site& site, const Moment& moment, const Vector& released) {
-  const std::size_t n = site.spaces.size(), outdoors = n;
-  const auto place = [&](int side) { return side == outside ? outdoors : static_cast<std::size_t>(side); };
-  std::vector<bool> source(n + 1, true);
-  for (std::size_t i = 0; i < n; ++i)
-    source[i] = site.spaces[i].kind != Kind::junction || released(static_cast<Eigen::Index>(i)) > 0;
-  std::vector<std::pair<std::size_t, std::size_t>> ways;
-  for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    const Airway& a = site.airways[i];
-    if (!moment.airway_on[i] || (a.way == Way::doorway && moment.open[i] <= 0)) continue;
-    const bool works = a.way == Way::curve || a.way == Way::fan || a.way == Way::exchange;
-    if (works && a.way != Way::curve && moment.flow[i] <= 0) continue;
-    ways.emplace_back(place(a.first), place(a.second));
-    if (works) source[place(a.first)] = source[place(a.second)] = true;
-  }
-  const auto gets_anything = [&](std::size_t junction, std::size_t without) {
-    std::vector<bool> seen(n + 1, false);
-    seen[junction] = true;
-    for (bool again = true; again;) {
-      again = false;
-      for (const auto& [a, b] : ways) {
-        if (seen[a] == seen[b] || a == without || b == without) continue;
-        seen[a] = seen[b] = again = true;
-      }
-    }
-    for (std::size_t v = 0; v <= n; ++v) {
-      if (seen[v] && source[v]) return true;
-    }
-    return false;
-  };
-  std::vector<bool> dead(n + 1, false), out;
-  for (std::size_t j = 0; j < n; ++j) {
-    if (site.spaces[j].kind != Kind::junction) continue;
-    for (std::size_t v = 0; v <= n; ++v) dead[j] = dead[j] || (v != j && !gets_anything(j, v));
-  }
-  for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    const Airway& a = site.airways[i];
-    out.push_back(driven(site, moment, i) &&
-                  (a.way == Way::curve || (!dead[place(a.first)] && !dead[place(a.second)])));
-  }
-  return out;
-}
-
 class Network {
  public:
   Network(const Site& site, const Moment& moment, const Vector& density, const Layers* layers)
@@ -132,7 +87,11 @@ class Network {
   BothWays through(std::size_t i, const Piece& piece, const Vector& p, Real extra) const {
     const Airway& a = site_.airways[i];
     if (a.way == Way::doorway) return doorway(i, piece, p, extra);
-    const Real z = floor_of(a.first != outside ? a.first : a.second) + Real(a.height.si);
+    const int named = a.first != outside ? a.first : a.second;
+    Real z = floor_of(named) + Real(a.height.si);
+    if (a.assumed && layers_ != nullptr && layers_->is_layered(named) &&
+        !layers_->above[static_cast<std::size_t>(named)])
+      z += layers_->edge[static_cast<std::size_t>(named)];
     const Real dp = at(a, a.first, piece.first, p, z) - at(a, a.second, piece.second, p, z) + extra;
     if (a.way == Way::curve) return {piece.share * curve(a, -dp) * per_volume(a.first), 0};
     const Real density = rho(dp > 0 ? piece.first : piece.second);
@@ -245,6 +204,49 @@ class Network {
 
 }  // namespace
 
+std::vector<bool> driven_ways(const Site& site, const Moment& moment, const Vector& released) {
+  const std::size_t n = site.spaces.size(), outdoors = n;
+  const auto place = [&](int side) { return side == outside ? outdoors : static_cast<std::size_t>(side); };
+  std::vector<bool> source(n + 1, true);
+  for (std::size_t i = 0; i < n; ++i)
+    source[i] = site.spaces[i].kind != Kind::junction || released(static_cast<Eigen::Index>(i)) > 0;
+  std::vector<std::pair<std::size_t, std::size_t>> ways;
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const Airway& a = site.airways[i];
+    if (!moment.airway_on[i] || (a.way == Way::doorway && moment.open[i] <= 0)) continue;
+    const bool works = a.way == Way::curve || a.way == Way::fan || a.way == Way::exchange;
+    if (works && a.way != Way::curve && moment.flow[i] <= 0) continue;
+    ways.emplace_back(place(a.first), place(a.second));
+    if (works) source[place(a.first)] = source[place(a.second)] = true;
+  }
+  const auto gets_anything = [&](std::size_t junction, std::size_t without) {
+    std::vector<bool> seen(n + 1, false);
+    seen[junction] = true;
+    for (bool again = true; again;) {
+      again = false;
+      for (const auto& [a, b] : ways) {
+        if (seen[a] == seen[b] || a == without || b == without) continue;
+        seen[a] = seen[b] = again = true;
+      }
+    }
+    for (std::size_t v = 0; v <= n; ++v) {
+      if (seen[v] && source[v]) return true;
+    }
+    return false;
+  };
+  std::vector<bool> dead(n + 1, false), out;
+  for (std::size_t j = 0; j < n; ++j) {
+    if (site.spaces[j].kind != Kind::junction) continue;
+    for (std::size_t v = 0; v <= n; ++v) dead[j] = dead[j] || (v != j && !gets_anything(j, v));
+  }
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const Airway& a = site.airways[i];
+    out.push_back(driven(site, moment, i) &&
+                  (a.way == Way::curve || (!dead[place(a.first)] && !dead[place(a.second)])));
+  }
+  return out;
+}
+
 Vector densities(const Site& site, const Moment& moment, const Matrix& x) {
   Vector out(x.rows());
   for (Eigen::Index i = 0; i < x.rows(); ++i) {
@@ -262,6 +264,37 @@ bool follows_pressures(const Site& site, const Moment& moment) {
   }
   return false;
 }
+
+namespace {
+
+/// Where nothing leads outside, pressures are known but for a constant: one of them is held.
+void hold_one(const Site& site, const std::vector<bool>& moves, const Ties& ties, std::vector<bool>& unknown) {
+  const std::size_t n = unknown.size();
+  std::vector<bool> held(n);
+  for (std::size_t g = 0; g < n; ++g) held[g] = !unknown[g];
+  const auto group = [&](int side) { return ties.group[static_cast<std::size_t>(side)]; };
+  const auto spread = [&] {
+    for (bool again = true; again;) {
+      again = false;
+      for (std::size_t i = 0; i < site.airways.size(); ++i) {
+        const Airway& a = site.airways[i];
+        if (!moves[i]) continue;
+        const bool one = a.first == outside || held[group(a.first)], two = a.second == outside || held[group(a.second)];
+        if (one == two) continue;
+        held[group(one ? a.second : a.first)] = again = true;
+      }
+    }
+  };
+  spread();
+  for (std::size_t g = 0; g < n; ++g) {
+    if (!unknown[g] || held[g]) continue;
+    unknown[g] = false;
+    held[g] = true;
+    spread();
+  }
+}
+
+}  // namespace
 
 Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,
                     const Vector& density, Vector& p, const Layers* layers) {
@@ -281,6 +314,7 @@ Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplu
       unknown[g] = !ties.known[g];
     }
   }
+  hold_one(site, moves, ties, unknown);
   const auto by_space = [&](const Vector& of_group) {
     Vector out(n);
     for (Eigen::Index i = 0; i < n; ++i) out(i) = of_group(group(static_cast<int>(i))) + ties.offset(i);

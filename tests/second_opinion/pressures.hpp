@@ -15,6 +15,10 @@ Vector densities(const Site& site, const Moment& moment, const Matrix& x);
 /// Whether anything follows pressures now.
 bool follows_pressures(const Site& site, const Moment& moment);
 
+/// Airways that follow pressures, but those of junctions which one place cuts off from all that they could get anything
+/// from: other places, or what works on themselves.
+std::vector<bool> driven_ways(const Site& site, const Moment& moment, const Vector& released);
+
 /// mol/s through an airway either way.
 struct BothWays {
   Real forward = 0, backward = 0;

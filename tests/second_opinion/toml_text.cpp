@@ -73,6 +73,7 @@ void put_space(std::string& out, const Site& site, const Space& s) {
   } else {
     put(out, "volume", s.volume);
   }
+  if (s.stands_in) out += fmt::format("stands_in = \"{}\"\n", side(site, *s.stands_in));
   if (s.temperature) put(out, "temperature", *s.temperature);
   if (s.elevation) put(out, "elevation", *s.elevation);
   if (s.mixing != 1.0) out += fmt::format("mixing_factor = {}\n", s.mixing);

@@ -87,6 +87,11 @@ Site draw(std::uint64_t seed, const Recipe& recipe) {
                                                        : dice.logarithmic(recipe.stiff ? 2e-4 : 2e-2, 0.5);
     build.space(id("space-", i), kind == SpaceKind::junction ? 0.0 : volume, kind);
     auto& space = site.spaces.back();
+    if (recipe.ample_leaks) space.floor_area = 1e6;
+    if (kind == SpaceKind::cabinet) {
+      const bool in_room = i % 2 == 1 && site.spaces[0].kind == SpaceKind::room;
+      space.stands_in = leanside::StandsIn{in_room ? Side{SpaceIndex{0}} : Side{}, false};
+    }
     if (recipe.temperatures) space.temperature = dice.uniform(275.0, 325.0);
     if (kind == SpaceKind::junction) continue;
     if (recipe.mixing && dice.chance(0.25)) space.mixing_factor = dice.uniform(1.0, 8.0);

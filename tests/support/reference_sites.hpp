@@ -18,6 +18,7 @@ struct Recipe {
   bool events = true;         ///< a second case with events, some at equal times
   bool stiff = true;          ///< time scales that differ up to a million times
   bool temperatures = true;   ///< each space its own
+  bool ample_leaks = false;   ///< floors so large that no fan starves: the dense solver knows no pressures
   double horizon = 8 * 3600.0;
 };
 

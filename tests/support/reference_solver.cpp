@@ -89,6 +89,7 @@ void apply(Switches& switches, const leanside::Event& event) {
 struct FreeEdge {
   std::size_t a = 0, b = 0;
   std::size_t airway = std::numeric_limits<std::size_t>::max();  ///< none: the air changes of space `a`
+  bool cabinet = false;                                          ///< `a` leaks where it stands
 };
 
 /// Labels of the parts of spaces that free edges join; outside joins nothing.
@@ -112,7 +113,7 @@ struct Part {
   std::vector<std::size_t> members;
   double excess = 0.0;
   double scale = 0.0;
-  bool to_outside = false, has_leaky = false, has_vessel = false;
+  bool to_outside = false, has_room = false, has_cabinet = false, has_vessel = false;
 };
 
 std::vector<Part> describe_parts(const Site& site, const std::vector<FreeEdge>& edges, const VectorXd& excess,
@@ -126,7 +127,8 @@ std::vector<Part> describe_parts(const Site& site, const std::vector<FreeEdge>& 
     part.members.push_back(i);
     part.excess += excess(ix(i));
     part.scale += scale(ix(i));
-    part.has_leaky = part.has_leaky || kind == SpaceKind::room || kind == SpaceKind::cabinet;
+    part.has_room = part.has_room || kind == SpaceKind::room;
+    part.has_cabinet = part.has_cabinet || kind == SpaceKind::cabinet;
     part.has_vessel = part.has_vessel || kind == SpaceKind::vessel;
   }
   for (const auto& edge : edges) {
@@ -138,6 +140,49 @@ std::vector<Part> describe_parts(const Site& site, const std::vector<FreeEdge>& 
     if (std::abs(part.excess) <= 1e-13 * part.scale) part.excess = 0.0;
   }
   return parts;
+}
+
+/// Shut reliefs of parts that lead nowhere and are not in balance, else the cabinets of those without a room, become
+/// free edges. True where any did.
+bool open_assumed(const Site& site, const leanside::SiteState& state, const VectorXd& excess, const VectorXd& scale,
+                  std::vector<FreeEdge>& edges, std::vector<bool>& draws) {
+  const std::size_t n = site.spaces.size();
+  const auto parts = describe_parts(site, edges, excess, scale);
+  std::vector<std::size_t> of(n + 1, n);
+  for (std::size_t p = 0; p < parts.size(); ++p) {
+    for (const auto i : parts[p].members) of[i] = p;
+  }
+  const auto kind = [&](std::size_t i) { return site.spaces[i].kind; };
+  std::vector<FreeEdge> found;
+  for (std::size_t p = 0; p < parts.size(); ++p) {
+    const Part& part = parts[p];
+    if (part.to_outside || part.excess == 0.0 || (!part.has_room && !part.has_cabinet)) continue;
+    std::vector<FreeEdge> ways;
+    for (std::size_t k = 0; k < site.airways.size(); ++k) {
+      const auto* relief = std::get_if<leanside::Relief>(&site.airways[k].kind);
+      if (relief == nullptr || state.airway_on[k]) continue;
+      const auto a = side_index(site, relief->first), b = side_index(site, relief->second);
+      const bool a_in = a < n && of[a] == p, b_in = b < n && of[b] == p;
+      const auto own = a_in ? a : b, other = a_in ? b : a;
+      if (a_in == b_in || kind(own) == SpaceKind::vessel) continue;
+      if (other < n &&
+          (kind(other) == SpaceKind::vessel || (kind(other) == SpaceKind::junction && !parts[of[other]].to_outside)))
+        continue;
+      ways.push_back({a, b, k});
+    }
+    for (const auto i : part.members) {
+      if (!ways.empty() && ways.back().airway < site.airways.size()) break;
+      if (part.has_room || kind(i) != SpaceKind::cabinet || !site.spaces[i].stands_in) continue;
+      ways.push_back({i, side_index(site, site.spaces[i].stands_in->place), site.airways.size(), true});
+    }
+    for (const auto i : part.members) draws[i] = draws[i] || !ways.empty();
+    for (const auto& way : ways) {
+      const auto same = [&](const FreeEdge& edge) { return !way.cabinet && edge.airway == way.airway; };
+      if (std::none_of(found.begin(), found.end(), same)) found.push_back(way);
+    }
+  }
+  edges.insert(edges.end(), found.begin(), found.end());
+  return !found.empty();
 }
 
 /// Potentials of the members that let the free edges carry `excess` away, equal conductances; outside is at 0.
@@ -271,9 +316,10 @@ std::optional<Flows> balance(const Site& site, const leanside::SiteState& state)
   for (bool changed = true; changed;) {
     changed = false;
     for (const auto& part : describe_parts(site, free_edges, excess, scale)) {
-      if (part.excess == 0.0 || part.to_outside || part.has_leaky) continue;
+      if (part.excess == 0.0 || part.to_outside || part.has_room) continue;
       for (const auto i : part.members) {
-        if (!part.has_vessel || opened[i]) continue;  // junctions joined to a vessel let it out too
+        if ((!part.has_vessel && !part.has_cabinet) || opened[i])
+          continue;  // junctions joined to a vessel let it out too
         opened[i] = true;
         for (const auto& edge : exchanges[i]) {
           if (edge.airway < is_free.size()) {
@@ -287,17 +333,21 @@ std::optional<Flows> balance(const Site& site, const leanside::SiteState& state)
     }
   }
 
+  std::vector<bool> draws(n, false);
+  while (open_assumed(site, state, excess, scale, free_edges, draws)) {
+  }
   VectorXd remaining = excess;
   const auto parts = describe_parts(site, free_edges, excess, scale);
   VectorXd air_change_surplus = VectorXd::Zero(ix(n));
   for (const auto& part : parts) {
     if (!part.to_outside && part.excess != 0.0) {
-      if (part.has_leaky) {
+      if (part.has_room) {
         double own = 0.0, leaky = 0.0;
         const auto share_of = [&](std::size_t i) { return std::max(0.0, excess(ix(i)) * (part.excess > 0 ? 1 : -1)); };
-        const auto leaks = [&](std::size_t i) {
-          return site.spaces[i].kind == SpaceKind::room || site.spaces[i].kind == SpaceKind::cabinet;
-        };
+        const auto is_room = [&](std::size_t i) { return site.spaces[i].kind == SpaceKind::room; };
+        const bool others = std::any_of(part.members.begin(), part.members.end(),
+                                        [&](std::size_t i) { return is_room(i) && !draws[i]; });
+        const auto leaks = [&](std::size_t i) { return is_room(i) && !(others && draws[i]); };
         for (const auto i : part.members) {
           if (!leaks(i)) continue;
           own += share_of(i);
@@ -308,7 +358,7 @@ std::optional<Flows> balance(const Site& site, const leanside::SiteState& state)
           flows.leak(ix(i)) = -part.excess * (own > 0.0 ? share_of(i) / own : 1.0 / leaky);
           remaining(ix(i)) += flows.leak(ix(i));
         }
-      } else if (part.has_vessel && part.excess > 0.0) {
+      } else if (part.has_vessel && !part.has_cabinet && part.excess > 0.0) {
         // Released gas raises the pressure of a tight vessel; a fan that blows into or draws from one is a slip.
         double released = 0.0;
         for (const auto i : part.members) released += flows.released(ix(i));
@@ -329,7 +379,11 @@ std::optional<Flows> balance(const Site& site, const leanside::SiteState& state)
       if (std::find(part.members.begin(), part.members.end(), inside) == part.members.end()) continue;
       double carried = static_cast<double>(potential(ix(edge.a)) - potential(ix(edge.b)));
       if (std::abs(carried) <= 1e-15 * part.scale) carried = 0.0;  // round-off, not a flow
-      if (edge.airway < site.airways.size()) {
+      if (edge.cabinet) {
+        flows.leak(ix(edge.a)) -= carried;
+        flows.rate(ix(edge.a), ix(edge.b)) += std::max(0.0, carried);
+        flows.rate(ix(edge.b), ix(edge.a)) += std::max(0.0, -carried);
+      } else if (edge.airway < site.airways.size()) {
         (carried > 0.0 ? flows.forward : flows.backward)[edge.airway] += std::abs(carried);
       } else {
         air_change_surplus(ix(edge.a)) = carried;
@@ -345,8 +399,9 @@ std::optional<Flows> balance(const Site& site, const leanside::SiteState& state)
   }
   for (std::size_t i = 0; i < n; ++i) {
     const double changes = molar(site, site.spaces[i].air_changes * site.spaces[i].volume, site.spaces[i].temperature);
-    flows.rate(ix(i), ix(n)) += changes + std::max(0.0, air_change_surplus(ix(i))) + std::max(0.0, -flows.leak(ix(i)));
-    flows.rate(ix(n), ix(i)) += changes + std::max(0.0, -air_change_surplus(ix(i))) + std::max(0.0, flows.leak(ix(i)));
+    const double leak = site.spaces[i].kind == SpaceKind::cabinet ? 0.0 : flows.leak(ix(i));
+    flows.rate(ix(i), ix(n)) += changes + std::max(0.0, air_change_surplus(ix(i))) + std::max(0.0, -leak);
+    flows.rate(ix(n), ix(i)) += changes + std::max(0.0, -air_change_surplus(ix(i))) + std::max(0.0, leak);
   }
   return flows;
 }

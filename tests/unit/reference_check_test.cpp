@@ -224,6 +224,7 @@ TEST(AgainstTheMatrixExponential, SitesOfEveryKind) { check_seeds(1, 120, {}); }
 
 TEST(AgainstTheMatrixExponential, SitesWithoutStiffness) {
   reference::Recipe recipe;
+  recipe.ample_leaks = true;
   recipe.stiff = false;
   recipe.most_spaces = 12;
   check_seeds(1000, 60, recipe);
@@ -231,6 +232,7 @@ TEST(AgainstTheMatrixExponential, SitesWithoutStiffness) {
 
 TEST(AgainstTheMatrixExponential, PairsOfSpaces) {
   reference::Recipe recipe;
+  recipe.ample_leaks = true;
   recipe.most_spaces = 3;
   check_seeds(2000, 150, recipe);
 }
@@ -238,6 +240,7 @@ TEST(AgainstTheMatrixExponential, PairsOfSpaces) {
 TEST(AgainstTheMatrixExponential, ShortAndLongHorizons) {
   for (const double horizon : {1.0, 60.0, 30.0 * 86400.0}) {
     reference::Recipe recipe;
+  recipe.ample_leaks = true;
     recipe.horizon = horizon;
     recipe.tight_vessels = horizon < 86400.0;
     SCOPED_TRACE("horizon " + std::to_string(horizon));
@@ -247,6 +250,7 @@ TEST(AgainstTheMatrixExponential, ShortAndLongHorizons) {
 
 TEST(AgainstOdeint, MiddlingSites) {
   reference::Recipe recipe;
+  recipe.ample_leaks = true;
   recipe.fewest_spaces = recipe.most_spaces = 40;
   recipe.stiff = false;
   recipe.tight_vessels = false;
@@ -343,6 +347,7 @@ std::size_t check_crossings(const Site& site, std::uint64_t seed) {
 
 TEST(AgainstTheMatrixExponential, PassagesAndPeaks) {
   reference::Recipe recipe;
+  recipe.ample_leaks = true;
   recipe.most_spaces = 6;
   recipe.tight_vessels = false;
   std::size_t passages = 0;
@@ -356,6 +361,7 @@ TEST(AgainstTheMatrixExponential, PassagesAndPeaks) {
 
 TEST(AgainstTheMatrixExponential, PassagesInTightVessels) {
   reference::Recipe recipe;
+  recipe.ample_leaks = true;
   recipe.most_spaces = 3;
   recipe.mixing = recipe.junctions = false;
   std::size_t passages = 0;
