@@ -9,6 +9,7 @@
 #include "leanside/index.hpp"
 #include "leanside/layer.hpp"
 #include "leanside/purge.hpp"
+#include "leanside/purge_replay.hpp"
 #include "leanside/quantity.hpp"
 #include "leanside/release.hpp"
 #include "leanside/report.hpp"

@@ -28,6 +28,7 @@ struct SweepPart;
 struct Sizing;
 struct DetectorPlan;
 struct TracerFit;
+struct PurgeSubject;
 
 /// The version, from one place (CMakeLists.txt).
 std::string_view version();
@@ -152,10 +153,10 @@ std::string reaction_list_json();
 std::string stock_report(const Site& site, const Stock& stock, const TextStyle& style);
 std::string stock_json(const Site& site, const Stock& stock);
 
-/// How to purge a vessel of `gas` into and out of service.
-std::string purge_report(const Substance& gas, const PurgeQuestion& question, const PurgePlan& plan,
+/// How to purge a vessel of a gas into and out of service; where no purging makes that safe, why and what would.
+std::string purge_report(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan,
                          const TextStyle& style);
-std::string purge_json(const Substance& gas, const PurgeQuestion& question, const PurgePlan& plan);
+std::string purge_json(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan);
 
 /// What a change did, for people and for programs (docs/studies.md).
 std::string comparison_text(const Site& site_before, const Assessment& before, const Site& site_after,

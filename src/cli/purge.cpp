@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "cli/site_command.hpp"
+#include "leanside/purge_replay.hpp"
 
 namespace leanside::cli {
 namespace {
@@ -17,80 +18,103 @@ struct PurgeOptions {
   double margin = PurgeQuestion{}.margin;
 };
 
-/// A value of an option in SI; empty, with the reason shown, where it is none of `dimension`.
-std::optional<Quantity> value_of(const char* option, const std::string& text, Dimension dimension) {
-  auto parsed = parse_quantity(text, dimension);
-  if (const auto* fault = std::get_if<QuantityFault>(&parsed)) {
-    complain(fmt::format("{}: {}", option, fault->message));
+/// What an option may be, SI, and the same in words. The bounds are ours: beyond them a value is a slip, gases are far
+/// from ideal or the rules for the limits no longer hold.
+struct Bounds {
+  double least, most;
+  const char* words;
+};
+constexpr Bounds volumes{1e-6, 1e6, "from 1 mL to 1000000 m3"};
+constexpr Bounds flows{1e-10, 1e3, "from 0.006 mL/min to 1000 m3/s"};
+constexpr Bounds high_pressures{1.1e5, 3e7, "from 1.1 bar to 300 bar, as an absolute pressure or as \"2 barg\""};
+constexpr Bounds low_pressures{10.0, 9e4, "from 0.1 mbar to 0.9 bar, as an absolute pressure such as \"50 mbar\""};
+constexpr Bounds oxygen_shares{0.0, 1.0, "from 0 % to 100 %"};
+constexpr Bounds temperatures{zero_celsius - 100.0, zero_celsius + 200.0, "from -100 degC to 200 degC"};
+constexpr double least_margin = 0.05, most_margin = 1.0;
+
+/// Significant figures in which the pressures are printed, and so used.
+constexpr int pressure_figures = 4;
+
+/// Reads the options, showing what is wrong with each.
+class Reader {
+ public:
+  explicit Reader(double ambient) : ambient_{ambient} {}
+  bool sound() const { return sound_; }
+
+  std::optional<double> take(const char* option, const std::optional<std::string>& text, Dimension dimension,
+                             const Bounds& bounds) {
+    if (!text) return {};
+    const auto parsed = parse_quantity(*text, dimension);
+    if (const auto* fault = std::get_if<QuantityFault>(&parsed)) return refuse(option, fault->message);
+    const Quantity& quantity = std::get<Quantity>(parsed);
+    const double value = quantity.gauge ? quantity.si + ambient_ : quantity.si;
+    // Written so that a value that is not a number is refused too.
+    if (value >= bounds.least && value <= bounds.most) return value;
+    return refuse(option, fmt::format("{} is out of bounds; expected {}", *text, bounds.words));
+  }
+
+  std::optional<double> refuse(const char* option, const std::string& reason) {
+    complain(fmt::format("{}: {}", option, reason));
+    sound_ = false;
     return {};
   }
-  return std::get<Quantity>(parsed);
-}
+
+ private:
+  double ambient_;
+  bool sound_ = true;
+};
 
 /// The question; empty, with the reason shown, where an option is wrong.
-std::optional<PurgeQuestion> question_of(const PurgeOptions& options, const Substance& gas) {
+std::optional<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubject& subject) {
   PurgeQuestion question;
+  Reader reader{question.ambient};
   question.margin = options.margin;
-  double temperature = zero_celsius + 20.0;
-  bool sound = true;
-  const auto take = [&](const char* option, const std::optional<std::string>& text, Dimension dimension, auto&& give) {
-    if (!text) return;
-    const auto value = value_of(option, *text, dimension);
-    if (!value) {
-      sound = false;
-    } else if (!(value->si > 0.0)) {
-      complain(fmt::format("{}: must be more than 0", option));
-      sound = false;
-    } else {
-      give(value->gauge ? value->si + question.ambient : value->si);
-    }
-  };
-  take("--volume", options.volume, Dimension::volume, [&](double v) { question.volume = v; });
-  take("--flow", options.flow, Dimension::volume_flow, [&](double v) { question.flow = v; });
-  take("--pressure", options.pressure, Dimension::pressure, [&](double v) { question.high = v; });
-  take("--vacuum", options.vacuum, Dimension::pressure, [&](double v) { question.low = v; });
-  take("--oxygen-in-gas", options.impurity, Dimension::fraction, [&](double v) { question.oxygen_in_gas = v; });
-  take("--temperature", options.temperature, Dimension::temperature, [&](double v) { temperature = v; });
-  if (question.high && *question.high <= question.ambient) {
-    complain(fmt::format("--pressure: {} is not more than the pressure of the air; is it \"barg\" that is meant?",
-                         format_quantity(*question.high, "bar", 4)));
-    sound = false;
+  if (!(options.margin >= least_margin && options.margin <= most_margin)) {
+    reader.refuse("--margin", fmt::format("{} is out of bounds; expected a share from {} to {}", options.margin,
+                                          least_margin, most_margin));
   }
-  if (question.low && *question.low >= question.ambient) {
-    complain("--vacuum: must be less than the pressure of the air, as an absolute pressure such as \"50 mbar\"");
-    sound = false;
+  question.volume = reader.take("--volume", options.volume, Dimension::volume, volumes).value_or(question.volume);
+  question.flow = reader.take("--flow", options.flow, Dimension::volume_flow, flows);
+  question.high = reader.take("--pressure", options.pressure, Dimension::pressure, high_pressures);
+  question.low = reader.take("--vacuum", options.vacuum, Dimension::pressure, low_pressures);
+  question.oxygen_in_gas =
+      reader.take("--oxygen-in-gas", options.impurity, Dimension::fraction, oxygen_shares).value_or(0.0);
+  question.temperature = reader.take("--temperature", options.temperature, Dimension::temperature, temperatures)
+                             .value_or(zero_celsius + 20.0);
+  // The plan is for the pressures as they are printed, on the side that purges less.
+  if (question.high) question.high = rounded_down_to(*question.high, pressure_figures);
+  if (question.low) question.low = rounded_up_to(*question.low, pressure_figures);
+  if (reader.sound() && subject.autoignition && question.temperature >= *subject.autoignition) {
+    reader.refuse("--temperature", fmt::format("{} ignites by itself in air at {}; expected less", subject.id,
+                                               format_quantity(*subject.autoignition, "degC")));
   }
-  const auto limits = choose_limits(gas, "cautious");
-  if (!limits) {
-    complain(fmt::format("'{}' does not burn, so there is no range to keep out of", gas.id));
-    return {};
-  }
-  if (!sound) return {};
-  std::optional<double> heat;
-  if (gas.net_heat) heat = gas.net_heat->value;
-  question.fuel.lower = lower_limit_at(limits->lower, heat, temperature);
-  question.fuel.upper = upper_limit_at(limits->upper, heat, temperature);
-  if (gas.oxygen_demand) question.fuel.oxygen_demand = gas.oxygen_demand->value;
-  if (gas.limiting_oxygen) question.fuel.limiting_oxygen = gas.limiting_oxygen->value;
+  if (!reader.sound()) return {};
+  question.gas = vessel_gas(subject, question.temperature);
   return question;
 }
 
 int run(const PurgeOptions& options) {
   const auto table = substances_for(options.common);
   if (!table) return bad_input;
-  const Substance* gas = table->find(options.gas);
-  if (gas == nullptr) {
-    const std::string near = table->nearest(options.gas);
-    complain(fmt::format("there is no substance '{}'{} `leanside substances` lists all", options.gas,
-                         near.empty() ? "." : fmt::format("; did you mean '{}'?", near)));
+  const auto found = purge_subject(*table, options.gas);
+  if (const auto* reason = std::get_if<std::string>(&found)) {
+    complain(*reason);
     return bad_input;
   }
-  const auto question = question_of(options, *gas);
+  const PurgeSubject& subject = std::get<PurgeSubject>(found);
+  const auto question = question_of(options, subject);
   if (!question) return bad_input;
-  const PurgePlan plan = plan_purge(*question);
-  return deliver(options.common.format == "json"
-                     ? purge_json(*gas, *question, plan)
-                     : purge_report(*gas, *question, plan, style_for(options.common, true)));
+  const auto outcome = replayed(subject, *question, plan_purge(*question));
+  if (const auto* fault = std::get_if<SolveFault>(&outcome)) {
+    complain("the plan could not be computed step by step, so there is no answer: " + fault->message);
+    return failed_to_compute;
+  }
+  const PurgePlan& plan = std::get<PurgePlan>(outcome);
+  const int written = deliver(options.common.format == "json"
+                                  ? purge_json(subject, *question, plan)
+                                  : purge_report(subject, *question, plan, style_for(options.common, true)));
+  if (written != nothing_found) return written;
+  return plan.into_service.possible && plan.out_of_service.possible ? nothing_found : warnings_found;
 }
 
 }  // namespace
@@ -99,7 +123,7 @@ std::function<int()> add_purge(CLI::App& app) {
   const auto options = std::make_shared<PurgeOptions>();
   CLI::App& command =
       *app.add_subcommand("purge", "How much nitrogen keeps a vessel out of the range, into and out of service");
-  command.add_option("GAS", options->gas, "The fuel, such as hydrogen")->required();
+  command.add_option("GAS", options->gas, "The substance or mixture, such as hydrogen or natural-gas")->required();
   command.add_option("--volume", options->volume, "Of the vessel, such as \"200 L\"")->required()->type_name("VOLUME");
   command.add_option("--flow", options->flow, "Of the purge gas when it sweeps through")->type_name("FLOW");
   command.add_option("--pressure", options->pressure, "Cycles up to this pressure and back")->type_name("PRESSURE");
@@ -109,11 +133,12 @@ std::function<int()> add_purge(CLI::App& app) {
       ->type_name("FRACTION");
   command.add_option("--temperature", options->temperature, "Of the vessel; 20 degC where it is left out")
       ->type_name("TEMPERATURE");
-  constexpr double least = 0.05, most = 1.0;
-  command.add_option("--margin", options->margin, "Share of the target that is purged to")
-      ->check(CLI::Range(least, most))
+  command.add_option("--margin", options->margin, "Share of the target that is purged to, from 0.05 to 1")
       ->capture_default_str();
   add_common_options(command, options->common, {"text", "json"});
+  command.footer(
+      "Exit codes: 0 both ways are safe with this gas, 1 no purging with this gas makes one of them safe,\n"
+      "2 bad input or usage, 3 the computation failed. With 2 and 3 no result is written.");
   return [options] { return run(*options); };
 }
 

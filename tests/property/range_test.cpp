@@ -131,6 +131,21 @@ RC_GTEST_PROP(Purging, ToItsTargetsMissesTheRange, ()) {
   RC_ASSERT(leanside::range_of(std::span{&fuel, 1}, std::span{&left, 1}, air).inside < 0.0);
 }
 
+RC_GTEST_PROP(Purging, WithOxygenInThePurgeGasMissesTheRangeOnTheWholeWay, ()) {
+  const Fuel fuel = draw_fuel();
+  const double way = between(0.0, 1.0);
+  const double in = between(0.0, 0.999) * leanside::purge_targets(fuel).oxygen_before_fuel;
+  const auto targets = leanside::purge_targets(fuel, leanside::oxygen_in_dry_air, in);
+  RC_ASSERT(targets.fuel_before_air > 0.0);
+  const double end = between(0.0, 0.999) * targets.fuel_before_air;
+  // From the fuel to the purge gas, as far as the sweep goes.
+  const double sweeping = 1.0 - way * (1.0 - end);
+  RC_ASSERT(leanside::range_of(std::span{&fuel, 1}, std::span{&sweeping, 1}, in * (1.0 - sweeping)).inside < 0.0);
+  // From there to air.
+  const double left = end * (1.0 - way), oxygen = in * (1.0 - end) * (1.0 - way) + leanside::oxygen_in_dry_air * way;
+  RC_ASSERT(leanside::range_of(std::span{&fuel, 1}, std::span{&left, 1}, oxygen).inside < 0.0);
+}
+
 RC_GTEST_PROP(Quantities, MeanTheSameInEveryUnit, ()) {
   const auto all = leanside::units();
   const auto& unit = all[*rc::gen::inRange<std::size_t>(0, all.size())];

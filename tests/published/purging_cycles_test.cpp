@@ -70,7 +70,7 @@ TEST(Targets, OfMethaneAreNearThoseOfTheLowerLimit) {
       "lower limit on the stoichiometric line. For methane (5 %, z = 2) 9.5 and 10.5 %. "
       "The range here has its nose at the measured least oxygen, 10.7 %, which is a little more than z LFL = 10 %: "
       "both targets lie just above, by no more than that.");
-  const PurgeTargets targets = purge_targets({0.05, 0.15, 2.0, 0.107}, 0.21);
+  const PurgeTargets targets = purge_targets(Fuel{0.05, 0.15, 2.0, 0.107}, 0.21);
   const double out = 0.05 / (1.0 - 2.0 * 0.05 / 0.21), in = 2.0 * 0.05 / (1.0 - 0.05);
   EXPECT_GE(targets.oxygen_before_fuel, in);
   expect_within(targets.oxygen_before_fuel, in, 7.2, "oxygen from which methane may be let in, mol/mol");

@@ -71,8 +71,10 @@ std::vector<Include> includes_of(std::istream& in) {
   return out;
 }
 
-/// The studies have three public headers.
-std::string room_of_header(const std::string& stem) { return stem == "spread" || stem == "tracer" ? "study" : stem; }
+/// The studies have four public headers.
+std::string room_of_header(const std::string& stem) {
+  return stem == "spread" || stem == "tracer" || stem == "purge_replay" ? "study" : stem;
+}
 
 /// "src/report/words.cpp" -> "report"; "include/leanside/site.hpp" -> "site"; "src/embedded.hpp" -> "embedded".
 std::string room_of(const std::string& file) {
