@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <optional>
+#include <string>
 
 #include <fmt/format.h>
 
@@ -68,8 +70,63 @@ QuantityFault fault(std::string_view text, std::string_view what, std::span<cons
   return {fmt::format("found {}{}; {}", quoted(text), what, expectation(allowed))};
 }
 
+/// "8 ft 2 in": two quantities of one dimension; the fault offers their sum in the first unit. Empty where `text` is
+/// none.
+std::optional<QuantityFault> two_quantities(std::string_view text, std::string_view unit) {
+  constexpr std::size_t longest = 40;  // nobody means more, and each further quantity is a call deeper
+  if (unit.size() > longest) return std::nullopt;
+  for (std::size_t at = unit.find(' '); at != std::string_view::npos; at = unit.find(' ', at + 1)) {
+    if (at + 1 >= unit.size() || !is_digit(unit[at + 1])) continue;
+    const auto head = text.substr(0, static_cast<std::size_t>(unit.data() - text.data()) + at);
+    const auto first = parse_quantity(head), second = parse_quantity(unit.substr(at + 1));
+    const auto* a = std::get_if<Quantity>(&first);
+    const auto* b = std::get_if<Quantity>(&second);
+    if (!a || !b || a->dimension != b->dimension || a->dimension == Dimension::temperature || a->gauge || b->gauge) {
+      return std::nullopt;
+    }
+    const auto* of_first = find_unit(without_spaces(unit.substr(0, at)));
+    if (!of_first) return std::nullopt;
+    return QuantityFault{fmt::format("found {}, which is two quantities; expected one number with one unit: \"{}\"",
+                                     quoted(text), format_quantity(a->si + b->si, of_first->symbol, 4))};
+  }
+  return std::nullopt;
+}
+
+/// "5 nL/min", "3 scfm": a flow counted at a temperature and pressure that the unit does not say. It is an amount.
+std::optional<QuantityFault> standard_flow(std::string_view text, std::string_view unit) {
+  struct Counted {
+    std::string_view word, meaning, equivalent;
+  };
+  // P V/(R T) of one litre, cubic metre or cubic foot. At which temperature a "standard" one is counted differs (common
+  // practice, no source).
+  constexpr Counted known[] = {
+      {"nl/min", "normal litres, counted at 0 degC and 101.325 kPa", "1 nL/min is 0.04462 mol/min"},
+      {"nl/h", "normal litres, counted at 0 degC and 101.325 kPa", "1 nL/h is 0.04462 mol/h"},
+      {"nm3/h", "normal cubic metres, counted at 0 degC and 101.325 kPa", "1 Nm3/h is 44.62 mol/h"},
+      {"nml/min", "normal millilitres, counted at 0 degC and 101.325 kPa", "1 nmL/min is 0.04462 mmol/min"},
+      {"slm", "standard litres, often counted at 0 degC", "1 slm is then 0.04462 mol/min"},
+      {"slpm", "standard litres, often counted at 0 degC", "1 slpm is then 0.04462 mol/min"},
+      {"sccm", "standard millilitres, often counted at 0 degC", "1 sccm is then 0.04462 mmol/min"},
+      {"scfm", "standard cubic feet, often counted at 60 degF", "1 scfm is then 1.195 mol/min"},
+      {"scfh", "standard cubic feet, often counted at 60 degF", "1 scfh is then 1.195 mol/h"}};
+  std::string word;
+  for (const char c : unit) {
+    if (c != ' ' && c != '.') word += static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
+  }
+  for (const Counted& one : known) {
+    if (one.word != word) continue;
+    return QuantityFault{
+        fmt::format("found {}: these are {}, whatever the site. Write them as an amount ({}), or as a "
+                    "volume flow at the temperature and pressure of the site",
+                    quoted(text), one.meaning, one.equivalent)};
+  }
+  return std::nullopt;
+}
+
 /// `text` is a number and `unit`, which is no unit of ours.
 QuantityFault unknown_unit(std::string_view text, std::string_view unit, std::span<const Dimension> allowed) {
+  if (auto two = two_quantities(text, unit)) return *two;
+  if (auto counted = standard_flow(text, unit)) return *counted;
   if (unit.size() > 1 && (unit[0] == ',' || unit[0] == '_' || unit[0] == '\'') && is_digit(unit[1])) {
     return fault(text, ", with a mark inside the number (write 0.5 with a point, and 1500 without any mark)", allowed);
   }

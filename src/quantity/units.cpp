@@ -17,6 +17,7 @@ constexpr double us_gallon = 231.0 * inch * inch * inch;
 constexpr double pound = 0.45359237;
 constexpr double pound_force_per_square_inch = pound * standard_gravity / (inch * inch);
 constexpr double millimetre_of_mercury = 133.322387415;  // conventional: 13 595.1 kg/m3 times standard gravity
+constexpr double millimetre_of_water = 1e-3 * 1000.0 * standard_gravity;  // conventional: 1000 kg/m3
 constexpr double minute = 60.0;
 constexpr double hour = 3600.0;
 constexpr double day = 86400.0;
@@ -111,6 +112,9 @@ constexpr auto table = std::to_array<Unit>({
     {"atm", pressure, standard_atmosphere},
     {"psi", pressure, pound_force_per_square_inch},
     {"mmHg", pressure, millimetre_of_mercury},
+    {"mmH2O", pressure, millimetre_of_water},
+    {"cmH2O", pressure, 10.0 * millimetre_of_water},
+    {"inH2O", pressure, inch / 1e-3 * millimetre_of_water},
     {"barg", pressure, 1e5, 0.0, true},
     {"mbarg", pressure, 1e2, 0.0, true},
     {"kPag", pressure, 1e3, 0.0, true},

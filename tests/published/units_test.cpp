@@ -46,7 +46,10 @@ const Table& customary() {
       {"bar", {1e5, exact}},
       {"mbar", {1e2, exact}},
       {"psi", {6.894757e3, seven}},
-      {"mmHg", {1.333224e2, seven}},   // "conventional"
+      {"mmHg", {1.333224e2, seven}},  // "conventional"
+      {"mmH2O", {9.80665, exact}},    // likewise
+      {"cmH2O", {9.80665e1, exact}},
+      {"inH2O", {2.490889e2, seven}},
       {"kcal/mol", {4.184e3, exact}},  // thermochemical
       {"Ah", {3.6e3, exact}},
       // gauge forms of the same

@@ -327,5 +327,41 @@ TEST(Fraction, IsMadeAndReadByTheWord) {
   EXPECT_LT(Fraction::ppm(1), Fraction::percent(1));
 }
 
+TEST(Units, TwoQuantitiesInOneAreOfferedAsTheirSum) {
+  for (const auto& [text, sum] : {std::pair{"8 ft 2 in", "\"8.167 ft\""},
+                                  {"8ft 2in", "\"8.167 ft\""},
+                                  {"1 h 30 min", "\"1.5 h\""},
+                                  {"2 kg 500 g", "\"2.5 kg\""}}) {
+    const auto read = parse_quantity(text);
+    ASSERT_TRUE(std::holds_alternative<QuantityFault>(read)) << text;
+    const std::string& message = std::get<QuantityFault>(read).message;
+    EXPECT_NE(message.find("two quantities"), std::string::npos) << message;
+    EXPECT_NE(message.find(sum), std::string::npos) << message;
+  }
+  std::string many = "1";
+  for (int i = 0; i < 100000; ++i) many += " s 1";
+  EXPECT_TRUE(std::holds_alternative<QuantityFault>(parse_quantity(many)));
+}
+
+TEST(Units, StandardAndNormalFlowsAreExplained) {
+  // One normal litre and one standard cubic foot by the ideal gas law.
+  EXPECT_NEAR(standard_atmosphere * 1e-3 / (gas_constant * zero_celsius), 0.04462, 5e-6);
+  EXPECT_NEAR(standard_atmosphere * 0.3048 * 0.3048 * 0.3048 / (gas_constant * ((60.0 + 459.67) / 1.8)), 1.195, 5e-4);
+  for (const auto& [text, part] :
+       {std::pair{"5 nL/min", "0.04462 mol/min"}, {"3 scfm", "1.195 mol/min"}, {"2 Nm3/h", "44.62 mol/h"}}) {
+    const auto read = parse_quantity(text, Dimension::volume_flow);
+    ASSERT_TRUE(std::holds_alternative<QuantityFault>(read)) << text;
+    EXPECT_NE(std::get<QuantityFault>(read).message.find(part), std::string::npos);
+  }
+}
+
+TEST(Units, ColumnsOfWaterArePressures) {
+  EXPECT_NEAR(std::get<Quantity>(parse_quantity("200 mmH2O")).si, 200.0 * standard_gravity, 1e-9);
+  EXPECT_NEAR(std::get<Quantity>(parse_quantity("1 inH2O")).si, 25.4 * standard_gravity, 1e-9);
+  const auto read = parse_quantity("0.5 in w.c.", Dimension::pressure);
+  ASSERT_TRUE(std::holds_alternative<QuantityFault>(read));
+  EXPECT_NE(std::get<QuantityFault>(read).message.find("0.5 inH2O"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace leanside
