@@ -104,14 +104,9 @@ class Destinations {
       if (!*file) continue;
       if (Failure failure = (*file)->finish()) return failure;
     }
-    if (!output_) {
-      if (Failure failure = write_standard_output(result)) return failure;
-    }
-    for (auto* file : {&output_, &series_}) {
-      if (!*file) continue;
-      if (Failure failure = (*file)->publish()) return failure;
-    }
-    return {};
+    PendingFile* const files[] = {series_ ? &*series_ : nullptr, output_ ? &*output_ : nullptr};
+    return publish_all(
+        files, output_ ? std::function<Failure()>{} : [&] { return write_standard_output(result); });
   }
 
  private:
@@ -195,8 +190,9 @@ int assess_and_deliver(const CheckOptions& options, const Site& site, const Diag
     return failed_to_compute;
   }
   const auto& assessment = std::get<Assessment>(outcome);
-  spdlog::info("computed {} cases in {:.3f} s: {} warnings, balance error {:.2g}", assessment.cases.size(),
-               seconds_since(start), assessment.warnings.size(), assessment.balance_error);
+  spdlog::info("computed {} cases in {:.3f} s: {} warnings, balance error {}", assessment.cases.size(),
+               seconds_since(start), assessment.warnings.size(),
+               how.sustained_only ? "not computed" : fmt::format("{:.2g}", assessment.balance_error));
   Failure failure = series ? series->failure() : Failure{};
   if (!failure) failure = to.deliver(rendered(options, site, assessment, notices));
   if (failure) {

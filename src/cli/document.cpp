@@ -122,15 +122,17 @@ bool Document::prepare(std::string_view text) {
   return !failure;
 }
 
-bool Document::publish() {
-  const Failure failure = file_->publish();
-  if (failure) complain(*failure);
-  return !failure;
+int Document::deliver(std::string_view text, int code) {
+  Document none;
+  return deliver_with(text, none, {}, code);
 }
 
-int Document::deliver(std::string_view text, int code) {
-  if (file_) return prepare(text) && publish() ? code : bad_input;
-  const Failure failure = write_standard_output(text);
+int Document::deliver_with(std::string_view text, Document& second, std::string_view second_text, int code) {
+  if (file_ && !prepare(text)) return bad_input;
+  if (second.file_ && !second.prepare(second_text)) return bad_input;
+  PendingFile* const files[] = {second.file_ ? &*second.file_ : nullptr, file_ ? &*file_ : nullptr};
+  const Failure failure = publish_all(
+      files, file_ ? std::function<Failure()>{} : [&] { return write_standard_output(text); });
   if (!failure) return code;
   complain(*failure);
   return bad_input;

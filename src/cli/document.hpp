@@ -46,12 +46,12 @@ class Document {
   static std::optional<Document> open(const std::optional<std::string>& output, const std::vector<std::string>& inputs);
   /// Writes all of it and returns `code`, or bad_input where that failed and has been told.
   int deliver(std::string_view text, int code);
-  /// The same in two steps, for one of two files of which there shall be both or none: all of it is on the disk, and it
-  /// takes its name. False where that failed and has been told. Only where a file is named.
-  bool prepare(std::string_view text);
-  bool publish();
+  /// The same with a second file, of which there shall be both or none.
+  int deliver_with(std::string_view text, Document& second, std::string_view second_text, int code);
 
  private:
+  /// All of it is on the disk. False where that failed and has been told. Only where a file is named.
+  bool prepare(std::string_view text);
   std::optional<PendingFile> file_;
 };
 

@@ -1,12 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/output.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
 #include <filesystem>
+#include <iterator>
 #include <system_error>
 #include <utility>
+#include <vector>
 
 #include <fcntl.h>
 #include <fmt/format.h>
@@ -46,6 +49,19 @@ fs::path resolved(fs::path path) {
 
 fs::path folder_of(const fs::path& path) { return path.has_parent_path() ? path.parent_path() : fs::path{"."}; }
 
+/// Gives a file a name beside `target` that nothing has: `make` tries one, and fails with EEXIST where it is taken (a
+/// run that was killed may have left it). Empty where it failed otherwise.
+std::string new_name(const fs::path& target, const std::function<bool(const char*)>& make) {
+  constexpr int most_names = 10000;
+  for (int i = 0; i < most_names; ++i) {
+    const std::string name =
+        (folder_of(target) / fmt::format(".{}.{}.{}.part", target.filename().string(), ::getpid(), i)).string();
+    if (make(name.c_str())) return name;
+    if (errno != EEXIST) break;
+  }
+  return {};
+}
+
 }  // namespace
 
 void secure_standard_streams() {
@@ -72,12 +88,16 @@ PendingFile::PendingFile(PendingFile&& other) noexcept
     : shown_{std::move(other.shown_)},
       target_{std::move(other.target_)},
       temporary_{std::exchange(other.temporary_, {})},
+      old_{std::exchange(other.old_, {})},
+      replaces_{other.replaces_},
       descriptor_{std::exchange(other.descriptor_, -1)},
       direct_{other.direct_} {}
 
 PendingFile::~PendingFile() {
   if (descriptor_ >= 0) ::close(descriptor_);
-  if (!temporary_.empty()) ::unlink(temporary_.c_str());
+  for (const std::string* name : {&temporary_, &old_}) {
+    if (!name->empty()) ::unlink(name->c_str());
+  }
 }
 
 Failure PendingFile::failed(const char* doing) const {
@@ -107,12 +127,11 @@ std::variant<PendingFile, std::string> PendingFile::open(const std::string& path
   // A nameless file vanishes by itself, however the process ends.
   file.descriptor_ = ::open(folder.c_str(), O_TMPFILE | O_WRONLY | O_CLOEXEC, as_umask_allows);
   if (file.descriptor_ < 0) {
-    file.temporary_ = (folder / fmt::format(".{}.{}.part", target.filename().string(), ::getpid())).string();
-    file.descriptor_ = ::open(file.temporary_.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, as_umask_allows);
-    if (file.descriptor_ < 0) {
-      file.temporary_.clear();
-      return *file.failed("write");
-    }
+    file.temporary_ = new_name(target, [&](const char* name) {
+      file.descriptor_ = ::open(name, O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, as_umask_allows);
+      return file.descriptor_ >= 0;
+    });
+    if (file.descriptor_ < 0) return *file.failed("write");
   }
   if (exists && ::fchmod(file.descriptor_, old.st_mode & 07777) != 0) return *file.failed("keep the permissions of");
   return file;
@@ -129,31 +148,85 @@ Failure PendingFile::finish() {
   return {};
 }
 
-Failure PendingFile::publish() {
+Failure PendingFile::stage() {
+  if (direct_ || !temporary_.empty()) return {};
+  const std::string nameless = fmt::format("/proc/self/fd/{}", descriptor_);
+  temporary_ = new_name(target_, [&](const char* name) {
+    return ::linkat(AT_FDCWD, nameless.c_str(), AT_FDCWD, name, AT_SYMLINK_FOLLOW) == 0;
+  });
+  return temporary_.empty() ? failed("write") : Failure{};
+}
+
+void PendingFile::keep_old() {
+  if (direct_) return;
+  replaces_ = ::access(target_.c_str(), F_OK) == 0;
+  if (replaces_) old_ = new_name(target_, [&](const char* name) { return ::link(target_.c_str(), name) == 0; });
+}
+
+Failure PendingFile::take_name() {
   if (direct_) return {};
-  if (temporary_.empty()) {
-    const fs::path target{target_};
-    const std::string name =
-        (folder_of(target) / fmt::format(".{}.{}.part", target.filename().string(), ::getpid())).string();
-    const std::string nameless = fmt::format("/proc/self/fd/{}", descriptor_);
-    if (::linkat(AT_FDCWD, nameless.c_str(), AT_FDCWD, name.c_str(), AT_SYMLINK_FOLLOW) != 0) return failed("write");
-    temporary_ = name;
-  }
   if (::rename(temporary_.c_str(), target_.c_str()) != 0) return failed("write");
   temporary_.clear();
+  return {};
+}
+
+void PendingFile::withdraw() {
+  if (direct_) return;
+  if (!replaces_) {
+    ::unlink(target_.c_str());
+  } else if (!old_.empty() && ::rename(old_.c_str(), target_.c_str()) == 0) {
+    old_.clear();
+  }
+}
+
+void PendingFile::settle() {
+  if (direct_) return;
+  if (!old_.empty()) ::unlink(old_.c_str());
+  old_.clear();
   // The new name has to be on the disk too; where a folder cannot be synced, the file is whole all the same.
   const int folder = ::open(folder_of(target_).c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
   if (folder >= 0) {
     ::fsync(folder);
     ::close(folder);
   }
-  return {};
+}
+
+Failure PendingFile::publish() {
+  PendingFile* const self[] = {this};
+  return publish_all(self);
+}
+
+Failure publish_all(std::span<PendingFile* const> files, const std::function<Failure()>& then) {
+  std::vector<PendingFile*> there;
+  std::ranges::copy_if(files, std::back_inserter(there), [](const PendingFile* file) { return file != nullptr; });
+  for (PendingFile* file : there) {
+    if (Failure failure = file->stage()) return failure;
+  }
+  // One file alone either takes its name or does not.
+  const bool may_be_undone = there.size() > 1 || then;
+  for (PendingFile* file : there) {
+    if (may_be_undone) file->keep_old();
+  }
+  Failure failure;
+  std::size_t named = 0;
+  for (; named < there.size() && !failure; ++named) failure = there[named]->take_name();
+  if (failure) --named;
+  if (!failure && then) failure = then();
+  for (std::size_t i = 0; i < there.size(); ++i) {
+    if (failure && i < named) there[i]->withdraw();
+    there[i]->settle();
+  }
+  return failure;
 }
 
 bool same_file(const std::string& a, const std::string& b) {
   std::error_code error;
-  return fs::equivalent(a, b, error) ||
-         fs::weakly_canonical(resolved(a), error) == fs::weakly_canonical(resolved(b), error);
+  if (fs::equivalent(a, b, error)) return true;
+  // Neither need be there yet. A relative name that is not there stays relative in weakly_canonical(), so that "a" and
+  // "./a" would differ.
+  const auto whole = [&](const std::string& path) { return fs::weakly_canonical(fs::absolute(resolved(path)), error); };
+  const fs::path first = whole(a);
+  return !error && first == whole(b) && !error;
 }
 
 }  // namespace leanside::cli

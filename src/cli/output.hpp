@@ -2,7 +2,9 @@
 /// Results to standard output or to files that are there whole or not at all.
 #pragma once
 
+#include <functional>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -38,17 +40,30 @@ class PendingFile {
   Failure publish();  ///< it takes its name; after finish()
 
  private:
+  friend Failure publish_all(std::span<PendingFile* const> files, const std::function<Failure()>& then);
+
   PendingFile() = default;
   Failure failed(const char* doing) const;
+  Failure stage();      ///< the file has a temporary name
+  void keep_old();      ///< what has its name now gets another name too, so that withdraw() can bring it back
+  Failure take_name();  ///< after stage()
+  void withdraw();      ///< undoes take_name()
+  void settle();        ///< what keep_old() kept goes; the folder is on the disk
 
   std::string shown_;      ///< the path as the user gave it
   std::string target_;     ///< what it points to
   std::string temporary_;  ///< name of the temporary file; empty: it has none yet
+  std::string old_;        ///< second name of the file that is replaced; empty: none
+  bool replaces_ = false;  ///< keep_old() found a file of its name
   int descriptor_ = -1;
   bool direct_ = false;  ///< a device or pipe
 };
 
-/// Whether two paths name the same file.
+/// All of the files take their names, then `then` (empty: nothing) is done; where one of that fails, all is as before.
+/// After finish() of each. A null pointer is skipped.
+Failure publish_all(std::span<PendingFile* const> files, const std::function<Failure()>& then = {});
+
+/// Whether two paths name the same file; neither has to be there.
 bool same_file(const std::string& a, const std::string& b);
 
 }  // namespace leanside::cli

@@ -70,13 +70,11 @@ int run(const Options& options) {
     return bad_input;
   }
   const auto& fit = std::get<TracerFit>(outcome);
-  if (options.write_site && !site_output->prepare(tracer_site_file(*site, fit))) return bad_input;
   const std::string answer = options.study.common.format == "json"
                                  ? tracer_json(*site, fit)
                                  : tracer_text(*site, fit, style_for(options.study.common, !options.study.output));
-  const int code = output->deliver(answer, fit.cautions.empty() ? nothing_found : warnings_found);
-  if (code == bad_input || !options.write_site || site_output->publish()) return code;
-  return bad_input;
+  return output->deliver_with(answer, *site_output, options.write_site ? tracer_site_file(*site, fit) : std::string{},
+                              fit.cautions.empty() ? nothing_found : warnings_found);
 }
 
 }  // namespace

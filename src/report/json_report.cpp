@@ -16,7 +16,13 @@ using namespace report;
 struct Names {
   const Site& site;
   std::vector<std::string> gas_keys;  ///< by GasIndex, in quotes
+  bool in_time = true;                ///< the course in time was computed
 };
+
+/// The gas balance is that of the course in time; without one there is none.
+Json balance_json(double relative_error, bool in_time) {
+  return {{"relative_error", in_time ? Json(relative_error) : Json(nullptr)}};
+}
 
 void put_mixture(JsonObject& out, const Names& names, const Instant& instant) {
   std::string& fractions = out.at("fraction");
@@ -221,7 +227,7 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
   out += ",\n    \"overflowing_airways\": " + dumped(overflowing);
   out += ",\n    \"leaking_openings\": " + dumped(leaking);
   out += ",\n    \"starved_fans\": " + dumped(starved);
-  out += ",\n    \"balance\": " + dumped({{"relative_error", result.balance_error}}) + "}";
+  out += ",\n    \"balance\": " + dumped(balance_json(result.balance_error, names.in_time)) + "}";
 }
 
 Json causes_json(const Site& site, const std::vector<Cause>& causes) {
@@ -327,7 +333,7 @@ std::string json_report(const Site& site, const Assessment& assessment, const Di
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
-  Names names{site, {}};
+  Names names{site, {}, !without_transient(site, assessment)};
   Json gases = Json::array();
   for (const Gas& gas : site.gases) {
     gases.push_back(gas.substance.id);
@@ -363,7 +369,7 @@ std::string json_report(const Site& site, const Assessment& assessment, const Di
     std::size_t rank = 0;
     for (const Warning& warning : assessment.warnings) list.next() += dumped(warning_json(site, warning, ++rank));
   }
-  put("balance", {{"relative_error", assessment.balance_error}});
+  put("balance", balance_json(assessment.balance_error, names.in_time));
   return out + "\n}\n";
 }
 

@@ -376,5 +376,25 @@ TEST_F(Faults, TooLittleMemoryOfAnySizeIsSaid) {
 }
 #endif
 
+TEST_F(Faults, ASeriesThatCannotTakeItsNameTakesTheAnswerWithIt) {
+  write_file(path("site.toml"), row_of_rooms(60));
+  write_file(path("answer"), "old");
+  for (const bool to_file : {true, false}) {
+    Setting setting;
+    setting.arguments = {"check", path("site.toml"), "--series-points", "2000", "--series", path("series.csv")};
+    if (to_file) setting.arguments.insert(setting.arguments.end(), {"--output", path("answer")});
+    const Running running = start(setting);
+    ASSERT_TRUE(comes([&] { return written_by(running.process, folder_) > 0; }));
+    ASSERT_TRUE(fs::create_directory(path("series.csv")));
+    const Outcome outcome = finish(running);
+    EXPECT_EQ(outcome.code, 2);
+    EXPECT_TRUE(has(outcome.err, "cannot write")) << outcome.err;
+    EXPECT_EQ(outcome.out, "");
+    EXPECT_EQ(read_file(path("answer")), "old");
+    fs::remove(path("series.csv"));
+    for (const std::string& name : names()) EXPECT_FALSE(name.ends_with(".part")) << name;
+  }
+}
+
 }  // namespace
 }  // namespace leanside::cli_test

@@ -7,9 +7,12 @@
 #include <sstream>
 
 #include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
 #include <sys/stat.h>
+#include <sys/wait.h>
 
 #include "cli/run_program.hpp"
+#include "support/paths.hpp"
 
 namespace leanside::cli_test {
 namespace {
@@ -211,6 +214,45 @@ TEST_F(Output, ASeriesTooLargeToHoldIsRefused) {
   const Outcome outcome = check({"--series", path("series.csv"), "--series-points", "1000000"});
   EXPECT_EQ(outcome.code, 2);
   EXPECT_TRUE(has(outcome.err, "--series-points")) << outcome.err;
+}
+
+TEST_F(Output, TwoNamesOfOneFileThatIsNotThereYetAreTheSame) {
+  Setting setting;
+  setting.folder = folder_.string();
+  for (const auto& [output, series] : {std::pair{"a.txt", "./a.txt"}, {"./a.txt", "a.txt"}, {"a.txt", "x/../a.txt"}}) {
+    fs::create_directories(folder_ / "x");
+    setting.arguments = {"check", "site.toml", "--output", output, "--series", series};
+    const Outcome outcome = run(setting);
+    EXPECT_EQ(outcome.code, 2) << output << " " << series;
+    EXPECT_TRUE(has(outcome.err, "both name")) << outcome.err;
+    setting.arguments[3] = (folder_ / "a.txt").string();
+    EXPECT_EQ(run(setting).code, 2) << series;
+    EXPECT_FALSE(fs::exists(folder_ / "a.txt"));
+  }
+}
+
+TEST_F(Output, WhatAKilledRunLeftStopsNoOther) {
+  // The names that this run would try first.
+  const std::string command = "cd '" + folder_.string() +
+                              "' && touch .answer.$$.part .answer.$$.0.part .answer.$$.1.part && exec '" +
+                              leanside::testing::program_path().string() + "' check site.toml --output answer";
+  const int status = std::system(command.c_str());
+  ASSERT_TRUE(WIFEXITED(status));
+  EXPECT_LE(WEXITSTATUS(status), 1);
+  EXPECT_FALSE(read_file(path("answer")).empty());
+}
+
+TEST_F(Output, WithoutACourseInTimeThereIsNoGasBalance) {
+  const auto balance = [&](std::vector<std::string> more) {
+    more.insert(more.end(), {"--format", "json"});
+    const nlohmann::json answer = nlohmann::json::parse(check(more).out);
+    EXPECT_EQ(answer.at("balance").at("relative_error").is_null(),
+              answer.at("cases").at(0).at("balance").at("relative_error").is_null());
+    return answer.at("balance").at("relative_error");
+  };
+  EXPECT_TRUE(balance({"--sustained-only"}).is_null());
+  EXPECT_TRUE(balance({}).is_number());
+  EXPECT_TRUE(has(check({"--sustained-only", "--log-level", "info"}).err, "balance error not computed"));
 }
 
 }  // namespace
