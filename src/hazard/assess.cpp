@@ -12,6 +12,11 @@
 #include "leanside/layer.hpp"
 
 namespace leanside {
+
+SolveFault hazard::fault_of_flows(const Site& site, CaseIndex which, const FlowFault& fault) {
+  return {"case '" + site.cases[which.value].id + "': " + fault.message, !fault.numerical};
+}
+
 namespace {
 
 using hazard::MixtureModels;
@@ -132,7 +137,7 @@ std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& opt
 std::optional<SolveFault> stand_still(const Site& site, const MixtureModels& models, CaseResult& result) {
   auto flows = balance_flows(site, state_at(site, result.which, 0.0));
   if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-    return SolveFault{"case '" + site.cases[result.which.value].id + "': " + fault->message, true};
+    return hazard::fault_of_flows(site, result.which, *fault);
   }
   result.flows = std::move(std::get<FlowField>(flows));
   result.leaks = result.flows.leaks;

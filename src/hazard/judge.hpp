@@ -29,6 +29,9 @@ void find_remedies(const Site& site, const CaseResult& result, const MixtureMode
 /// Notes on what is stored, but for what `known` warnings tell already.
 std::vector<Warning> storage_notes(const Stock& stock, const std::vector<Warning>& known);
 
+/// Why flows of a case cannot be had, as what the computation tells: bad input, unless the pressures did not converge.
+SolveFault fault_of_flows(const Site& site, CaseIndex which, const FlowFault& fault);
+
 /// Orders by rank: severity, the normal case first, earlier, larger lfl_fraction, id.
 void rank(const Site& site, std::vector<Warning>& warnings);
 

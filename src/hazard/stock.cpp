@@ -36,13 +36,13 @@ class Storage {
     for (std::size_t r = 0; r < site_.releases.size(); ++r) {
       const Release& release = site_.releases[r];
       if (!is_stored(release)) continue;
-      StoredGas gas = sorted(release.gas.shares, total_amount(release));
+      StoredGas gas = sorted(release.gas.shares, total_amount(release), release.into);
       gas.release = ReleaseIndex{r};
       gas.space = release.into;
       if (gas.fuel + gas.oxidiser + gas.inert > 0.0) stock.held.push_back(placed(gas));
     }
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
-      StoredGas gas = sorted(site_.spaces[i].initial, moles_held(site_.spaces[i], site_.conditions));
+      StoredGas gas = sorted(site_.spaces[i].initial, moles_held(site_.spaces[i], site_.conditions), SpaceIndex{i});
       gas.space = SpaceIndex{i};
       if (gas.fuel + gas.oxidiser + gas.inert > 0.0) stock.held.push_back(placed(gas));
     }
@@ -57,17 +57,18 @@ class Storage {
   }
 
  private:
-  /// How much of `total` mol burns, feeds a fire, or does neither.
-  StoredGas sorted(const std::vector<GasShare>& shares, double total) const {
+  /// How much of `total` mol burns, feeds a fire, or does neither. Limits are those at the temperature of `space`.
+  StoredGas sorted(const std::vector<GasShare>& shares, double total, SpaceIndex space) const {
     StoredGas gas;
+    const auto fuels = fuels_at(site_, site_.spaces[space.value].temperature);
     double at_limit = 0.0, all = 0.0;  // mol of mixture at the lower limit; mol of gas
     for (const GasShare& share : shares) {
       const Gas& kind = site_.gases[share.gas.value];
       const double amount = share.fraction * total;
       all += amount;
-      if (kind.limits) {
+      if (const auto& fuel = fuels[share.gas.value]) {
         gas.fuel += amount;
-        at_limit += amount / kind.limits->lower;
+        at_limit += amount / fuel->lower;
       } else if (kind.substance.oxidiser()) {
         gas.oxidiser += amount;
       } else {
