@@ -305,7 +305,7 @@ class Explanation {
       const double lower = 1.0 / model.lower[k];
       given("LFL of " + name_of(k) + " at 25 degC", gas.limits->lower, "mol/mol", plain_text(gas.limits->lower_source));
       if (std::abs(lower - gas.limits->lower) > 1e-9) {
-        out_ += fmt::format("     LFL of {} at the temperature of the space: {} mol/mol   (docs/methods.md, 6)\n",
+        out_ += fmt::format("     LFL of {} at the temperature of the space: {} mol/mol   (docs/methods.md, 7)\n",
                             name_of(k), shown(lower));
       }
       several = several || !terms.empty();

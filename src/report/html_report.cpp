@@ -34,9 +34,16 @@ std::string in_spaces(const Sources& from, Severity severity) {
   return fmt::format("in {} of {} spaces", n, all);
 }
 
-std::string cases_words(const Sources& from) {
-  const std::size_t n = from.assessment.cases.size();
-  return n == 1 ? std::string{} : ", over all " + std::to_string(n) + " cases";
+/// In how many of the cases it is so; nothing where there is only one.
+std::string cases_words(const Sources& from, Severity severity) {
+  const std::size_t all = from.assessment.cases.size();
+  if (all == 1) return {};
+  std::set<CaseIndex> cases;
+  for (const Warning& warning : from.assessment.warnings) {
+    if (warning.severity == severity) cases.insert(warning.which);
+  }
+  return cases.size() == all ? fmt::format(", in each of {} cases", all)
+                             : fmt::format(", in {} of {} cases", cases.size(), all);
 }
 
 /// A ruler from nothing to the limit and beyond, with the margin marked on it and the worst figure: where it lies tells
@@ -53,9 +60,31 @@ std::string ruler(const Site& site, const Warning& warning) {
       html::number(width), html::number(margin), html::number(limit), html::number(std::max(6.0, at)));
 }
 
-std::string when_words(const Warning& warning) {
-  if (!warning.time) return "in the long run";
-  return *warning.time > 0.0 ? "after " + format_duration(*warning.time) : "from the start";
+/// What the time of a warning is the time of: that of its threshold, which is not when the worst figure is reached.
+std::string passes_words(const Site& site, const Warning& warning) {
+  switch (warning.severity) {
+    case Severity::flammable:
+      return "can be ignited";
+    case Severity::rich:
+      return "too rich";
+    case Severity::margin:
+      return percent(site.criteria.warn_at) + " or more";
+    case Severity::oxygen:
+      return "outside its criteria";
+    case Severity::pressure:
+      return "10 % gained";
+    case Severity::note:
+      break;
+  }
+  return percent(site.criteria.note_at) + " or more";
+}
+
+/// "549 kPa at the worst; 10 % gained after 4 s".
+std::string worst_and_when(const Site& site, const Warning& warning) {
+  const std::string worst = worst_words(site, warning);
+  if (!warning.time) return worst + " in the long run";
+  return worst + " at the worst; " + passes_words(site, warning) +
+         (*warning.time > 0.0 ? " after " + format_duration(*warning.time) : " from the start");
 }
 
 /// Entries of the list of warnings that are seen without opening it: the caution below has to stay in sight.
@@ -68,10 +97,8 @@ std::string ranked_entry(const Sources& from, std::size_t i) {
                                 word_of(warning.severity), html::badge(warning.severity));
   out += i < told_in_full ? fmt::format("<a href=\"#w{}\">{}</a>", i + 1, name) : "<b>" + name + "</b>";
   if (warning.which.value != 0) out += " <i>" + html::text(label(from.site, warning.which)) + "</i>";
-  out +=
-      " <span class=\"how\">" +
-      html::text(warning.storage ? "on what is stored" : worst_words(from.site, warning) + ", " + when_words(warning)) +
-      "</span></span>";
+  out += " <span class=\"how\">" +
+         html::text(warning.storage ? "on what is stored" : worst_and_when(from.site, warning)) + "</span></span>";
   if (i < told_in_full) out += ruler(from.site, warning);
   return out + "</li>\n";
 }
@@ -103,10 +130,13 @@ std::string verdict(const Sources& from) {
     const bool starved = std::any_of(from.assessment.cases.begin(), from.assessment.cases.end(),
                                      [](const CaseResult& result) { return !result.starved.empty(); });
     return std::string{starved ? "Fans get too little air, see below. " : ""} + "No space comes to " +
-           percent(site.criteria.note_at) + " of its lower flammable limit" + cases_words(from) + ".";
+           percent(site.criteria.note_at) + " of its lower flammable limit" +
+           (from.assessment.cases.size() == 1 ? std::string{}
+                                              : fmt::format(" in any of {} cases", from.assessment.cases.size())) +
+           ".";
   }
   const Severity worst = from.assessment.warnings.front().severity;
-  const std::string where = in_spaces(from, worst) + cases_words(from);
+  const std::string where = in_spaces(from, worst) + cases_words(from, worst);
   switch (worst) {
     case Severity::flammable:
       return "A mixture that can be ignited forms " + where + ".";
@@ -197,7 +227,9 @@ std::string repetition(const Sources& from) {
   table.rows.push_back({"title", from.site.title});
   if (!from.site.notes.empty()) table.rows.push_back({"notes", from.site.notes});
   table.rows.push_back(
-      {"gas balance of the computation, relative error", fmt::format("{:.1e}", from.assessment.balance_error)});
+      {"gas balance of the computation, relative error", report::without_transient(from.site, from.assessment)
+                                                             ? "not computed: only the long run was"
+                                                             : fmt::format("{:.1e}", from.assessment.balance_error)});
   return "<section id=\"again\"><h2>To repeat this</h2>\n" +
          html::table(table, "With the same file and the same version the same page comes out") +
          "<p class=\"sign\">Talked over on <span></span> by <span></span></p>\n</section>\n";

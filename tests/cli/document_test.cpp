@@ -1,5 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The commands that write one document: what they write where, and what they refuse.
+#include <map>
+#include <regex>
+#include <string>
+
 #include "cli/run_program.hpp"
 
 namespace leanside::cli_test {
@@ -152,6 +156,52 @@ event = [{ at = "30 min", airway = "window", open = "1 %" }]
 )");
   const std::string page = run({"report", path("site.toml")}).out;
   EXPECT_TRUE(has(page, "stands 1 % open")) << page;
+}
+
+TEST_F(Documents, EveryEquationOfTheMethodsHasANumberOfItsOwn) {
+  std::map<int, int> seen;
+  const std::regex numbered{R"(^ {4}.*\((\d+)\) *$)"};
+  std::smatch found;
+  for (const std::string& line : lines_of(read_file(source("docs/methods.md")))) {
+    if (std::regex_match(line, found, numbered)) ++seen[std::stoi(found[1])];
+  }
+  ASSERT_GT(seen.size(), 15u);
+  for (const auto& [number, times] : seen) EXPECT_EQ(times, 1) << "(" << number << ")";
+  EXPECT_EQ(seen.rbegin()->first, static_cast<int>(seen.size())) << "no number is left out";
+}
+
+TEST_F(Documents, TheExplanationNamesTheSectionOfTheMethodsThatHasTheLimits) {
+  write_file(path("site.toml"), small_site("4 L/min"));
+  const std::string text = run({"explain", path("site.toml"), "room"}).out;
+  EXPECT_TRUE(has(text, "LFL of methane at the temperature of the space")) << text;
+  const std::string methods = read_file(source("docs/methods.md"));
+  std::string line;
+  for (const std::string& each : lines_of(text)) {
+    if (has(each, "LFL of methane at the temperature")) line = each;
+  }
+  const std::size_t at = line.find("methods.md, ");
+  ASSERT_NE(at, std::string::npos) << line;
+  EXPECT_NE(methods.find("## " + std::to_string(std::stoi(line.substr(at + 12))) + " Flammability"), std::string::npos);
+}
+
+TEST_F(Documents, TheHeadlineCountsTheCasesThatItIsTrueOf) {
+  write_file(path("site.toml"), small_site("0.1 L/min") + "[[case]]\nid = \"a\"\n[[case]]\nid = \"b\"\n" +
+                                    "[[case]]\nid = \"leak\"\nevent = [{ at = \"0 s\", release = \"big\", on = "
+                                    "true }]\n[[release]]\nid = \"big\"\nkind = \"steady\"\ninto = \"room\"\ngas = "
+                                    "\"methane\"\nrate = \"100 L/min\"\non = false\n");
+  const Outcome outcome = run({"report", path("site.toml")});
+  ASSERT_LE(outcome.code, 1) << outcome.err;
+  EXPECT_TRUE(has(outcome.out, ", in 1 of ")) << outcome.out.substr(0, 3000);
+  EXPECT_FALSE(has(outcome.out, "over all"));
+}
+
+TEST_F(Documents, TheWorstPressureIsNotSaidToBeReachedWhenTenPerCentAreGained) {
+  write_file(path("site.toml"),
+             "title = \"Flask\"\n[[space]]\nid = \"flask\"\nkind = \"vessel\"\nvolume = \"1 L\"\n[[release]]\nid = "
+             "\"gas\"\nkind = \"steady\"\ninto = \"flask\"\ngas = \"nitrogen\"\nrate = \"0.1 L/min\"\nduration = "
+             "\"1 h\"\n");
+  const std::string page = run({"report", path("site.toml")}).out;
+  EXPECT_TRUE(has(page, "at the worst; 10 % gained after")) << page.substr(0, 3000);
 }
 
 }  // namespace
