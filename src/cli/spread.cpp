@@ -2,9 +2,14 @@
 /// `leanside spread`: how sure an answer is whose values are ranges.
 #include "leanside/spread.hpp"
 
+#include <charconv>
+#include <cstdint>
 #include <functional>
+#include <limits>
 #include <memory>
 #include <utility>
+
+#include <fmt/format.h>
 
 #include "cli/interrupt.hpp"
 #include "cli/progress.hpp"
@@ -65,6 +70,16 @@ int run(const Options& options) {
   return give_spread(*output, options.study, *reading.site, how, part);
 }
 
+/// Why a text is no seed; empty where it is one. A larger number would silently become the largest.
+std::string whole_seed(const std::string& text) {
+  std::uint64_t seed = 0;
+  const char* end = text.data() + text.size();
+  const auto read = std::from_chars(text.data(), end, seed);
+  if (read.ec == std::errc{} && read.ptr == end) return {};
+  return fmt::format("found '{}'; expected a whole number from 0 to {}", text,
+                     std::numeric_limits<std::uint64_t>::max());
+}
+
 }  // namespace
 
 std::function<int()> add_spread(CLI::App& app) {
@@ -76,7 +91,7 @@ std::function<int()> add_spread(CLI::App& app) {
       ->check(CLI::Range(fewest_draws, most_draws))
       ->capture_default_str();
   command.add_option("--seed", options->how.seed, "Another seed draws other values; the same one the same again")
-      ->check(CLI::NonNegativeNumber)
+      ->check(whole_seed)
       ->capture_default_str();
   command.add_option("--shape", options->shape, "How a value is spread over its range")
       ->check(CLI::IsMember({"triangular", "two-piece"}))

@@ -87,6 +87,8 @@ TEST_F(SpreadCommand, BadInputIsTold) {
       {{"spread", good, "--draws", "0"}, "--draws"},
       {{"spread", good, "--shape", "round"}, "--shape"},
       {{"spread", good, "--seed", "-1"}, "--seed"},
+      {{"spread", good, "--seed", "18446744073709551616"}, "18446744073709551615"},
+      {{"spread", good, "--seed", "1.5"}, "--seed"},
       {{"spread", good, "--case", "fan-of"}, "did you mean 'fan-off'?"},
       {{"spread", good, "--shard", "3/2"}, "such as 1/4"},
       {{"spread", good, "--shard", "half"}, "such as 1/4"},
