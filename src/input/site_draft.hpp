@@ -58,6 +58,8 @@ struct Draft {
   std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
   std::vector<SpaceIndex> left_mixed{};  // rooms and cabinets that give no stratification
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
+  std::vector<std::string> not_ideal{};    // how far gas under pressure is from ideal, a clause a release
+  std::vector<std::string> not_checked{};  // ids of releases of which nothing tells how far
 
   /// Back to the start.
   void forget() {
@@ -74,6 +76,8 @@ struct Draft {
     left_mixed.clear();
     default_discharge.clear();
     default_air_speed.clear();
+    not_ideal.clear();
+    not_checked.clear();
   }
 };
 

@@ -34,7 +34,10 @@ constexpr std::string_view substance_keys[] = {"id",
                                                "diffusivity_in_air",
                                                "boiling_point",
                                                "exposure_limit",
-                                               "heat_capacity_ratio"};
+                                               "heat_capacity_ratio",
+                                               "critical_temperature",
+                                               "critical_pressure",
+                                               "acentric_factor"};
 constexpr std::string_view mixture_keys[] = {"id", "name", "source", "parts"};
 
 /// A sourced value, where there is one.
@@ -82,6 +85,10 @@ Substance read_substance(const TableReader& table, std::string id, const std::st
   gas.autoignition = sourced(table.quantity("autoignition", Dimension::temperature), source);
   gas.boiling_point = sourced(table.quantity("boiling_point", Dimension::temperature), source);
   gas.heat_capacity_ratio = sourced(table.number("heat_capacity_ratio", Sign::positive), source);
+  gas.critical_temperature =
+      sourced(table.quantity("critical_temperature", Dimension::temperature, Sign::positive), source);
+  gas.critical_pressure = sourced(table.quantity("critical_pressure", Dimension::pressure, Sign::positive), source);
+  gas.acentric_factor = sourced(table.number("acentric_factor"), source);
   gas.diffusivity_in_air =
       sourced(table.quantity("diffusivity_in_air", Dimension::diffusivity, Sign::positive), source);
   gas.idlh = sourced(table.fraction("idlh"), source);

@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "input/held_gas.hpp"
 #include "input/ranges.hpp"
 
 namespace leanside::input {
@@ -20,8 +21,6 @@ constexpr double highest_pressure = 1e8;
 constexpr double widest_usual_hole = 0.05;
 /// A pool deeper than this stands in a bowl, one thinner than this does not stay together, m.
 constexpr double deepest_pool = 0.05, thinnest_pool = 1e-4;
-/// By how much a pressure may pass the vapour pressure before it is taken as a slip.
-constexpr double vapour_pressure_slack = 1.02;
 
 bool in_a_space(const Release& release, const Site& site) { return release.into.value < site.spaces.size(); }
 
@@ -99,21 +98,6 @@ std::optional<double> read_held_pressure(const TableReader& table, std::string_v
   return pressure;
 }
 
-/// Refuses a pressure at which the gas would be a liquid.
-void refuse_liquid(const TableReader& table, const Release& release, const Site& site, double pressure,
-                   double temperature) {
-  const Substance* substance = sole_substance(release, site);
-  if (!substance) return;
-  const auto saturated = vapour_pressure(*substance, temperature);
-  if (!saturated || pressure <= vapour_pressure_slack * *saturated) return;
-  table.value_error(
-      "pressure",
-      fmt::format("{} is a liquid at {} and {}: its vapour has {} there. Gas from the top of such a cylinder is an "
-                  "'orifice' at that pressure; all of its contents, a 'dump' of the mass on its label",
-                  shown(substance->id), format_quantity(pressure, "bar"), format_quantity(temperature, "degC"),
-                  format_quantity(*saturated, "bar")));
-}
-
 void notice_temperature(const TableReader& table, double temperature) {
   if (table.has("temperature") && (temperature < zero_celsius - 50 || temperature > zero_celsius + 100)) {
     table.value_notice("temperature",
@@ -154,7 +138,7 @@ void read_orifice(const TableReader& table, Release& release, Draft& draft) {
   if (pressure && held) {
     orifice.pressure = *pressure;
     orifice.held = *held;
-    refuse_liquid(table, release, site, *pressure, temperature);
+    check_held_gas(table, release, Holder::line, *pressure, temperature, draft);
     release.as_written = fmt::format("{} through a hole of {}", written(table, "pressure"), written(table, "hole"));
     if (orifice.duration) release.as_written += " for " + written(table, "duration");
   } else {
@@ -187,7 +171,8 @@ void read_cylinder(const TableReader& table, Release& release, Draft& draft) {
                                    format_quantity(cylinder.water_volume, "m3")));
   }
   const Substance* substance = sole_substance(release, site);
-  if (substance && substance->id == "acetylene") {
+  const bool dissolved = substance && substance->id == "acetylene";
+  if (dissolved) {
     table.value_error("kind",
                       "acetylene is dissolved in its cylinder, which holds far more than its pressure tells; give the "
                       "mass on its label as a 'dump', or a leak at its pressure as an 'orifice'");
@@ -197,7 +182,8 @@ void read_cylinder(const TableReader& table, Release& release, Draft& draft) {
   if (pressure && held) {
     cylinder.pressure = *pressure;
     cylinder.held = *held;
-    refuse_liquid(table, release, site, *pressure, temperature);
+    // Acetylene was refused with a reason of its own.
+    if (!dissolved) check_held_gas(table, release, Holder::cylinder, *pressure, temperature, draft);
     release.as_written = fmt::format("cylinder of {} at {}, through a hole of {}", written(table, "water_volume"),
                                      written(table, "pressure"), written(table, "hole"));
   }

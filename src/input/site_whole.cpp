@@ -163,10 +163,20 @@ void state_sources(Draft& draft) {
     out.push_back(
         fmt::format("no air_speed is given for {}: 0.2 m/s over the pool", releases(draft.default_air_speed)));
   }
-  if (any_of_kind<CylinderRelease>(draft.site)) {
-    out.emplace_back(
-        "the gas in a cylinder is ideal and stays at its temperature: at 200 bar there is some 10 % less hydrogen than "
-        "that, and some 20 % more methane");
+  if (any_of_kind<CylinderRelease>(draft.site) || !draft.not_ideal.empty()) {
+    std::vector<std::string> errors = draft.not_ideal;
+    if (errors.size() > most_named) {
+      errors.resize(most_named);
+      errors.emplace_back("so on for the others");
+    }
+    out.push_back(fmt::format("gas under pressure is taken as ideal and keeps its temperature{}{}",
+                              errors.empty() ? "" : ": ", listed(errors)));
+  }
+  if (!draft.not_checked.empty()) {
+    out.push_back(fmt::format(
+        "the gas of {} is taken as ideal and as free of liquid: nothing tells its critical point, so neither could be "
+        "checked. If it can be liquefied, far more may come out",
+        releases(draft.not_checked)));
   }
   if (any_of_kind<SpillRelease>(draft.site)) {
     out.emplace_back(

@@ -43,6 +43,9 @@ inline constexpr std::array value_keys{
     ValueKey{"diffusivity_in_air_m2_s", "m2/s", "1.2e-5", 1, 0, 0, 0.1, &Substance::diffusivity_in_air},
     ValueKey{"idlh_ppm", "ppm", "500", 1e-6, 0, 0, 1e6, &Substance::idlh},
     ValueKey{"exposure_limit_ppm", "ppm", "100", 1e-6, 0, 0, 1e6, &Substance::exposure_limit},
+    ValueKey{"critical_temperature_k", "K", "369.9", 1, 0, 0, 1e4, &Substance::critical_temperature},
+    ValueKey{"critical_pressure_kpa", "kPa", "4251", 1e3, 0, 0, 1e6, &Substance::critical_pressure},
+    ValueKey{"acentric_factor", "", "0.152", 1, 0, -1, 2, &Substance::acentric_factor},
 };
 inline constexpr ValueKey limit_key{"limits_pct", "%", "4.4", 1e-2, 0, 0, 100};  ///< each limit of a pair
 inline constexpr ValueKey part_key{"parts_pct", "%", "93", 1e-2, 0, 0, 100};     ///< each part of a mixture

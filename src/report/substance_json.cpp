@@ -63,6 +63,9 @@ Json substance_object(const Substance& substance) {
   put(out, "diffusivity_in_air_m2_s", substance.diffusivity_in_air);
   put(out, "idlh", substance.idlh);
   put(out, "exposure_limit", substance.exposure_limit);
+  put(out, "critical_temperature_k", substance.critical_temperature);
+  put(out, "critical_pressure_pa", substance.critical_pressure);
+  put(out, "acentric_factor", substance.acentric_factor);
   return out;
 }
 

@@ -61,6 +61,29 @@ TEST_F(Sources, CheckTellsWhatEachReleaseGaveAndWhenItWasSpent) {
   EXPECT_LT(answer.at("balance").at("relative_error").get<double>(), 1e-12);
 }
 
+// A bottle of LPG, 27 L and 11 kg, and a cylinder of ethylene, as a technician would write them first and as the
+// program then advises: the mass on the label, and gas from the top.
+TEST_F(Sources, AdviceOnABottleThatIsRefusedCanBeFollowed) {
+  const std::string hall =
+      "title = \"Bottle\"\n[[space]]\nid = \"hall\"\nkind = \"room\"\nvolume = \"100 m3\"\n"
+      "air_changes = \"2 /h\"\n[[release]]\nid = \"bottle\"\ninto = \"hall\"\n";
+  const auto check = [&](const std::string& release) {
+    write_file(path("bottle.toml"), hall + release);
+    return run({"check", path("bottle.toml")});
+  };
+  const Outcome refused =
+      check("gas = \"lpg\"\nkind = \"cylinder\"\nwater_volume = \"27 L\"\npressure = \"7 bar\"\nhole = \"2 mm\"\n");
+  EXPECT_EQ(refused.code, 2);
+  EXPECT_TRUE(has(refused.err, "bottle.toml:13:12: error: ")) << refused.err;
+  EXPECT_TRUE(has(refused.err, "'dump' of the mass on its label")) << refused.err;
+  const Outcome dumped = check("gas = \"lpg\"\nkind = \"dump\"\namount = \"11 kg\"\nover = \"5 min\"\n");
+  EXPECT_EQ(dumped.code, 1) << dumped.err;
+  EXPECT_TRUE(has(dumped.out, "FLAMMABLE")) << dumped.out;
+  ASSERT_TRUE(has(refused.err, "'orifice' of 'propane', its most volatile part, at 8.3 bar")) << refused.err;
+  const Outcome leak = check("gas = \"propane\"\nkind = \"orifice\"\npressure = \"8.3 bar\"\nhole = \"2 mm\"\n");
+  EXPECT_EQ(leak.code, 1) << leak.err;
+}
+
 TEST_F(Sources, ABatteryIsToldBesideItsStandard) {
   const std::string text = run({"release", example("weekend-charging")}).out;
   // 0.05 x 24 cells x 20 mA/Ah x 200 Ah / 1000 = 4.8 m3/h.

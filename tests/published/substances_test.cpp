@@ -256,10 +256,10 @@ std::set<std::string> keys_in_use() {
   };
   for (const auto& s : all()) {
     keys.insert(s.molar_mass.source);
-    for (const auto* value :
-         {&s.limiting_oxygen, &s.nitrogen_equivalent, &s.oxygen_demand, &s.net_heat, &s.flash_point, &s.autoignition,
-          &s.min_ignition_energy, &s.boiling_point, &s.liquid_density, &s.vapour_pressure_20c, &s.heat_capacity_ratio,
-          &s.diffusivity_in_air, &s.idlh, &s.exposure_limit}) {
+    for (const auto* value : {&s.limiting_oxygen, &s.nitrogen_equivalent, &s.oxygen_demand, &s.net_heat, &s.flash_point,
+                              &s.autoignition, &s.min_ignition_energy, &s.boiling_point, &s.liquid_density,
+                              &s.vapour_pressure_20c, &s.heat_capacity_ratio, &s.diffusivity_in_air, &s.idlh,
+                              &s.exposure_limit, &s.critical_temperature, &s.critical_pressure, &s.acentric_factor}) {
       add(*value);
     }
     for (const auto& pair : s.limits) keys.insert(pair.source);

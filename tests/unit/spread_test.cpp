@@ -210,6 +210,9 @@ molar_mass = @30 g/mol|40 g/mol|50 g/mol@
 lfl = @1.5 %|2 %|2.5 %@
 ufl = @8 %|9 %|10 %@
 heat_capacity_ratio = @#1.1|#1.2|#1.3@
+critical_temperature = @200 K|210 K|220 K@
+critical_pressure = @40 bar|45 bar|50 bar@
+acentric_factor = @#0.1|#0.15|#0.2@
 [[space]]
 id = "hall"
 kind = "room"
