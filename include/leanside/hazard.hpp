@@ -113,13 +113,52 @@ struct Cause {
 enum class RemedyKind {
   more_fresh_air,     ///< `extra_air` brings the sustained value under warn_at
   more_air_for_peak,  ///< `extra_air` keeps the worst instant under warn_at
-  keep_air_out,       ///< a rich or inerted vessel: keep air out, or purge with inert gas before opening
+  keep_air_out,       ///< a vessel that holds fuel gas: keep air out, purge with inert gas before opening
   vent_vessel,        ///< a tight vessel gains pressure
   vents,              ///< a layered room: `vent_area` at the ceiling and as much at the floor, to outside
   stop_source,        ///< air alone does not help: gas that has no way out, or is already there at the start
   restore_oxygen,     ///< oxygen outside its criteria; `extra_air` where solved
+  reduce_source,      ///< more air than may be advised would be needed: only less gas helps
   watch               ///< a note: nothing to do but know it
 };
+
+/// What a changed site still does to the space of a warning: assessed again, the whole course and the steady state.
+struct Outcome {
+  double worst = 0.0;        ///< lfl_fraction (severity oxygen: mol/mol of oxygen, pressure: Pa), the worse of the two
+  bool over = false;         ///< still at or over the margin (or outside its criteria) in the course or in steady state
+  bool steady_over = false;  ///< so in the steady state
+  bool steady = true;        ///< there is a steady state; otherwise the outcome holds within the horizon alone
+  double over_time = 0.0;    ///< s at or over the margin within the horizon; 0 for severity oxygen and pressure
+};
+
+/// Releases to stop, the largest share first: as many as it takes, or all that have a share.
+struct StopAdvice {
+  std::vector<ReleaseIndex> releases;
+  std::optional<Outcome> after_first;  ///< the first alone is stopped; empty where it was not assessed
+  std::optional<Outcome> after_all;    ///< all of them are stopped; empty where it was not assessed
+};
+
+/// Less gas: what keeps the space under the margin with the air of today.
+struct Reduction {
+  std::vector<ReleaseIndex> releases;  ///< all by the same share
+  double share = 0.0;                  ///< of the rate (the amount of a dump or reaction, the area of a hole or pool)
+  Outcome after;
+};
+
+/// Why more air is not advised.
+enum class AirLimit {
+  none,
+  too_much,    ///< more than `most_air_changes` would be needed; `after_air` is what those would leave
+  too_small,   ///< the space is smaller than `least_aired_volume`
+  holds_fuel,  ///< a vessel with fuel gas in it
+  at_start     ///< the gas is there from the start: no airflow is quick enough
+};
+std::string_view word_of(AirLimit limit);
+
+/// Nobody is advised to move more air than this through a space, 1/h. Common practice, no source.
+inline constexpr double most_air_changes = 60.0;
+/// Nobody is advised to blow air into less than this, m3. Common practice, no source.
+inline constexpr double least_aired_volume = 0.05;
 
 struct Remedy {
   RemedyKind kind = RemedyKind::watch;
@@ -127,6 +166,10 @@ struct Remedy {
   std::optional<double> vent_area;    ///< m2, free area of each of two openings
   double value_after = 0.0;           ///< lfl_fraction (or oxygen) with that air, from a solution of its own
   bool passes_through_range = false;  ///< rich now: dilution brings it through the range first
+  StopAdvice stop;
+  std::optional<Reduction> reduction;
+  AirLimit air_limit = AirLimit::none;
+  std::optional<Outcome> after_air;  ///< with `extra_air` or the vents; empty where it was not assessed again
 };
 
 /// Gas that the file has in store: what a release of finite stock can give, or what a space holds at the start.

@@ -207,7 +207,9 @@ std::optional<SolveFault> unsound(const Site& site, const CaseResult& result) {
   return std::nullopt;
 }
 
-std::optional<SolveFault> solve_case(const Site& site, CaseIndex which, const AssessOptions& options, Solved& out) {
+/// `asked` is the site as the user gave it, `site` the one with a picture chosen for every room.
+std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIndex which, const AssessOptions& options,
+                                     Solved& out) {
   const MixtureModels models = hazard::mixture_models(site, which);
   CaseResult& result = out.result;
   result.which = which;
@@ -232,7 +234,7 @@ std::optional<SolveFault> solve_case(const Site& site, CaseIndex which, const As
   out.warnings = hazard::find_warnings(site, result);
   if (options.explain) {
     if ((fault = hazard::find_causes(site, result, models, system, out.warnings))) return fault;
-    hazard::find_remedies(site, result, models, system, out.warnings);
+    hazard::find_remedies(site, asked, options.sustained_only, result, models, system, out.warnings);
   }
   return std::nullopt;
 }
@@ -276,12 +278,12 @@ std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const A
     return space.stratification == Stratification::worse_of_both;
   });
   if (!both) {
-    if (auto fault = solve_case(site, which, options, solved)) return fault;
+    if (auto fault = solve_case(site, site, which, options, solved)) return fault;
   } else {
     const Site layered = pictured(site, Stratification::layered), mixed = pictured(site, Stratification::mixed);
     Solved beside;
-    if (auto fault = solve_case(layered, which, options, solved)) return fault;
-    if (auto fault = solve_case(mixed, which, options, beside)) return fault;
+    if (auto fault = solve_case(layered, site, which, options, solved)) return fault;
+    if (auto fault = solve_case(mixed, site, which, options, beside)) return fault;
     take_the_worse(site, solved, beside);
   }
   if (solved.grid) solved.grid->give(which, options);

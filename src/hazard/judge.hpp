@@ -3,6 +3,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "hazard/mixture.hpp"
@@ -22,9 +23,11 @@ std::vector<Warning> find_warnings(const Site& site, const CaseResult& result);
 std::optional<SolveFault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
                                       SustainedSystem& system, std::vector<Warning>& warnings);
 
-/// Fills in what would help. `system` is that of the case, its last solution the gas fractions.
-void find_remedies(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system,
-                   std::vector<Warning>& warnings);
+/// Fills in what would help. `site` is the one that was solved, `asked` the one of the user: they differ where both
+/// pictures of a room were asked for, and advice is assessed again on the latter. `system` is that of the case, its
+/// last solution the gas fractions. `sustained_only`: advice is assessed in the steady state alone.
+void find_remedies(const Site& site, const Site& asked, bool sustained_only, const CaseResult& result,
+                   const MixtureModels& models, SustainedSystem& system, std::vector<Warning>& warnings);
 
 /// Notes on what is stored, but for what `known` warnings tell already.
 std::vector<Warning> storage_notes(const Stock& stock, const std::vector<Warning>& known);
@@ -40,6 +43,13 @@ Site with_extra_air(const Site& site, SpaceIndex space, double flow);
 
 /// The site with two openings of `area` m2 more from a space to outside, at its ceiling and at its floor; 0: none.
 Site with_vents(const Site& site, SpaceIndex space, double area);
+
+/// The site without what these releases give, in every case.
+Site with_stopped(const Site& site, std::span<const ReleaseIndex> releases);
+
+/// The site with these releases at a share of their rate: of the amount of a dump or a reaction, of the area of a hole
+/// or a pool, of the current of a battery.
+Site with_share(const Site& site, std::span<const ReleaseIndex> releases, double share);
 
 /// The weights, by gas, of the measure that a warning is about: of the lower limit, or of the oxygen that is gone (or
 /// too much).

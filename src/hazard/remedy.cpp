@@ -1,297 +1,233 @@
 // SPDX-License-Identifier: Apache-2.0
+/// What would help against a warning: less gas first, then air or openings, each assessed again on the changed site.
 #include <algorithm>
 #include <cmath>
 
-#include "hazard/judge.hpp"
-#include "hazard/polynomial.hpp"
+#include "hazard/air_search.hpp"
 
-namespace leanside::hazard {
+namespace leanside {
+
+std::string_view word_of(AirLimit limit) {
+  switch (limit) {
+    case AirLimit::too_much:
+      return "too_much";
+    case AirLimit::too_small:
+      return "too_small";
+    case AirLimit::holds_fuel:
+      return "holds_fuel";
+    case AirLimit::at_start:
+      return "at_start";
+    case AirLimit::none:
+      break;
+  }
+  return "none";
+}
+
+namespace hazard {
 namespace {
 
 /// Just under the threshold, so that "at or over" no longer holds.
 constexpr double just_under = 1.0 - 1e-6;
-/// A remedy is solved again on the changed site where that is quick; above, its equations are the exact ones all the
-/// same.
-constexpr std::size_t spaces_to_solve_again = 2000;
-/// Finding the air for a passing peak takes some twenty runs in time each.
-constexpr std::size_t spaces_for_peaks = 200;
-constexpr std::size_t peaks_at_most = 25;
-/// No advice is finer than this share of an air change an hour, or than such a hole, m2: where any opening at all gives
-/// air another way, however little would do.
-constexpr double least_air_changes = 0.01;
-constexpr double least_vent = 1e-6;
-/// Of a plain opening with sharp edges: as that of doorways.
-constexpr double discharge_of_vent = 0.6;
+/// So many releases are named one by one; beyond that all with a share are to be stopped.
+constexpr std::size_t most_tried_one_by_one = 4;
+/// A release with less of the measure than this is no cause to speak of.
+constexpr double least_share = 1e-3;
 
 class Remedies {
  public:
-  Remedies(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system)
-      : site_{site}, result_{result}, models_{models}, system_{system} {}
+  explicit Remedies(const SolvedCase& solved) : solved_{solved}, site_{solved.site}, result_{solved.result} {}
 
   void find(Warning& warning) {
     Remedy& remedy = warning.remedy;
-    const Space& space = site_.spaces[warning.space.value];
-    const bool too_rich = warning.worst_state == MixtureState::rich || warning.worst_state == MixtureState::inerted;
-    remedy.passes_through_range = too_rich;
-    const bool layered = std::any_of(result_.layered.begin(), result_.layered.end(),
-                                     [&](const LayeredRoom& room) { return room.space == warning.space; });
     if (warning.severity == Severity::note) {
       remedy.kind = RemedyKind::watch;
+      return;
+    }
+    remedy.passes_through_range =
+        warning.worst_state == MixtureState::rich || warning.worst_state == MixtureState::inerted;
+    stop_sources(warning);
+    if (warning.severity == Severity::pressure) {
+      remedy.kind = RemedyKind::vent_vessel;
+      return;
+    }
+    choose(warning);
+    const bool holds = remedy.extra_air || remedy.vent_area;
+    if (!holds || (remedy.after_air && remedy.after_air->over)) reduce(warning);
+  }
+
+ private:
+  const SpaceResult& result_of(const Warning& warning) const { return result_.spaces[warning.space.value]; }
+
+  void choose(Warning& warning) {
+    Remedy& remedy = warning.remedy;
+    const Space& space = site_.spaces[warning.space.value];
+    const bool oxygen = warning.severity == Severity::oxygen;
+    const bool layered = std::any_of(result_.layered.begin(), result_.layered.end(),
+                                     [&](const LayeredRoom& room) { return room.space == warning.space; });
+    remedy.kind = oxygen ? RemedyKind::restore_oxygen : RemedyKind::stop_source;
+    if (space.kind == SpaceKind::vessel && holds_fuel(warning)) {
+      remedy.air_limit = AirLimit::holds_fuel;
+      if (!oxygen) remedy.kind = RemedyKind::keep_air_out;
+    } else if (space.volume < least_aired_volume) {
+      remedy.air_limit = AirLimit::too_small;
     } else if (layered) {
       vent_layer(warning);
-    } else if (warning.severity == Severity::pressure) {
-      remedy.kind = RemedyKind::vent_vessel;
-    } else if (warning.severity == Severity::oxygen) {
+    } else if (oxygen) {
       restore_oxygen(warning);
-    } else if (space.kind == SpaceKind::vessel && too_rich) {
-      remedy.kind = RemedyKind::keep_air_out;
     } else {
       dilute(warning);
     }
   }
 
- private:
-  double volume_flow(double moles, SpaceIndex space) const {
-    return moles * gas_constant * site_.spaces[space.value].temperature / site_.conditions.pressure;
+  /// Whether there is fuel gas to speak of at any time.
+  bool holds_fuel(const Warning& warning) const {
+    const SpaceResult& result = result_of(warning);
+    const double steady = result.sustained.reached ? result.sustained.at.lfl_fraction : 0.0;
+    return std::max(result.peak.lfl_fraction, steady) >= site_.criteria.note_at;
   }
 
-  /// The measure of a warning in its space, sustained, with this much more fresh air: a solution of its own.
-  std::optional<double> solved_again(const Warning& warning, const std::vector<double>& weights, double flow) const {
-    const Site changed = with_extra_air(site_, warning.space, flow);
-    const auto solved = solve_sustained(changed, warning.which, gas_tracers(changed));
-    const auto* fractions = std::get_if<SustainedFractions>(&solved);
-    if (fractions == nullptr) return std::nullopt;
-    double value = 0.0;
-    for (std::size_t k = 0; k < weights.size(); ++k) value += weights[k] * fractions->fractions(warning.space, k);
-    return value;
-  }
-
-  /// Least fresh air that brings the sustained measure to `target`; false where there is none or it does not hold when
-  /// solved again.
-  bool sustained_air(Warning& warning, double target) {
-    const std::vector<double> weights = measure_of(warning, models_.of(warning.space));
-    if (system_.in_layers()) {             // the layers move with the air: an air change an hour to begin with
-      constexpr double least_guess = 1.0;  // m3
-      const double volume = std::max(site_.spaces[warning.space.value].volume, least_guess);
-      return air_with_moving_flows(warning, weights, target, volume / 3600.0);
+  Aim aim_of(const Warning& warning) const {
+    const Criteria& criteria = site_.criteria;
+    const SpaceResult& result = result_of(warning);
+    Aim aim;
+    if (warning.severity == Severity::oxygen) {
+      const double air = site_.conditions.oxygen_in_air;
+      const bool low = warning.oxygen < air;
+      const auto out = [&](double oxygen) {
+        return low ? oxygen < criteria.oxygen_low : oxygen > criteria.oxygen_high;
+      };
+      aim.target = (low ? air - criteria.oxygen_low : criteria.oxygen_high - air) * just_under;
+      aim.steady_over = result.sustained.reached && out(result.sustained.at.oxygen);
+      aim.start_over = result.oxygen_left_criteria && *result.oxygen_left_criteria <= 0.0;
+    } else {
+      aim.target = criteria.warn_at * just_under;
+      aim.steady_over = result.sustained.reached && result.sustained.at.lfl_fraction > aim.target;
+      aim.start_over = std::any_of(result.crossings.begin(), result.crossings.end(), [](const Crossing& crossing) {
+        return crossing.threshold == Threshold::warn && crossing.up <= 0.0;
+      });
     }
-    const auto air = system_.extra_air(warning.space, weights, target);
-    if (!air) return false;
-    const double flow = volume_flow(air->rate, warning.space);
-    double value = air->value;
-    if (std::any_of(site_.airways.begin(), site_.airways.end(), follows_pressure)) {
-      return air_with_moving_flows(warning, weights, target, flow);
-    }
-    if (site_.spaces.size() <= spaces_to_solve_again) {
-      const auto again = solved_again(warning, weights, flow);
-      if (!again || *again > target * (1.0 + 0.5e-6)) return false;
-      value = *again;
-    }
-    warning.remedy.extra_air = flow;
-    warning.remedy.value_after = value;
-    return true;
-  }
-
-  /// The same where the other flows answer to it: by halving, each time with the whole site solved again.
-  bool air_with_moving_flows(Warning& warning, const std::vector<double>& weights, double target, double guess) const {
-    if (site_.spaces.size() > spaces_for_peaks) return false;
-    double low = 0.0, high = guess;
-    auto value = solved_again(warning, weights, high);
-    for (int k = 0; k < 40 && value && *value > target; ++k) {
-      low = high;
-      high *= 2.0;
-      value = solved_again(warning, weights, high);
-    }
-    if (!value || *value > target) return false;
-    const double enough = 1e-4 * guess;
-    while (high > enough && high - low > 1e-4 * high) {
-      const double middle = 0.5 * (low + high);
-      const auto there = solved_again(warning, weights, middle);
-      if (!there) return false;
-      if (*there > target) {
-        low = middle;
-      } else {
-        high = middle;
-        value = there;
-      }
-    }
-    warning.remedy.extra_air = high;
-    warning.remedy.value_after = *value;
-    return true;
+    return aim;
   }
 
   void dilute(Warning& warning) {
     Remedy& remedy = warning.remedy;
-    const SustainedInstant& sustained = result_.spaces[warning.space.value].sustained;
-    const double target = site_.criteria.warn_at * just_under;
-    remedy.kind = RemedyKind::stop_source;
-    if (!sustained.reached) return;
-    if (sustained.at.lfl_fraction > target) {
-      if (sustained_air(warning, target)) remedy.kind = RemedyKind::more_fresh_air;
-    } else {
-      peak_air(warning, target);
+    switch (find_air(solved_, aim_of(warning), warning)) {
+      case AirFor::steady_state:
+        remedy.kind = RemedyKind::more_fresh_air;
+        break;
+      case AirFor::course:
+        remedy.kind = RemedyKind::more_air_for_peak;
+        break;
+      case AirFor::nothing:
+        if (remedy.air_limit == AirLimit::too_much) remedy.kind = RemedyKind::reduce_source;
     }
   }
 
   /// Two equal openings to outside, at the ceiling and at the floor, that bring the layer of gas under the margin.
-  void vent_layer(Warning& warning) const {
+  void vent_layer(Warning& warning) {
     Remedy& remedy = warning.remedy;
     remedy.kind = RemedyKind::stop_source;
-    const std::vector<double> weights = measure_of(warning, models_.of(warning.space));
-    double target = site_.criteria.warn_at * just_under;
-    const double air = site_.conditions.oxygen_in_air;
-    const bool oxygen = warning.severity == Severity::oxygen, low_oxygen = warning.oxygen < air;
-    if (oxygen) {
-      target = (low_oxygen ? air - site_.criteria.oxygen_low : site_.criteria.oxygen_high - air) * just_under;
-    }
-    const SustainedInstant& sustained = result_.spaces[warning.space.value].sustained;
-    if (!sustained.reached || site_.spaces.size() > spaces_for_peaks) return;
-    const auto value_with = [&](double area) -> std::optional<double> {
-      const Site changed = with_vents(site_, warning.space, area);
-      const auto solved = solve_sustained(changed, warning.which, gas_tracers(changed));
-      const auto* fractions = std::get_if<SustainedFractions>(&solved);
-      if (fractions == nullptr) return std::nullopt;
-      double value = 0.0;
-      for (std::size_t k = 0; k < weights.size(); ++k) value += weights[k] * fractions->fractions(warning.space, k);
-      return value;
-    };
-    const auto before = value_with(0.0);
-    if (!before || *before <= target) return;  // it is the passing peak that is over: no long run tells of it
-    auto area = least_area(value_with, target);
-    // Right over a leak even the thinnest layer may be over the margin: then at least under the limit.
-    if (!area && !oxygen && *before > 1.0) area = least_area(value_with, just_under);
-    if (!area) return;
-    const auto value = value_with(*area);
-    if (!value) return;
+    if (!result_of(warning).sustained.reached || !find_vents(solved_, aim_of(warning), warning)) return;
     remedy.kind = RemedyKind::vents;
-    remedy.vent_area = *area;
-    remedy.value_after = oxygen ? (low_oxygen ? air - *value : air + *value) : *value;
+    as_oxygen(warning);
   }
 
-  /// The least area, m2, with which a value that falls with it is at most `target`; empty where none up to 4 m2 is
-  /// enough.
-  template <class ValueWith>
-  static std::optional<double> least_area(const ValueWith& value_with, double target) {
-    constexpr double first_area = 1e-4, most_area = 4.0, finely = 5e-3;
-    const auto enough = [&](double area) -> std::optional<bool> {
-      const auto value = value_with(area);
-      return value ? std::optional{*value <= target} : std::nullopt;
-    };
-    double low = 0.0, high = first_area;
-    auto reached = enough(high);
-    while (reached && !*reached && high < most_area) {
-      low = high;
-      high *= 2.0;
-      reached = enough(high);
-    }
-    if (!reached || !*reached) return std::nullopt;
-    while (high > least_vent && high - low > finely * high) {
-      const double middle = 0.5 * (low + high);
-      reached = enough(middle);
-      if (!reached) return std::nullopt;
-      (*reached ? high : low) = middle;
-    }
-    return high;
+  /// What was found as oxygen gone, or too much, becomes the oxygen that there is.
+  void as_oxygen(Warning& warning) const {
+    if (warning.severity != Severity::oxygen) return;
+    const double air = site_.conditions.oxygen_in_air;
+    double& value = warning.remedy.value_after;
+    value = warning.oxygen < air ? air - value : air + value;
   }
 
   void restore_oxygen(Warning& warning) {
-    Remedy& remedy = warning.remedy;
-    remedy.kind = RemedyKind::restore_oxygen;
-    const bool low = warning.oxygen < site_.conditions.oxygen_in_air;
-    const double air = site_.conditions.oxygen_in_air;
-    const double target = (low ? air - site_.criteria.oxygen_low : site_.criteria.oxygen_high - air) * just_under;
-    if (target <= 0.0 || !result_.spaces[warning.space.value].sustained.reached) return;
-    if (sustained_air(warning, target)) {
-      remedy.value_after = low ? air - remedy.value_after : air + remedy.value_after;
-    }
+    const Aim aim = aim_of(warning);
+    if (aim.target > 0.0 && find_air(solved_, aim, warning) == AirFor::steady_state) as_oxygen(warning);
   }
 
-  /// Largest lfl_fraction of a space within the horizon with this much more fresh air; infinite where it could not be
-  /// solved.
-  double peak_with(SpaceIndex space, double flow) const {
-    const Site changed = with_extra_air(site_, space, flow);
-    const MixtureModel& model = models_.of(space);
-    double peak = 0.0;
-    const auto observe = [&](const DensePiece& piece) {
-      if (piece.space != space) return;
-      Polynomial p{};
-      for (std::size_t c = 0; c < model.lower.size(); ++c) {
-        for (std::size_t j = 0; j <= dense_degree; ++j)
-          p[j] += model.lower[c] * piece.coefficients[c * (dense_degree + 1) + j];
-      }
-      if (largest_coefficient(p) > peak) peak = std::max(peak, largest(p).value);
+  /// The releases that bring the gas, and what stopping them leaves.
+  void stop_sources(Warning& warning) {
+    StopAdvice& stop = warning.remedy.stop;
+    std::vector<ReleaseIndex> causes;
+    for (const Cause& cause : warning.causes) {
+      if (cause.release && cause.share >= least_share) causes.push_back(*cause.release);
+    }
+    if (causes.empty()) return;
+    const auto without = [&](std::span<const ReleaseIndex> releases) {
+      return solved_.trials.of(with_stopped(solved_.trials.asked(), releases), warning);
     };
-    const auto solved = solve_transient(changed, result_.which, gas_tracers(changed), site_.criteria.horizon, observe);
-    return std::holds_alternative<TransientResult>(solved) ? peak : std::numeric_limits<double>::infinity();
-  }
-
-  /// A passing peak: the fresh air that keeps it under the target, to a thousandth.
-  void peak_air(Warning& warning, double target) {
-    const Space& space = site_.spaces[warning.space.value];
-    const SpaceResult& result = result_.spaces[warning.space.value];
-    if (site_.spaces.size() > spaces_for_peaks || space.volume <= 0.0 || peaks_solved_ >= peaks_at_most) return;
-    if (result.peak.time <= 0.0) return;  // there from the start: no airflow is quick enough
-    ++peaks_solved_;
-    double high = space.volume / 3600.0;
-    double peak = peak_with(warning.space, high);
-    constexpr double most_changes = 1000.0;
-    while (peak > target && high < most_changes * space.volume / 3600.0) {
-      high *= 4.0;
-      peak = peak_with(warning.space, high);
-    }
-    if (peak > target) return;
-    double low = 0.0;
-    const double enough = least_air_changes * space.volume / 3600.0;
-    while (high > enough && high - low > 1e-3 * high) {
-      const double middle = low == 0.0 && high > space.volume / 36000.0 ? 0.25 * high : 0.5 * (low + high);
-      const double value = peak_with(warning.space, middle);
-      if (value > target) {
-        low = middle;
+    stop.releases.assign(1, causes.front());
+    const bool anything_else =
+        site_.releases.size() > 1 ||
+        std::any_of(site_.spaces.begin(), site_.spaces.end(), [](const Space& s) { return !s.initial.empty(); });
+    if (!anything_else) return;
+    stop.after_first = without(stop.releases);
+    stop.after_all = stop.after_first;
+    for (std::size_t k = 1; k < causes.size() && stop.after_all && stop.after_all->over; ++k) {
+      if (k < most_tried_one_by_one) {
+        stop.releases.push_back(causes[k]);
       } else {
-        high = middle;
-        peak = value;
+        stop.releases = causes;
+        k = causes.size();
       }
+      stop.after_all = without(stop.releases);
     }
-    warning.remedy.kind = RemedyKind::more_air_for_peak;
-    warning.remedy.extra_air = high;
-    warning.remedy.value_after = peak;
   }
 
+  /// Distance from fresh air of what a warning is about: what less gas brings down.
+  double measure(const Warning& warning, double worst) const {
+    return warning.severity == Severity::oxygen ? std::abs(site_.conditions.oxygen_in_air - worst) : worst;
+  }
+
+  /// The largest share of the releases to stop that the air of today carries, to 2 %, each step assessed again.
+  void reduce(Warning& warning) {
+    const StopAdvice& stop = warning.remedy.stop;
+    if (stop.releases.empty() || (stop.after_all && stop.after_all->over)) return;
+    const bool oxygen = warning.severity == Severity::oxygen;
+    const double now = measure(warning, oxygen ? warning.oxygen : warning.lfl_fraction);
+    const double none = stop.after_all ? measure(warning, stop.after_all->worst) : 0.0;
+    const double target = aim_of(warning).target;
+    if (!(now > target) || !(target > none)) return;
+    double low = 0.0, high = 1.0;
+    double guess = 0.99 * (target - none) / (now - none);
+    std::optional<Outcome> found;
+    for (int k = 0; k < 16 && high - low > 0.02 * high; ++k) {
+      const Site changed = with_share(solved_.trials.asked(), stop.releases, guess);
+      const auto outcome = solved_.trials.of(changed, warning);
+      if (!outcome) break;
+      if (outcome->over) {
+        high = guess;
+      } else {
+        low = guess;
+        found = outcome;
+      }
+      // The measure goes nearly with the gas: close to the guess first, then by halves.
+      guess = found ? (k == 0 ? std::min(1.02 * low, 0.5 * (low + high)) : 0.5 * (low + high)) : 0.5 * high;
+    }
+    constexpr double least_useful = 1e-4;
+    if (found && low >= least_useful) warning.remedy.reduction = Reduction{stop.releases, low, *found};
+  }
+
+  const SolvedCase& solved_;
   const Site& site_;
   const CaseResult& result_;
-  const MixtureModels& models_;
-  SustainedSystem& system_;
-  std::size_t peaks_solved_ = 0;
 };
 
 }  // namespace
 
-Site with_extra_air(const Site& site, SpaceIndex space, double flow) {
-  Site changed = site;
-  Airway airway;
-  airway.id = "more-fresh-air";
-  airway.kind = Exchange{space, std::nullopt, flow};
-  changed.airways.push_back(std::move(airway));
-  return changed;
+void find_remedies(const Site& site, const Site& asked, bool sustained_only, const CaseResult& result,
+                   const MixtureModels& models, SustainedSystem& system, std::vector<Warning>& warnings) {
+  Trials trials(asked, result.which, sustained_only);
+  const SolvedCase solved{site, result, models, system, trials};
+  Remedies remedies(solved);
+  // The worst first: where there are too many to try, theirs are tried.
+  std::vector<Warning*> order;
+  for (Warning& warning : warnings) order.push_back(&warning);
+  std::stable_sort(order.begin(), order.end(), [](const Warning* a, const Warning* b) {
+    return std::pair(a->severity, -a->lfl_fraction) < std::pair(b->severity, -b->lfl_fraction);
+  });
+  for (Warning* warning : order) remedies.find(*warning);
 }
 
-Site with_vents(const Site& site, SpaceIndex space, double area) {
-  Site changed = site;
-  if (!(area > 0.0)) return changed;
-  for (const double height : {0.0, *site.spaces[space.value].height}) {
-    Airway airway;
-    airway.id = height > 0.0 ? "high-vent" : "low-vent";
-    Gap vent{space, std::nullopt, discharge_of_vent * area, 0.5, height, std::nullopt};
-    airway.kind = vent;
-    changed.airways.push_back(std::move(airway));
-  }
-  return changed;
-}
-
-void find_remedies(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system,
-                   std::vector<Warning>& warnings) {
-  Remedies remedies(site, result, models, system);
-  for (Warning& warning : warnings) remedies.find(warning);
-}
-
-}  // namespace leanside::hazard
+}  // namespace hazard
+}  // namespace leanside

@@ -257,12 +257,42 @@ std::string_view word_of_remedy(RemedyKind kind) {
       return "vents";
     case RemedyKind::stop_source:
       return "stop_source";
+    case RemedyKind::reduce_source:
+      return "reduce_source";
     case RemedyKind::restore_oxygen:
       return "restore_oxygen";
     case RemedyKind::watch:
       return "watch";
   }
   return "watch";
+}
+
+Json outcome_json(const std::optional<Outcome>& outcome) {
+  if (!outcome) return nullptr;
+  return {{"worst", outcome->worst},
+          {"over", outcome->over},
+          {"over_s", outcome->over_time},
+          {"steady_over", outcome->steady_over},
+          {"has_steady_state", outcome->steady}};
+}
+
+/// What is advised, beside the air: what to stop, how much less, what each leaves.
+void put_advice(Json& out, const Site& site, const Remedy& remedy) {
+  const auto ids = [&](const std::vector<ReleaseIndex>& releases) {
+    Json list = Json::array();
+    for (const ReleaseIndex release : releases) list.push_back(site.releases[release.value].id);
+    return list;
+  };
+  out["stop"] = {{"releases", ids(remedy.stop.releases)},
+                 {"after_first", outcome_json(remedy.stop.after_first)},
+                 {"after_all", outcome_json(remedy.stop.after_all)}};
+  if (remedy.reduction) {
+    out["reduction"] = {{"releases", ids(remedy.reduction->releases)},
+                        {"share", remedy.reduction->share},
+                        {"after", outcome_json(remedy.reduction->after)}};
+  }
+  out["air_limit"] = word_of(remedy.air_limit);
+  out["after_air"] = outcome_json(remedy.after_air);
 }
 
 Json warning_json(const Site& site, const Warning& warning, std::size_t rank) {
@@ -286,6 +316,7 @@ Json warning_json(const Site& site, const Warning& warning, std::size_t rank) {
            {"ignition", space.ignition}};
   if (warning.layer) out["layer"] = {{"from_m", warning.layer->from}, {"to_m", warning.layer->to}};
   if (remedy.vent_area) out["vent_area_m2"] = *remedy.vent_area;
+  put_advice(out, site, remedy);
   if (warning.severity == Severity::oxygen) out["oxygen"] = warning.oxygen;
   if (warning.severity == Severity::pressure) out["pressure_pa"] = warning.pressure;
   return out;

@@ -110,6 +110,8 @@ std::string help_cell(const Remedy& remedy) {
       return remedy.vent_area ? "vents of " + area_words(*remedy.vent_area) : "vents high and low";
     case RemedyKind::stop_source:
       return "stop the source";
+    case RemedyKind::reduce_source:
+      return "less gas";
     case RemedyKind::watch:
       return "watch";
   }

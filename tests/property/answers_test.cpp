@@ -141,6 +141,100 @@ RC_GTEST_PROP(EveryRemedy, OfFreshAirKeepsItsSpaceUnderTheMargin, ()) {
   RC_CLASSIFY(tried > 0, "with remedies");
 }
 
+/// The warnings that advice is to end: of the gas, or of the oxygen, in one space.
+bool still_warned(const leanside::Assessment& answer, const leanside::Warning& warning) {
+  const bool oxygen = warning.severity == Severity::oxygen;
+  return std::any_of(answer.warnings.begin(), answer.warnings.end(), [&](const leanside::Warning& left) {
+    if (!(left.space == warning.space) || left.severity == Severity::note || left.severity == Severity::pressure) {
+      return false;
+    }
+    return (left.severity == Severity::oxygen) == oxygen;
+  });
+}
+
+void check_outcome(const Site& changed, const leanside::Warning& warning,
+                   const std::optional<leanside::Outcome>& stated) {
+  if (!stated) return;
+  leanside::AssessOptions options;
+  options.only = warning.which;
+  options.explain = false;
+  const auto answer = property::solved<leanside::Assessment>(leanside::assess(changed, options));
+  RC_ASSERT(still_warned(answer, warning) == stated->over);
+  if (warning.severity == Severity::oxygen) return;
+  const auto& space = answer.cases[0].spaces[warning.space.value];
+  const double steady = space.sustained.reached ? space.sustained.at.lfl_fraction : 0.0;
+  RC_ASSERT(std::abs(std::max(space.peak.lfl_fraction, steady) - stated->worst) <= 1e-5 * stated->worst + 1e-9);
+}
+
+Site without(Site site, const std::vector<leanside::ReleaseIndex>& releases) {
+  for (const auto release : releases) site.releases[release.value].kind = leanside::SteadyRelease{0.0, {}};
+  return site;
+}
+
+/// Only the kinds whose size is one number.
+std::optional<Site> with_less(Site site, const leanside::Reduction& reduction) {
+  for (const auto release : reduction.releases) {
+    auto& kind = site.releases[release.value].kind;
+    if (auto* steady = std::get_if<leanside::SteadyRelease>(&kind)) {
+      steady->rate *= reduction.share;
+    } else if (auto* dump = std::get_if<leanside::DumpRelease>(&kind)) {
+      dump->amount *= reduction.share;
+    } else if (auto* fittings = std::get_if<leanside::FittingsRelease>(&kind)) {
+      fittings->count *= reduction.share;
+    } else {
+      return std::nullopt;
+    }
+  }
+  return site;
+}
+
+/// As somebody would do it: a supply fan and an extract fan.
+Site aired(Site site, SpaceIndex space, double flow) {
+  const double cooled = site.conditions.outside_temperature / site.spaces[space.value].temperature;
+  leanside::Airway fan;
+  fan.id = "supply";
+  fan.kind = leanside::Fan{std::nullopt, space, flow * cooled, {}};
+  site.airways.push_back(fan);
+  fan.id = "extract";
+  fan.kind = leanside::Fan{space, std::nullopt, flow, {}};
+  site.airways.push_back(fan);
+  return site;
+}
+
+RC_GTEST_PROP(EveryRemedy, DoesWhatItSaysOnTheChangedSite, ()) {
+  const Site site = property::draw_site(4);
+  const auto answer = property::assessment(site);
+  std::size_t aired_spaces = 0, reduced = 0, stopped = 0;
+  for (const auto& warning : answer.warnings) {
+    const auto& remedy = warning.remedy;
+    const auto& space = site.spaces[warning.space.value];
+    if (warning.severity == Severity::pressure) continue;
+    if (remedy.extra_air) {
+      ++aired_spaces;
+      RC_ASSERT(space.volume >= leanside::least_aired_volume);
+      RC_ASSERT(*remedy.extra_air * 3600.0 <= leanside::most_air_changes * space.volume * (1.0 + 1e-9));
+      RC_ASSERT(remedy.air_limit == leanside::AirLimit::none);
+      check_outcome(aired(site, warning.space, *remedy.extra_air), warning, remedy.after_air);
+    }
+    if (!remedy.stop.releases.empty()) {
+      ++stopped;
+      check_outcome(without(site, {remedy.stop.releases.front()}), warning, remedy.stop.after_first);
+      check_outcome(without(site, remedy.stop.releases), warning, remedy.stop.after_all);
+    }
+    if (remedy.reduction) {
+      RC_ASSERT(!remedy.reduction->after.over);
+      RC_ASSERT(remedy.reduction->share > 0.0 && remedy.reduction->share < 1.0);
+      if (const auto less = with_less(site, *remedy.reduction)) {
+        ++reduced;
+        check_outcome(*less, warning, remedy.reduction->after);
+      }
+    }
+  }
+  RC_CLASSIFY(aired_spaces > 0, "with more air");
+  RC_CLASSIFY(stopped > 0, "with a source to stop");
+  RC_CLASSIFY(reduced > 0, "with less gas");
+}
+
 RC_GTEST_PROP(Comparisons, OfASiteWithItselfFindNothing, ()) {
   const Site site = property::draw_site(6);
   const auto answer = property::assessment(site);

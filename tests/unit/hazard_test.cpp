@@ -206,16 +206,16 @@ TEST(Assess, PeakAtTheEndOfTheHorizonHasARemedyToo) {
 // the search for the least has to end.
 TEST(Assess, RemedyIsNoFinerThanAHundredthOfAnAirChange) {
   SiteBuilder b;
-  const auto inner = b.vessel("inner", 0.33e-3), outer = b.vessel("outer", 0.47e-3);
-  b.exchange("between", inner, outer, 70e-6);
-  b.exchange("port", outer, std::nullopt, 1e-6);
-  b.fan("pump", inner, outer, 120e-6);
-  b.release("r", outer, b.methane(), SteadyRelease{b.molar(2e-6 / 60.0), 3600.0});
+  const auto inner = b.space("inner", 0.33, SpaceKind::cabinet), outer = b.space("outer", 0.47, SpaceKind::cabinet);
+  b.exchange("between", inner, outer, 70e-3);
+  b.exchange("port", outer, std::nullopt, 1e-3);
+  b.fan("pump", inner, outer, 120e-3);
+  b.release("r", outer, b.methane(), SteadyRelease{b.molar(2e-3 / 60.0), 3600.0});
   const auto a = assessed(b.site);
   const Warning* w = find(a, inner, Severity::margin);
   ASSERT_NE(w, nullptr);
-  EXPECT_EQ(w->remedy.kind, RemedyKind::more_air_for_peak);
-  const double changes = *w->remedy.extra_air * 3600.0 / 0.33e-3;
+  ASSERT_EQ(w->remedy.kind, RemedyKind::more_air_for_peak);
+  const double changes = *w->remedy.extra_air * 3600.0 / 0.33;
   EXPECT_LE(changes, 0.01);
   EXPECT_GT(changes, 0.001);
   const auto after = assessed(hazard::with_extra_air(b.site, inner, *w->remedy.extra_air));

@@ -264,11 +264,12 @@ TEST(RemedyWords, RoundTheAirUpAndGiveAirChanges) {
 TEST(RemedyWords, SayWhatToDoForEveryKind) {
   const Site site = sample_site();
   const std::vector<std::pair<RemedyKind, std::string>> expected = {
-      {RemedyKind::more_fresh_air, "in the long run"},
-      {RemedyKind::more_air_for_peak, "worst moment"},
+      {RemedyKind::more_fresh_air, "in the steady state"},
+      {RemedyKind::more_air_for_peak, "at all times"},
       {RemedyKind::keep_air_out, "inert gas"},
       {RemedyKind::vent_vessel, "vent line"},
-      {RemedyKind::stop_source, "More air alone does not mend this: stop the gas from \"Valve that leaks\""},
+      {RemedyKind::stop_source, "Stop the gas from \"Valve that leaks\""},
+      {RemedyKind::reduce_source, "Stop the gas from \"Valve that leaks\""},
       {RemedyKind::restore_oxygen, "oxygen has been measured"},
       {RemedyKind::watch, "What leaks should be stopped all the same"}};
   for (const auto& [kind, part] : expected) {

@@ -1,0 +1,220 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hazard/air_search.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace leanside::hazard {
+namespace {
+
+/// A remedy is solved again on the changed site where that is quick; above, its equations are the exact ones all the
+/// same.
+constexpr std::size_t spaces_to_solve_again = 2000;
+/// Where the other flows answer to the air, finding it takes some twenty solutions of the whole site.
+constexpr std::size_t spaces_for_search = 200;
+/// No advice is finer than this share of an air change an hour, or than such a hole, m2: where any opening at all gives
+/// air another way, however little would do.
+constexpr double least_air_changes = 0.01;
+constexpr double least_vent = 1e-6;
+/// Advice just at the threshold is reached by no room: rounding decides.
+constexpr double just_under = 1.0 - 1e-6;
+
+/// The measure of a warning in the steady state of a changed site.
+std::optional<double> steady_value(const Site& changed, const Warning& warning, const std::vector<double>& weights) {
+  const auto solved = solve_sustained(changed, warning.which, gas_tracers(changed));
+  const auto* fractions = std::get_if<SustainedFractions>(&solved);
+  if (fractions == nullptr) return std::nullopt;
+  double value = 0.0;
+  for (std::size_t k = 0; k < weights.size(); ++k) value += weights[k] * fractions->fractions(warning.space, k);
+  return value;
+}
+
+/// Fresh air, m3/s, and the measure that it leads to.
+struct SteadyAir {
+  double flow = 0.0, value = 0.0;
+};
+
+/// Where the other flows answer to the air: by halving, each time with the whole site solved again.
+std::optional<SteadyAir> air_with_moving_flows(const SolvedCase& solved, const Warning& warning,
+                                               const std::vector<double>& weights, double target, double guess) {
+  if (solved.site.spaces.size() > spaces_for_search) return std::nullopt;
+  const auto with = [&](double flow) {
+    return steady_value(with_extra_air(solved.site, warning.space, flow), warning, weights);
+  };
+  double low = 0.0, high = guess;
+  auto value = with(high);
+  for (int k = 0; k < 40 && value && *value > target; ++k) {
+    low = high;
+    high *= 2.0;
+    value = with(high);
+  }
+  if (!value || *value > target) return std::nullopt;
+  const double enough = 1e-4 * guess;
+  while (high > enough && high - low > 1e-4 * high) {
+    const double middle = 0.5 * (low + high);
+    const auto there = with(middle);
+    if (!there) return std::nullopt;
+    if (*there > target) {
+      low = middle;
+    } else {
+      high = middle;
+      value = there;
+    }
+  }
+  return SteadyAir{high, *value};
+}
+
+/// Least fresh air that brings the measure in the steady state to `target`; empty where there is none or it does not
+/// hold when solved again.
+std::optional<SteadyAir> steady_air(const SolvedCase& solved, const Warning& warning, double target) {
+  const Site& site = solved.site;
+  const Space& space = site.spaces[warning.space.value];
+  const std::vector<double> weights = measure_of(warning, solved.models.of(warning.space));
+  if (solved.system.in_layers()) {       // the layers move with the air: an air change an hour to begin with
+    constexpr double least_guess = 1.0;  // m3
+    return air_with_moving_flows(solved, warning, weights, target, std::max(space.volume, least_guess) / 3600.0);
+  }
+  const auto air = solved.system.extra_air(warning.space, weights, target);
+  if (!air) return std::nullopt;
+  SteadyAir found{air->rate * gas_constant * space.temperature / site.conditions.pressure, air->value};
+  if (std::any_of(site.airways.begin(), site.airways.end(), follows_pressure)) {
+    return air_with_moving_flows(solved, warning, weights, target, found.flow);
+  }
+  if (site.spaces.size() <= spaces_to_solve_again) {
+    const auto again = steady_value(with_extra_air(site, warning.space, found.flow), warning, weights);
+    if (!again || *again > target * (1.0 + 0.5e-6)) return std::nullopt;
+    found.value = *again;
+  }
+  return found;
+}
+
+/// The most fresh air, m3/s, that may be advised on top of what already goes through the space at the start.
+double most_extra_air(const SolvedCase& solved, SpaceIndex space) {
+  const Space& of = solved.site.spaces[space.value];
+  double into = 0.0;
+  for (const MolarFlow& flow : solved.result.flows.flows) {
+    if (flow.to == Side{space}) into += flow.rate;
+  }
+  const double today = into * gas_constant * of.temperature / solved.site.conditions.pressure;
+  return std::max(0.0, most_air_changes / 3600.0 * of.volume - today);
+}
+
+/// The fresh air between `base` and `most` that keeps the whole course within the criteria, to a thousandth.
+bool find_air_for_course(const SolvedCase& solved, double base, double most, Warning& warning) {
+  const double change = solved.site.spaces[warning.space.value].volume / 3600.0;  // m3/s of an air change an hour
+  const auto with = [&](double flow) {
+    return solved.trials.of(with_extra_air(solved.trials.asked(), warning.space, flow), warning);
+  };
+  double low = base, high = std::min(most, std::max(2.0 * base, change));
+  auto outcome = with(high);
+  while (outcome && outcome->over && high < most) {
+    low = high;
+    high = std::min(most, 4.0 * high);
+    outcome = with(high);
+  }
+  if (!outcome) return false;
+  Remedy& remedy = warning.remedy;
+  if (outcome->over) {
+    remedy.air_limit = AirLimit::too_much;
+    remedy.after_air = outcome;
+    return false;
+  }
+  while (high > least_air_changes * change && high - low > 1e-3 * high) {
+    const double middle = low == 0.0 && high > 0.1 * change ? 0.25 * high : 0.5 * (low + high);
+    const auto there = with(middle);
+    if (!there) break;  // what was found holds, if not to a thousandth
+    if (there->over) {
+      low = middle;
+    } else {
+      high = middle;
+      outcome = there;
+    }
+  }
+  remedy.extra_air = high;
+  remedy.value_after = outcome->worst;
+  remedy.after_air = outcome;
+  return true;
+}
+
+/// The least area, m2, with which a value that falls with it is at most `target`; empty where none up to 4 m2 is
+/// enough.
+template <class ValueWith>
+std::optional<double> least_area(const ValueWith& value_with, double target) {
+  constexpr double first_area = 1e-4, most_area = 4.0, finely = 5e-3;
+  const auto enough = [&](double area) -> std::optional<bool> {
+    const auto value = value_with(area);
+    return value ? std::optional{*value <= target} : std::nullopt;
+  };
+  double low = 0.0, high = first_area;
+  auto reached = enough(high);
+  while (reached && !*reached && high < most_area) {
+    low = high;
+    high *= 2.0;
+    reached = enough(high);
+  }
+  if (!reached || !*reached) return std::nullopt;
+  while (high > least_vent && high - low > finely * high) {
+    const double middle = 0.5 * (low + high);
+    reached = enough(middle);
+    if (!reached) return std::nullopt;
+    (*reached ? high : low) = middle;
+  }
+  return high;
+}
+
+}  // namespace
+
+AirFor find_air(const SolvedCase& solved, const Aim& aim, Warning& warning) {
+  Remedy& remedy = warning.remedy;
+  const double most = most_extra_air(solved, warning.space);
+  std::optional<SteadyAir> steady;
+  if (aim.steady_over) {
+    steady = steady_air(solved, warning, aim.target);
+    if (!steady) return AirFor::nothing;
+  }
+  if (most <= 0.0 || (steady && steady->flow > most)) {
+    remedy.air_limit = AirLimit::too_much;
+    if (most > 0.0) {
+      remedy.after_air = solved.trials.of(with_extra_air(solved.trials.asked(), warning.space, most), warning);
+    }
+    return AirFor::nothing;
+  }
+  if (steady) {
+    const auto outcome = solved.trials.of(with_extra_air(solved.trials.asked(), warning.space, steady->flow), warning);
+    if (!outcome || !outcome->over || aim.start_over) {
+      remedy.extra_air = steady->flow;
+      remedy.value_after = steady->value;
+      remedy.after_air = outcome;
+      return AirFor::steady_state;
+    }
+  }
+  if (aim.start_over) {
+    remedy.air_limit = AirLimit::at_start;
+    return AirFor::nothing;
+  }
+  const bool found = find_air_for_course(solved, steady ? steady->flow : 0.0, most, warning);
+  return found ? AirFor::course : AirFor::nothing;
+}
+
+bool find_vents(const SolvedCase& solved, const Aim& aim, Warning& warning) {
+  if (solved.site.spaces.size() > spaces_for_search) return false;
+  const std::vector<double> weights = measure_of(warning, solved.models.of(warning.space));
+  const auto value_with = [&](double area) {
+    return steady_value(with_vents(solved.site, warning.space, area), warning, weights);
+  };
+  const auto before = value_with(0.0);
+  if (!before || *before <= aim.target)
+    return false;  // it is the passing peak that is over: no steady state tells of it
+  auto area = least_area(value_with, aim.target);
+  // Right over a leak even the thinnest layer may be over the margin: then at least under the limit.
+  if (!area && warning.severity != Severity::oxygen && *before > 1.0) area = least_area(value_with, just_under);
+  if (!area) return false;
+  const auto value = value_with(*area);
+  if (!value) return false;
+  warning.remedy.vent_area = *area;
+  warning.remedy.value_after = *value;
+  warning.remedy.after_air = solved.trials.of(with_vents(solved.trials.asked(), warning.space, *area), warning);
+  return true;
+}
+
+}  // namespace leanside::hazard
