@@ -15,6 +15,7 @@
 #include "leanside/report.hpp"
 #include "leanside/site.hpp"
 #include "leanside/site_file.hpp"
+#include "leanside/size.hpp"
 #include "leanside/source.hpp"
 #include "leanside/spread.hpp"
 #include "leanside/study.hpp"

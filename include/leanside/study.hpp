@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Questions that take many runs of a site: what a change does, what may fail, how much air is enough, how sure it is.
+/// Questions that take many runs of a site: what a change does, what may fail, where detectors belong.
 #pragma once
 
 #include <atomic>
@@ -118,11 +118,11 @@ enum class FailureKind {
   shut,           ///< an opening (relief, gap, exchange, doorway) that is open: blocked or shut
   opened,         ///< an opening that is off, or a doorway that is not wide open: opened wide
   no_air_change,  ///< the air changes of a space with outside stop
-  release_starts  ///< a release that is off starts, while everything else is as in the case `normal`
+  release_starts  ///< a release that is off starts, while everything else is as in the case that is looked at
 };
 std::string_view word_of(FailureKind kind);
 
-/// One thing that goes wrong at time 0 and stays wrong.
+/// One thing that goes wrong and stays wrong: at time 0, or, for a release that starts, at its worst moment.
 struct Failure {
   FailureKind kind = FailureKind::fan_off;
   std::optional<AirwayIndex> airway;
@@ -134,8 +134,22 @@ struct Failure {
 /// that is off throughout. In the order of the file.
 std::vector<Failure> list_failures(const Site& site, CaseIndex which = CaseIndex{0});
 
-/// The site with this case alone and these failures in it; events about what failed are dropped.
-Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex which = CaseIndex{0});
+/// The site with this case alone and these failures in it; events about what failed are dropped. Releases that start do
+/// so at `starts` s, everything else fails at time 0.
+Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex which = CaseIndex{0},
+                   double starts = 0.0);
+
+/// Moments at which a release that is off is started, to find the worst.
+struct StartMoments {
+  std::vector<double> at;    ///< s, ascending; the first is 0
+  double until = 0.0;        ///< s, the end of every such run: the whole emission and one horizon more
+  std::size_t left_out = 0;  ///< moments that were not taken since there are too many
+};
+
+/// The moments for these releases in the case 0 of a site in which they are still off: time 0; when every space is
+/// within 1 % of its steady state (a space without one is ignored; a year at most); the worst instants of the spaces
+/// that they get into; each event, and one emission before it. At most twelve.
+std::variant<StartMoments, SolveFault> start_moments(const Site& site, const std::vector<ReleaseIndex>& starting);
 
 /// A warning in brief.
 struct Harm {
@@ -145,6 +159,15 @@ struct Harm {
   double oxygen = 0.0;         ///< mol/mol, for severity oxygen
   double pressure = 0.0;       ///< Pa, for severity pressure
   std::optional<double> time;  ///< s, when it reaches the threshold of its severity
+  /// s, when the release that starts does so; of the moments that were tried the worst for this space. Empty: nothing
+  /// starts, or only the steady state was computed.
+  std::optional<double> starts = {};
+};
+
+/// A space that, with a failure, draws air from outside through a leak that the site does not have.
+struct LeakReliance {
+  SpaceIndex space;
+  double inflow = 0.0;  ///< m3/s at the temperature outside, more than with nothing failed
 };
 
 struct FailureOutcome {
@@ -152,10 +175,12 @@ struct FailureOutcome {
   /// Warnings that are not in the normal case, or worse there than with the failure, the worst first.
   std::vector<Harm> harms;
   std::size_t gone = 0;  ///< warnings of the normal case that are better or gone with it
-  /// Spaces that newly have no sustained state: no air passes through them, or only goes round.
+  /// Spaces that newly have no steady state: no air passes through them, or only goes round.
   std::vector<SpaceIndex> unreached;
   /// Fans that no opening gives enough air with it, and that have more without it.
   std::vector<AirwayIndex> starved;
+  /// Spaces that newly rest on an assumed leak, in a part of the site that holds gas: no proof that they are safe.
+  std::vector<LeakReliance> leaks;
   std::string fault;  ///< not empty: no balanced flows exist with this failure; says why
 };
 
@@ -175,14 +200,18 @@ struct FailureStudy {
   std::vector<Failure> failures;
   std::vector<Harm> normal;  ///< the warnings with nothing failed, by rank
   std::vector<FailureOutcome> outcomes;
-  std::vector<FailureGroup> groups;  ///< the worst first; those without harm last
+  /// Those of single failures, then those of pairs; each the worst first, those without harm last.
+  std::vector<FailureGroup> groups;
   std::vector<FanDependence> dependences;
   bool pairs = false;
-  bool in_time = false;          ///< the course in time was computed, not the long run alone
-  std::size_t singles = 0;       ///< outcomes of one failure come first
-  std::size_t pairs_solved = 0;  ///< only pairs worse than each of the two are kept
-  std::size_t by_update = 0;     ///< solved by a low-rank update of the normal case
-  std::size_t afresh = 0;        ///< solved as a site of their own
+  bool in_time = false;              ///< of the singles the course in time was computed, not the steady state alone
+  bool pairs_in_time = false;        ///< the same of the pairs
+  std::size_t singles = 0;           ///< outcomes of one failure come first
+  std::size_t pairs_solved = 0;      ///< only pairs worse than each of the two are kept
+  std::size_t pairs_worse = 0;       ///< so many are; the worst 5000 of them are kept
+  std::size_t moments_left_out = 0;  ///< starts of releases that were not tried, or could not be computed
+  std::size_t by_update = 0;         ///< solved by a low-rank update of the normal case
+  std::size_t afresh = 0;            ///< solved as a site of their own
   std::vector<std::string> assumptions;
   // With nothing failed: what leaks by assumption, and the fans that starve all the same.
   std::vector<AssumedLeak> leaks;
@@ -195,8 +224,8 @@ enum class InTime { where_quick, always, never };
 struct FailureOptions {
   CaseIndex which;  ///< what fails does so in this case
   bool pairs = false;
-  InTime in_time = InTime::where_quick;  ///< where_quick: for sites and lists that are small enough
-  bool reuse = true;                     ///< low-rank updates of the long run; false: each afresh, for comparison
+  InTime in_time = InTime::where_quick;  ///< where_quick: singles, and pairs too, whose list is short enough
+  bool reuse = true;                     ///< low-rank updates of the steady state; false: each afresh, for comparison
   unsigned threads = 0;                  ///< of runs in time; 0: as many as the machine has
   Shard shard;
   Sweep* sweep = nullptr;
@@ -206,7 +235,7 @@ struct FailureOptions {
 /// that are worse than each of the two.
 struct FailurePart {
   std::vector<FailureOutcome> singles, pairs;
-  std::size_t pairs_solved = 0, by_update = 0, afresh = 0;
+  std::size_t pairs_solved = 0, pairs_worse = 0, by_update = 0, afresh = 0, moments_left_out = 0;
 };
 
 /// Solves a share of the failures of a case.
@@ -241,73 +270,6 @@ class FailureSolver {
   explicit FailureSolver(std::unique_ptr<State> state);
   std::unique_ptr<State> state_;
 };
-
-// ---- how much air is enough, how much gas is too much
-
-/// Exact derivatives of the sustained lfl_fraction of one space, all else as it is; reliefs and leaks follow.
-struct Derivatives {
-  std::vector<double> by_flow;     ///< per m3/s, of fans and exchanges; 0 for other airways; by AirwayIndex
-  std::vector<double> by_release;  ///< per mol/s of the whole gas of a release; by ReleaseIndex
-};
-
-/// One transposed solution for all of them. Empty where the flows follow pressures or gas, where a vessel keeps or
-/// overflows, or where the space has no sustained state: there is no such derivative, or not an exact one. Where a
-/// relief stands still the derivative is one-sided.
-std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& site, CaseIndex which, SpaceIndex space);
-
-/// The worst of one space in one case.
-struct Constraint {
-  CaseIndex which;
-  SpaceIndex space;
-  double lfl_fraction = 0.0;  ///< the worse of peak and long run
-  bool is_sustained = false;  ///< that of the long run
-};
-
-struct SizeOptions {
-  std::vector<AirwayIndex> fans;        ///< those to be sized; empty: all that run in the normal case and have no curve
-  std::optional<ReleaseIndex> release;  ///< sizes this release instead, for the air as it is
-  double step = 10.0 / 3600.0;          ///< m3/s, to which flows are rounded up
-};
-
-struct FanSize {
-  AirwayIndex fan;
-  double now = 0.0;    ///< m3/s, as the file has it
-  double least = 0.0;  ///< m3/s, before rounding
-  double flow = 0.0;   ///< m3/s, rounded up; what was verified
-};
-
-/// How the worst space answers to what could be changed, at the flows of the file.
-struct Influence {
-  Constraint on;
-  std::optional<AirwayIndex> airway;    ///< d lfl_fraction per m3/s
-  std::optional<ReleaseIndex> release;  ///< d lfl_fraction per mol/s
-  double derivative = 0.0;
-  double of_one_percent = 0.0;  ///< change of lfl_fraction with one percent more of that flow or release
-};
-
-struct Sizing {
-  bool of_release = false;
-  std::optional<ReleaseIndex> release;  ///< the one that was sized
-  bool found = false;
-  std::string reason;  ///< why nothing was found
-  std::vector<FanSize> fans;
-  /// Of all fans together, before rounding; of the release, rounded down to three figures and verified.
-  double factor = 1.0;
-  double release_now = 0.0;              ///< mol/s, of a release of constant rate; 0: another kind
-  double whole = 0.0;                    ///< how many such releases at once, rounded down
-  std::vector<Constraint> before;        ///< spaces at or over warn_at as the file has it, the worst first
-  std::vector<Constraint> binding;       ///< the nearest to warn_at with what was found; at most five
-  std::vector<Constraint> out_of_reach;  ///< at or over warn_at whatever these fans, or this release, do
-  std::vector<Influence> influences;     ///< largest first; of the worst space
-  bool in_time = true;                   ///< peaks were looked at while searching; the verification always does
-  bool lowered_one_by_one = false;       ///< no single fan can be set lower
-  std::size_t runs = 0;                  ///< whole sites solved
-  std::vector<std::string> assumptions;
-};
-
-/// The least airflow of fans that keeps every space below warn_at in every case, or the largest release that today's
-/// air can carry. Verified by a full check of the result, peaks included.
-std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& options = {});
 
 // ---- where gas detectors see most, soonest
 

@@ -6,7 +6,7 @@
 #include <fmt/format.h>
 
 #include "cli/study_common.hpp"
-#include "leanside/study.hpp"
+#include "leanside/size.hpp"
 
 namespace leanside::cli {
 namespace {
@@ -17,6 +17,7 @@ struct Options {
   std::vector<std::string> fans;
   std::optional<std::string> release;
   std::string step = "10 m3/h";
+  bool may_lower = false;
 };
 
 /// The place of an id in a list of the site, or nothing; that has then been told.
@@ -35,6 +36,7 @@ std::optional<std::size_t> find(const List& list, const std::string& id, const c
 
 std::optional<SizeOptions> how_to_size(const Options& options, const Site& site) {
   SizeOptions how;
+  how.may_lower = options.may_lower;
   for (const std::string& id : options.fans) {
     const auto place = find(site.airways, id, "--fan", "airway");
     if (!place) return {};
@@ -80,7 +82,7 @@ int run(const Options& options) {
   const std::string text = options.study.common.format == "json"
                                ? sizing_json(*site, sizing)
                                : sizing_text(*site, sizing, style_for(options.study.common, !options.study.output));
-  const bool all_well = sizing.found && sizing.out_of_reach.empty() && sizing.before.empty();
+  const bool all_well = sizing.found && sizing.remaining.empty() && sizing.before.empty();
   return output->deliver(text, all_well ? nothing_found : warnings_found);
 }
 
@@ -100,8 +102,10 @@ std::function<int()> add_size(CLI::App& app) {
   command.add_option("--step", options->step, "Flows are rounded up to a multiple of this")
       ->type_name("FLOW")
       ->capture_default_str();
+  command.add_flag("--may-lower", options->may_lower, "Flows may come out lower than those of the file")
+      ->excludes("--release");
   add_study_options(command, options->study,
-                    "nothing is at or over the margin as the file has it, 1 something is, or nothing was found");
+                    "there is no warning as the file has it, 1 there is one, or nothing was found");
   return [options] { return run(*options); };
 }
 

@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 /// How much air is enough, how much gas is too much: words for people, JSON for programs.
+#include <algorithm>
 #include <cmath>
 #include <string>
 #include <vector>
 
-#include "leanside/study.hpp"
+#include "leanside/report.hpp"
+#include "leanside/size.hpp"
 #include "report/json.hpp"
 #include "report/text_page.hpp"
 #include "report/words.hpp"
@@ -19,8 +21,22 @@ std::string where(const Site& site, const Constraint& c) {
 }
 
 std::string value_words(const Site& site, const Constraint& c) {
-  return percent_of_limit(c.lfl_fraction, site.criteria) + " of the lower flammable limit" +
-         (c.is_sustained ? " in the long run" : " at its peak");
+  const std::string when = c.is_sustained ? " in steady state" : "";
+  switch (c.severity) {
+    case Severity::oxygen:
+      return "oxygen " + percent_of_oxygen(c.oxygen, site.criteria) + when;
+    case Severity::pressure:
+      return "pressure " + format_quantity(c.pressure, "kPa", 4);
+    case Severity::flammable:
+    case Severity::rich:
+    case Severity::margin: {
+      const std::string value = percent_of_limit(c.lfl_fraction, site.criteria) + " of the lower flammable limit";
+      if (c.is_sustained) return value + when;
+      return value + (c.over_for > 0.0 ? ", over the margin for " + format_duration(c.over_for) : " at its peak");
+    }
+    default:
+      return std::string{word_of(c.severity)} + when;
+  }
 }
 
 std::string margin_words(const Site& site) { return percent(site.criteria.warn_at) + " of the lower flammable limit"; }
@@ -41,22 +57,82 @@ void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
                {"to", false, true},
                {"now", true, false},
                {"least", true, false},
-               {"set to", true, false},
+               {sizing.found ? "set to" : "tried up to", true, false},
                {"air changes an hour", true, false}},
               {}};
   for (const FanSize& fan : sizing.fans) {
     const Airway& airway = site.airways[fan.fan.value];
     const Space* const space = aired(site, fan.fan);
     table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
-                          format_number(3600.0 * fan.now, 4), format_number(3600.0 * fan.least, 4),
-                          format_number(3600.0 * fan.flow, 4),
+                          format_number(3600.0 * fan.now, 6), format_number(3600.0 * fan.least, 4),
+                          format_number(3600.0 * fan.flow, 6),
                           space == nullptr ? "-" : format_number(3600.0 * fan.flow / space->volume, 3)});
   }
   page.table(table);
   page.paragraph(
-      "\"set to\" is rounded up and was checked with the whole file, peaks and all cases. Air changes are those of the "
-      "space that the fan draws from, or else blows into.",
+      std::string{sizing.found ? "\"set to\" is rounded up and was checked with the whole file: all cases, over the "
+                                 "whole course in time. "
+                               : ""} +
+          "Air changes are those of the space that the fan draws from, or else blows into.",
       " ");
+}
+
+std::string cases_words(const Site& site, const EventSize& event) {
+  if (event.cases.size() == site.cases.size()) return "all";
+  std::string out;
+  for (const CaseIndex which : event.cases) out += (out.empty() ? "" : ", ") + label(site, which);
+  return out;
+}
+
+/// Events that keep a fan from what it is sized to.
+void put_events(TextPage& page, const Site& site, const Sizing& sizing) {
+  if (sizing.events.empty()) return;
+  page.heading("Events that limit what these fans can do, m3/h");
+  Table table{{{"case", false, true},
+               {"at", true, false},
+               {"fan", false, true},
+               {"sets now", true, false},
+               {"has to set", true, false}},
+              {}};
+  for (const EventSize& event : sizing.events) {
+    table.rows.push_back({cases_words(site, event), format_duration(event.at),
+                          plain_text(site.airways[event.fan.value].id),
+                          event.switches_off ? "off" : format_number(3600.0 * event.now, 6),
+                          event.flow ? format_number(3600.0 * *event.flow, 6) : "-"});
+  }
+  page.table(table);
+  page.paragraph(
+      "The flow of the fan in the file changes nothing while an event sets another. \"-\": no flow up to 60 air "
+      "changes "
+      "an hour would do, or the event switches the fan off.",
+      " ");
+}
+
+std::vector<Constraint> remaining_for(const Sizing& sizing, Obstacle why) {
+  std::vector<Constraint> out;
+  for (const Remaining& r : sizing.remaining) {
+    if (r.why == why) out.push_back(r.warning);
+  }
+  return out;
+}
+
+/// The first sentence about fans: what is solved, and what is not.
+std::string fans_sentence(const Sizing& sizing) {
+  const std::size_t limited = remaining_for(sizing, Obstacle::event).size();
+  const std::size_t left = sizing.remaining.size() - limited;
+  const bool raised =
+      std::any_of(sizing.fans.begin(), sizing.fans.end(), [](const FanSize& fan) { return fan.flow > fan.now; });
+  const bool changed =
+      std::any_of(sizing.fans.begin(), sizing.fans.end(), [](const FanSize& fan) { return fan.flow != fan.now; });
+  if (sizing.before.empty() && !changed) {
+    return "There is no warning in any case as the file has it: these fans need no more air.";
+  }
+  std::string with = raised || limited == 0 ? "With the flows below" : "With the flows of the file";
+  if (limited > 0) with += " and with what the events below have to set";
+  if (left == 0) return with + " no warning is left in any case.";
+  const std::size_t cured = sizing.before.size() - std::min(left, sizing.before.size());
+  return with + " " + count_of(cured, "warning") + (cured == 1 ? " ends, but " : " end, but ") + std::to_string(left) +
+         (left == 1 ? " remains" : " remain") + ": see below. Air alone is not enough here: reduce the source as well.";
 }
 
 std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseIndex release) {
@@ -66,10 +142,9 @@ std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseInde
                             !std::holds_alternative<DumpRelease>(r.kind) &&
                             !std::holds_alternative<FittingsRelease>(r.kind);
   if (by_the_piece) {
-    if (sizing.whole < 1.0)
-      return named + "brings a space to " + margin_words(site) + " already when it is there once.";
+    if (sizing.whole < 1.0) return named + "brings a space to a warning already when it is there once.";
     return named + "can be there " + format_number(sizing.whole, 6) + (sizing.whole > 1.0 ? " times" : " time") +
-           " at once, each where this one is, before any space comes to " + margin_words(site) + ".";
+           " at once, each where this one is, before any space comes to a warning.";
   }
   std::string out = named;
   if (sizing.factor >= 1.0) {
@@ -85,7 +160,7 @@ std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseInde
     out += ", " + format_quantity(std::floor(litres / unit * (1.0 + 1e-12)) * unit / 6e4, "L/min", 4) +
            " at site conditions";
   }
-  out += " before any space comes to " + margin_words(site) + ".";
+  out += " before any space comes to a warning: to " + margin_words(site) + " or to oxygen outside its criteria.";
   if (sizing.whole >= 1.0) {
     out += " That is room for " + format_number(sizing.whole, 6) +
            (sizing.whole > 1.0 ? " such releases" : " such release") + " at once, each where this one is.";
@@ -95,12 +170,27 @@ std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseInde
   return out;
 }
 
-void put_list(TextPage& page, const Site& site, const std::string& heading, const std::vector<Constraint>& list) {
+void put_list(TextPage& page, const Site& site, const std::string& heading, const std::vector<Constraint>& list,
+              const std::string& then = "") {
+  constexpr std::size_t most = 12;
   std::vector<std::string> items;
-  for (std::size_t i = 0; i < list.size() && i < 12; ++i)
-    items.push_back(where(site, list[i]) + ": " + value_words(site, list[i]));
-  if (list.size() > 12) items.push_back("and " + std::to_string(list.size() - 12) + " more");
+  for (std::size_t i = 0; i < list.size() && i < most; ++i)
+    items.push_back(where(site, list[i]) + ": " + then + value_words(site, list[i]));
+  if (list.size() > most) items.push_back("and " + std::to_string(list.size() - most) + " more");
   page.list(heading, items);
+}
+
+void put_remaining(TextPage& page, const Site& site, const Sizing& sizing) {
+  const auto beyond = remaining_for(sizing, Obstacle::out_of_reach);
+  if (sizing.of_release) {
+    put_list(page, site, "Warnings without this release, left out here", beyond);
+    return;
+  }
+  put_list(page, site, "These end only when the events above set more", remaining_for(sizing, Obstacle::event),
+           "until then ");
+  put_list(page, site, "These would need more than 60 air changes an hour: reduce the source instead",
+           remaining_for(sizing, Obstacle::too_much_air), "still ");
+  put_list(page, site, "More air through these fans does not help: reduce or remove the source", beyond, "still ");
 }
 
 void put_influences(TextPage& page, const Site& site, const Sizing& sizing) {
@@ -113,7 +203,7 @@ void put_influences(TextPage& page, const Site& site, const Sizing& sizing) {
     items.push_back(what + ": " + (i.of_one_percent > 0.0 ? "+" : "-") +
                     format_number(100.0 * std::abs(i.of_one_percent), 3) + " points of the lower limit");
   }
-  page.list("What the long run of " + where(site, on) + " answers to, as the file has it", items);
+  page.list("What the steady state of " + where(site, on) + " answers to, as the file has it", items);
 }
 
 std::vector<std::string> assumptions_of(const Sizing& sizing) {
@@ -122,26 +212,32 @@ std::vector<std::string> assumptions_of(const Sizing& sizing) {
     out.push_back("the release is taken as on, at its own start; everything else is as the file has it");
   } else {
     out.push_back(
-        "only the fans above are changed, by one factor first" +
-        std::string{sizing.lowered_one_by_one
-                        ? ", then each by itself as low as it goes. Another split between them may need less in sum"
-                        : ""});
+        "only the flows of the fans above are changed, none below that of the file unless --may-lower asks for it; "
+        "events keep what they set" +
+        std::string{sizing.lowered_one_by_one ? ". First one factor raises all fans, then each is lowered by itself as "
+                                                "far as it goes. Another split between them may need less in sum"
+                                              : ""});
     out.push_back(
         "a fan may be needed for other reasons than gas: fresh air for people, heat, dust, rules for the room");
   }
   if (!sizing.in_time) {
     out.push_back(
-        "the search looked at the long run alone, since the site is large; the result was checked in time, too");
+        "the search looked at the steady state alone, since the site is large; the result was checked in time, too");
   }
   for (const std::string& text : sizing.assumptions) out.push_back(plain_text(text));
   return out;
 }
 
 Json constraint_json(const Site& site, const Constraint& c) {
-  return {{"case", site.cases[c.which.value].id},
-          {"space", site.spaces[c.space.value].id},
-          {"lfl_fraction", c.lfl_fraction},
-          {"is_sustained", c.is_sustained}};
+  Json out{{"case", site.cases[c.which.value].id},
+           {"space", site.spaces[c.space.value].id},
+           {"severity", word_of(c.severity)},
+           {"lfl_fraction", c.lfl_fraction},
+           {"is_sustained", c.is_sustained}};
+  if (c.severity == Severity::oxygen) out["oxygen"] = c.oxygen;
+  if (c.severity == Severity::pressure) out["pressure_pa"] = c.pressure;
+  if (c.over_for > 0.0) out["over_for_s"] = c.over_for;
+  return out;
 }
 
 Json list_json(const Site& site, const std::vector<Constraint>& list) {
@@ -156,27 +252,22 @@ std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle&
   TextPage page{style};
   page.line(page.bold((sizing.of_release ? "How much gas is too much: " : "How much air is enough: ") +
                       plain_text(site.title)));
-  if (!site.file.empty()) page.paragraph(plain_text(site.file) + ", every case, against " + margin_words(site));
+  if (!site.file.empty()) page.paragraph(plain_text(site.file) + ", every case, until no warning is left");
   page.line("");
   if (!sizing.found) {
     page.paragraph("Nothing was found: " + plain_text(sizing.reason) + ".");
   } else if (sizing.of_release) {
     page.paragraph(release_sentence(site, sizing, *sizing.release));
   } else {
-    page.paragraph(sizing.out_of_reach.empty()
-                       ? "With the flows below every space stays under " + margin_words(site) + " in every case."
-                       : "With the flows below every space that these fans can help stays under " + margin_words(site) +
-                             " in every case. Some they cannot help: see below.");
-    put_fans(page, site, sizing);
+    page.paragraph(fans_sentence(sizing));
   }
-  put_list(page, site, "At or over the margin as the file has it", sizing.before);
-  put_list(page, site,
-           sizing.of_release ? "At or over the margin without this release, and left out"
-                             : "At or over the margin whatever these fans do, and left out",
-           sizing.out_of_reach);
-  if (sizing.found) put_list(page, site, "Nearest to the margin with the result", sizing.binding);
+  if (!sizing.fans.empty()) put_fans(page, site, sizing);
+  put_events(page, site, sizing);
+  put_remaining(page, site, sizing);
+  put_list(page, site, "Warnings as the file has it", sizing.before);
+  if (sizing.found) put_list(page, site, "Nearest to a warning with the result", sizing.binding);
   put_influences(page, site, sizing);
-  page.list("Taken for granted", assumptions_of(sizing));
+  page.list("Assumptions", assumptions_of(sizing));
   page.put_caution();
   return page.text();
 }
@@ -207,8 +298,26 @@ std::string sizing_json(const Site& site, const Sizing& sizing) {
                     {"air_changes_per_s", space == nullptr ? Json(nullptr) : Json(fan.flow / space->volume)}});
   }
   put("fans", fans);
+  Json events = Json::array();
+  for (const EventSize& event : sizing.events) {
+    Json cases = Json::array();
+    for (const CaseIndex which : event.cases) cases.push_back(site.cases[which.value].id);
+    events.push_back({{"fan", site.airways[event.fan.value].id},
+                      {"cases", cases},
+                      {"at_s", event.at},
+                      {"now_m3_s", event.now},
+                      {"switches_off", event.switches_off},
+                      {"flow_m3_s", or_null(event.flow)}});
+  }
+  put("events", events);
   put("before", list_json(site, sizing.before));
-  put("out_of_reach", list_json(site, sizing.out_of_reach));
+  Json remaining = Json::array();
+  for (const Remaining& r : sizing.remaining) {
+    Json one = constraint_json(site, r.warning);
+    one["why"] = word_of(r.why);
+    remaining.push_back(one);
+  }
+  put("remaining", remaining);
   put("binding", list_json(site, sizing.binding));
   Json influences = Json::array();
   for (const Influence& i : sizing.influences) {

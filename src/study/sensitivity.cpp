@@ -5,7 +5,7 @@
 #include <limits>
 
 #include "hazard/mixture.hpp"
-#include "leanside/study.hpp"
+#include "leanside/size.hpp"
 #include "linalg/sparse.hpp"
 #include "study/flow_book.hpp"
 #include "study/layered.hpp"

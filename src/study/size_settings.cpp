@@ -1,24 +1,95 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "study/size_settings.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <limits>
 #include <string>
 #include <utility>
 
+#include "leanside/size.hpp"
+
 namespace leanside::study {
 
-Site with_flows(const Site& site, const std::vector<AirwayIndex>& fans, const std::vector<double>& factor) {
-  Site changed = site;
-  for (std::size_t k = 0; k < fans.size(); ++k) {
-    std::get<Fan>(changed.airways[fans[k].value].kind).flow *= factor[k];
-    for (Case& c : changed.cases) {
-      for (Event& event : c.events) {
-        auto* set = std::get_if<SetAirwayFlow>(&event.change);
-        if (set != nullptr && set->airway == fans[k]) set->flow *= factor[k];
-      }
+namespace {
+
+constexpr double unlimited = std::numeric_limits<double>::infinity();
+
+/// The spaces with a volume that a side of a fan is, or that junctions there lead to.
+std::vector<SpaceIndex> aired_from(const Site& site, const Side& side) {
+  if (!side) return {};
+  std::vector<SpaceIndex> found, seen{*side};
+  for (std::size_t k = 0; k < seen.size(); ++k) {
+    if (site.spaces[seen[k].value].volume > 0.0) {
+      found.push_back(seen[k]);
+      continue;
+    }
+    for (const Airway& airway : site.airways) {
+      const Side a = first_side(airway), b = second_side(airway);
+      if (a != Side{seen[k]} && b != Side{seen[k]}) continue;
+      const Side other = a == Side{seen[k]} ? b : a;
+      if (other && std::find(seen.begin(), seen.end(), *other) == seen.end()) seen.push_back(*other);
     }
   }
+  std::sort(found.begin(), found.end());
+  return found;
+}
+
+/// What a fan airs, and whether it draws from there.
+struct Aired {
+  std::vector<SpaceIndex> spaces;
+  bool draws = true;
+  friend bool operator==(const Aired&, const Aired&) = default;
+};
+
+Aired aired_by(const Site& site, AirwayIndex fan) {
+  const auto& kind = std::get<Fan>(site.airways[fan.value].kind);
+  Aired out{aired_from(site, kind.from), true};
+  if (out.spaces.empty()) out = {aired_from(site, kind.to), false};
+  return out;
+}
+
+double volume_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
+  double volume = 0.0;
+  for (const SpaceIndex space : spaces) volume += site.spaces[space.value].volume;
+  return volume;
+}
+
+}  // namespace
+
+Site with_flows(const Site& site, const std::vector<AirwayIndex>& fans, const std::vector<double>& flows) {
+  Site changed = site;
+  for (std::size_t k = 0; k < fans.size(); ++k) std::get<Fan>(changed.airways[fans[k].value].kind).flow = flows[k];
   return changed;
+}
+
+void set_events(Site& site, const EventPlaces& events, double flow) {
+  for (const auto& [which, place] : events) {
+    if (auto* set = std::get_if<SetAirwayFlow>(&site.cases[which.value].events[place].change)) set->flow = flow;
+  }
+}
+
+double aired_volume(const Site& site, AirwayIndex fan) { return volume_of(site, aired_by(site, fan).spaces); }
+
+std::vector<double> most_sensible(const Site& site, const std::vector<AirwayIndex>& fans) {
+  std::vector<double> out;
+  for (const AirwayIndex fan : fans) {
+    const Aired aired = aired_by(site, fan);
+    const double now = std::get<Fan>(site.airways[fan.value].kind).flow;
+    if (aired.spaces.empty()) {
+      out.push_back(unlimited);
+      continue;
+    }
+    double together = 0.0;
+    for (std::size_t i = 0; i < site.airways.size(); ++i) {
+      const auto* beside = std::get_if<Fan>(&site.airways[i].kind);
+      if (beside == nullptr || (!site.airways[i].on && AirwayIndex{i} != fan)) continue;
+      if (aired_by(site, AirwayIndex{i}) == aired) together += beside->flow;
+    }
+    const double most = most_air_changes * volume_of(site, aired.spaces);
+    out.push_back(std::max(now, together > 0.0 ? most * now / together : most));
+  }
+  return out;
 }
 
 Site with_release(const Site& site, ReleaseIndex which, double factor) {

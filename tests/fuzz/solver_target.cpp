@@ -7,6 +7,7 @@
 #include "fuzz/targets.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
+#include "leanside/size.hpp"
 #include "leanside/study.hpp"
 
 namespace leanside::fuzz {

@@ -130,7 +130,7 @@ TEST(DilutionAir, OfTheRegulationIsWhatSizingFinds) {
   SiteBuilder build;
   build.site.conditions.temperature = build.site.conditions.outside_temperature = seventy_fahrenheit;
   const auto gas = build.gas(leanside::testing::make_fuel("toluene", 0.092141, 0.014, 0.078, 9.0));
-  const auto room = build.space("room", 100.0);
+  const auto room = build.space("room", 300.0);  // within 60 air changes an hour
   build.site.spaces[0].temperature = seventy_fahrenheit;
   build.fan("supply", std::nullopt, room, 1000.0 * foot3 / 60.0);
   build.relief("outlet", room, std::nullopt);
