@@ -90,15 +90,16 @@ std::function<int()> add_failures(CLI::App& app) {
       command.add_flag("--in-time", options->in_time, "Compute the course in time of every one, however long it takes");
   command
       .add_flag("--sustained-only", options->sustained_only,
-                "Compute the long run alone, which is quick for a large building")
+                "Compute the steady state alone, which is quick for a large building")
       ->excludes(in_time);
-  command.add_option("--case", options->only_case, "What fails does so in this case alone; without it, in every case")
+  command.add_option("--case", options->only_case, "Try failures in this case only; default: in every case")
       ->type_name("ID");
   constexpr unsigned least = 0, most = 256;
   command.add_option("--threads", options->threads, "Threads for the course in time; 0: as many as the machine has")
       ->check(CLI::Range(least, most));
   add_shard_option(command, options->shard);
-  add_study_options(command, options->study, "nothing comes to a margin, 1 something does, failed or not");
+  add_study_options(command, options->study,
+                    "nothing comes to a margin, 1 something does, failed or not, or rests on an assumed leak");
   return [options] { return run(*options); };
 }
 

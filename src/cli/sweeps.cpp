@@ -22,9 +22,10 @@ bool at_margin(const std::vector<Harm>& harms) {
 }
 
 bool at_margin(const FailureStudy& study) {
+  // What rests on a leak that nobody has seen is not judged safe either.
   return !study.starved.empty() || at_margin(study.normal) ||
          std::any_of(study.outcomes.begin(), study.outcomes.end(),
-                     [](const FailureOutcome& o) { return !o.starved.empty() || at_margin(o.harms); });
+                     [](const auto& o) { return at_margin(o.harms) || !o.leaks.empty() || !o.starved.empty(); });
 }
 
 bool at_margin(const SpreadSpace& space) {

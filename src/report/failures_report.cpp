@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What may fail, the worst first: words for people, JSON for programs.
+/// What may fail, the worst first: words for people.
 #include <algorithm>
 #include <cstddef>
 #include <span>
@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "leanside/study.hpp"
-#include "report/json.hpp"
+#include "report/failure_words.hpp"
 #include "report/text_page.hpp"
 #include "report/words.hpp"
 
@@ -20,34 +20,6 @@ constexpr std::size_t told_in_full = 15;   ///< groups of the case `normal`
 constexpr std::size_t told_of_others = 5;  ///< groups of each other case
 constexpr std::size_t most_named = 8;      ///< in one list within a sentence
 
-std::string opening_word(const Airway& airway) {
-  if (std::holds_alternative<Gap>(airway.kind)) return "gap";
-  if (std::holds_alternative<Doorway>(airway.kind)) return "doorway";
-  if (std::holds_alternative<Exchange>(airway.kind)) return "exchange";
-  return std::holds_alternative<Relief>(airway.kind) ? "relief" : "fan";
-}
-
-/// "the fan extract stops".
-std::string failure_words(const Site& site, const Failure& failure) {
-  switch (failure.kind) {
-    case FailureKind::fan_off:
-      return "the fan " + plain_text(site.airways[failure.airway->value].id) + " stops";
-    case FailureKind::shut:
-    case FailureKind::opened: {
-      const Airway& airway = site.airways[failure.airway->value];
-      const bool door = std::holds_alternative<Doorway>(airway.kind);
-      const std::string what = "the " + opening_word(airway) + " " + plain_text(airway.id);
-      if (failure.kind == FailureKind::opened) return what + (door ? " stands wide open" : " is opened");
-      return what + (door ? " is shut" : " is blocked");
-    }
-    case FailureKind::no_air_change:
-      return "the air changes of " + label(site, *failure.space) + " stop";
-    case FailureKind::release_starts:
-      break;
-  }
-  return "the release \"" + label(site, *failure.release) + "\" starts";
-}
-
 std::string outcome_words(const Site& site, const FailureStudy& study, const FailureOutcome& outcome) {
   std::string out;
   for (const std::size_t k : outcome.failures)
@@ -55,9 +27,16 @@ std::string outcome_words(const Site& site, const FailureStudy& study, const Fai
   return out;
 }
 
+/// When it reaches its threshold: after the start of the case, or of the release that starts.
+std::string time_words(const Harm& harm) {
+  if (!harm.time) return "";
+  const bool after_start = harm.starts && *harm.starts > 0.0 && *harm.time >= *harm.starts;
+  if (after_start) return " " + format_duration(*harm.time - *harm.starts) + " after the release starts";
+  return *harm.time > 0.0 ? " after " + format_duration(*harm.time) : " from the start";
+}
+
 std::string harm_words(const Site& site, const Harm& harm) {
-  const std::string when =
-      harm.time ? (*harm.time > 0.0 ? " after " + format_duration(*harm.time) : " from the start") : "";
+  const std::string when = time_words(harm);
   switch (harm.severity) {
     case Severity::oxygen:
       return "oxygen " + percent_of_oxygen(harm.oxygen, site.criteria) + when;
@@ -74,6 +53,16 @@ std::string spaces_words(const Site& site, const std::vector<SpaceIndex>& spaces
     out += (i > 0 ? ", " : "") + label(site, spaces[i]);
   if (spaces.size() > most_named) out += " and " + std::to_string(spaces.size() - most_named) + " more";
   return out;
+}
+
+/// "Store draws 150 m3/h through leaks".
+std::string leak_words(const Site& site, const std::vector<LeakReliance>& leaks) {
+  std::string out;
+  for (std::size_t i = 0; i < std::min(most_named, leaks.size()); ++i) {
+    out += (i > 0 ? ", " : "") + label(site, leaks[i].space) + " draws " + hourly(leaks[i].inflow);
+  }
+  if (leaks.size() > most_named) out += ", " + std::to_string(leaks.size() - most_named) + " more spaces draw air";
+  return out + " through leaks that the file does not have";
 }
 
 /// All members of a group, the first ones by name.
@@ -117,14 +106,22 @@ void put_harm(TextPage& page, const Site& site, const FailureStudy& study, const
     page.remark("Also", others + ".");
   }
   if (!first.starved.empty()) page.remark("Fans that then get too little air", fans_words(site, first.starved) + ".");
+  if (worst.starts && *worst.starts > 0.0) {
+    page.remark("Worst", "when the release starts at " + format_duration(*worst.starts) +
+                             ", on top of the gas that is there by then.");
+  }
   if (!first.unreached.empty()) {
     page.remark("Without a way out for gas", spaces_words(site, first.unreached) + ".");
+  }
+  if (!first.leaks.empty()) {
+    page.remark("Rests on an assumed leak", leak_words(site, first.leaks) + ". Without these leaks it is worse.");
   }
 }
 
 std::string span_words(const Site& site, const FailureStudy& study) {
-  return study.in_time ? "over the first " + format_duration(site.criteria.horizon) + " and in the long run"
-                       : "in the long run alone";
+  if (!study.in_time) return "in steady state alone";
+  const std::string both = "over the first " + format_duration(site.criteria.horizon) + " and in steady state";
+  return study.pairs && !study.pairs_in_time ? both + ", the pairs in steady state alone" : both;
 }
 
 void put_head(TextPage& page, const Site& site, std::span<const FailureStudy> studies) {
@@ -136,15 +133,6 @@ void put_head(TextPage& page, const Site& site, std::span<const FailureStudy> st
                      (first.pairs ? " and in " + count_of(first.pairs_solved, "pair") : std::string{});
   if (studies.size() > 1) what += ", in each of " + std::to_string(studies.size()) + " cases";
   page.paragraph((site.file.empty() ? "" : plain_text(site.file) + ", ") + what + ", " + span_words(site, first));
-}
-
-/// What the answer with nothing failed rests on and nobody wrote down: leaks may be smaller than assumed.
-std::vector<std::string> assumed_leaks(const Site& site, const FailureStudy& study) {
-  const AirAtStart air{site, study.which};
-  std::vector<std::string> out;
-  for (const AssumedLeak& leak : study.leaks) out.push_back(leak_sentence(site, air, leak));
-  for (const AirwayIndex airway : study.leaking) out.push_back(leaking_sentence(site, airway));
-  return out;
 }
 
 /// What is there already with nothing failed.
@@ -171,149 +159,79 @@ void put_normal(TextPage& page, const Site& site, const FailureStudy& study, boo
   page.list("Leaks that are assumed, and that may fail as well", assumed_leaks(site, study));
 }
 
+/// Groups without harm, by what is to be said of them.
+struct Quiet {
+  std::vector<std::string> harmless, faults, unreached, leaking, starved;
+};
+
+/// Sorts a group without harm in.
+void sort_in(const Site& site, const FailureStudy& study, const FailureGroup& group, Quiet& quiet) {
+  const FailureOutcome& first = study.outcomes[group.outcomes.front()];
+  const std::string words = group_words(site, study, group);
+  if (!first.fault.empty()) {
+    quiet.faults.push_back(words + ": " + plain_text(first.fault));
+  } else if (!first.starved.empty()) {
+    quiet.starved.push_back(words + ": too little air for " + fans_words(site, first.starved));
+  } else if (!first.unreached.empty()) {
+    quiet.unreached.push_back(words + ": gas that gets into " + spaces_words(site, first.unreached) +
+                              " has no way out any more");
+  } else if (!first.leaks.empty()) {
+    quiet.leaking.push_back(words + ": " + leak_words(site, first.leaks) +
+                            ". Without these leaks it gets less air, and warnings may become worse");
+  } else {
+    for (const std::size_t k : group.outcomes) quiet.harmless.push_back(outcome_words(site, study, study.outcomes[k]));
+  }
+}
+
+void put_quiet(TextPage& page, const Quiet& quiet) {
+  page.list("No warning about gas gets worse, but a fan gets too little air", quiet.starved);
+  page.list("Not judged safe: rests on an assumed leak", quiet.leaking);
+  page.list("No warning, but no way out for gas", quiet.unreached);
+  page.list("Could not be computed as the file has it", quiet.faults);
+  if (quiet.harmless.empty()) return;
+  constexpr std::size_t most = 20;
+  page.heading("No warning gets worse when one of these fails: " + std::to_string(quiet.harmless.size()));
+  std::string text;
+  for (std::size_t i = 0; i < std::min(most, quiet.harmless.size()); ++i)
+    text += (i > 0 ? "; " : "") + quiet.harmless[i];
+  if (quiet.harmless.size() > most) text += "; and " + std::to_string(quiet.harmless.size() - most) + " more";
+  page.paragraph(text + ".", " ");
+}
+
+/// The groups of singles, then, under a heading of their own, those of pairs.
 void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
   const std::size_t most = study.which == CaseIndex{0} ? told_in_full : told_of_others;
   std::size_t rank = 0;
-  std::vector<std::string> harmless, faults, unreached, starved;
-  std::size_t harmful = 0;
-  for (const FailureGroup& group : study.groups) {
-    const FailureOutcome& first = study.outcomes[group.outcomes.front()];
-    if (!first.fault.empty()) {
-      faults.push_back(group_words(site, study, group) + ": " + plain_text(first.fault));
-    } else if (!first.harms.empty()) {
-      harmful += group.outcomes.size();
-      if (rank++ < most) put_harm(page, site, study, group, rank);
-    } else if (!first.starved.empty()) {
-      harmful += group.outcomes.size();
-      starved.push_back(group_words(site, study, group) + ": too little air for " + fans_words(site, first.starved));
-    } else if (!first.unreached.empty()) {
-      unreached.push_back(group_words(site, study, group) + ": gas that gets into " +
-                          spaces_words(site, first.unreached) + " has no way out any more");
-    } else {
-      for (const std::size_t k : group.outcomes) harmless.push_back(outcome_words(site, study, study.outcomes[k]));
-    }
-  }
-  if (rank > most) {
-    page.line("");
-    page.paragraph("and " + std::to_string(rank - most) + " more effects (--format json has all).", " ");
-  }
-  if (harmful == 0) {
-    page.line("");
-    page.paragraph(
-        "None of them makes a warning appear or become worse. That is no proof of safety: it holds for the releases, "
-        "openings and fans that the file names.");
-  }
-  page.list("No warning about gas gets worse, but a fan gets too little air", starved);
-  page.list("No warning, but no way out for gas", unreached);
-  page.list("Could not be computed as the file has it", faults);
-  if (!harmless.empty()) {
-    page.heading("No warning gets worse when one of these fails: " + std::to_string(harmless.size()));
-    std::string text;
-    for (std::size_t i = 0; i < std::min<std::size_t>(20, harmless.size()); ++i)
-      text += (i > 0 ? "; " : "") + harmless[i];
-    if (harmless.size() > 20) text += "; and " + std::to_string(harmless.size() - 20) + " more";
-    page.paragraph(text + ".", " ");
-  }
-}
-
-std::vector<std::string> assumptions_of(std::span<const FailureStudy> studies) {
-  const FailureStudy& first = studies.front();
-  std::vector<std::string> out;
-  out.push_back("what fails does so at time 0 and stays so, while all else is as in the case " +
-                std::string{studies.size() == 1 ? "that was looked at" : "at hand"});
-  out.push_back(
-      "tried are: each fan off, each relief, gap and exchange blocked (opened where it is off), each doorway shut "
-      "and wide open, the air changes of each space stopped, each release that is off started");
-  if (first.pairs) out.push_back("of the pairs only those are shown that are worse than each of the two alone");
-  if (std::any_of(studies.begin(), studies.end(), [](const FailureStudy& study) { return !study.in_time; })) {
-    out.push_back(
-        "only the long run was computed: peaks of releases that end, and times, are not known (--in-time "
-        "computes them)");
-  }
-  for (const FailureStudy& study : studies) {
-    for (const std::string& text : study.assumptions) {
-      std::string plain = plain_text(text);
-      if (std::find(out.begin(), out.end(), plain) == out.end()) out.push_back(std::move(plain));
-    }
-  }
-  return out;
-}
-
-Json harm_json(const Site& site, const Harm& harm) {
-  Json out{{"space", site.spaces[harm.space.value].id},
-           {"severity", word_of(harm.severity)},
-           {"lfl_fraction", harm.lfl_fraction},
-           {"time_s", or_null(harm.time)}};
-  if (harm.severity == Severity::oxygen) out["oxygen"] = harm.oxygen;
-  if (harm.severity == Severity::pressure) out["pressure_pa"] = harm.pressure;
-  return out;
-}
-
-Json failure_json(const Site& site, const Failure& failure) {
-  Json out{{"kind", word_of(failure.kind)}};
-  if (failure.airway) out["airway"] = site.airways[failure.airway->value].id;
-  if (failure.space) out["space"] = site.spaces[failure.space->value].id;
-  if (failure.release) out["release"] = site.releases[failure.release->value].id;
-  out["words"] = failure_words(site, failure);
-  return out;
-}
-
-Json ids_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
-  Json out = Json::array();
-  for (const SpaceIndex space : spaces) out.push_back(site.spaces[space.value].id);
-  return out;
-}
-
-Json fan_ids(const Site& site, const std::vector<AirwayIndex>& fans) {
-  Json out = Json::array();
-  for (const AirwayIndex fan : fans) out.push_back(site.airways[fan.value].id);
-  return out;
-}
-
-/// The answer for one case: what stands at the top level for the first, in `other_cases` for the others.
-void put_case(std::string& out, const Site& site, const FailureStudy& study) {
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
-  };
-  put("in_time", study.in_time);
-  put("pairs_solved", study.pairs_solved);
-  put("solved_by_update", study.by_update);
-  put("solved_afresh", study.afresh);
-  Json normal = Json::array();
-  for (const Harm& harm : study.normal) normal.push_back(harm_json(site, harm));
-  put("normal", normal);
-  put("assumed_leaks", assumed_leaks(site, study));
-  std::vector<AirwayIndex> starved;
-  for (const StarvedFan& fan : study.starved) starved.push_back(fan.fan);
-  put("starved_fans", fan_ids(site, starved));
-  out += ",\n\"groups\": ";
-  {
-    JsonList list{out, ""};
-    std::size_t rank = 0;
+  for (const bool pairs : {false, true}) {
+    Quiet quiet;
+    std::size_t shown = 0, harmful = 0, groups = 0;
     for (const FailureGroup& group : study.groups) {
       const FailureOutcome& first = study.outcomes[group.outcomes.front()];
-      Json members = Json::array();
-      for (const std::size_t k : group.outcomes) {
-        Json member = Json::array();
-        for (const std::size_t f : study.outcomes[k].failures) member.push_back(failure_json(site, study.failures[f]));
-        members.push_back(member);
+      if ((first.failures.size() > 1) != pairs) continue;
+      ++groups;
+      ++rank;
+      if (first.harms.empty()) {
+        sort_in(site, study, group, quiet);
+        continue;
       }
-      Json harms = Json::array();
-      for (const Harm& harm : first.harms) harms.push_back(harm_json(site, harm));
-      list.next() += dumped({{"rank", ++rank},
-                             {"failures", members},
-                             {"harms", harms},
-                             {"better", first.gone},
-                             {"no_way_out", ids_of(site, first.unreached)},
-                             {"starved_fans", fan_ids(site, first.starved)},
-                             {"fault", first.fault.empty() ? Json(nullptr) : Json(first.fault)}});
+      if (pairs && groups == 1) page.heading("Two at a time, worse than each of them alone");
+      ++harmful;
+      if (++shown <= most) put_harm(page, site, study, group, rank);
     }
-  }
-  out += ",\n\"one_fan_alone\": ";
-  JsonList list{out, ""};
-  for (const FanDependence& dependence : study.dependences) {
-    list.next() +=
-        dumped({{"fan", site.airways[dependence.fan.value].id}, {"spaces", ids_of(site, dependence.spaces)}});
+    if (harmful > most) {
+      page.line("");
+      page.paragraph("and " + std::to_string(harmful - most) + " more effects (--format json has all).", " ");
+    }
+    if (harmful == 0 && !pairs) {
+      page.line("");
+      page.paragraph(
+          quiet.leaking.empty() && quiet.faults.empty() && quiet.starved.empty()
+              ? "None of them causes a warning or makes one worse. That does not prove that the site is safe: only the "
+                "releases, openings and fans of the file were tried."
+              : "None of those that could be judged causes a warning or makes one worse. Some could not be judged: see "
+                "below.");
+    }
+    put_quiet(page, quiet);
   }
 }
 
@@ -330,36 +248,11 @@ std::string failures_text(const Site& site, std::span<const FailureStudy> studie
       hanging.push_back(plain_text(site.airways[dependence.fan.value].id) + ": " +
                         spaces_words(site, dependence.spaces));
     }
-    page.list("Spaces whose fresh air hangs on one fan alone", hanging);
+    page.list("Spaces that depend on one fan for all their fresh air", hanging);
   }
-  page.list("Taken for granted", assumptions_of(studies));
+  page.list("Assumptions", failure_assumptions(site, studies));
   page.put_caution();
   return page.text();
-}
-
-std::string failures_json(const Site& site, std::span<const FailureStudy> studies) {
-  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
-  };
-  put("notice", caution());
-  put("study", "failures");
-  put("site", {{"title", site.title}, {"file", site.file}});
-  put("pairs", studies.front().pairs);
-  put("assumptions", assumptions_of(studies));
-  put("case", site.cases[studies.front().which.value].id);
-  put_case(out, site, studies.front());
-  out += ",\n\"other_cases\": ";
-  {
-    JsonList list{out, ""};
-    for (const FailureStudy& study : studies.subspan(1)) {
-      std::string& entry = list.next();
-      entry += "{\"case\": " + dumped(site.cases[study.which.value].id);
-      put_case(entry, site, study);
-      entry += "}";
-    }
-  }
-  return out + "\n}\n";
 }
 
 }  // namespace leanside

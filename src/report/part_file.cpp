@@ -94,15 +94,16 @@ SpreadShare spread_share(const Json& json) {
 // ---- failures
 
 Json outcome_json(const FailureOutcome& outcome) {
-  Json harms = Json::array(), unreached = Json::array();
+  Json harms = Json::array(), unreached = Json::array(), leaks = Json::array();
   for (const Harm& h : outcome.harms) {
     harms.push_back({h.space.value, static_cast<int>(h.severity), finite_or_null(h.lfl_fraction), h.oxygen, h.pressure,
-                     or_null(h.time)});
+                     or_null(h.time), or_null(h.starts)});
   }
+  for (const LeakReliance& leak : outcome.leaks) leaks.push_back({leak.space.value, leak.inflow});
   for (const SpaceIndex space : outcome.unreached) unreached.push_back(space.value);
   Json starved = Json::array();
   for (const AirwayIndex fan : outcome.starved) starved.push_back(fan.value);
-  return Json::array({outcome.failures, harms, outcome.gone, unreached, outcome.fault, starved});
+  return Json::array({outcome.failures, harms, outcome.gone, unreached, outcome.fault, leaks, starved});
 }
 
 FailureOutcome outcome_of(const Json& json) {
@@ -116,12 +117,16 @@ FailureOutcome outcome_of(const Json& json) {
     harm.oxygen = h.at(3).get<double>();
     harm.pressure = h.at(4).get<double>();
     if (!h.at(5).is_null()) harm.time = h.at(5).get<double>();
+    if (!h.at(6).is_null()) harm.starts = h.at(6).get<double>();
     out.harms.push_back(harm);
   }
   out.gone = json.at(2).get<std::size_t>();
   for (const Json& space : json.at(3)) out.unreached.push_back(SpaceIndex{space.get<std::size_t>()});
   out.fault = json.at(4).get<std::string>();
-  for (const Json& fan : json.at(5)) out.starved.push_back(AirwayIndex{fan.get<std::size_t>()});
+  for (const Json& fan : json.at(6)) out.starved.push_back(AirwayIndex{fan.get<std::size_t>()});
+  for (const Json& leak : json.at(5)) {
+    out.leaks.push_back({SpaceIndex{leak.at(0).get<std::size_t>()}, leak.at(1).get<double>()});
+  }
   return out;
 }
 
@@ -134,7 +139,8 @@ void put(std::string& out, const FailuresShare& share) {
     const FailurePart& part = share.parts[k];
     std::string& entry = list.next();
     entry += "{\"case\": " + std::to_string(share.cases[k].value);
-    entry += ", \"counts\": " + dumped({part.pairs_solved, part.by_update, part.afresh});
+    entry += ", \"counts\": " +
+             dumped({part.pairs_solved, part.by_update, part.afresh, part.pairs_worse, part.moments_left_out});
     for (const auto& [key, outcomes] : {std::pair{"singles", &part.singles}, std::pair{"pairs", &part.pairs}}) {
       entry.append(", \"").append(key).append("\": ");
       JsonList lines{entry, "  "};
@@ -154,6 +160,8 @@ FailuresShare failures_share(const Json& json) {
     part.pairs_solved = entry.at("counts").at(0).get<std::size_t>();
     part.by_update = entry.at("counts").at(1).get<std::size_t>();
     part.afresh = entry.at("counts").at(2).get<std::size_t>();
+    part.pairs_worse = entry.at("counts").at(3).get<std::size_t>();
+    part.moments_left_out = entry.at("counts").at(4).get<std::size_t>();
     for (const Json& outcome : entry.at("singles")) part.singles.push_back(outcome_of(outcome));
     for (const Json& outcome : entry.at("pairs")) part.pairs.push_back(outcome_of(outcome));
     share.parts.push_back(std::move(part));

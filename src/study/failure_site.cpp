@@ -65,7 +65,7 @@ bool is_about(const Event& event, const Failure& failure) {
       event.change);
 }
 
-void apply(Site& site, const Failure& failure) {
+void apply(Site& site, const Failure& failure, double starts) {
   switch (failure.kind) {
     case FailureKind::fan_off:
     case FailureKind::shut:
@@ -83,7 +83,7 @@ void apply(Site& site, const Failure& failure) {
     case FailureKind::release_starts: {
       Release& release = site.releases[failure.release->value];
       release.on = true;
-      release.start = 0.0;
+      release.start = starts;
       break;
     }
   }
@@ -116,13 +116,13 @@ std::vector<Failure> list_failures(const Site& site, CaseIndex which) {
   return out;
 }
 
-Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex which) {
+Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex which, double starts) {
   Site changed = site;
   changed.cases = {site.cases[which.value]};
   auto& events = changed.cases.front().events;
   for (const Failure& failure : failures) {
     std::erase_if(events, [&](const Event& event) { return is_about(event, failure); });
-    apply(changed, failure);
+    apply(changed, failure, starts);
   }
   return changed;
 }

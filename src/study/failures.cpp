@@ -1,38 +1,28 @@
 // SPDX-License-Identifier: Apache-2.0
+/// All failures of a case, alone and in pairs: which of them are solved how, which are kept, and their order.
 #include <algorithm>
-#include <cmath>
-#include <limits>
-#include <tuple>
 #include <utility>
 
-#include "hazard/judge.hpp"
 #include "leanside/study.hpp"
 #include "parallel/pieces.hpp"
+#include "study/failure_harm.hpp"
+#include "study/failure_runner.hpp"
 #include "study/fan_dependence.hpp"
-#include "study/harm.hpp"
 #include "study/layered.hpp"
+#include "transport/sustained.hpp"
 
 namespace leanside {
 namespace {
 
-/// Runs in time are made where outcomes times spaces do not exceed this: some seconds.
+using study::FailureRun;
+using study::FailureRunner;
+
+/// Runs in time are made where their number times spaces does not exceed this: some seconds.
 constexpr std::size_t most_in_time = 20000;
+/// A release that starts is tried at some moments, after a longer run that finds them.
+constexpr std::size_t runs_of_a_start = 6;
 /// Pairs kept of a long list, the worst.
 constexpr std::size_t most_pairs_kept = 5000;
-
-using study::brief;
-using study::equal;
-using study::key;
-using study::same_thing;
-using study::worse;
-
-/// The warnings of one site and of the spaces without a sustained state, or why there are none.
-struct Found {
-  std::vector<Harm> harms;
-  std::vector<bool> reached;
-  std::string fault;
-  std::vector<StarvedFan> starved = {};
-};
 
 class Study {
  public:
@@ -45,25 +35,19 @@ class Study {
     out_.failures = list_failures(site_);
     out_.singles = out_.failures.size();
     out_.pairs = options_.pairs;
-    const std::size_t n = out_.singles;
-    const std::size_t runs = 1 + n + (options_.pairs ? n * (n > 0 ? n - 1 : 0) / 2 : 0);
-    out_.in_time = options_.in_time == InTime::always ||
-                   (options_.in_time == InTime::where_quick && runs * site_.spaces.size() <= most_in_time);
-    how_.explain = false;
-    how_.sustained_only = !out_.in_time;
-    auto normal = assess(site_, how_);
-    if (auto* fault = std::get_if<SolveFault>(&normal)) return std::move(*fault);
-    normal_ = std::move(std::get<Assessment>(normal));
-    out_.normal = brief(normal_.warnings);
-    const CaseResult& result = normal_.cases.front();
+    choose_what_is_in_time();
+    auto built = FailureRunner::build(site_, out_.in_time, options_.reuse);
+    if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
+    runner_.emplace(std::move(std::get<FailureRunner>(built)));
+    out_.normal = runner_->normal();
+    const CaseResult& result = runner_->assessment().cases.front();
     out_.leaks = result.leaks;
     out_.leaking = result.leaking;
     out_.starved = result.starved;
-    models_ = hazard::mixture_models(site_, CaseIndex{0});
-    if (!out_.in_time && options_.reuse) {
-      auto built = FailureSolver::build(site_);
-      if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
-      solver_.emplace(std::move(std::get<FailureSolver>(built)));
+    if (options_.pairs && out_.in_time && !out_.pairs_in_time) {
+      auto steady = FailureRunner::build(site_, false, options_.reuse);
+      if (auto* fault = std::get_if<SolveFault>(&steady)) return std::move(*fault);
+      steady_runner_.emplace(std::move(std::get<FailureRunner>(steady)));
     }
     return std::nullopt;
   }
@@ -71,23 +55,27 @@ class Study {
   std::variant<FailurePart, Stopped> solve() {
     const std::size_t n = out_.failures.size();
     const std::vector<Pair> pairs = options_.pairs ? share_of(all_pairs()) : std::vector<Pair>{};
-    // Every share needs all singles where pairs are compared with them; it answers for its own alone.
     const auto [begin, end] = share_of(n);
-    const bool all = options_.pairs;
+    // Every share compares pairs with all singles; it answers for its own alone.
+    const bool all = options_.pairs && !steady_runner_;
+    const std::size_t first = all ? 0 : begin, last = all ? n : end;
     sweep().done = 0;
-    sweep().total = (all ? n : end - begin) + pairs.size();
-    std::vector<std::vector<std::size_t>> lists;
-    for (std::size_t i = all ? 0 : begin; i < (all ? n : end); ++i) lists.push_back({i});
-    std::vector<char> updated;
-    std::vector<FailureOutcome> singles = solve_all(lists, updated);
+    sweep().total = last - first + pairs.size() + (steady_runner_ ? n : 0);
+    std::vector<FailureRun> singles = solve_all(*runner_, lists_of(first, last));
+    if (options_.pairs && !sweep().stop) {
+      if (steady_runner_) {
+        keep_for_comparison(solve_all(*steady_runner_, lists_of(0, n)));
+      } else {
+        keep_for_comparison(singles);
+      }
+    }
     FailurePart part;
-    if (all) out_.outcomes = singles;
     if (!sweep().stop) solve_pairs(pairs, part);
     if (sweep().stop) return Stopped{sweep().done, sweep().total};
-    const std::size_t first = all ? begin : 0;
-    for (std::size_t k = 0; k < end - begin; ++k) {
-      count(updated[first + k], part);
-      part.singles.push_back(std::move(singles[first + k]));
+    for (std::size_t k = begin; k < end; ++k) {
+      FailureRun& run = singles[k - first];
+      count(run, part);
+      part.singles.push_back(std::move(run.outcome));
     }
     return part;
   }
@@ -96,90 +84,34 @@ class Study {
     if (!fits(whole)) return SolveFault{"these are not the failures of this site", true};
     out_.outcomes = std::move(whole.singles);
     out_.pairs_solved = whole.pairs_solved;
+    out_.pairs_worse = whole.pairs_worse;
     out_.by_update = whole.by_update;
     out_.afresh = whole.afresh;
+    out_.moments_left_out = whole.moments_left_out;
     keep_worst(whole.pairs);
     std::move(whole.pairs.begin(), whole.pairs.end(), std::back_inserter(out_.outcomes));
-    group();
+    // Apart, so that the answer about singles is the same with pairs and without.
+    group(0, out_.singles);
+    group(out_.singles, out_.outcomes.size());
     if (auto fault = find_dependences()) return std::move(*fault);
-    out_.assumptions = normal_.assumptions;
+    out_.assumptions = runner_->assessment().assumptions;
     return std::move(out_);
   }
 
  private:
-  Found from(const std::variant<Assessment, SolveFault>& solved) const {
-    Found found;
-    if (const auto* fault = std::get_if<SolveFault>(&solved)) {
-      found.fault = fault->message;
-      return found;
-    }
-    const Assessment& assessment = std::get<Assessment>(solved);
-    found.harms = brief(assessment.warnings);
-    for (const SpaceResult& space : assessment.cases.front().spaces) found.reached.push_back(space.sustained.reached);
-    found.starved = assessment.cases.front().starved;
-    return found;
-  }
+  using Pair = std::pair<std::size_t, std::size_t>;
 
-  /// The warnings that go with these fractions in the long run.
-  Found judged(const FailureSolver::Solution& solution) const {
-    Found found;
-    found.reached = solution.reached;
-    const CaseResult& normal = normal_.cases.front();
-    const Criteria& criteria = site_.criteria;
-    for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
-      const SpaceIndex space{i};
-      const auto fractions = solution.fractions.of(space);
-      const hazard::MixtureModel& model = models_.of(space);
-      const SpaceResult& before = normal.spaces[i];
-      const double oxygen = model.oxygen_of(fractions);
-      constexpr double slack = 1e-6;
-      const bool quiet = model.lfl_fraction(fractions) < criteria.note_at - slack && before.peak.lfl_fraction == 0.0 &&
-                         oxygen > criteria.oxygen_low + slack && oxygen < criteria.oxygen_high - slack &&
-                         before.lowest_oxygen > criteria.oxygen_low && before.highest_oxygen < criteria.oxygen_high;
-      if (quiet) continue;
-      SpaceResult result = before;
-      result.sustained.reached = solution.reached[i];
-      result.sustained.at = model.instant(0.0, fractions);
-      for (const Warning& w : hazard::warnings_of(site_, CaseIndex{0}, space, result)) found.harms.push_back(brief(w));
-    }
-    return found;
-  }
-
-  Found solved(const std::vector<Failure>& failures, bool& by_update) {
-    by_update = false;
-    if (solver_) {
-      if (const auto solution = solver_->solve(failures)) {
-        by_update = true;
-        if (!solution->fault.empty()) return {{}, {}, solution->fault};
-        return judged(*solution);
-      }
-    }
-    return from(assess(with_failures(site_, failures), how_));
-  }
-
-  FailureOutcome outcome(std::vector<std::size_t> failures, Found found) const {
-    FailureOutcome out;
-    out.failures = std::move(failures);
-    out.fault = std::move(found.fault);
-    if (!out.fault.empty()) return out;
-    out.starved = study::newly_starved(found.starved, out_.starved);
-    const double air = site_.conditions.oxygen_in_air;
-    for (const Harm& h : found.harms) {
-      const Harm* before = same_thing(out_.normal, h);
-      if (before == nullptr || worse(h, *before, air)) out.harms.push_back(h);
-    }
-    for (const Harm& h : out_.normal) {
-      // A space without a long run has no value that could be better.
-      if (h.space.value < found.reached.size() && !found.reached[h.space.value]) continue;
-      const Harm* after = same_thing(found.harms, h);
-      if (after == nullptr || worse(h, *after, air)) ++out.gone;
-    }
-    std::sort(out.harms.begin(), out.harms.end(), [](const Harm& a, const Harm& b) { return key(a) < key(b); });
-    const auto& spaces = normal_.cases.front().spaces;
-    for (std::size_t i = 0; i < found.reached.size(); ++i) {
-      if (!found.reached[i] && spaces[i].sustained.reached) out.unreached.push_back(SpaceIndex{i});
-    }
-    return out;
+  /// Singles first: that there are pairs as well changes nothing about them.
+  void choose_what_is_in_time() {
+    const std::size_t spaces = site_.spaces.size();
+    const auto starts = [&](std::size_t k) { return out_.failures[k].kind == FailureKind::release_starts; };
+    std::size_t runs = 1;
+    for (std::size_t i = 0; i < out_.singles; ++i) runs += starts(i) ? runs_of_a_start : 1;
+    const bool always = options_.in_time == InTime::always, quick = options_.in_time == InTime::where_quick;
+    out_.in_time = always || (quick && runs * spaces <= most_in_time);
+    if (!options_.pairs) return;
+    for (const auto& [i, j] : all_pairs()) runs += starts(i) || starts(j) ? runs_of_a_start : 1;
+    out_.pairs_in_time = always || (quick && runs * spaces <= most_in_time);
   }
 
   std::vector<Failure> picked(const std::vector<std::size_t>& places) const {
@@ -188,15 +120,20 @@ class Study {
     return out;
   }
 
-  using Pair = std::pair<std::size_t, std::size_t>;
+  static std::vector<std::vector<std::size_t>> lists_of(std::size_t begin, std::size_t end) {
+    std::vector<std::vector<std::size_t>> lists;
+    for (std::size_t i = begin; i < end; ++i) lists.push_back({i});
+    return lists;
+  }
 
   /// Whether the outcomes can be those of this site.
   bool fits(const FailurePart& part) const {
+    const auto is_space = [&](SpaceIndex space) { return space.value < site_.spaces.size(); };
     const auto all_known = [&](const FailureOutcome& o) {
-      const auto is_space = [&](SpaceIndex space) { return space.value < site_.spaces.size(); };
       return !o.failures.empty() && std::ranges::all_of(o.failures, [&](auto k) { return k < out_.failures.size(); }) &&
              std::ranges::all_of(o.unreached, is_space) &&
              std::ranges::all_of(o.starved, [&](AirwayIndex fan) { return fan.value < site_.airways.size(); }) &&
+             std::ranges::all_of(o.leaks, [&](const LeakReliance& leak) { return is_space(leak.space); }) &&
              std::ranges::all_of(o.harms, [&](const Harm& h) {
                return is_space(h.space) && h.severity >= Severity::flammable && h.severity <= Severity::note;
              });
@@ -229,28 +166,39 @@ class Study {
     return out;
   }
 
-  static void count(bool by_update, FailurePart& part) { ++(by_update ? part.by_update : part.afresh); }
+  static void count(const FailureRun& run, FailurePart& part) {
+    ++(run.by_update ? part.by_update : part.afresh);
+    part.moments_left_out += run.moments_left_out;
+  }
 
-  std::vector<FailureOutcome> solve_all(const std::vector<std::vector<std::size_t>>& lists,
-                                        std::vector<char>& updated) {
-    std::vector<FailureOutcome> outcomes(lists.size());
-    updated.assign(lists.size(), 0);
+  std::vector<FailureRun> solve_all(FailureRunner& runner, const std::vector<std::vector<std::size_t>>& lists) {
+    std::vector<FailureRun> runs(lists.size());
     // The updates share the columns that they keep; runs of their own share nothing.
-    const unsigned threads = solver_ ? 1 : options_.threads;
+    const unsigned threads = runner.updates() ? 1 : options_.threads;
     parallel::for_each_piece(
         lists.size(), threads, &sweep().stop, [] { return 0; },
         [&](int, std::size_t i) {
-          bool by_update = false;
-          outcomes[i] = outcome(lists[i], solved(picked(lists[i]), by_update));
-          updated[i] = by_update;
+          runs[i] = runner.run(lists[i], picked(lists[i]));
           ++sweep().done;
         });
-    return outcomes;
+    return runs;
+  }
+
+  void keep_for_comparison(const std::vector<FailureRun>& singles) {
+    for (const FailureRun& run : singles) alone_.push_back(run.outcome);
+  }
+
+  /// A harm of a pair as it compares with those of each alone: what comes before the start of a release but after the
+  /// horizon was only not waited for when the other failed alone.
+  Harm within_horizon(Harm harm) const {
+    const bool late = harm.time && harm.starts && *harm.time > site_.criteria.horizon && *harm.time < *harm.starts;
+    if (late) harm.time.reset();
+    return harm;
   }
 
   /// Whether a pair brings anything that neither of the two does.
   bool worse_together(const FailureOutcome& pair) const {
-    const FailureOutcome &a = out_.outcomes[pair.failures[0]], &b = out_.outcomes[pair.failures[1]];
+    const FailureOutcome &a = alone_[pair.failures[0]], &b = alone_[pair.failures[1]];
     if (!a.fault.empty() || !b.fault.empty()) return false;
     if (!pair.fault.empty()) return true;
     const auto starves_alone = [&](AirwayIndex fan) {
@@ -260,8 +208,8 @@ class Study {
     const double air = site_.conditions.oxygen_in_air;
     return std::any_of(pair.harms.begin(), pair.harms.end(), [&](const Harm& h) {
       for (const FailureOutcome* single : {&a, &b}) {
-        const Harm* alone = same_thing(single->harms, h);
-        if (alone != nullptr && !worse(h, *alone, air)) return false;
+        const Harm* alone = study::same_thing(single->harms, h);
+        if (alone != nullptr && !study::worse(within_horizon(h), *alone, air)) return false;
       }
       return true;
     });
@@ -270,17 +218,19 @@ class Study {
   void solve_pairs(const std::vector<Pair>& pairs, FailurePart& part) {
     // In batches, so that the outcomes of a long list of pairs are never in memory as a whole.
     constexpr std::size_t batch = 4096;
+    FailureRunner& runner = steady_runner_ ? *steady_runner_ : *runner_;
     for (std::size_t begin = 0; begin < pairs.size() && !sweep().stop; begin += batch) {
       std::vector<std::vector<std::size_t>> lists;
       for (std::size_t k = begin; k < std::min(pairs.size(), begin + batch); ++k) {
         lists.push_back({pairs[k].first, pairs[k].second});
       }
-      std::vector<char> updated;
-      std::vector<FailureOutcome> outcomes = solve_all(lists, updated);
+      std::vector<FailureRun> runs = solve_all(runner, lists);
       if (sweep().stop) return;
-      for (std::size_t k = 0; k < outcomes.size(); ++k) {
-        count(updated[k], part);
-        if (worse_together(outcomes[k])) part.pairs.push_back(std::move(outcomes[k]));
+      for (FailureRun& run : runs) {
+        count(run, part);
+        if (!worse_together(run.outcome)) continue;
+        ++part.pairs_worse;
+        part.pairs.push_back(std::move(run.outcome));
       }
       if (part.pairs.size() > 2 * most_pairs_kept) keep_worst(part.pairs);
     }
@@ -288,34 +238,26 @@ class Study {
     keep_worst(part.pairs);
   }
 
-  static bool ranks_before(const FailureOutcome& a, const FailureOutcome& b) {
-    // What could not be computed may be anything: it stands before what harms nobody.
-    const auto order = [](const FailureOutcome& o) {
-      if (!o.harms.empty()) return std::tuple(0, key(o.harms.front()));
-      const int group = !o.fault.empty() || !o.starved.empty() ? 1 : !o.unreached.empty() ? 2 : 3;
-      return std::tuple(group, key(Harm{}));
-    };
-    const auto x = order(a), y = order(b);
-    if (x != y) return x < y;
-    if (a.harms.size() != b.harms.size()) return a.harms.size() > b.harms.size();
-    return a.failures < b.failures;
-  }
-
   static void keep_worst(std::vector<FailureOutcome>& outcomes) {
-    std::sort(outcomes.begin(), outcomes.end(), ranks_before);
+    std::sort(outcomes.begin(), outcomes.end(),
+              [](const FailureOutcome& a, const FailureOutcome& b) { return study::ranks_before(a, b); });
     if (outcomes.size() > most_pairs_kept) outcomes.resize(most_pairs_kept);
   }
 
-  void group() {
-    std::vector<std::size_t> order(out_.outcomes.size());
-    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+  /// Groups the outcomes from `begin` up to `end`, the worst first, behind the groups that there are.
+  void group(std::size_t begin, std::size_t end) {
+    std::vector<std::size_t> order;
+    for (std::size_t i = begin; i < end; ++i) order.push_back(i);
     std::sort(order.begin(), order.end(),
-              [&](std::size_t a, std::size_t b) { return ranks_before(out_.outcomes[a], out_.outcomes[b]); });
+              [&](std::size_t a, std::size_t b) { return study::ranks_before(out_.outcomes[a], out_.outcomes[b]); });
     constexpr std::size_t looked_back = 64;  // equal effects rank next to each other but for round-off
+    const std::size_t others = out_.groups.size();
     for (const std::size_t i : order) {
-      const std::size_t from = out_.groups.size() > looked_back ? out_.groups.size() - looked_back : 0;
-      std::size_t g = from;
-      while (g < out_.groups.size() && !equal(out_.outcomes[out_.groups[g].outcomes.front()], out_.outcomes[i])) ++g;
+      std::size_t g = std::max(others, out_.groups.size() - std::min(out_.groups.size(), looked_back));
+      while (g < out_.groups.size() &&
+             !study::same_effect(out_.outcomes[out_.groups[g].outcomes.front()], out_.outcomes[i])) {
+        ++g;
+      }
       if (g == out_.groups.size()) {
         out_.groups.push_back({{i}});
       } else {
@@ -334,10 +276,9 @@ class Study {
 
   const Site site_;
   const FailureOptions& options_;
-  AssessOptions how_;
-  Assessment normal_;
-  hazard::MixtureModels models_;
-  std::optional<FailureSolver> solver_;
+  std::optional<FailureRunner> runner_;         ///< of the singles, and of pairs that are solved likewise
+  std::optional<FailureRunner> steady_runner_;  ///< of pairs, where only the singles are computed in time
+  std::vector<FailureOutcome> alone_;           ///< the singles, solved as the pairs are
   Sweep unseen_;
   FailureStudy out_;
 };

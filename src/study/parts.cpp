@@ -60,6 +60,8 @@ void append(FailuresShare& whole, FailuresShare&& more) {
     std::move(from.singles.begin(), from.singles.end(), std::back_inserter(to.singles));
     std::move(from.pairs.begin(), from.pairs.end(), std::back_inserter(to.pairs));
     to.pairs_solved += from.pairs_solved;
+    to.pairs_worse += from.pairs_worse;
+    to.moments_left_out += from.moments_left_out;
     to.by_update += from.by_update;
     to.afresh += from.afresh;
   }

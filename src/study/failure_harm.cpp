@@ -1,13 +1,29 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "study/harm.hpp"
+#include "study/failure_harm.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace leanside::study {
 namespace {
 
-int about(Severity severity) { return severity == Severity::oxygen ? 1 : severity == Severity::pressure ? 2 : 0; }
+constexpr double forever = std::numeric_limits<double>::infinity();
+
+/// What a harm is about: fuel (0), or something of its own.
+int about(Severity severity) {
+  switch (severity) {
+    case Severity::flammable:
+    case Severity::rich:
+    case Severity::margin:
+    case Severity::note:
+      return 0;
+    default:
+      return 1 + static_cast<int>(severity);
+  }
+}
+
+auto key(const Harm& h) { return std::tuple(h.severity, h.time.value_or(forever), -h.lfl_fraction, h.space); }
 
 bool near(double a, double b) { return std::abs(a - b) <= 1e-6 * std::max(std::abs(a), std::abs(b)) + 1e-9; }
 bool near(const std::optional<double>& a, const std::optional<double>& b) {
@@ -17,7 +33,17 @@ bool near(const std::optional<double>& a, const std::optional<double>& b) {
 
 bool equal(const Harm& a, const Harm& b) {
   return a.space == b.space && a.severity == b.severity && near(a.lfl_fraction, b.lfl_fraction) &&
-         near(a.oxygen, b.oxygen) && near(a.pressure, b.pressure) && near(a.time, b.time);
+         near(a.oxygen, b.oxygen) && near(a.pressure, b.pressure) && near(a.time, b.time) && near(a.starts, b.starts);
+}
+
+bool equal(const LeakReliance& a, const LeakReliance& b) { return a.space == b.space && near(a.inflow, b.inflow); }
+
+/// What could not be computed may be anything: it stands before what harms nobody.
+int group_of(const FailureOutcome& o) {
+  if (!o.harms.empty()) return 0;
+  if (!o.fault.empty() || !o.starved.empty()) return 1;
+  if (!o.unreached.empty()) return 2;
+  return o.leaks.empty() ? 4 : 3;
 }
 
 }  // namespace
@@ -30,14 +56,16 @@ std::vector<Harm> brief(const std::vector<Warning>& warnings) {
   return out;
 }
 
+bool ranks_before(const Harm& a, const Harm& b) { return key(a) < key(b); }
+
 bool worse(const Harm& a, const Harm& b, double oxygen_in_air) {
   if (a.severity != b.severity) return a.severity < b.severity;
   if (!near(a.time, b.time) && a.time.value_or(forever) < b.time.value_or(forever)) return true;
-  if (about(a.severity) == 1) {
+  if (a.severity == Severity::oxygen) {
     const double da = std::abs(a.oxygen - oxygen_in_air), db = std::abs(b.oxygen - oxygen_in_air);
     return !near(a.oxygen, b.oxygen) && da > db;
   }
-  if (about(a.severity) == 2) return !near(a.pressure, b.pressure) && a.pressure > b.pressure;
+  if (a.severity == Severity::pressure) return !near(a.pressure, b.pressure) && a.pressure > b.pressure;
   return !near(a.lfl_fraction, b.lfl_fraction) && a.lfl_fraction > b.lfl_fraction && a.severity != Severity::rich;
 }
 
@@ -48,10 +76,12 @@ const Harm* same_thing(const std::vector<Harm>& harms, const Harm& h) {
   return nullptr;
 }
 
-bool equal(const FailureOutcome& a, const FailureOutcome& b) {
+bool same_effect(const FailureOutcome& a, const FailureOutcome& b) {
+  const auto alike = [](const auto& x, const auto& y) {
+    return std::equal(x.begin(), x.end(), y.begin(), y.end(), [](const auto& p, const auto& q) { return equal(p, q); });
+  };
   return a.fault == b.fault && a.gone == b.gone && a.unreached == b.unreached && a.starved == b.starved &&
-         std::equal(a.harms.begin(), a.harms.end(), b.harms.begin(), b.harms.end(),
-                    [](const Harm& x, const Harm& y) { return equal(x, y); });
+         alike(a.leaks, b.leaks) && alike(a.harms, b.harms);
 }
 
 std::vector<AirwayIndex> newly_starved(const std::vector<StarvedFan>& found, const std::vector<StarvedFan>& before) {
@@ -65,6 +95,16 @@ std::vector<AirwayIndex> newly_starved(const std::vector<StarvedFan>& found, con
     if (worse) out.push_back(fan.fan);
   }
   return out;
+}
+
+bool ranks_before(const FailureOutcome& a, const FailureOutcome& b) {
+  const auto order = [](const FailureOutcome& o) {
+    return std::tuple(group_of(o), key(o.harms.empty() ? Harm{} : o.harms.front()));
+  };
+  const auto x = order(a), y = order(b);
+  if (x != y) return x < y;
+  if (a.harms.size() != b.harms.size()) return a.harms.size() > b.harms.size();
+  return a.failures < b.failures;
 }
 
 }  // namespace leanside::study
