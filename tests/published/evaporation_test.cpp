@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Vapour from open liquid, against figures in print.
+// Vapour from open liquid, compared with published values.
 #include <numbers>
 
 #include "leanside/source.hpp"
@@ -14,14 +14,14 @@ using namespace leanside;
 constexpr double mmhg = 133.322387415;
 constexpr double foot = 0.3048;
 
-TEST(Pool, OfAcrylonitrileEvaporatesAsTheGuidanceReckons) {
-  cite("Pool of acrylonitrile of the EPA guidance",
-       "US EPA, EPA 550-B-99-009 (1999), appendix D and section 3.2.2 (from memory): QR = 0.284 u^0.78 M^(2/3) A "
-       "VP/(82.05 T) lb/min; acrylonitrile, 25 degC: 0.018 lb/min for each ft2 at 1 m/s; 20 000 lb one centimetre deep "
-       "cover 20 000 x 0.61 ft2 and give 307 lb/min at 1.5 m/s, for 65 min. Both correlations go by u^0.78. The "
-       "guidance's does not know the size of the pool: for one of a square metre the two agree to about a fifth, for "
-       "one of 38 m across, over which the air takes up vapour on its way, Mackay and Matsugu's lies lower, by "
-       "X^-0.11.");
+TEST(Pool, OfAcrylonitrileEvaporatesAtTheRateOfTheGuidance) {
+  cite(
+      "Acrylonitrile pool in the EPA guidance",
+      "US EPA, EPA 550-B-99-009 (1999), appendix D and section 3.2.2 (from memory): QR = 0.284 u^0.78 M^(2/3) A "
+      "VP/(82.05 T) lb/min; acrylonitrile, 25 degC: 0.018 lb/min per ft2 at 1 m/s; 20 000 lb one centimetre deep cover "
+      "20 000 x 0.61 ft2 and give 307 lb/min at 1.5 m/s, for 65 min. Both correlations vary as u^0.78. The guidance "
+      "ignores the size of the pool. For a pool of 1 m2 the two agree to about a fifth. For a pool 38 m across, where "
+      "the air takes up vapour along its path, the correlation of Mackay and Matsugu gives less, by X^-0.11.");
   const Substance& liquid = *built_in_substances().find("acrylonitrile");
   const double temperature = zero_celsius + 25.0;
   const double saturated = vapour_pressure(liquid, temperature).value();
@@ -32,23 +32,22 @@ TEST(Pool, OfAcrylonitrileEvaporatesAsTheGuidanceReckons) {
     const Pool pool{area, mass_transfer_coefficient(speed, diameter, schmidt), saturated, temperature};
     return evaporation_rate(pool, 0.0) * liquid.molar_mass.value * 60.0 / published::pound;
   };
-  expect_within(pounds(1.0, 1.0) * foot * foot, 0.018, 20.0, "evaporation at 1 m/s, lb/min for each ft2");
+  expect_within(pounds(1.0, 1.0) * foot * foot, 0.018, 20.0, "evaporation at 1 m/s, lb/min per ft2");
   expect_near(pounds(1.0, 1.5) / pounds(1.0, 1.0), std::pow(1.5, 0.78), 1e-12,
               "evaporation at 1.5 m/s over that at 1 m/s");
   const double area = 20000.0 * 0.61 * foot * foot;
   EXPECT_LT(pounds(area, 1.5), 307.0);
   expect_within(pounds(area, 1.5), 307.0 * std::pow(area, -0.055), 22.0,
-                "evaporation of the whole pool at 1.5 m/s, less what its size takes off, lb/min");
+                "evaporation of the whole pool at 1.5 m/s, corrected for its size, lb/min");
 }
 
-TEST(Pool, HasTheConstantOfThePrintedCorrelation) {
-  cite(
-      "Mass transfer from a pool",
-      "D. Mackay and R. S. Matsugu, Can. J. Chem. Eng. 51 (1973) 434 (from memory): k = 0.0292 U^0.78 X^-0.11 Sc^-0.67 "
-      "m/h, the wind in m/h.");
-  const double an_hour = 3600.0;
-  expect_near(an_hour * mass_transfer_coefficient(1.0, 1.0, 1.0) / std::pow(an_hour, 0.78), 0.0292, 5e-5,
-              "k over U^0.78 for a pool of 1 m and Sc = 1, m/h");
+TEST(Pool, UsesTheConstantOfThePublishedCorrelation) {
+  cite("Mass transfer from a pool",
+       "D. Mackay and R. S. Matsugu, Can. J. Chem. Eng. 51 (1973) 434 (from memory): k = 0.0292 U^0.78 X^-0.11 "
+       "Sc^-0.67 m/h, the wind in m/h.");
+  const double seconds_per_hour = 3600.0;
+  expect_near(seconds_per_hour * mass_transfer_coefficient(1.0, 1.0, 1.0) / std::pow(seconds_per_hour, 0.78), 0.0292,
+              5e-5, "k over U^0.78 for a pool of 1 m and Sc = 1, m/h");
   expect_near(mass_transfer_coefficient(1.0, 10.0, 1.0) / mass_transfer_coefficient(1.0, 1.0, 1.0),
               std::pow(10.0, -0.11), 1e-12, "k of a pool of 10 m over that of 1 m");
   expect_near(mass_transfer_coefficient(1.0, 1.0, 2.0) / mass_transfer_coefficient(1.0, 1.0, 1.0), std::pow(2.0, -0.67),
@@ -57,8 +56,8 @@ TEST(Pool, HasTheConstantOfThePrintedCorrelation) {
 
 TEST(Spill, SaturatesAClosedCabinet) {
   cite("Vapour in a closed cabinet with a spill",
-       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, vapour pressure at 68 degF over 760 mmHg (from memory): what "
-       "the air over a spill can hold at most. 5 %, as the vapour pressures themselves.");
+       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, vapour pressure at 68 degF over 760 mmHg (from memory): the "
+       "most that the air above a spill can hold. Tolerance 5 %, as for the vapour pressures.");
   struct Row {
     const char* id;
     double mmhg;
@@ -75,11 +74,10 @@ TEST(Spill, SaturatesAClosedCabinet) {
   }
 }
 
-TEST(Toluene, MeasuredEvaporationInAVentilatedEnclosure) {
-  cite(
-      "Toluene that evaporates at a measured rate in an enclosure",
-      "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 3-7: 0.1 g/min of toluene into 100 ft3/min at 80 "
-      "degF: 9.43 ppm with a mixing factor of 1, 18.9 with 0.5, 94.3 with 0.1.");
+TEST(Toluene, ReachesThePublishedFractionInAnEnclosure) {
+  cite("Toluene evaporating at a measured rate in an enclosure",
+       "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 3-7: 0.1 g/min of toluene into 100 ft3/min at "
+       "80 degF: 9.43 ppm with a mixing factor of 1, 18.9 with 0.5, 94.3 with 0.1.");
   for (const auto& [k, ppm] : {std::pair{1.0, 9.43}, std::pair{0.5, 18.9}, std::pair{0.1, 94.3}}) {
     leanside::testing::SiteBuilder build;
     build.site.conditions.temperature = (80.0 - 32.0) / 1.8 + zero_celsius;
@@ -89,17 +87,16 @@ TEST(Toluene, MeasuredEvaporationInAVentilatedEnclosure) {
     build.site.spaces[0].mixing_factor = 1.0 / k;
     build.exchange("air", room, std::nullopt, 100.0 * published::foot3 / 60.0);
     build.release("tray", room, gas, SteadyRelease{1e-4 / 60.0 / 0.092, std::nullopt});
-    expect_within(published::sustained(build.site, room, gas) * 1e6, ppm, 0.3)
+    expect_within(published::steady_fraction(build.site, room, gas) * 1e6, ppm, 0.3)
         << "toluene with a mixing factor of " << k << ", ppm";
   }
 }
 
-TEST(Toluene, FromAnOpenTankInAVentilatedRoom) {
+TEST(Toluene, ReachesThePublishedFractionNearAnOpenTank) {
   cite("Toluene from an open tank in a ventilated room",
        "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 3-8 (answer from memory): an open tank of "
-       "toluene 5 ft across at 77 degF, 28.2 mmHg, K = 0.83 "
-       "cm/s (18/92)^(1/3) = 0.482 cm/s, 3000 ft3/min: 230 ppm. A spill with that coefficient, far from dry, gives the "
-       "same.");
+       "toluene 5 ft across at 77 degF, 28.2 mmHg, K = 0.83 cm/s (18/92)^(1/3) = 0.482 cm/s, 3000 ft3/min: 230 ppm. "
+       "Here a spill with this coefficient, far from dry, takes the place of the tank.");
   leanside::testing::SiteBuilder build;
   build.site.conditions.temperature = (77.0 - 32.0) / 1.8 + zero_celsius;
   build.site.conditions.outside_temperature = build.site.conditions.temperature;

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Rooms in two layers, as the engine steps them, against closed forms in print. Each check names its source; "from
-// memory" means that the form is known but was not read again in the source.
+// Rooms in two layers: runs of the engine compared with published closed forms. Each check names its source; "from
+// memory" means that the formula was not looked up again.
 #include <algorithm>
 #include <cmath>
 #include <vector>
@@ -17,7 +17,7 @@ using leanside::testing::SiteBuilder;
 
 constexpr double height = 3.0, area = 8.0;
 
-/// A room in layers with one quiet release of a gas of `molar_mass` kg/mol at `from` m above its floor.
+/// A layered room with one release without momentum: a gas of `molar_mass` kg/mol at `from` m above the floor.
 struct Room {
   explicit Room(double molar_mass, double rate, double from = 0.0) {
     gas = build.gas(make_inert("gas", molar_mass));
@@ -52,7 +52,7 @@ TransientResult run(const Site& site, double horizon, const LayerObserver& obser
   return std::get<TransientResult>(std::move(result));
 }
 
-SustainedFractions at_rest(const Site& site) {
+SustainedFractions steady_state(const Site& site) {
   auto result = solve_sustained(site, CaseIndex{0}, gas_tracers(site));
   if (const auto* fault = std::get_if<SolveFault>(&result)) {
     ADD_FAILURE() << fault->message;
@@ -61,14 +61,12 @@ SustainedFractions at_rest(const Site& site) {
   return std::get<SustainedFractions>(std::move(result));
 }
 
-TEST(LayeredRoom, FrontOfTheFillingBox) {
-  cite(
-      "The layer in a closed room comes down",
-      "W. D. Baines and J. S. Turner, J. Fluid Mech. 37 (1969) 51 (from memory): the front of the layer in a closed "
-      "room, "
-      "z^(-2/3) = H^(-2/3) + (2/3)(C B^(1/3)/S) t. The released volume, a thousandth of what the plume carries, is not "
-      "in "
-      "it; leanside starts with a layer of a thousandth of the room, so that H is 0.999 of its height.");
+TEST(LayeredRoom, FrontFollowsTheFillingBox) {
+  cite("Descent of the layer in a closed room",
+       "W. D. Baines and J. S. Turner, J. Fluid Mech. 37 (1969) 51 (from memory): the front of the layer in a closed "
+       "room, z^(-2/3) = H^(-2/3) + (2/3)(C B^(1/3)/S) t. The formula neglects the released volume, a thousandth of "
+       "the plume flow. leanside starts with a layer that takes a thousandth of the room, so H is 0.999 of the room "
+       "height.");
   const double rate = 2e-6;
   Room room(0.002016, rate);
   const double c = plume_constant(), b = room.buoyancy(rate);
@@ -77,13 +75,13 @@ TEST(LayeredRoom, FrontOfTheFillingBox) {
     ASSERT_EQ(result.layers.size(), 1u);
     EXPECT_TRUE(result.layers[0].gas_above);
     expect_within(result.layers[0].interface_height, filling_front(c, b, area, 0.999 * height, t), 0.1)
-        << "height of the edge after " << t << " s, m";
+        << "interface height after " << t << " s, m";
   }
 }
 
-// The same with the released volume: dz/dt = -(C B^(1/3) z^(5/3) + Q_0)/S, integrated here by the classical
-// Runge-Kutta method; and all of the gas is in the upper layer, since what leaks, leaks below.
-TEST(LayeredRoom, FrontAndGasOfAStrongRelease) {
+// The same with the released volume: dz/dt = -(C B^(1/3) z^(5/3) + Q_0)/S, integrated here by the classical Runge-Kutta
+// method. All of the gas stays in the upper layer, because the displaced air leaves from the lower one.
+TEST(LayeredRoom, FrontAndGasMatchIntegrationOfAStrongRelease) {
   const double rate = 2e-4, t = 900.0;
   Room room(0.002016, rate);
   const double c = plume_constant(), b = room.buoyancy(rate);
@@ -104,35 +102,33 @@ TEST(LayeredRoom, FrontAndGasOfAStrongRelease) {
   EXPECT_LT(result.balance[0].relative_error(), 1e-9);
 }
 
-TEST(LayeredRoom, InterfaceAtRest) {
-  cite("Where a layer stands in the long run",
-       "P. F. Linden, G. F. Lane-Serff and D. A. Smeed, J. Fluid Mech. 212 (1990) 309 (from memory): the edge of the "
-       "layer "
-       "in the long run, A*/H^2 = C^(3/2) (xi^5/(1 - xi))^(1/2), over two decades of A*/H^2 and whatever the strength "
-       "of the "
-       "plume. The theory leaves out the released volume and how much lighter the gas makes the layer.");
+TEST(LayeredRoom, SteadyInterfaceMatchesTheTheory) {
+  cite("Interface height of a layer at steady state",
+       "P. F. Linden, G. F. Lane-Serff and D. A. Smeed, J. Fluid Mech. 212 (1990) 309 (from memory): the interface at "
+       "steady state, A*/H^2 = C^(3/2) (xi^5/(1 - xi))^(1/2), over two decades of A*/H^2 and for any strength of the "
+       "plume. The theory neglects the released volume and the lower density of the layer.");
   for (const double opening : {1e-3, 3e-3, 1e-2, 3e-2, 1e-1}) {  // A*/H^2
     const double expected = steady_interface(opening, plume_constant());
     for (const double rate : {2e-6, 1e-5}) {
       Room room(0.002016, rate);
-      const double each = opening * height * height;  // two equal ones: A* is the effective area of either
+      const double each = opening * height * height;  // two equal openings: A* is the effective area of either
       room.opening("low", each, 0.0);
       room.opening("high", each, height);
-      const auto result = at_rest(room.build.site);
+      const auto result = steady_state(room.build.site);
       ASSERT_EQ(result.layers.size(), 1u);
       expect_within(result.layers[0].interface_height / height, expected, 0.2)
-          << "height of the edge over that of the room, A*/H^2 = " << opening << ", " << rate * 6e4 << " L/min";
+          << "interface height over room height, A*/H^2 = " << opening << ", " << rate * 6e4 << " L/min";
     }
   }
 }
 
-// What the plume mixes: x = Q_0/(Q_p(z) + Q_0) in the layer at rest.
-TEST(LayeredRoom, LayerAtRestIsAsRichAsThePlumeThatFeedsIt) {
+// The plume dilutes the gas to x = Q_0/(Q_p(z) + Q_0) in the steady layer.
+TEST(LayeredRoom, SteadyLayerHasTheFractionOfItsPlume) {
   const double rate = 1e-4;
   Room room(0.002016, rate);
   room.opening("low", 0.03, 0.0);
   room.opening("high", 0.03, height);
-  const auto result = at_rest(room.build.site);
+  const auto result = steady_state(room.build.site);
   ASSERT_EQ(result.layers.size(), 1u);
   const double z = result.layers[0].interface_height;
   const double brought = plume_flow(plume_constant(), room.buoyancy(rate), z);
@@ -141,12 +137,12 @@ TEST(LayeredRoom, LayerAtRestIsAsRichAsThePlumeThatFeedsIt) {
   EXPECT_EQ(result.fractions(room.space, 0), result.layers[0].upper[0]);
 }
 
-// The run in time comes to the same rest.
-TEST(LayeredRoom, RunTendsToTheStateAtRest) {
+// The transient run approaches the same steady state.
+TEST(LayeredRoom, TransientRunApproachesTheSteadyState) {
   Room room(0.002016, 1e-4);
   room.opening("low", 0.02, 0.0);
   room.opening("high", 0.02, height);
-  const auto rest = at_rest(room.build.site);
+  const auto rest = steady_state(room.build.site);
   const auto end = run(room.build.site, 6.0 * 3600.0);
   ASSERT_EQ(end.layers.size(), 1u);
   EXPECT_NEAR(end.layers[0].interface_height, rest.layers[0].interface_height, 1e-6);
@@ -154,8 +150,8 @@ TEST(LayeredRoom, RunTendsToTheStateAtRest) {
   EXPECT_LT(end.balance[0].relative_error(), 1e-9);
 }
 
-// Heavy gas is the mirror image of light gas: the same difference of density from air, from the ceiling down, in a room
-// whose flows the densities do not drive.
+// Heavy gas is the mirror image of light gas: the same density difference from air, released from the ceiling
+// downwards, in a room whose flows do not depend on density.
 TEST(LayeredRoom, HeavyGasIsTheMirrorImageOfLightGas) {
   const double rate = 5e-5, t = 1200.0;
   Room light(0.6 * molar_mass_of_air, rate, 0.2), heavy(1.4 * molar_mass_of_air, rate, height - 0.2);
@@ -167,8 +163,8 @@ TEST(LayeredRoom, HeavyGasIsTheMirrorImageOfLightGas) {
   EXPECT_NEAR(a.layers[0].upper[0], b.layers[0].lower[0], 1e-12);
 }
 
-// A doorway that the interface crosses carries the layer out above it and air in below: gas gets into the next room
-// only when the layer has come down to the lintel, at the time that the filling box says.
+// When the interface crosses a doorway, the layer flows out above it and air flows in below. Gas reaches the next room
+// only after the layer has descended to the lintel, at the time that the filling box predicts.
 TEST(LayeredRoom, LayerSpillsUnderTheLintel) {
   const double rate = 2e-6;
   Room room(0.002016, rate);

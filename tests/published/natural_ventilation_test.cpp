@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Openings, stack effect and vents that air by themselves. Each check names its source; "from memory" means that the
-// figure is known but was not read again in the source.
+// Openings, stack effect and natural ventilation through vents. Each check names its source; "from memory" means that
+// the value was not looked up again.
 #include <cmath>
 
 #include "airflow/openings.hpp"
@@ -34,47 +34,44 @@ FlowField balanced(const Site& site) {
   return std::get<FlowField>(std::move(result));
 }
 
-TEST(Openings, ColumnOfHeavyGasRunsOut) {
-  cite(
-      "A column of heavy gas runs out",
-      "N. de Nevers, Fluid Mechanics for Chemical Engineers, example 5.5, p. 145 (as reproduced in a public collection "
-      "of worked examples): 30 ft of carbon dioxide (44) in air (29) flow out at 25.664 ft/s.");
+TEST(Openings, ColumnOfHeavyGasFlowsOutAtThePublishedSpeed) {
+  cite("Outflow of a column of heavy gas",
+       "N. de Nevers, Fluid Mechanics for Chemical Engineers, example 5.5, p. 145 (as reproduced in a public "
+       "collection of worked examples): 30 ft of carbon dioxide (44) in air (29) flow out at 25.664 ft/s.");
   const double air = air_density(101325.0, 293.15, 0.029), gas = air_density(101325.0, 293.15, 0.044);
   const double dp = (gas - air) * standard_gravity * 30.0 * foot;
   expect_within(gap_flow(1.0, 0.5, dp, gas, air).value / foot, 25.664, 0.05, "speed of the heavy gas, ft/s");
 }
 
-TEST(Openings, SmallPressureDrivesAir) {
-  cite("Air driven by a small pressure through an opening",
+TEST(Openings, SmallPressureDrivesAirAtThePublishedSpeed) {
+  cite("Air driven through an opening by a small pressure",
        "N. de Nevers, Fluid Mechanics for Chemical Engineers, example 5.2, p. 141 (same collection as example 5.5): "
-       "0.01 psi drive air at 14.71 psia, 528 degR (M 29) at "
-       "35.094 ft/s.");
+       "0.01 psi drive air at 14.71 psia, 528 degR (M 29) at 35.094 ft/s.");
   const double density = air_density(14.71 * psi, 528.0 / 1.8, 0.029);
   expect_within(gap_flow(1.0, 0.5, 0.01 * psi, density, density).value / foot, 35.094, 0.05, "speed of the air, ft/s");
 }
 
-TEST(Openings, LeakGoesWithTheRootOfTheMolarMass) {
+TEST(Openings, LeakVariesWithTheInverseRootOfMolarMass) {
   cite("The same leak with helium in place of nitrogen, through an opening",
        "N. de Nevers, Fluid Mechanics for Chemical Engineers, example 5.11, p. 155 (same collection): 100 cm3/min of "
-       "nitrogen (28) become 264.575 cm3/min of "
-       "helium (4).");
+       "nitrogen (28) become 264.575 cm3/min of helium (4).");
   const double nitrogen = gap_flow(1.0, 0.5, 3.0, 0.028, 0.028).value,
                helium = gap_flow(1.0, 0.5, 3.0, 0.004, 0.004).value;
   expect_within(100.0 * helium / nitrogen, 264.575, 0.01, "flow of helium, cm3/min");
 }
 
-TEST(Openings, LeakageAreaFromTheFlowAtFiftyPascals) {
+TEST(Openings, LeakageAreaFollowsFromTheFlowAtFiftyPascals) {
   cite("Leakage area from a blower-door reading",
        "Blower-door practice, effective leakage area (in2) = 0.055 times the flow at 50 Pa (cfm), exponent 0.65, 4 Pa, "
-       "C_d 1 (from memory; the definition read on a public page). Two figures printed.");
+       "C_d 1 (from memory; the definition was read on a public page). Printed to two figures.");
   const double flow = gap_flow(inch * inch, 0.65, 50.0, 1.2, 1.2).value / cubic_feet_a_minute;  // cfm for 1 in2
-  expect_within(1.0 / flow, 0.055, 2.0, "leakage area for each ft3/min at 50 Pa, in2");
+  expect_within(1.0 / flow, 0.055, 2.0, "leakage area per ft3/min at 50 Pa, in2");
 }
 
-TEST(Openings, DoorExchangesAirOverTenKelvin) {
+TEST(Openings, DoorBetweenRoomsTenKelvinApartExchangesAir) {
   cite("A door between rooms ten kelvin apart",
        "W. G. Brown and K. R. Solvason, Int. J. Heat Mass Transfer 5 (1962) 859, Q = (C_d W/3) sqrt(g' H^3) (from "
-       "memory; inputs ours): a door of 0.9 m by 2 m, 10 K about 293 K, C_d 0.65.");
+       "memory; our inputs): a door of 0.9 m by 2 m, 10 K about 293 K, C_d 0.65.");
   const double warm = air_density(101325.0, 298.0, molar_mass_of_air),
                cold = air_density(101325.0, 288.0, molar_mass_of_air);
   const double half = 0.5 * (cold - warm) * standard_gravity * 2.0;
@@ -83,9 +80,9 @@ TEST(Openings, DoorExchangesAirOverTenKelvin) {
 }
 
 TEST(StackEffect, IsFourHundredthsOfAPascalPerMetreAndKelvin) {
-  cite("Stack effect for each metre and kelvin",
+  cite("Stack effect per metre and kelvin",
        "ASHRAE Handbook Fundamentals, ventilation and infiltration, stack pressure rho g H dT/T; 0.04 Pa/(m K) in "
-       "practice (from memory). One figure printed.");
+       "practice (from memory). Printed to one figure.");
   SiteBuilder b;
   const auto stair = b.space("stair", 300.0);
   b.site.spaces[0].temperature = 294.15;
@@ -97,11 +94,11 @@ TEST(StackEffect, IsFourHundredthsOfAPascalPerMetreAndKelvin) {
                 0.04, 2.0, "pressure difference, Pa/(m K)");
 }
 
-TEST(StackEffect, EqualOpeningsHaveTheConstantOfTheOldEquation) {
+TEST(StackEffect, MatchesTheOldEquationForEqualOpenings) {
   cite("Constant of the old equation for thermal ventilation",
        "ASHRAE Handbook Fundamentals (editions to 1993), flow due to thermal forces: Q = 9.4 A sqrt(h dT) in cfm, ft2, "
-       "ft and degF for equal openings of effectiveness 65 % (from memory); reference temperature not stated exactly: "
-       "540 degR taken.");
+       "ft and degF for equal openings of effectiveness 65 % (from memory); the reference temperature is not stated "
+       "exactly; 540 degR is assumed.");
   SiteBuilder b;
   const double area = 2.0 * foot * foot, height = 20.0 * foot;
   const auto hall = b.space("hall", 1000.0);
@@ -115,13 +112,11 @@ TEST(StackEffect, EqualOpeningsHaveTheConstantOfTheOldEquation) {
   expect_within(flow / (2.0 * std::sqrt(20.0 * 10.0)), 9.4, 2.5, "flow over A sqrt(h dT), ft3/min, ft2, ft, degF");
 }
 
-TEST(StackEffect, HasTheConstantOfTheGuide) {
-  cite("Stack pressure of the building guides",
+TEST(StackEffect, MatchesTheConstantOfTheGuides) {
+  cite("Stack pressure in the building guides",
        "CIBSE Guide A (from memory): 3463 h (1/T_out - 1/T_in) Pa, K, m; ASHRAE Handbook, chimneys (from memory): "
-       "0.2554 "
-       "B h (1/T_out - 1/T_in) inches of water, in of mercury, ft, degR. The molar masses of air differ: 0.2 %; so "
-       "does the "
-       "inch of water, of 4 degC here: 0.3 %.");
+       "0.2554 B h (1/T_out - 1/T_in) inches of water, in of mercury, ft, degR. The molar masses of air differ "
+       "(tolerance 0.2 %), and so does the inch of water, here at 4 degC (tolerance 0.3 %).");
   SiteBuilder b;
   const auto stair = b.space("stair", 300.0);
   const double inside = b.site.spaces[0].temperature = 294.15, outside = b.site.conditions.outside_temperature = 273.15;
@@ -138,10 +133,11 @@ TEST(StackEffect, HasTheConstantOfTheGuide) {
       0.2554, 0.3, "stack pressure over B h (1/T_out - 1/T_in), inches of water and mercury, ft, degR");
 }
 
-TEST(StackEffect, OfUnequalOpenings) {
-  cite("Flow through openings of two heights by warmth",
-       "BS 5925:1991, natural ventilation by temperature difference (formula from memory; inputs ours): Q = C_d A_b "
-       "sqrt(2 dT g H / T), 1/A_b^2 = 1/A_low^2 + 1/A_high^2, T the mean. To first order in dT/T: 1 %.");
+TEST(StackEffect, MatchesTheFormulaForUnequalOpenings) {
+  cite("Thermally driven flow through openings at two heights",
+       "BS 5925:1991, natural ventilation by temperature difference (formula from memory; our inputs): Q = C_d A_b "
+       "sqrt(2 dT g H / T), 1/A_b^2 = 1/A_low^2 + 1/A_high^2, T the mean. The formula is first order in dT/T; "
+       "tolerance 1 %.");
   SiteBuilder b;
   const auto hall = b.space("hall", 1000.0);
   const double inside = b.site.spaces[0].temperature = 295.15, outside = b.site.conditions.outside_temperature = 285.15;
@@ -155,12 +151,11 @@ TEST(StackEffect, OfUnequalOpenings) {
                 "air through both openings, m3/s");
 }
 
-TEST(Wind, BlowsThroughARoom) {
-  cite(
-      "Wind through a room",
-      "BS 5925:1991, cross ventilation by wind (formula from memory; inputs ours): Q = C_d A_w U sqrt(dC_p), 1/A_w^2 = "
-      "1/A_1^2 + 1/A_2^2; BS 6399-2: dynamic pressure 0.613 U^2 Pa (from memory), which is of air of 1.226 kg/m3, 15 "
-      "degC.");
+TEST(Wind, DrivesCrossVentilation) {
+  cite("Cross ventilation by wind",
+       "BS 5925:1991, cross ventilation by wind (formula from memory; our inputs): Q = C_d A_w U sqrt(dC_p), 1/A_w^2 = "
+       "1/A_1^2 + 1/A_2^2; BS 6399-2: dynamic pressure 0.613 U^2 Pa (from memory), which holds for air of 1.226 kg/m3, "
+       "at 15 degC.");
   SiteBuilder b;
   const auto room = b.space("room", 200.0);
   b.site.spaces[0].temperature = b.site.conditions.outside_temperature = b.site.conditions.temperature = 288.15;
@@ -176,12 +171,12 @@ TEST(Wind, BlowsThroughARoom) {
   expect_within(flow, both * 4.0 * std::sqrt(0.9), 0.01, "air through both openings, m3/s");
 }
 
-TEST(Openings, HaveTheVelocityPressureOfDuctPractice) {
-  cite("Speed of air and its pressure",
+TEST(Openings, MatchTheVelocityPressureOfDuctPractice) {
+  cite("Air speed and velocity pressure",
        "ACGIH, Industrial Ventilation (from memory): V = 4005 sqrt(VP) ft/min, VP in inches of water, air of 0.075 "
        "lb/ft3; NFPA 92 (from memory): Q = 2610 A sqrt(dp) ft3/min, ft2, inches of water, through a crack with a "
-       "coefficient of 0.65. The inch of water is that of 4 degC here, of room "
-       "temperature there: 0.15 and 0.3 %.");
+       "coefficient of 0.65. The inch of water is taken at 4 degC here and at room temperature there; tolerances 0.15 "
+       "and 0.3 %.");
   const double density = 0.075 * 0.45359237 / (foot * foot * foot), inch_of_water = 249.089;
   expect_within(gap_flow(1.0, 0.5, inch_of_water, density, density).value / foot * 60.0, 4005.0, 0.15,
                 "speed at an inch of water, ft/min");
@@ -189,15 +184,13 @@ TEST(Openings, HaveTheVelocityPressureOfDuctPractice) {
                 0.3, "flow through a square foot at an inch of water, ft3/min");
 }
 
-TEST(Openings, ColdStoreDoor) {
-  cite(
-      "Open door of a cold store",
-      "W. B. Gosney and H. A. L. Olama, Proc. Inst. Refrig. 1975, as in the ASHRAE Handbook of Refrigeration: Q = "
-      "0.221 "
-      "A sqrt(g H (1 - rho_w/rho_c)) (2/(1 + (rho_c/rho_w)^(1/3)))^1.5, measured at doors (13.26 with minutes: read in "
-      "T. Jekel, slides on door infiltration, 2017). Here a tight store at -20 degC beside a hall at 20 degC with the "
-      "discharge coefficient 0.65 of the door above, not one fitted to this: 3 %. With 0.6, the default of leanside, "
-      "it is 10 % less.");
+TEST(Openings, ColdStoreDoorMatchesTheMeasuredConstant) {
+  cite("Open door of a cold store",
+       "W. B. Gosney and H. A. L. Olama, Proc. Inst. Refrig. 1975, as in the ASHRAE Handbook of Refrigeration: Q = "
+       "0.221 A sqrt(g H (1 - rho_w/rho_c)) (2/(1 + (rho_c/rho_w)^(1/3)))^1.5, measured at doors (13.26 with minutes; "
+       "read in T. Jekel, slides on door infiltration, 2017). Here a sealed store at -20 degC is next to a hall at 20 "
+       "degC. The discharge coefficient is 0.65, as for the door above, not fitted to this case; tolerance 3 %. With "
+       "0.6, leanside's default, the flow is 10 % less.");
   const double cold_temperature = 253.15, warm_temperature = 293.15, height = 3.0, width = 2.0;
   SiteBuilder b;
   b.site.conditions.outside_temperature = warm_temperature;
@@ -207,18 +200,17 @@ TEST(Openings, ColdStoreDoor) {
   const auto field = balanced(b.site);
   const double volume =
       field.airways[door.value].forward * gas_constant * cold_temperature / b.site.conditions.pressure;
-  const double ratio = cold_temperature / warm_temperature;  // of the densities, warm over cold
+  const double ratio = cold_temperature / warm_temperature;  // density of warm over cold air
   const double shape = std::pow(2.0 / (1.0 + std::cbrt(1.0 / ratio)), 1.5);
   expect_within(volume / (width * height * std::sqrt(standard_gravity * height * (1.0 - ratio)) * shape), 0.221, 3.0,
                 "flow of cold air out, over A sqrt(g H (1 - rho_w/rho_c)) F");
 }
 
-TEST(Vents, LeakOfAHydrogenCar) {
-  cite(
-      "Leak of a hydrogen car that loses its tank in a garage",
-      "C. D. Barley, K. Gawlik, J. Ohi and R. Hewett, Analysis of buoyancy-driven ventilation of hydrogen from "
-      "buildings, 2nd International Conference on Hydrogen Safety, 2007, abstract: 5 kg in a week are 5.9 L/min, in 12 "
-      "h 82 L/min. Two figures, temperature of the gas not stated (20 degC here): 1.5 %.");
+TEST(HydrogenCar, LeaksAtThePublishedRate) {
+  cite("Leak rate of a hydrogen car that empties its tank in a garage",
+       "C. D. Barley, K. Gawlik, J. Ohi and R. Hewett, Analysis of buoyancy-driven ventilation of hydrogen from "
+       "buildings, 2nd International Conference on Hydrogen Safety, 2007, abstract: 5 kg in a week are 5.9 L/min, in "
+       "12 h 82 L/min. Printed to two figures; the gas temperature is not stated (20 degC here); tolerance 1.5 %.");
   for (const auto& [over, litres] : {std::pair{"7 d", 5.9}, {"12 h", 82.0}}) {
     const auto site = read(std::string{"title = \"garage\"\n[[space]]\nid = \"garage\"\nkind = \"room\"\nvolume = "
                                        "\"60 m3\"\n[[release]]\nid = \"car\"\nkind = \"dump\"\ninto = \"garage\"\n"
@@ -230,11 +222,11 @@ TEST(Vents, LeakOfAHydrogenCar) {
   }
 }
 
-TEST(Vents, GasLeavesWhenTheLeakHasStopped) {
-  cite("Gas leaves by two vents when the leak has stopped",
-       "P. F. Linden, Annu. Rev. Fluid Mech. 31 (1999) 201, draining of a mixed space (form from memory; inputs ours): "
-       "dilute gas falls as c = c_0 / (1 + t/tau)^2, tau = 2 V/Q_0, Q_0 the flow at the start. It takes the gas as "
-       "dilute: 0.5 %.");
+TEST(Vents, ClearGasAfterTheLeakHasStopped) {
+  cite("Decay of gas through two vents after the leak has stopped",
+       "P. F. Linden, Annu. Rev. Fluid Mech. 31 (1999) 201, draining of a mixed space (formula from memory; our "
+       "inputs): dilute gas decays as c = c_0 / (1 + t/tau)^2, tau = 2 V/Q_0, Q_0 the flow at the start. It assumes "
+       "dilute gas; tolerance 0.5 %.");
   SiteBuilder b;
   const auto h2 = b.hydrogen();
   const double volume = 60.0, area = 0.6 * 0.05, rise = 2.0, start = 0.004;
@@ -252,7 +244,7 @@ TEST(Vents, GasLeavesWhenTheLeakHasStopped) {
   }
 }
 
-/// Sustained hydrogen fraction of a space with two equal vents, C_d 0.6.
+/// Steady-state hydrogen fraction of a space with two equal vents, C_d 0.6.
 double vented(double leak_l_min, double vent_area, double rise) {
   SiteBuilder b;
   const auto h2 = b.hydrogen();
@@ -264,11 +256,11 @@ double vented(double leak_l_min, double vent_area, double rise) {
   return std::get<leanside::SustainedFractions>(solved).fractions(store, 0);
 }
 
-TEST(Vents, HydrogenSettlesAsTheTwoVentTheorySays) {
+TEST(Vents, KeepHydrogenAtTheLevelOfTheTwoVentTheory) {
   cite("Hydrogen in a store with two vents",
        "C. D. Barley and K. Gawlik, Buoyancy-driven ventilation of hydrogen from buildings, Int. J. Hydrogen Energy 34 "
        "(2009) 5592, and P. F. Linden, Annu. Rev. Fluid Mech. 31 (1999) 201: c = [q/(C_d A sqrt(g delta H))]^(2/3) for "
-       "two equal vents, dilute (from memory; inputs ours). The closed form takes hydrogen as dilute: 2 %.");
+       "two equal vents, dilute (from memory; our inputs). The closed form assumes dilute hydrogen; tolerance 2 %.");
   expect_within(100.0 * vented(5.9, 0.05, 2.0), 0.8381, 2.0, "hydrogen at 5.9 L/min, %");
   const double delta = 1.0 - 0.002016 / molar_mass_of_air;
   for (const double leak : {0.1, 1.0, 5.0, 20.0, 80.0}) {  // a sweep over nearly three decades
@@ -279,7 +271,7 @@ TEST(Vents, HydrogenSettlesAsTheTwoVentTheorySays) {
   }
 }
 
-TEST(Vents, FractionScalesWithLeakAreaAndHeight) {
+TEST(Vents, KeepAFractionThatScalesWithLeakAreaAndHeight) {
   const double base = vented(1.0, 0.05, 2.0);
   expect_near(vented(8.0, 0.05, 2.0) / base, 4.0, 0.06);
   expect_near(vented(1.0, 0.4, 2.0) / base, 0.25, 0.004);

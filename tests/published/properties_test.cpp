@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Heats, diffusion and other properties of the built-in substances against figures in print. The source of each is
-/// what its test cites.
+/// Heats, diffusion and other properties of the built-in substances, compared with published values. Each test cites
+/// its source.
 #include <cctype>
 #include <string>
 #include <vector>
@@ -33,11 +33,11 @@ int hydrogen_of(const std::string& formula) {
   return 0;
 }
 
-TEST(HeatOfCombustion, IsThatOfTheTextbook) {
+TEST(HeatOfCombustion, MatchesTheTextbook) {
   cite("Heats of combustion",
        "R. M. Felder and R. W. Rousseau, Elementary Principles of Chemical Processes, table B.1, standard heats of "
-       "combustion of gases with liquid water, kJ/mol (from memory); the net heat of the table and 44.01 kJ for each "
-       "mol of water. Tables of formation differ in the last figures: 0.2 %.");
+       "combustion of gases with liquid water, kJ/mol (from memory); here the net heat of the table plus 44.01 kJ per "
+       "mol of water. Tables of enthalpies of formation differ in the last digits; tolerance 0.2 %.");
   for (const auto& [id, value] : std::vector<Row>{{"hydrogen", 285.84},
                                                   {"carbon-monoxide", 282.99},
                                                   {"methane", 890.36},
@@ -61,22 +61,21 @@ TEST(HeatOfCombustion, IsThatOfTheTextbook) {
   }
 }
 
-TEST(HeatOfCombustion, ForEachGramOfOxygen) {
-  cite("Heat for each gram of oxygen",
-       "C. Huggett, Fire and Materials 4 (1980) 61, net heat for each gram of oxygen that is used up, kJ (from "
-       "memory).");
+TEST(HeatOfCombustion, PerGramOfOxygenMatchesThePaper) {
+  cite("Heat per gram of oxygen",
+       "C. Huggett, Fire and Materials 4 (1980) 61, net heat per gram of oxygen consumed, kJ (from memory).");
   for (const auto& [id, value] : std::vector<Row>{
            {"methane", 12.54}, {"ethane", 12.75}, {"n-butane", 12.78}, {"ethylene", 13.78}, {"acetylene", 15.73}}) {
     const double oxygen = named(id).oxygen_demand->value * 31.998;
     expect_within(named(id).net_heat->value / 1e3 / oxygen, value, 0.15)
-        << "heat of " << plain(id) << " for a gram of oxygen, kJ";
+        << "heat of " << plain(id) << " per gram of oxygen, kJ";
   }
 }
 
-TEST(HeatCapacityRatio, IsThatOfTheTextbook) {
+TEST(HeatCapacityRatio, MatchesTheTextbook) {
   cite("Ratio of heat capacities",
-       "F. M. White, Fluid Mechanics, table A.4, k of gases at 20 degC (from memory), two places; 0.02 for the sources "
-       "that it averages. It prints 1.31 for nitrous oxide, 0.035 over the table here.");
+       "F. M. White, Fluid Mechanics, table A.4, k of gases at 20 degC (from memory), two decimals. Tolerance 0.02, "
+       "since it averages several sources. It prints 1.31 for nitrous oxide, 0.035 above the table here.");
   for (const auto& [id, value] : std::vector<Row>{{"hydrogen", 1.41},
                                                   {"helium", 1.66},
                                                   {"argon", 1.67},
@@ -91,11 +90,11 @@ TEST(HeatCapacityRatio, IsThatOfTheTextbook) {
   }
 }
 
-TEST(RelativeDensity, IsThatOfThePocketGuide) {
+TEST(RelativeDensity, MatchesThePocketGuide) {
   cite("Gases lighter and heavier than air",
-       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, relative density of gases, air 1, two places (from memory): "
-       "the ratio of the molar masses, by which leanside makes gas rise and sink. 0.03: its "
-       "gases are real ones.");
+       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, relative density of gases, air 1, two decimals (from "
+       "memory): the ratio of the molar masses, from which leanside decides whether a gas rises or sinks. Tolerance "
+       "0.03, since the guide is for real gases.");
   for (const auto& [id, value] : std::vector<Row>{{"acetylene", 0.91},
                                                   {"ammonia", 0.60},
                                                   {"carbon-dioxide", 1.53},
@@ -108,13 +107,12 @@ TEST(RelativeDensity, IsThatOfThePocketGuide) {
   }
 }
 
-TEST(Diffusivity, IsNearWhatIsMeasured) {
-  cite(
-      "Diffusion of gases and vapours in air",
-      "E. N. Fuller, P. D. Schettler and J. C. Giddings, Ind. Eng. Chem. 58 (5), 1966, 18, is where the table's values "
-      "are computed from. Held against measurements, m2/s at 25 degC: hydrogen 7.6e-5, methane 2.2e-5, ethanol 1.2e-5, "
-      "acetone 1.1e-5, water 2.5e-5 (CRC handbook, diffusion of gases, from memory, two figures). The method is good "
-      "to 10 %.");
+TEST(Diffusivity, AgreesWithMeasurements) {
+  cite("Diffusion of gases and vapours in air",
+       "E. N. Fuller, P. D. Schettler and J. C. Giddings, Ind. Eng. Chem. 58 (5), 1966, 18, is the method behind the "
+       "values in the table. They are compared with measurements, m2/s at 25 degC: hydrogen 7.6e-5, methane 2.2e-5, "
+       "ethanol 1.2e-5, acetone 1.1e-5, water 2.5e-5 (CRC handbook, diffusion of gases, from memory, two figures). The "
+       "method is accurate to 10 %.");
   for (const auto& [id, measured] : std::vector<Row>{{"hydrogen", 7.6e-5},
                                                      {"methane", 2.2e-5},
                                                      {"ethanol", 1.2e-5},
@@ -125,11 +123,11 @@ TEST(Diffusivity, IsNearWhatIsMeasured) {
   }
 }
 
-TEST(Diffusivity, GivesTheSchmidtNumbersOfTheHandbook) {
+TEST(Diffusivity, MatchesTheSchmidtNumbersOfTheHandbook) {
   cite("Schmidt numbers of vapours in air",
        "Perry's Chemical Engineers' Handbook, diffusion of vapours in air at 25 degC and 1 atm, Schmidt numbers (from "
-       "memory). 10 %: the table here is computed by the method of Fuller, which is good to that. Of the same list "
-       "ammonia (0.55) and acetic acid (1.16) lie 22 and 13 % under it.");
+       "memory). Tolerance 10 %, the accuracy of the method of Fuller, by which the table here is computed. In the "
+       "same list ammonia (0.55) and acetic acid (1.16) are 22 and 13 % below it.");
   for (const auto& [id, value] : std::vector<Row>{{"hydrogen", 0.22},
                                                   {"water-vapour", 0.60},
                                                   {"oxygen", 0.75},
@@ -149,9 +147,9 @@ TEST(Diffusivity, GivesTheSchmidtNumbersOfTheHandbook) {
   }
 }
 
-TEST(Danger, ToLifeIsThatOfThePocketGuide) {
+TEST(Idlh, MatchesThePocketGuide) {
   cite("Concentrations immediately dangerous to life or health",
-       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, IDLH, ppm (from memory). What the built-in table keeps.");
+       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, IDLH, ppm (from memory). The values in the built-in table.");
   for (const auto& [id, value] : std::vector<Row>{{"ammonia", 300},
                                                   {"carbon-monoxide", 1200},
                                                   {"hydrogen-sulfide", 100},

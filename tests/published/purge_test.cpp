@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Sweeping a vessel with a gas. Each check names its source; "from memory" means that the figure is known but was not
-// read again in the source.
+// Sweeping a vessel with a gas. Each check names its source; "from memory" means that the value was not looked up
+// again.
 #include "published/run.hpp"
 
 namespace {
@@ -10,7 +10,7 @@ using leanside::SpaceIndex;
 using leanside::testing::SiteBuilder;
 using namespace published;
 
-/// A vessel of 1 m3 swept with 1 m3 an hour of a gas: an hour is a vessel volume.
+/// A vessel swept with one vessel volume of gas per hour.
 struct SweptVessel {
   explicit SweptVessel(double volume = 1.0) {
     build.site.conditions.oxygen_in_air = 0.21;
@@ -31,18 +31,17 @@ struct SweptVessel {
   SpaceIndex vessel;
 };
 
-TEST(Sweeping, TakesThreeVesselVolumesToOnePerCentOfOxygen) {
-  cite(
-      "Sweeping a tank to one per cent of oxygen",
-      "C. Branan, Rules of Thumb for Chemical Engineers, dilution purging example (read on a reproduction): 3.1 from a "
-      "chart; ln(21) = 3.045.");
+TEST(Sweeping, TakesThreeVesselVolumesToOnePercentOxygen) {
+  cite("Sweeping a tank to one per cent of oxygen",
+       "C. Branan, Rules of Thumb for Chemical Engineers, dilution purging example (read in a reproduction): 3.1 from "
+       "a chart; ln(21) = 3.045.");
   const SweptVessel it;
   expect_within(it.volumes_until(0.01), 3.1, 2.0, "vessel volumes to 1 % of oxygen, as read off the chart");
   expect_within(it.volumes_until(0.01), std::log(21.0), 1e-5, "vessel volumes to 1 % of oxygen, ln 21");
 }
 
-TEST(Sweeping, WithImpureNitrogenTakesTheVolumeOfTheBook) {
-  cite("Sweeping a vessel with impure nitrogen, step by step in time",
+TEST(Sweeping, NeedsThePublishedVolumeOfImpureNitrogen) {
+  cite("Sweeping a vessel with impure nitrogen, simulated in time",
        "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory).");
   SweptVessel it{1000.0 * foot3};
   it.build.site.releases[0].gas.shares = {{it.sweep, 0.9999}, {it.impurity, 0.0001}};
@@ -50,8 +49,8 @@ TEST(Sweeping, WithImpureNitrogenTakesTheVolumeOfTheBook) {
 }
 
 TEST(Sweeping, LeavesTheExponentialShareOfTheAir) {
-  cite("Air that is left when a vessel is swept",
-       "The well-mixed purge itself, exp(-n) of the air left after n volumes (from memory).");
+  cite("Air left after sweeping a vessel",
+       "The well-mixed purge: exp(-n) of the air is left after n volumes (from memory).");
   const SweptVessel it;
   for (const auto& [volumes, left] :
        {std::pair{1.0, 0.3679}, {2.0, 0.1353}, {3.0, 0.04979}, {4.0, 0.01832}, {5.0, 0.006738}}) {
@@ -61,12 +60,11 @@ TEST(Sweeping, LeavesTheExponentialShareOfTheAir) {
   }
 }
 
-TEST(Sweeping, TakesAHydrogenGeneratorThroughTheRange) {
-  cite(
-      "A hydrogen generator sweeps itself through the flammable range",
-      "The well-mixed purge (from memory) with an upper limit of 75 % and a limiting oxygen concentration of 5 % "
-      "(Bulletin 627; the figures "
-      "re-derived): a hydrogen generator is over the upper limit after 1.386 volumes and short of oxygen after 1.433.");
+TEST(Sweeping, TakesAHydrogenGeneratorThroughTheFlammableRange) {
+  cite("Hydrogen generator that purges itself through the flammable range",
+       "The well-mixed purge (from memory) with an upper limit of 75 % and a limiting oxygen concentration of 5 % "
+       "(Bulletin 627; values derived again): a hydrogen generator is above the upper limit after 1.386 volumes and "
+       "below the limiting oxygen concentration after 1.433.");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_fuel("hydrogen", 0.002016, 0.04, 0.75, 0.5, 0.05));
   build.site.conditions.oxygen_in_air = 0.2095;
@@ -82,7 +80,7 @@ TEST(Sweeping, TakesAHydrogenGeneratorThroughTheRange) {
   }
   expect_within(lower, -std::log(1.0 - 0.04), 0.05, "vessel volumes to the lower limit");
   expect_within(upper, 1.386, 0.05, "vessel volumes to the upper limit");
-  // Flammable from the lower limit on, and no longer than until oxygen falls short.
+  // Flammable from the lower limit on, until the oxygen is too low at the latest.
   EXPECT_GE(space.flammable_time / 600.0, 1.386 - 0.0409);
   EXPECT_LE(space.flammable_time / 600.0, 1.4335 - 0.0408);
   expect_within(time_when(build.site, flask, 0.05, 7200.0,

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Pressure and vacuum purging, against figures in print. The source of each is what its test cites.
+// Pressure and vacuum purging, compared with published values. Each test cites its source.
 #include <cmath>
 
 #include "leanside/purge.hpp"
@@ -10,41 +10,41 @@ namespace {
 using namespace leanside;
 using namespace published;
 
-TEST(PressureCycles, OfTheRulesOfThumb) {
-  cite("Pressure-cycle purging of the rules of thumb",
+TEST(PressureCycles, MatchTheRulesOfThumb) {
+  cite("Pressure-cycle purging in Rules of Thumb",
        "C. Branan, Rules of Thumb for Chemical Engineers, pressure-cycle purging: 21 % of oxygen, two cycles to 5 atm: "
        "0.84 % left, 8 vessel volumes of gas.");
   expect_near(purge_cycles(0.21, 0.0084, 5.0, 1.0), 2.0, 1e-12, "cycles to 5 atm, 21 to 0.84 % of oxygen");
   expect_near(cycle_volumes(2.0, 5.0, 1.0, 1.0), 8.0, 1e-12, "gas used, vessel volumes");
 }
 
-TEST(SweepThrough, OfTheRulesOfThumb) {
-  cite("Sweep-through purging of the rules of thumb",
+TEST(SweepThrough, MatchesTheRulesOfThumb) {
+  cite("Sweep-through purging in Rules of Thumb",
        "C. Branan, Rules of Thumb for Chemical Engineers, dilution purging: 21 % to 1 %: 3.1 volumes, read off a "
        "chart.");
   expect_within(sweep_volumes(0.21, 0.01), 3.1, 2.0, "vessel volumes, 21 to 1 % of oxygen");
 }
 
-TEST(VacuumCycles, DownToSixMillimetres) {
-  cite("Vacuum purging at six millimetres of mercury",
+TEST(VacuumCycles, MatchTheExampleAtSixMillimetres) {
+  cite("Vacuum purging at 6 mmHg",
        "Solved problem after Branan (wizedu.com, question 83014): vacuum of 6 mmHg, 21 % to 5 ppm: 2.2 cycles, so 3.");
   expect_within(purge_cycles(0.21, 5e-6, 760.0, 6.0), 2.2, 0.5, "cycles, 21 % to 5 ppm of oxygen");
 }
 
-TEST(VacuumCycles, OfAThousandGallonVessel) {
-  cite("Vacuum purging of a vessel of a thousand gallons",
+TEST(VacuumCycles, MatchTheThousandGallonExample) {
+  cite("Vacuum purging of a 1000-gallon vessel",
        "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-1 (from memory): 1000 US gal, 20 mmHg, 75 "
        "degF, to 1 ppm: 3.37 cycles, so 4; 1.33 lb-mol or 37.2 lb of nitrogen.");
   expect_within(purge_cycles(0.21, 1e-6, 760.0, 20.0), 3.37, 0.1, "cycles, 21 % to 1 ppm of oxygen");
   const double volumes = cycle_volumes(4.0, 760.0, 20.0, 760.0);
   const double temperature = (75.0 - 32.0) / 1.8 + zero_celsius;
   const double moles = volumes * 1000.0 * published::us_gallon * standard_atmosphere / (gas_constant * temperature);
-  expect_within(moles / (1000.0 * published::pound), 1.33, 0.6, "nitrogen of the whole cycles, lb-mol");
-  expect_within(moles * 0.0280134 / published::pound, 37.2, 0.6, "nitrogen of the whole cycles, lb");
+  expect_within(moles / (1000.0 * published::pound), 1.33, 0.6, "nitrogen for the whole number of cycles, lb-mol");
+  expect_within(moles * 0.0280134 / published::pound, 37.2, 0.6, "nitrogen for the whole number of cycles, lb");
 }
 
-TEST(PressureCycles, OfAThousandGallonVessel) {
-  cite("Pressure purging of a vessel of a thousand gallons",
+TEST(PressureCycles, MatchTheThousandGallonExample) {
+  cite("Pressure purging of a 1000-gallon vessel",
        "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-2 (from memory): 1000 US gal, nitrogen at 80 "
        "psig, 75 degF, 21 % to 1 ppm of oxygen: 6.6 cycles, so 7, with 365 lb of nitrogen.");
   const double high = 94.7, low = 14.7;  // psia
@@ -52,10 +52,10 @@ TEST(PressureCycles, OfAThousandGallonVessel) {
   const double temperature = (75.0 - 32.0) / 1.8 + zero_celsius;
   const double moles = cycle_volumes(7.0, high, low, low) * 1000.0 * published::us_gallon * standard_atmosphere /
                        (gas_constant * temperature);
-  expect_within(moles * 0.0280134 / published::pound, 365.0, 0.3, "nitrogen of the whole cycles, lb");
+  expect_within(moles * 0.0280134 / published::pound, 365.0, 0.3, "nitrogen for the whole number of cycles, lb");
 }
 
-TEST(SweepThrough, WithImpureNitrogen) {
+TEST(SweepThrough, MatchesTheExampleWithImpureNitrogen) {
   cite("Sweep-through purging with impure nitrogen",
        "D. A. Crowl and J. F. Louvar, Chemical Process Safety, example 7-4 (from memory): 1000 ft3, 21 % to 1.25 % of "
        "oxygen, 0.01 % in the nitrogen: 2830 ft3.");
@@ -73,9 +73,9 @@ TEST(Targets, OfMethaneAreNearThoseOfTheLowerLimit) {
   const PurgeTargets targets = purge_targets(Fuel{0.05, 0.15, 2.0, 0.107}, 0.21);
   const double out = 0.05 / (1.0 - 2.0 * 0.05 / 0.21), in = 2.0 * 0.05 / (1.0 - 0.05);
   EXPECT_GE(targets.oxygen_before_fuel, in);
-  expect_within(targets.oxygen_before_fuel, in, 7.2, "oxygen from which methane may be let in, mol/mol");
+  expect_within(targets.oxygen_before_fuel, in, 7.2, "oxygen at which methane may be admitted, mol/mol");
   EXPECT_GE(targets.fuel_before_air, out * 0.999);
-  expect_within(targets.fuel_before_air, out, 7.2, "methane from which air may be let in, mol/mol");
+  expect_within(targets.fuel_before_air, out, 7.2, "methane at which air may be admitted, mol/mol");
 }
 
 }  // namespace

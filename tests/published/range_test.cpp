@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// The range in fuel, oxygen and inert gas, against measured envelopes and rules.
+/// The flammable range in fuel, oxygen and inert gas, compared with measured envelopes and rules.
 #include <algorithm>
 #include <array>
 #include <optional>
@@ -30,7 +30,7 @@ Fuel built_in(const char* id) {
   return {limits->lower, limits->upper, value(substance.oxygen_demand).value_or(0.0), value(substance.limiting_oxygen)};
 }
 
-/// The least share of inert gas, beside fuel and air, at which no share of fuel burns.
+/// The smallest share of inert gas in a mixture with fuel and air at which no share of fuel burns.
 double inerting_share(const Fuel& fuel) {
   const auto some_fuel_burns = [&](double inert) {
     for (int i = 1; i < 4000; ++i) {
@@ -44,8 +44,8 @@ double inerting_share(const Fuel& fuel) {
   return 0.5 * (burns + inert);
 }
 
-/// Whether a gas ever burns while it mixes with air. `fraction` of each fuel in the gas, the rest inert, of which
-/// `idle` does not count as nitrogen.
+/// Whether a gas burns at any stage while it mixes with air. `fraction`: of each fuel in the gas. The rest is inert;
+/// the share `idle` of the gas does not count as nitrogen.
 bool burns_with_some_air(std::span<const Fuel> fuels, std::span<const double> fraction, double idle = 0.0) {
   for (int i = 1; i <= 2000; ++i) {
     const double share = i / 2000.0;
@@ -56,21 +56,21 @@ bool burns_with_some_air(std::span<const Fuel> fuels, std::span<const double> fr
   return false;
 }
 
-TEST(Range, InertGasThatKeepsEveryMethaneMixtureFromBurning) {
-  cite(
-      "Inert gas that keeps every mixture of methane and air from burning",
-      "M. G. Zabetakis, Bulletin 627, 1965, envelopes of methane, inert gas and air, and H. F. Coward and G. W. Jones, "
-      "Bulletin 503, 1952 (from memory): 37 % nitrogen, 24 % carbon dioxide. Read from a plotted envelope: 2 points.");
+TEST(Range, ClosesForMethaneAtThePublishedInertShares) {
+  cite("Inert gas that prevents burning in every mixture of methane and air",
+       "M. G. Zabetakis, Bulletin 627, 1965, envelopes of methane, inert gas and air, and H. F. Coward and G. W. "
+       "Jones, Bulletin 503, 1952 (from memory): 37 % nitrogen, 24 % carbon dioxide. Read from a plotted envelope; "
+       "tolerance 2 percentage points.");
   expect_near(inerting_share(methane_in_nitrogen), 0.37, 0.02, "nitrogen that inerts methane, mol/mol of the mixture");
   expect_near(inerting_share(methane_in_carbon_dioxide), 0.24, 0.02,
               "carbon dioxide that inerts methane, mol/mol of the mixture");
 }
 
-TEST(Range, NitrogenThatKeepsParaffinsFromBurning) {
-  cite("Nitrogen that keeps every mixture of a paraffin and air from burning",
+TEST(Range, ClosesForParaffinsAtThePublishedNitrogenShares) {
+  cite("Nitrogen that prevents burning in every mixture of a paraffin and air",
        "H. F. Coward and G. W. Jones, Bulletin 503, 1952, and M. G. Zabetakis, Bulletin 627, 1965 (from memory): 43 % "
-       "for propane, 41 % for n-butane, 42 % for n-hexane. Read from plotted envelopes: 2 points. Here from limiting "
-       "oxygen concentrations of the flammability tube, 11.5, 12 and 12 %.");
+       "for propane, 41 % for n-butane, 42 % for n-hexane. Read from plotted envelopes; tolerance 2 percentage points. "
+       "Calculated here from limiting oxygen concentrations of the flammability tube, 11.5, 12 and 12 %.");
   constexpr Fuel propane{0.021, 0.095, 5.0, 0.115}, butane{0.018, 0.084, 6.5, 0.12}, hexane{0.012, 0.074, 9.5, 0.12};
   expect_near(inerting_share(propane), 0.43, 0.02, "nitrogen that inerts propane, mol/mol of the mixture");
   expect_near(inerting_share(butane), 0.41, 0.02, "nitrogen that inerts n-butane, mol/mol of the mixture");
@@ -78,16 +78,15 @@ TEST(Range, NitrogenThatKeepsParaffinsFromBurning) {
 }
 
 TEST(Range, HasTheNoseOfTheMethaneTriangle) {
-  cite(
-      "Nose of the explosive triangle of methane",
-      "H. F. Coward's triangle of methane, oxygen and nitrogen, as used in mines (from memory): its nose at 5.9 % "
-      "methane and 12.2 % oxygen. Here the least oxygen of the tube, 12 % to two figures, puts it where that meets the "
-      "stoichiometric line: 2 %.");
+  cite("Nose of the explosive triangle of methane",
+       "H. F. Coward's triangle of methane, oxygen and nitrogen, as used in mines (from memory): its nose is at 5.9 % "
+       "methane and 12.2 % oxygen. Here the nose is where the limiting oxygen concentration of the tube, 12 % to two "
+       "figures, meets the stoichiometric line; tolerance 2 %.");
   const auto burns = [](double x, double oxygen) {
     return range_of({&methane_in_nitrogen, 1}, {&x, 1}, oxygen).inside >= 0;
   };
   double oxygen = 0.21, fuel = 0.0;
-  for (double o = 0.21; o > 0.10; o -= 1e-4) {  // down to the least oxygen at which anything burns
+  for (double o = 0.21; o > 0.10; o -= 1e-4) {  // down to the lowest oxygen at which anything burns
     double largest = 0.0;
     for (double x = 0.05; x < 0.15; x += 1e-4) {
       if (burns(x, o)) largest = x;
@@ -100,21 +99,21 @@ TEST(Range, HasTheNoseOfTheMethaneTriangle) {
   expect_within(100 * oxygen, 12.2, 2, "oxygen at the nose, %");
 }
 
-TEST(Range, NitrogenThatKeepsEveryHydrogenMixtureFromBurning) {
-  cite("Nitrogen that keeps every mixture of hydrogen and air from burning",
+TEST(Range, ClosesForHydrogenAtThePublishedNitrogenShare) {
+  cite("Nitrogen that prevents burning in every mixture of hydrogen and air",
        "M. G. Zabetakis, Bulletin 627, 1965, and H. F. Coward and G. W. Jones, Bulletin 503, 1952 (from memory): 71 % "
-       "nitrogen for hydrogen, at a measured nose of about 4.5 % hydrogen. Here it is the "
-       "corner of the lower line and the least oxygen, at 4 % hydrogen, that tells the share.");
+       "nitrogen for hydrogen, at a measured nose of about 4.5 % hydrogen. Here the corner between the lower limit and "
+       "the limiting oxygen concentration, at 4 % hydrogen, determines the share.");
   expect_near(inerting_share(hydrogen_in_nitrogen), 0.71, 0.02,
               "nitrogen that inerts hydrogen, mol/mol of the mixture");
 }
 
-TEST(Range, LimitingOxygenOfMethaneAndHydrogenIsThatOfTheMines) {
-  cite("Limiting oxygen of methane and hydrogen together",
+TEST(Range, HasTheLimitingOxygenOfMinesForMethaneAndHydrogen) {
+  cite("Limiting oxygen concentration of methane with hydrogen",
        "P. Thakur, Advanced Mine Ventilation, 2019, eq. 23.5, p. 382, after Zabetakis, Stahl and Watson, US Bureau of "
        "Mines IC 7901, 1959: the largest safe oxygen of a mixture of methane, hydrogen and carbon monoxide is 5 + 7 R "
-       "%, R the share of methane among them; 8.85 % at R = 0.55. The rule here has to stay at or under the relation, "
-       "by no more than a tenth.");
+       "%, R the share of methane among them; 8.85 % at R = 0.55. leanside's rule must be at or below this relation, "
+       "by at most a tenth.");
   const std::array fuels{methane_in_nitrogen, hydrogen_in_nitrogen};
   for (const double r : {0.25, 0.55, 0.8}) {
     const double relation = (5 + 7 * r) / 100;
@@ -130,11 +129,11 @@ TEST(Range, LimitingOxygenOfMethaneAndHydrogenIsThatOfTheMines) {
   }
 }
 
-TEST(Range, BottledHydrogenInNitrogen) {
-  cite("Hydrogen in nitrogen that does not burn, however it mixes with air",
+TEST(Range, AgreesWithTheClassOfHydrogenInNitrogen) {
+  cite("Hydrogen in nitrogen that does not burn in any mixture with air",
        "ISO 10156:2010, largest share of hydrogen in nitrogen that does not burn in air, 5.5 % (quoted by E. Ngai, "
-       "DCHAS-L, 23 September 2011): 5 % hydrogen does not burn, 6 % does. The range here may burn a little earlier, "
-       "never later; half a point.");
+       "DCHAS-L, 23 September 2011): 5 % hydrogen does not burn, 6 % does. leanside's limit may be slightly lower, "
+       "never higher; tolerance half a percentage point.");
   const std::array hydrogen{built_in("hydrogen")};
   const auto burns = [&](double share) { return burns_with_some_air(hydrogen, {&share, 1}); };
   EXPECT_FALSE(burns(0.05));
@@ -149,11 +148,12 @@ TEST(Range, BottledHydrogenInNitrogen) {
 /// Share of an inert gas that does not count as nitrogen.
 double idle_share(const char* id) { return 1.0 - built_in_substances().find(id)->nitrogen_equivalent->value; }
 
-TEST(Range, GasOfTheClassificationExampleBurns) {
-  cite("A gas mixture of the classification example",
+TEST(Range, ContainsTheClassificationExample) {
+  cite("Gas mixture of a classification example",
        "UN GHS, rev. 1 to 5, chapter 2.2.5, example of classification by calculation (from memory): 2 % hydrogen and 6 "
-       "% methane in 27 % argon and 65 % helium are worth 3.7 % hydrogen and 11.1 % methane in 85.2 % nitrogen, and "
-       "flammable: the sum of each over its largest share in nitrogen (5.7 and 14.3 %, of the standard) is 1.42.");
+       "% methane in 27 % argon and 65 % helium are equivalent to 3.7 % hydrogen and 11.1 % methane in 85.2 % "
+       "nitrogen, which is flammable: the sum of each share over its largest non-flammable share in nitrogen (5.7 and "
+       "14.3 %, from the standard) is 1.42.");
   const std::array fuels{built_in("hydrogen"), built_in("methane")};
   const std::array fraction{0.02, 0.06};
   const double idle = 0.27 * idle_share("argon") + 0.65 * idle_share("helium"), all = 1.0 - idle;
@@ -165,10 +165,10 @@ TEST(Range, GasOfTheClassificationExampleBurns) {
               "the mixture is flammable (1) or not (0)");
 }
 
-TEST(Range, HydrogenInArgonBurnsWhereInNitrogenItDoesNot) {
-  cite("Hydrogen in argon that burns",
-       "ISO 10156:2010 (from memory): hydrogen may be 5.5 % in nitrogen, and argon counts for 0.55 of it, so that 5 % "
-       "in argon, a gas for welding, are flammable. Held against it: the class.");
+TEST(Range, ContainsHydrogenInArgonButNotInNitrogen) {
+  cite("Flammable mixture of hydrogen in argon",
+       "ISO 10156:2010 (from memory): up to 5.5 % hydrogen in nitrogen is not flammable. Argon counts as 0.55 of "
+       "nitrogen, so 5 % in argon, a welding gas, is flammable. The classification is compared.");
   const std::array fuels{built_in("hydrogen")};
   const std::array fraction{0.05};
   expect_near(burns_with_some_air(fuels, fraction, 0.95 * idle_share("argon")) ? 1.0 : 0.0, 1.0, 0.0,
@@ -177,9 +177,9 @@ TEST(Range, HydrogenInArgonBurnsWhereInNitrogenItDoesNot) {
               "5 % hydrogen in nitrogen is flammable (1) or not (0)");
 }
 
-TEST(Range, HoldsEveryMeasuredUpperLimitInOxygen) {
+TEST(Range, ContainsEveryMeasuredUpperLimitInOxygen) {
   cite("Upper limits in oxygen",
-       "Upper limits in oxygen, vol %: Bulletin 503 and Bulletin 627 (from memory). A mixture that was seen to burn "
+       "Upper limits in oxygen, vol %: Bulletin 503 and Bulletin 627 (from memory). A mixture that burned in a test "
        "must never lie outside the range.");
   struct Row {
     const char* id;
@@ -202,10 +202,10 @@ TEST(Range, HoldsEveryMeasuredUpperLimitInOxygen) {
   }
 }
 
-TEST(LimitingOxygen, OfTheTubeIsReducedAsTheStandardAsks) {
-  cite("Limiting oxygen of the built-in table: tube values, reduced as NFPA 69 asks",
-       "NFPA 69 (2014), 7.2.3.1.2 as amended by TIA 1211: values of the flammability tube less 2 points where they are "
-       "10 % or more, times 0.85 below. Tube values from NFPA 69, table C.1(a) (from memory).");
+TEST(LimitingOxygen, TubeValuesAreReducedAsTheStandardRequires) {
+  cite("Limiting oxygen concentrations in the built-in table: tube values reduced as NFPA 69 requires",
+       "NFPA 69 (2014), 7.2.3.1.2 as amended by TIA 1211: values of the flammability tube, less 2 percentage points if "
+       "they are 10 % or more, otherwise times 0.85. Tube values from NFPA 69, table C.1(a) (from memory).");
   struct Row {
     const char* id;
     double tube;
@@ -230,10 +230,10 @@ TEST(LimitingOxygen, OfTheTubeIsReducedAsTheStandardAsks) {
   }
 }
 
-TEST(LimitingOxygen, MeasuredInLargeVesselsLiesAboveTheAdjustedTube) {
-  cite("Limiting oxygen in large vessels and in the tube",
-       "The tube values of hydrogen, methane and propane (5, 12, 11.5 %), adjusted, against ASTM E2079-19, note 2: the "
-       "adjustment goes under what the larger vessels measured, and the table holds the measured values.");
+TEST(LimitingOxygen, MeasuredInLargeVesselsExceedsTheReducedTubeValues) {
+  cite("Limiting oxygen concentration in large vessels and in the tube",
+       "The tube values of hydrogen, methane and propane (5, 12, 11.5 %), reduced, compared with ASTM E2079-19, note "
+       "2: the reduced values are below those measured in larger vessels. The table holds the measured values.");
   EXPECT_GT(built_in("hydrogen").limiting_oxygen.value(), 0.85 * 0.05);
   EXPECT_GT(built_in("methane").limiting_oxygen.value(), 0.12 - 0.02);
   EXPECT_GT(built_in("propane").limiting_oxygen.value(), 0.115 - 0.02);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Gas from reactions, against worked answers in print.
+// Gas from reactions, compared with published worked answers.
 #include <limits>
 
 #include "leanside/source.hpp"
@@ -17,7 +17,7 @@ double litres(double moles, double kelvin, double pressure = standard_atmosphere
   return 1000.0 * moles * gas_constant * kelvin / pressure;
 }
 
-/// mol of gas from grams of the first reagent and mol of each other.
+/// Gas, mol, from `grams` of the first reagent and `other` mol of each of the others.
 double yield(const char* reaction, double grams, double other = plenty) {
   const Reaction& found = *find_reaction(reaction);
   std::vector<double> amount = {grams / 1000.0 / found.reagents[0].molar_mass};
@@ -25,10 +25,11 @@ double yield(const char* reaction, double grams, double other = plenty) {
   return yield_of(found, amount).gas;
 }
 
-TEST(Zinc, WithTooLittleAcid) {
+TEST(Zinc, GivesThePublishedHydrogenWithTooLittleAcid) {
   cite("Zinc with too little acid",
-       "Socratic, 10 Apr 2018: 15.00 g of zinc and 100.0 mL of 4.00 mol/L hydrochloric acid, the acid limiting, 0.200 "
-       "mol. The 4.48 L printed there are of 0 degC though the question says 25 degC, where it is 4.893 L.");
+       "Socratic, 10 Apr 2018: 15.00 g of zinc and 100.0 mL of 4.00 mol/L hydrochloric acid, the acid is limiting: "
+       "0.200 mol. The 4.48 L printed there are at 0 degC, although the question says 25 degC, where the volume is "
+       "4.893 L.");
   const Reaction& reaction = *find_reaction("zinc-hydrochloric-acid");
   const double amount[] = {15.0e-3 / reaction.reagents[0].molar_mass, 0.4};
   EXPECT_EQ(yield_of(reaction, amount).limiting, 1u);
@@ -37,7 +38,7 @@ TEST(Zinc, WithTooLittleAcid) {
   expect_within(litres(0.2, 273.15), 4.48, 0.1, "hydrogen from 0.4 mol of acid at 0 degC, L");
 }
 
-TEST(Zinc, WithAcidInExcess) {
+TEST(Zinc, GivesThePublishedHydrogenWithExcessAcid) {
   cite("Zinc with acid in excess",
        "Univerkov.com: 13 g of zinc (M taken as 65) give 0.2 mol; 16.25 g give 5.6 L at 0 degC.");
   expect_within(yield("zinc-hydrochloric-acid", 13.0), 0.2, 0.7, "hydrogen from 13 g of zinc, mol");
@@ -45,15 +46,15 @@ TEST(Zinc, WithAcidInExcess) {
                 "hydrogen from 16.25 g of zinc at 0 degC, L");
 }
 
-TEST(Zinc, GivesTheMassOfHydrogen) {
+TEST(Zinc, GivesThePublishedMassOfHydrogen) {
   cite("Mass of hydrogen from zinc",
        "Jiskha.com, question 1045384: 7.77 g of zinc in 500 mL of 1.2 mol/L hydrochloric acid: 0.24 g of hydrogen, at "
        "2.02 g/mol.");
   expect_within(yield("zinc-hydrochloric-acid", 7.77, 0.6) * 2.02, 0.239976, 0.1, "hydrogen from 7.77 g of zinc, g");
 }
 
-TEST(Lithium, WithWaterFillsARoomToOnePercent) {
-  cite("Lithium and water fill a room to one per cent of hydrogen",
+TEST(Lithium, BringsARoomToOnePercentHydrogen) {
+  cite("Lithium and water that bring a room to one per cent hydrogen",
        "Zap Energy permit document, City of Everett, p. 15: a room of 13 440 ft3 at 1 % holds 134.4 ft3 or 3806 L of "
        "hydrogen, from 2379 g of lithium at 1.6 L/g, which is the volume at 0 degC (1.615 L/g by the equation).");
   expect_within(litres(yield("lithium-water", 1.0), 273.15), 1.6, 1.0, "hydrogen from a gram of lithium at 0 degC, L");
@@ -74,22 +75,22 @@ reaction = "lithium-water"
 amounts = { lithium = "2379 g", water = "excess" }
 over = "10 min"
 )");
-  // Some of it leaves with the air that it pushes out.
+  // Some of the hydrogen leaves with the displaced air.
   expect_within(published::fraction_at(site, SpaceIndex{0}, GasIndex{0}, 1200.0), 0.01, 1.0,
                 "hydrogen in the room, mol/mol");
 }
 
-TEST(CalciumCarbide, GivesItsAcetylene) {
+TEST(CalciumCarbide, GivesThePublishedAcetylene) {
   cite("Acetylene from calcium carbide",
        "Handbooks of the acetylene industry (from memory): a kilogram of pure carbide gives 349 L at 0 degC, and "
-       "commercial carbide about 300 L. 0.3 % for the molar volume that is taken.");
+       "commercial carbide about 300 L. Tolerance 0.3 % for the molar volume assumed there.");
   expect_within(litres(yield("calcium-carbide-water", 1000.0), 273.15), 349.0, 0.3,
                 "acetylene from a kilogram of carbide at 0 degC, L");
 }
 
-TEST(Hydrogen, FromAGramOfMetalOrHydride) {
-  cite("Hydrogen from a gram of metal or hydride",
-       "Textbooks of inorganic chemistry (from memory), L at 0 degC from a gram: aluminium 1.245, magnesium 0.922, "
+TEST(Hydrogen, PerGramOfMetalOrHydrideMatchesTheTextbooks) {
+  cite("Hydrogen per gram of metal or hydride",
+       "Textbooks of inorganic chemistry (from memory), L at 0 degC per gram: aluminium 1.245, magnesium 0.922, "
        "calcium 0.559, sodium 0.487, calcium hydride 1.065; sodium borohydride 2.37 (H. I. Schlesinger and others, J. "
        "Am. Chem. Soc. 75 (1953) 215).");
   expect_near(litres(yield("aluminium-sodium-hydroxide", 1.0), 273.15), 1.245, 0.002,
@@ -104,28 +105,27 @@ TEST(Hydrogen, FromAGramOfMetalOrHydride) {
               "hydrogen from a gram of sodium borohydride, L");
 }
 
-TEST(HydrogenPeroxide, GivesItsVolumesOfOxygen) {
+TEST(HydrogenPeroxide, GivesOxygenByItsVolumeStrength) {
   cite("Oxygen from hydrogen peroxide, by its volume strength",
-       "British Pharmacopoeia (from memory): solutions of 30 %, 6 % and 3 % (g in 100 mL) are of 100, 20 and 10 "
-       "volumes, the oxygen at 0 degC over the solution. The names are rounded: 1.5 %.");
+       "British Pharmacopoeia (from memory): solutions of 30 %, 6 % and 3 % (g in 100 mL) have strengths of 100, 20 "
+       "and 10 volumes: litres of oxygen at 0 degC per litre of solution. The names are rounded; tolerance 1.5 %.");
   for (const auto& [grams, volumes] : {std::pair{300.0, 100.0}, {60.0, 20.0}, {30.0, 10.0}}) {  // g/L
     expect_within(litres(yield("hydrogen-peroxide-decomposition", grams), 273.15), volumes, 1.5)
         << "oxygen from a litre of " << grams / 10.0 << " % peroxide, L";
   }
 }
 
-TEST(SodiumAzide, FillsAnAirBag) {
-  cite("Sodium azide fills an air bag",
+TEST(SodiumAzide, GivesTheNitrogenOfTheAirBagExample) {
+  cite("Nitrogen from sodium azide in an air bag",
        "R. Chang, Chemistry, example 5.12, p. 195: 60.0 g of sodium azide, 80 degC, 823 mmHg: 36.9 L of nitrogen.");
   const double moles = yield("sodium-azide-decomposition", 60.0);
   expect_within(litres(moles, zero_celsius + 80.0, 823.0 * 133.322387415), 36.9, 0.5,
                 "nitrogen from 60.0 g at 80 degC and 823 mmHg, L");
 }
 
-TEST(SiteFile, ReactionReleasesItsYield) {
-  cite("A reaction written in a site file",
-       "No source of its own: the yield again through a site file, the release of a reaction is that much gas and no "
-       "more.");
+TEST(SiteFile, ReactionReleasesExactlyItsYield) {
+  cite("Reaction in a site file",
+       "No source of its own: the same yield through a site file; the reaction releases exactly that amount of gas.");
   const auto site = published::read(R"(title = "Bench"
 [[space]]
 id = "hood"

@@ -9,6 +9,7 @@
 #include <fstream>
 #include <iterator>
 #include <limits>
+#include <sstream>
 #include <vector>
 
 #include <fmt/format.h>
@@ -22,17 +23,17 @@ namespace {
 
 struct Kept {
   std::string what;
-  double computed, in_print, allowed, percent;
+  double computed, published, allowed, percent;
 };
 
-/// What was compared under one heading.
+/// The comparisons under one heading.
 struct Check {
   std::string file, heading, source;
   std::vector<Kept> figures;
 };
 
 struct Record {
-  std::string test;  ///< that runs, with its suite
+  std::string test;  ///< the running test, as Suite.Name
   std::string heading, source;
   std::vector<Check> checks;
 };
@@ -52,24 +53,24 @@ struct Topic {
 };
 constexpr std::array topics{
     Topic{"stoichiometry", "Stoichiometry"},
-    Topic{"limits", "Limits of mixtures, limiting oxygen"},
-    Topic{"range", "Range with inert gas and oxygen"},
+    Topic{"limits", "Limits of mixtures, limiting oxygen concentration"},
+    Topic{"range", "Flammable range with inert gas and oxygen"},
     Topic{"temperature", "Limits and temperature"},
     Topic{"vapour_pressure", "Vapour pressure"},
     Topic{"properties", "Properties of gases and vapours"},
     Topic{"dilution", "Dilution by fresh air"},
     Topic{"room", "Build-up and decay in rooms"},
-    Topic{"oxygen", "Oxygen displaced"},
+    Topic{"oxygen", "Oxygen displacement"},
     Topic{"purge", "Sweeping vessels"},
     Topic{"purging_cycles", "Purging by cycles"},
-    Topic{"discharge", "Gas through holes"},
+    Topic{"discharge", "Gas flow through holes"},
     Topic{"evaporation", "Evaporation"},
     Topic{"reactions", "Gas from reactions"},
     Topic{"charging", "Batteries on charge"},
     Topic{"natural_ventilation", "Openings, stack effect, natural ventilation"},
     Topic{"layer", "Plumes and layers"},
-    Topic{"layered_rooms", "Rooms in layers"},
-    Topic{"tracer", "Air change by a tracer gas"},
+    Topic{"layered_rooms", "Layered rooms"},
+    Topic{"tracer", "Air change from a tracer gas"},
     Topic{"units", "Units"},
 };
 
@@ -83,12 +84,12 @@ std::string title_of(std::string_view stem) {
   return topic != topics.end() ? std::string{topic->title} : std::string{stem};
 }
 
-/// Differences below this are of no account and not the same on every machine.
+/// Smaller differences do not matter and vary between machines.
 constexpr double least_percent = 0.01;
 
 std::string difference_of(const Kept& figure) {
-  const double difference = figure.computed - figure.in_print;
-  const double percent = 100.0 * difference / std::abs(figure.in_print);
+  const double difference = figure.computed - figure.published;
+  const double percent = 100.0 * difference / std::abs(figure.published);
   if (std::abs(percent) < least_percent) return fmt::format("< {} %", least_percent);
   return std::isnan(figure.percent) ? fmt::format("{:+.2g}", difference) : fmt::format("{:+.2f} %", percent);
 }
@@ -99,16 +100,36 @@ std::string computed_of(const Kept& figure) {
 }
 
 std::string allowed_of(const Kept& figure) {
-  if (figure.allowed <= 1e-8 * std::abs(figure.in_print)) return "rounding";
+  if (figure.allowed <= 1e-8 * std::abs(figure.published)) return "rounding";
   return std::isnan(figure.percent) ? fmt::format("{:.3g}", figure.allowed) : fmt::format("{:.3g} %", figure.percent);
 }
 
+/// The words of a paragraph in lines of at most 110 characters. A word that Markdown would take for a list marker at
+/// the start of a line stays on the line before.
+std::string wrapped(const std::string& text) {
+  constexpr std::size_t width = 107, longest_marker = 3;
+  std::istringstream words(text);
+  std::string word, result;
+  std::size_t column = 0;
+  while (words >> word) {
+    if (column > 0) {
+      const bool marker = word == "-" || word == "+" || word == "*" || word == "1." || word == "1)";
+      const bool fits = column + 1 + word.size() <= width + (marker ? longest_marker : 0);
+      result += fits ? ' ' : '\n';
+      column = fits ? column + 1 : 0;
+    }
+    result += word;
+    column += word.size();
+  }
+  return result + '\n';
+}
+
 void write_check(std::ostream& out, const Check& check) {
-  out << "**" << check.heading << ".** " << check.source
-      << "\n\n| figure | in print | leanside | difference | allowed |\n"
+  out << wrapped("**" + check.heading + ".** " + check.source)
+      << "\n| value | published | leanside | difference | allowed |\n"
       << "|---|---|---|---|---|\n";
   for (const Kept& figure : check.figures) {
-    out << fmt::format("| {} | {:.6g} | {} | {} | {} |\n", figure.what, figure.in_print, computed_of(figure),
+    out << fmt::format("| {} | {:.6g} | {} | {} | {} |\n", figure.what, figure.published, computed_of(figure),
                        difference_of(figure), allowed_of(figure));
   }
   out << '\n';
@@ -119,7 +140,14 @@ std::string text_of(const std::string& path) {
   return {std::istreambuf_iterator<char>{in}, {}};
 }
 
-/// The document: what is written by hand, and every check by topic.
+constexpr std::string_view preface =
+    "{} values in {} checks, {} of them with something from memory. Each table sets what a source prints next to what "
+    "leanside computes from the same inputs. \"Allowed\" is the largest difference at which the test still passes: the "
+    "rounding of the printed value, in its unit or as a percentage, or more for the stated reason. \"Rounding\" means "
+    "that only the rounding of the computer is allowed. Where the text says \"our inputs\" or \"no source of its "
+    "own\", the published value is the result of a formula of the source, or of the sources named with it.";
+
+/// Writes the document: the hand-written part, then every check by topic.
 void write_document(const std::string& path) {
   const std::vector<Check>& checks = record().checks;
   std::size_t figures = 0;
@@ -129,17 +157,8 @@ void write_document(const std::string& path) {
   });
   std::ofstream out(path);
   out << text_of(leanside::testing::source_path("tests/published/validation.md").string())
-      << fmt::format(
-             "\n## Figures in print\n\n{} figures in {} checks, {} of them with something from memory. Each table sets "
-             "what "
-             "a source prints beside what leanside\ncomputes from the same inputs. \"Allowed\" is the largest "
-             "difference at "
-             "which the test still passes: the rounding of the printed figure, in its\nunit or as a percentage, or "
-             "more for "
-             "the reason that is given; \"rounding\" means none but that of the computer.\nWhere the text says that "
-             "the inputs are ours or that there is no source, the "
-             "figure in print is what a formula of the source, or the\nsources beside it, come to.\n\n",
-             figures, checks.size(), recalled);
+      << "\n## Published values\n\n"
+      << wrapped(fmt::format(preface, figures, checks.size(), recalled)) << "\n";
   std::vector<std::string> stems;
   for (const Topic& topic : topics) stems.emplace_back(topic.file);
   for (const Check& check : checks) {
@@ -166,8 +185,8 @@ const auto* const at_the_end = ::testing::AddGlobalTestEnvironment(new WhenAllHa
 void keep(Kept figure) {
   Record& all = record();
   const auto* info = ::testing::UnitTest::GetInstance()->current_test_info();
-  if (info == nullptr || all.test != running_test()) return;  // no source was named
-  if (figure.what.empty()) ADD_FAILURE() << "a figure of \"" << all.heading << "\" has no name";
+  if (info == nullptr || all.test != running_test()) return;  // no source was cited
+  if (figure.what.empty()) ADD_FAILURE() << "a value under \"" << all.heading << "\" has no label";
   const bool known = !all.checks.empty() && all.checks.back().heading == all.heading;
   if (!known) all.checks.push_back({std::string{stem_of(info->file())}, all.heading, all.source, {}});
   all.checks.back().figures.push_back(std::move(figure));
@@ -189,26 +208,26 @@ void cite(std::string_view heading, std::string_view source) {
   record().source = source;
 }
 
-Comparison::Comparison(double computed, double in_print, double allowed, double percent, std::string_view what,
+Comparison::Comparison(double computed, double published, double allowed, double percent, std::string_view what,
                        Place where)
-    : computed_{computed}, in_print_{in_print}, allowed_{allowed}, percent_{percent}, where_{where} {
+    : computed_{computed}, published_{published}, allowed_{allowed}, percent_{percent}, where_{where} {
   what_ << what;
 }
 
 Comparison::~Comparison() {
-  if (!(std::abs(computed_ - in_print_) <= allowed_)) {
+  if (!(std::abs(computed_ - published_) <= allowed_)) {
     ADD_FAILURE_AT(where_.file, where_.line)
-        << what_.str() << ": in print " << in_print_ << ", computed " << computed_ << ", allowed " << allowed_;
+        << what_.str() << ": published " << published_ << ", computed " << computed_ << ", allowed " << allowed_;
   }
-  keep({what_.str(), computed_, in_print_, allowed_, percent_});
+  keep({what_.str(), computed_, published_, allowed_, percent_});
 }
 
-Comparison expect_within(double computed, double in_print, double percent, std::string_view what, Place where) {
-  return {computed, in_print, std::abs(in_print) * percent / 100.0, percent, what, where};
+Comparison expect_within(double computed, double published, double percent, std::string_view what, Place where) {
+  return {computed, published, std::abs(published) * percent / 100.0, percent, what, where};
 }
 
-Comparison expect_near(double computed, double in_print, double allowed, std::string_view what, Place where) {
-  return {computed, in_print, allowed, std::numeric_limits<double>::quiet_NaN(), what, where};
+Comparison expect_near(double computed, double published, double allowed, std::string_view what, Place where) {
+  return {computed, published, allowed, std::numeric_limits<double>::quiet_NaN(), what, where};
 }
 
 }  // namespace published

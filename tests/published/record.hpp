@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Comparisons of a computed figure with one in print. Those that name a source are kept for docs/validation.md.
+/// Comparisons of a computed value with a published one. Those that cite a source are recorded for docs/validation.md.
 #pragma once
 
 #include <sstream>
@@ -8,25 +8,25 @@
 
 namespace published {
 
-/// What the running test compares from here on, as a heading, and the source of the figures: full enough to be found.
-/// "from memory" in it means that the figure was not read again there.
+/// Sets the heading and the source of the comparisons that follow in the running test. The source must be complete
+/// enough to find it. "from memory" in it means that the value was not looked up again.
 void cite(std::string_view heading, std::string_view source);
 
 /// The name of a built-in substance inside a sentence: "carbon monoxide" for "carbon-monoxide".
 std::string plain(std::string_view id);
 
-/// Where a comparison stands. Not std::source_location, which clang 14 does not have.
+/// The source line of a comparison. clang 14 lacks std::source_location.
 struct Place {
   const char* file;
   int line;
 };
 
-/// A comparison under way: `<<` says on which figure it is of, with its unit; at its end it is judged and kept.
+/// A comparison. `<<` adds to the label of the value, which includes the unit. The destructor judges and records it.
 class Comparison {
  public:
-  /// `allowed`: largest difference, in the unit of the figures; `percent`: the same as it was asked for, in per cent of
-  /// the published one, where it was.
-  Comparison(double computed, double in_print, double allowed, double percent, std::string_view what, Place where);
+  /// `allowed`: largest difference, in the unit of the values. `percent`: the same difference as a percentage of the
+  /// published value if the test stated it so, otherwise NaN.
+  Comparison(double computed, double published, double allowed, double percent, std::string_view what, Place where);
   ~Comparison();
   Comparison(const Comparison&) = delete;
   Comparison& operator=(const Comparison&) = delete;
@@ -38,17 +38,17 @@ class Comparison {
   }
 
  private:
-  double computed_, in_print_, allowed_, percent_;
+  double computed_, published_, allowed_, percent_;
   std::ostringstream what_;
   Place where_;
 };
 
-/// Expects `computed` within `percent` of the figure in print.
-Comparison expect_within(double computed, double in_print, double percent, std::string_view what = {},
+/// Expects `computed` within `percent` of the published value.
+Comparison expect_within(double computed, double published, double percent, std::string_view what = {},
                          Place where = {__builtin_FILE(), __builtin_LINE()});
 
-/// Expects `computed` no further than `allowed` from the figure in print.
-Comparison expect_near(double computed, double in_print, double allowed, std::string_view what = {},
+/// Expects `computed` to differ by at most `allowed` from the published value.
+Comparison expect_near(double computed, double published, double allowed, std::string_view what = {},
                        Place where = {__builtin_FILE(), __builtin_LINE()});
 
 }  // namespace published

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Build-up and decay in rooms. Each check names its source; "from memory" means that the figure is known but was not
-// read again in the source.
+// Build-up and decay in rooms. Each check names its source; "from memory" means that the value was not looked up again.
 #include "published/run.hpp"
 
 namespace {
@@ -12,18 +11,18 @@ using namespace published;
 
 constexpr double hour = 3600.0, minute = 60.0;
 
-/// A room of 1 m3 that starts with a tracer and has `changes` air changes an hour; nothing else.
+/// A room of 1 m3 that starts with a tracer and has `changes` air changes per hour, without a source.
 leanside::Site decaying_room(double changes, double start, double mixing_factor = 1.0) {
   SiteBuilder build;
   const auto gas = build.nitrogen();
-  drawn_room(build, 1.0, changes / hour);
+  ventilated_room(build, 1.0, changes / hour);
   build.site.spaces[0].initial = {{gas, start}};
   build.site.spaces[0].mixing_factor = mixing_factor;
   return build.site;
 }
 
-TEST(Decay, ReachesNinetyPerCentAndMoreInTheMinutesOfTheTable) {
-  cite("Minutes that air changes take to clear a room",
+TEST(Decay, MatchesTheClearanceTimesOfTheTable) {
+  cite("Time to clear a room by air changes",
        "CDC, MMWR 43 (RR-13), 28 Oct 1994, table S3-1; rounded to whole minutes.");
   struct Row {
     double changes, ninety, ninety_nine, all_but_a_thousandth;
@@ -31,16 +30,16 @@ TEST(Decay, ReachesNinetyPerCentAndMoreInTheMinutesOfTheTable) {
   for (const auto& row : {Row{2, 69, 138, 207}, Row{6, 23, 46, 69}, Row{12, 12, 23, 35}, Row{20, 7, 14, 21}}) {
     const auto site = decaying_room(row.changes, 0.01);
     const auto minutes = [&](double left) { return time_when(site, SpaceIndex{0}, 0.01 * left, 8 * hour) / minute; };
-    expect_near(minutes(0.1), row.ninety, 0.55) << "time to remove 90 % at " << row.changes << " changes an hour, min";
+    expect_near(minutes(0.1), row.ninety, 0.55) << "time to remove 90 % at " << row.changes << " changes per hour, min";
     expect_near(minutes(0.01), row.ninety_nine, 0.55)
-        << "time to remove 99 % at " << row.changes << " changes an hour, min";
+        << "time to remove 99 % at " << row.changes << " changes per hour, min";
     expect_near(minutes(0.001), row.all_but_a_thousandth, 0.55)
-        << "time to remove 99.9 % at " << row.changes << " changes an hour, min";
+        << "time to remove 99.9 % at " << row.changes << " changes per hour, min";
   }
 }
 
-TEST(Decay, ReachesNinetyNinePerCentInTheMinutesOfTheLaterTable) {
-  cite("Minutes that air changes take to clear a room, further rows",
+TEST(Decay, MatchesTheClearanceTimesOfTheLaterTable) {
+  cite("Time to clear a room by air changes, further rows",
        "CDC, Guidelines for Environmental Infection Control in Health-Care Facilities, 2003, table B.1 (from memory); "
        "rounded to whole minutes.");
   struct Row {
@@ -51,73 +50,74 @@ TEST(Decay, ReachesNinetyNinePerCentInTheMinutesOfTheLaterTable) {
     const auto site = decaying_room(row.changes, 0.01);
     const auto minutes = [&](double left) { return time_when(site, SpaceIndex{0}, 0.01 * left, 8 * hour) / minute; };
     expect_near(minutes(0.01), row.ninety_nine, 0.55)
-        << "time to remove 99 % at " << row.changes << " changes an hour, min";
+        << "time to remove 99 % at " << row.changes << " changes per hour, min";
     expect_near(minutes(0.001), row.all_but_a_thousandth, 0.55)
-        << "time to remove 99.9 % at " << row.changes << " changes an hour, min";
+        << "time to remove 99.9 % at " << row.changes << " changes per hour, min";
   }
 }
 
-TEST(Decay, ClearsTheRoomOfTheHandbook) {
-  cite("A room that clears after its source has stopped",
+TEST(Decay, MatchesThePurgingExampleOfTheHandbook) {
+  cite("Decay in a room after its source has stopped",
        "ACGIH, Industrial Ventilation, dilution ventilation, rate of purging, worked example (from memory): 100 000 "
        "ft3, 2000 ft3/min of effective ventilation, 100 ppm to 25 ppm in 69.3 min.");
   SiteBuilder build;
   const auto gas = build.nitrogen();
-  const auto room = drawn_room(build, 1e5 * foot3, 2000.0 * foot3 / minute);
+  const auto room = ventilated_room(build, 1e5 * foot3, 2000.0 * foot3 / minute);
   build.site.spaces[0].initial = {{gas, 100e-6}};
   expect_near(time_when(build.site, room, 25e-6, 4 * hour) / minute, 69.3, 0.05, "time from 100 to 25 ppm, min");
 }
 
-TEST(BuildUp, IsThatOfTheHandbook) {
-  cite("A solvent builds up in a large room",
+TEST(BuildUp, MatchesTheExampleOfTheHandbook) {
+  cite("Build-up of a solvent in a large room",
        "ACGIH, Industrial Ventilation, dilution ventilation, contaminant build-up, worked example (from memory): 100 "
        "000 ft3, 1.2 ft3/min of methyl chloroform vapour, 2000 ft3/min of effective ventilation: 200 ppm after 20.3 "
        "min, 419 ppm after an hour.");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_inert("methyl-chloroform", 0.1334));
-  const auto room = drawn_room(build, 1e5 * foot3, 2000.0 * foot3 / minute);
+  const auto room = ventilated_room(build, 1e5 * foot3, 2000.0 * foot3 / minute);
   build.steady("bench", room, gas, 1.2 * foot3 / minute);
   expect_near(time_when(build.site, room, 200e-6, 4 * hour) / minute, 20.3, 0.05, "time to 200 ppm, min");
   expect_near(1e6 * fraction_at(build.site, room, gas, hour), 419.0, 0.5, "concentration after an hour, ppm");
 }
 
-TEST(BuildUp, OfBreathIsThatOfTheVentilationStandard) {
-  cite("Carbon dioxide that people breathe out",
-       "ASHRAE 62-2001, appendix C (from memory): 0.31 L/min from a seated person and 7.5 L/s of "
-       "outdoor air hold the room about 700 ppm over outdoors. One figure: 2 %.");
+TEST(BuildUp, OfBreathMatchesTheVentilationStandard) {
+  cite("Carbon dioxide from breathing",
+       "ASHRAE 62-2001, appendix C (from memory): 0.31 L/min from a seated person and 7.5 L/s of outdoor air keep the "
+       "room about 700 ppm above outdoors. Printed to one figure; tolerance 2 %.");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_inert("carbon-dioxide", 0.044009));
-  const auto room = drawn_room(build, 30.0, 7.5e-3);
+  const auto room = ventilated_room(build, 30.0, 7.5e-3);
   build.steady("person", room, gas, 0.31e-3 / minute);
-  expect_within(1e6 * sustained(build.site, room, gas), 700.0, 2.0, "carbon dioxide over that outdoors, ppm");
+  expect_within(1e6 * steady_fraction(build.site, room, gas), 700.0, 2.0,
+                "carbon dioxide above the outdoor level, ppm");
 }
 
 TEST(Decay, TakesTheMixingFactorTimesAsLong) {
-  cite("Poorly mixed rooms take the mixing factor times as long",
+  cite("Clearance time of poorly mixed rooms",
        "CDC, MMWR 43 (RR-13), 28 Oct 1994, note to table S3-1; ACGIH Industrial Ventilation: the mixing factor "
        "multiplies the time.");
   const auto time_with = [](double factor) {
     return time_when(decaying_room(6, 0.01, factor), SpaceIndex{0}, 0.01 * 0.1, 24 * hour) / minute;
   };
-  expect_near(time_with(3.0), 3.0 * 23.0, 3.0 * 0.55, "time to remove 90 %, 6 changes an hour, mixing factor 3, min");
+  expect_near(time_with(3.0), 3.0 * 23.0, 3.0 * 0.55, "time to remove 90 %, 6 changes per hour, mixing factor 3, min");
   expect_near(time_with(10.0), 10.0 * 23.0, 10.0 * 0.55,
-              "time to remove 90 %, 6 changes an hour, mixing factor 10, min");
+              "time to remove 90 %, 6 changes per hour, mixing factor 10, min");
 }
 
-TEST(BuildUp, IsThatOfTheTable) {
+TEST(BuildUp, MatchesTheTable) {
   cite("Build-up in a mixed room",
        "Engineering ToolBox, Pollution Concentration in Rooms, equation 2 and its table for q = 1, V = 1, at 40 min. "
-       "Entered a million times weaker, so that the gas takes no place.");
+       "The source is a million times weaker here, so that the volume of the gas is negligible.");
   struct Row {
     double changes, concentration;
   };
   for (const auto& row : {Row{0.5, 0.5669}, Row{1, 0.4866}, Row{2, 0.3682}, Row{4, 0.2326}}) {
     SiteBuilder build;
     const auto gas = build.methane();
-    const auto room = drawn_room(build, 1.0, row.changes / hour);
+    const auto room = ventilated_room(build, 1.0, row.changes / hour);
     build.steady("source", room, gas, 1e-6 / hour);
     expect_near(fraction_at(build.site, room, gas, 40 * minute) * 1e6, row.concentration, 1e-4)
-        << "concentration after 40 min at " << row.changes << " changes an hour";
+        << "concentration after 40 min at " << row.changes << " changes per hour";
   }
 }
 
@@ -125,7 +125,7 @@ TEST(BuildUp, IsThatOfTheTable) {
 struct Garage {
   explicit Garage(double changes, bool source = true) {
     gas = build.gas(leanside::testing::make_fuel("carbon-monoxide", 0.02801, 0.109, 0.74, 0.5));
-    room = drawn_room(build, 5400.0, changes * 5400.0 / hour);
+    room = ventilated_room(build, 5400.0, changes * 5400.0 / hour);
     if (source) build.steady("cars", room, gas, 0.0024);
   }
   SiteBuilder build;
@@ -137,29 +137,29 @@ TEST(Garage, NeedsTheAirChangesOfTheBook) {
   cite("Carbon monoxide in an underground garage",
        "J. F. Douglas, J. M. Gasiorek, J. A. Swaffield, Fluid Mechanics, example 25.11 (as reproduced in the FOSSEE "
        "textbook companion notebooks), parts a, b and d. Part b prints 1.0 changes, the nearest value tried; the exact "
-       "root of 1.6 (1 - exp(-n)) = n is 1.027, and the run is held to that.");
+       "root of 1.6 (1 - exp(-n)) = n is 1.027, which is the expected value.");
   const Garage continuous{1.6};
-  expect_within(sustained(continuous.build.site, continuous.room, continuous.gas), 0.001, 1e-6,
-                "carbon monoxide in the long run with 1.6 changes an hour, mol/mol");
+  expect_within(steady_fraction(continuous.build.site, continuous.room, continuous.gas), 0.001, 1e-6,
+                "carbon monoxide at steady state with 1.6 changes per hour, mol/mol");
   const Garage one_hour{1.0272};
   expect_within(fraction_at(one_hour.build.site, one_hour.room, one_hour.gas, hour), 0.001, 0.01,
-                "carbon monoxide after an hour with 1.027 changes an hour, mol/mol");
+                "carbon monoxide after an hour with 1.027 changes per hour, mol/mol");
   const Garage printed{1.0};
   expect_within(fraction_at(printed.build.site, printed.room, printed.gas, hour), 0.001, 5.0,
-                "carbon monoxide after an hour with 1.0 change an hour, mol/mol");
+                "carbon monoxide after an hour with 1.0 change per hour, mol/mol");
   Garage purge{1.0, false};
   purge.build.site.spaces[0].initial = {{purge.gas, 0.001}};
   expect_within(time_when(purge.build.site, purge.room, 0.00001, 10 * hour) / hour, 4.61, 0.2,
-                "time to clear from 0.1 to 0.001 % with 1 change an hour, h");
+                "time to clear from 0.1 to 0.001 % with 1 change per hour, h");
 }
 
 TEST(Decay, FollowsTheReadingsOfATracer) {
-  cite("A tracer gas dies away in a house room",
-       "M. Jayjock, A Simple Tracer Gas Technique to Measure Ventilation (2013): readings in a room of 20 m3 that were "
-       "taken to mean 9.9 m3/h.");
+  cite("Decay of a tracer gas in a house room",
+       "M. Jayjock, A Simple Tracer Gas Technique to Measure Ventilation (2013): readings in a room of 20 m3, which "
+       "the author interprets as 9.9 m3/h.");
   SiteBuilder build;
   const auto gas = build.nitrogen();
-  const auto room = drawn_room(build, 20.0, 9.9 / hour);
+  const auto room = ventilated_room(build, 20.0, 9.9 / hour);
   build.site.spaces[0].initial = {{gas, 16e-6}};
   struct Reading {
     double hours, ppm;
@@ -170,7 +170,7 @@ TEST(Decay, FollowsTheReadingsOfATracer) {
   }
 }
 
-/// A room fed from a duct whose air already carries 10 units; a unit is written as a fraction of 1e-6.
+/// A room supplied by a duct whose air already carries 10 units of gas. One unit is a fraction of 1e-6.
 struct ContaminatedSupply {
   ContaminatedSupply(double volume, double flow_a_minute, double source_a_minute, double start) {
     const double flow = flow_a_minute / minute;
@@ -189,19 +189,17 @@ struct ContaminatedSupply {
   SpaceIndex duct, room;
 };
 
-TEST(ContaminatedSupply, OfTenCubicMetresAMinuteHoldsTheLimit) {
-  cite("Supply air that is itself contaminated", "Abulencia and Theodore, example 20.7 (FOSSEE notebooks).");
+TEST(ContaminatedSupply, KeepsTheRoomAtTheLimit) {
+  cite("Contaminated supply air", "Abulencia and Theodore, example 20.7 (FOSSEE notebooks).");
   const ContaminatedSupply it{100.0, 10.0, 250.0, 0.0};
-  expect_within(sustained(it.build.site, it.room, it.gas), 35e-6, 0.01,
-                "concentration held, as a fraction (ng/m3 times 1e-6)");
+  expect_within(steady_fraction(it.build.site, it.room, it.gas), 35e-6, 0.01,
+                "steady concentration, as a fraction (ng/m3 times 1e-6)");
 }
 
-TEST(ContaminatedSupply, LetsARoomFallToItsTarget) {
-  cite(
-      "A room that clears while a source goes on",
-      "Abulencia and Theodore, example 20.8 (FOSSEE notebooks). The book finds 29 min by trial; its own equation gives "
-      "18.6 there, and 20.7 at 25.55 "
-      "min, which the run is held to.");
+TEST(ContaminatedSupply, LetsTheRoomDecayToItsTarget) {
+  cite("Decay in a room while a source continues",
+       "Abulencia and Theodore, example 20.8 (FOSSEE notebooks). The book finds 29 min by trial; its own equation "
+       "gives 18.6 at that time, and 20.7 at 25.55 min, which is the expected value.");
   const ContaminatedSupply it{142.0, 12.1, 30.0, 85.0};
   expect_within(time_when(it.build.site, it.room, 20.7e-6, 2 * hour) / minute, 25.55, 0.5,
                 "time until the target of 20.7 is reached, min");
@@ -209,36 +207,38 @@ TEST(ContaminatedSupply, LetsARoomFallToItsTarget) {
                 "concentration after 29 min, as a fraction (ng/m3 times 1e-6)");
 }
 
-TEST(Decay, IsTheEquationOfAPump) {
-  cite("A pump empties a vessel as air clears a room",
+TEST(Decay, MatchesTheEvacuationByAPump) {
+  cite("Evacuation of a vessel by a pump",
        "N. de Nevers, Fluid Mechanics for Chemical Engineers, example 3.7 (FOSSEE notebooks), and Dekker Vacuum, "
-       "evacuation of a closed vessel: a pump at constant volume flow empties a vessel as air clears a room.");
+       "evacuation of a closed vessel: a pump at constant volume flow empties a vessel just as fresh air clears a "
+       "room.");
   SiteBuilder small;
   const auto gas = small.nitrogen();
-  const auto tank = drawn_room(small, 10.0 * foot3, foot3 / minute);
+  const auto tank = ventilated_room(small, 10.0 * foot3, foot3 / minute);
   small.site.spaces[0].initial = {{gas, 1.0}};
   expect_within(time_when(small.site, tank, 1e-4, 3 * hour) / minute, 92.103, 0.01,
                 "time from 1 to 1e-4 atm, 10 ft3 at 1 ft3/min, min");
 
   SiteBuilder large;
   const auto other = large.nitrogen();
-  const auto vessel = drawn_room(large, 750.0 * foot3, foot3);
+  const auto vessel = ventilated_room(large, 750.0 * foot3, foot3);
   large.site.spaces[0].initial = {{other, 1.0}};
   expect_within(time_when(large.site, vessel, 150.0 / 760.0, hour), 1215.0, 0.3,
                 "volume pumped from 760 to 150 torr, vessel of 750 ft3, ft3");  // s at 1 ft3/s: ft3 pumped
 }
 
-TEST(BuildUp, OfCarbonDioxideFromIncubatorsIsThatOfTheManual) {
+TEST(BuildUp, OfCarbonDioxideFromIncubatorsMatchesTheManual) {
   cite("Carbon dioxide lost from laboratory incubators",
        "Binder, incubator operating manual 08/2015, notes on handling CO2.");
   SiteBuilder build;
   const auto gas = build.gas(leanside::testing::make_inert("carbon-dioxide", 0.044009));
-  const auto room = drawn_room(build, 100.0, 100.0 / hour);
+  const auto room = ventilated_room(build, 100.0, 100.0 / hour);
   build.steady("door-openings", room, gas, 0.0084 * 10 * 4 / hour);
-  expect_within(sustained(build.site, room, gas), 3360e-6, 1e-6, "carbon dioxide in the room, mol/mol");
+  expect_within(steady_fraction(build.site, room, gas), 3360e-6, 1e-6, "carbon dioxide in the room, mol/mol");
 }
 
-/// Near field of 1 m3 in a room of 99 m3, 5 m3/min between them, 3 m3/min of air; mg/m3 written as 1e-9.
+/// A near field of 1 m3 in a room of 99 m3, with 5 m3/min between them and 3 m3/min of fresh air; 1 mg/m3 is a fraction
+/// of 1e-9.
 struct NearAndFar {
   NearAndFar() {
     gas = build.methane();
@@ -255,13 +255,14 @@ struct NearAndFar {
   SpaceIndex near, far;
 };
 
-TEST(NearField, HasTheTwoZoneConcentrations) {
+TEST(NearField, MatchesTheTwoZoneModel) {
   cite("Near and far field of a task",
        "M. Nicas, AIHA Journal 57 (1996) 542-550; AIHA, Mathematical Models for Estimating Occupational Exposure to "
        "Chemicals, 2nd ed. 2009 (from memory). The inputs are our own; the closed form was integrated independently.");
   const NearAndFar it;
-  expect_within(sustained(it.build.site, it.far, it.gas) * 1e9, 333.33, 0.1, "far field in the long run, mg/m3");
-  expect_within(sustained(it.build.site, it.near, it.gas) * 1e9, 533.33, 0.1, "near field in the long run, mg/m3");
+  expect_within(steady_fraction(it.build.site, it.far, it.gas) * 1e9, 333.33, 0.1, "far field at steady state, mg/m3");
+  expect_within(steady_fraction(it.build.site, it.near, it.gas) * 1e9, 533.33, 0.1,
+                "near field at steady state, mg/m3");
   expect_within(fraction_at(it.build.site, it.near, it.gas, 15 * minute) * 1e9, 318.22, 0.1,
                 "near field after 15 min, mg/m3");
   expect_within(fraction_at(it.build.site, it.far, it.gas, 15 * minute) * 1e9, 119.51, 0.1,
@@ -275,7 +276,7 @@ TEST(NearField, IsNearlyTheSumOfTwoSingleZones) {
   const NearAndFar whole;
   SiteBuilder mixed, isolated;
   const auto gas = mixed.methane(), same = isolated.methane();
-  const auto room = drawn_room(mixed, 100.0, 3.0 / minute), zone = drawn_room(isolated, 1.0, 5.0 / minute);
+  const auto room = ventilated_room(mixed, 100.0, 3.0 / minute), zone = ventilated_room(isolated, 1.0, 5.0 / minute);
   mixed.steady("task", room, gas, 1000e-9 / minute);
   isolated.steady("task", zone, same, 1000e-9 / minute);
   double worst = 0.0;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Runs of the engine that a published figure is held against.
+/// Runs of the engine for comparison with published values.
 #pragma once
 
 #include <cmath>
@@ -21,14 +21,14 @@ inline constexpr double us_gallon = 231.0 * 1.6387064e-5;  ///< m3, exact
 inline constexpr double pound = 0.45359237;                ///< kg, exact
 inline constexpr double seventy_fahrenheit = 294.2611111;  ///< K
 
-/// Of the built-in table.
+/// A substance of the built-in table.
 inline const leanside::Substance& named(const std::string& id) {
   const leanside::Substance* substance = leanside::built_in_substances().find(id);
   if (!substance) throw std::runtime_error(id + " is not in the table");
   return *substance;
 }
 
-/// The fraction of one gas in one space when the horizon of `seconds` is over.
+/// The fraction of one gas in one space after `seconds`.
 inline double fraction_at(const leanside::Site& site, leanside::SpaceIndex space, leanside::GasIndex gas,
                           double seconds) {
   const auto result = leanside::solve_transient(site, leanside::CaseIndex{0}, leanside::gas_tracers(site), seconds, {});
@@ -39,7 +39,8 @@ inline double fraction_at(const leanside::Site& site, leanside::SpaceIndex space
   return std::get<leanside::TransientResult>(result).end(space, gas.value);
 }
 
-/// The first time within `horizon` at which `value` of the fractions of `space` (by gas) passes `target`; NaN: never.
+/// The first time within `horizon`, s, at which `value`, a function of the fractions in `space`, crosses `target`; NaN
+/// if never.
 template <class Value>
 double time_when(const leanside::Site& site, leanside::SpaceIndex space, double target, double horizon, Value value) {
   double found = std::nan("");
@@ -67,12 +68,13 @@ double time_when(const leanside::Site& site, leanside::SpaceIndex space, double 
   return found;
 }
 
-/// The first time at which the fraction of the first gas passes `target`.
+/// The first time, s, at which the fraction of the first gas crosses `target`.
 inline double time_when(const leanside::Site& site, leanside::SpaceIndex space, double target, double horizon) {
   return time_when(site, space, target, horizon, [](const std::vector<double>& x) { return x[0]; });
 }
 
-inline double sustained(const leanside::Site& site, leanside::SpaceIndex space, leanside::GasIndex gas) {
+/// The fraction of one gas in one space at steady state.
+inline double steady_fraction(const leanside::Site& site, leanside::SpaceIndex space, leanside::GasIndex gas) {
   const auto result = leanside::solve_sustained(site, leanside::CaseIndex{0}, leanside::gas_tracers(site));
   if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) {
     ADD_FAILURE() << fault->message;
@@ -102,9 +104,9 @@ inline leanside::Site read(const std::string& text) {
   return site ? *site : leanside::Site{};
 }
 
-/// A room from which a fan draws `flow` m3/s, air coming in by a door: the tracer of the classic equations, whose
-/// outflow is the given one whatever is released.
-inline leanside::SpaceIndex drawn_room(leanside::testing::SiteBuilder& build, double volume, double flow) {
+/// A room from which a fan extracts `flow` m3/s while air enters through a door. As in the textbook equations, the
+/// outflow does not depend on the releases.
+inline leanside::SpaceIndex ventilated_room(leanside::testing::SiteBuilder& build, double volume, double flow) {
   const auto room = build.space("room", volume);
   build.fan("extract", room, std::nullopt, flow);
   build.relief("door", std::nullopt, room);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Oxygen demands of the built-in table and the stoichiometric fractions that follow from them. The source of each
-/// figure is what its test cites.
+/// Oxygen demands of the built-in table and the stoichiometric fractions that follow from them. Each test cites its
+/// source.
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -26,12 +26,11 @@ struct Row {
 };
 class StoichiometricFractionInAir : public testing::TestWithParam<Row> {};
 
-TEST_P(StoichiometricFractionInAir, IsThatOfBulletin627) {
-  cite(
-      "Stoichiometric mixtures with air",
-      "M. G. Zabetakis, Flammability Characteristics of Combustible Gases and Vapors, US Bureau of Mines Bulletin 627, "
-      "1965, appendix A, table A-1, column C_st, vol % in air (from memory). 0.5 % for the table's three figures and "
-      "its choice of 20.9 to 21.0 % oxygen in air.");
+TEST_P(StoichiometricFractionInAir, MatchesBulletin627) {
+  cite("Stoichiometric mixtures with air",
+       "M. G. Zabetakis, Flammability Characteristics of Combustible Gases and Vapors, US Bureau of Mines Bulletin "
+       "627, 1965, appendix A, table A-1, column C_st, vol % in air (from memory). Tolerance 0.5 % for the table's "
+       "three figures and its assumed oxygen in air, 20.9 to 21.0 %.");
   const auto [id, percent] = GetParam();
   ASSERT_GT(demand_of(id), 0.0);
   expect_within(100 * stoichiometric_fraction(demand_of(id)), percent, 0.5)
@@ -54,11 +53,10 @@ INSTANTIATE_TEST_SUITE_P(
       return name;
     });
 
-TEST(StoichiometricFraction, OfPropaneInAirOf21PercentOxygen) {
-  cite(
-      "Stoichiometric mixture and estimated lower limit of propane",
-      "Korean industrial safety engineer examination, 2020, round 3, question 96, with its published solution: propane "
-      "in air of 21 % oxygen, C_st = 4.0306 %, and from it a lower limit of 2.2168 %. Exact arithmetic.");
+TEST(StoichiometricFraction, OfPropaneMatchesTheExamination) {
+  cite("Stoichiometric mixture and estimated lower limit of propane",
+       "Korean industrial safety engineer examination, 2020, round 3, question 96, with its published solution: "
+       "propane in air of 21 % oxygen, C_st = 4.0306 %, and from it a lower limit of 2.2168 %. Exact arithmetic.");
   const double c_st = 100 * stoichiometric_fraction(demand_of("propane"), 0.21);
   expect_near(c_st, 4.0306, 0.0005, "stoichiometric share of propane in air, %");
   expect_near(0.55 * c_st, 2.2168, 0.0005, "0.55 C_st, estimated lower limit of propane, %");
@@ -67,18 +65,18 @@ TEST(StoichiometricFraction, OfPropaneInAirOf21PercentOxygen) {
 TEST(StoichiometricFraction, OfHexaneGivesThePublishedEstimatesOfItsLimits) {
   cite("Stoichiometric mixture of n-hexane, from which its limits are estimated",
        "D. A. Crowl and J. F. Louvar, Chemical Process Safety, 2nd ed., 2002, example 6-3 (from memory): limits of "
-       "n-hexane estimated as 0.55 and 3.5 times C_st, 1.19 and 7.57 %, with 4.76 mol of air for each mol of oxygen. "
-       "The estimate is the book's; what is held against it is C_st.");
+       "n-hexane estimated as 0.55 and 3.5 times C_st, 1.19 and 7.57 %, with 4.76 mol of air per mol of oxygen. The "
+       "estimate is the book's; the quantity compared is C_st.");
   const double c_st = 100 * stoichiometric_fraction(demand_of("n-hexane"), 1 / 4.76);
   expect_within(0.55 * c_st, 1.19, 0.5, "0.55 C_st, estimated lower limit of n-hexane, %");
   expect_within(3.5 * c_st, 7.57, 0.5, "3.5 C_st, estimated upper limit of n-hexane, %");
 }
 
-TEST(StoichiometricFraction, GivesTheAirOfTheGasTables) {
-  cite(
-      "Air that burns a volume of gas",
-      "Combustion constants of the gas industry, as in the GPSA and North American combustion handbooks (from memory), "
-      "ft3 of air for each ft3 of gas, with 4.764 of air for each of oxygen. 0.3 % for the choice of oxygen in air.");
+TEST(StoichiometricFraction, MatchesTheAirOfTheGasTables) {
+  cite("Air needed to burn a volume of gas",
+       "Combustion constants of the gas industry, as in the GPSA and North American combustion handbooks (from "
+       "memory), ft3 of air per ft3 of gas, with 4.764 volumes of air per volume of oxygen. Tolerance 0.3 % for the "
+       "assumed oxygen in air.");
   struct Printed {
     const char* id;
     double air;
@@ -100,11 +98,10 @@ TEST(StoichiometricFraction, GivesTheAirOfTheGasTables) {
   }
 }
 
-TEST(StoichiometricFraction, GivesTheAirByMassOfEngineFuels) {
-  cite(
-      "Air that burns a mass of fuel",
-      "J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, appendix D, stoichiometric air/fuel ratio by mass "
-      "(from memory). 0.4 % for the oxygen in air and the mass of air.");
+TEST(StoichiometricFraction, MatchesTheAirFuelRatiosOfEngineFuels) {
+  cite("Air needed to burn a mass of fuel",
+       "J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, appendix D, stoichiometric air/fuel ratio by "
+       "mass (from memory). Tolerance 0.4 % for the assumed oxygen in air and molar mass of air.");
   struct Printed {
     const char* id;
     double air;
@@ -125,7 +122,7 @@ TEST(StoichiometricFraction, GivesTheAirByMassOfEngineFuels) {
 }
 
 TEST(OxygenDemand, OfAcetyleneIsTwoAndAHalfVolumes) {
-  cite("Oxygen that acetylene burns with",
+  cite("Oxygen needed to burn acetylene",
        "R. Chang, Chemistry, example 5.11: 7.64 L of acetylene burn with 19.1 L of oxygen. Exact arithmetic.");
   expect_near(7.64 * demand_of("acetylene"), 19.1, 0.02, "oxygen for 7.64 L of acetylene, L");
 }

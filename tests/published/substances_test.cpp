@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// The whole built-in table against itself and against published figures: what two sources say must agree, and what
-/// follows from a formula is worked out again.
+/// Checks of the whole built-in table: values from two sources must agree, and values that follow from a formula are
+/// calculated again.
 #include <algorithm>
 #include <cctype>
 #include <cmath>
@@ -46,7 +46,7 @@ TEST(BuiltInTable, HoldsEightySevenSubstancesAndTheMixtures) {
   ASSERT_NE(built_in_substances().find_mixture("lpg"), nullptr);
 }
 
-TEST(BuiltInTable, HasCasNumbersThatAreUniqueAndCheckOut) {
+TEST(BuiltInTable, HasUniqueCasNumbersWithValidCheckDigits) {
   // Source of the rule: CAS, check digit verification: the digits from the right, weighted 1, 2, 3, ..., modulo 10.
   std::set<std::string> seen;
   for (const auto& s : all()) {
@@ -124,22 +124,22 @@ TEST(BuiltInTable, HasLimitsForEveryFuelAndForNothingElse) {
   }
 }
 
-TEST(BuiltInTable, HasLimitingOxygenWhereTheConstructionOfTheRangeIsPlain) {
+TEST(BuiltInTable, HasLimitingOxygenThatSuitsTheConstructionOfTheRange) {
   for (const auto& s : all()) {
     if (!s.limiting_oxygen) continue;
     const auto limits = choose_limits(s, "cautious");
     EXPECT_LT(s.limiting_oxygen->value, oxygen_in_dry_air * (1 - limits->upper)) << s.id;
     if (!s.oxygen_demand) continue;
     EXPECT_LT(s.limiting_oxygen->value / s.oxygen_demand->value, limits->upper) << s.id;
-    // The rule LOC = LFL nu as a check of both: hydrogen and carbon disulfide are its known exceptions.
+    // The rule LOC = LFL nu checks both values; hydrogen and carbon disulfide are known exceptions.
     if (s.id == "hydrogen" || s.id == "carbon-disulfide") continue;
     const double estimate = limiting_oxygen_estimate(limits->lower, s.oxygen_demand->value);
     expect_within(estimate, s.limiting_oxygen->value, 42) << s.id;
   }
 }
 
-TEST(BuiltInTable, HasHeatsOfCombustionInLineWithTheOxygenTheyUse) {
-  // Source of the rule: W. M. Thornton, Phil. Mag. 33 (1917) 196: about 13.1 kJ a gram of oxygen, 420 kJ/mol, for
+TEST(BuiltInTable, HasHeatsOfCombustionInProportionToOxygen) {
+  // Source of the rule: W. M. Thornton, Phil. Mag. 33 (1917) 196: about 13.1 kJ per gram of oxygen, 420 kJ/mol, for
   // organic compounds (from memory). Organic means with carbon and hydrogen; formaldehyde, acetylene, ethylene oxide
   // and hydrogen cyanide are strained or small and lie above.
   const std::set<std::string> above{"formaldehyde", "acetylene", "ethylene-oxide", "hydrogen-cyanide"};
@@ -155,10 +155,11 @@ TEST(BuiltInTable, HasHeatsOfCombustionInLineWithTheOxygenTheyUse) {
 
 double antoine(const AntoineEquation& e, double t) { return 1e3 * std::pow(10.0, e.a - e.b / (t + e.c)); }
 
-TEST(VapourPressure, BoilsAtTheBoilingPoint) {
-  // Boiling points and equations are from different sources. 4 %: hydrogen and hydrogen sulfide, whose boiling points
-  // in the CRC handbook are 0.1 K low and 0.8 K high against their equations; the next worst is at 3 %. Where only an
-  // Antoine equation ends short of the boiling point there is nothing to check. Sublimation points are not boiling.
+TEST(VapourPressure, IsOneAtmosphereAtTheBoilingPoint) {
+  // Boiling points and equations are from different sources. Tolerance 4 % because of hydrogen and hydrogen sulfide,
+  // whose boiling points in the CRC handbook are 0.1 K below and 0.8 K above those of their equations; all others are
+  // within 3 %. A substance whose only equation is an Antoine equation that ends below the boiling point is not
+  // checked. Sublimation points are skipped.
   int checked = 0;
   for (const auto& s : all()) {
     if (!s.boiling_point || s.id == "acetylene" || s.id == "carbon-dioxide" || s.id == "sulfur-hexafluoride") continue;
@@ -170,12 +171,12 @@ TEST(VapourPressure, BoilsAtTheBoilingPoint) {
   EXPECT_GT(checked, 75);
 }
 
-TEST(VapourPressure, OfBothEquationsAgreesFromTenToTwoHundredKilopascals) {
-  // Below ten kilopascals Antoine sets drift from the wide equation by more (vinyl chloride at 165 K and 0.1 kPa by a
-  // third); the wide equation is the one that is used. 8 %: the cold ends of 1-butene and vinyl chloride, and
-  // dimethylformamide; all others are within 5 %. Left out: nitrogen and helium, whose Antoine sets are 12 and 19 % low
-  // (nitrogen at its triple point, 12.5 kPa, where the wide equation is right).
-  const std::set<std::string> wide_of_the_mark{"1-butene", "vinyl-chloride", "dimethylformamide"};
+TEST(VapourPressure, FromBothEquationsAgreesFrom10To200Kilopascals) {
+  // Below 10 kPa the Antoine equations differ more from the wide-range equation (vinyl chloride at 165 K and 0.1 kPa by
+  // a third); leanside uses the wide-range equation. Tolerance 8 % for the cold ends of 1-butene and vinyl chloride and
+  // for dimethylformamide, 5 % for all others. Nitrogen and helium are left out: their Antoine equations are 12 and 19
+  // % low (nitrogen at its triple point, 12.5 kPa, where the wide-range equation is right).
+  const std::set<std::string> less_accurate{"1-butene", "vinyl-chloride", "dimethylformamide"};
   int compared = 0;
   for (const auto& s : all()) {
     if (!s.antoine || !s.vapour_pressure || s.id == "nitrogen" || s.id == "helium") continue;
@@ -186,7 +187,7 @@ TEST(VapourPressure, OfBothEquationsAgreesFromTenToTwoHundredKilopascals) {
       const auto wide = vapour_pressure(s, t);
       ASSERT_TRUE(wide) << s.id;
       if (*wide < 1e4 || *wide > 2e5) continue;
-      const double tolerance = wide_of_the_mark.contains(s.id) ? 0.08 : 0.05;
+      const double tolerance = less_accurate.contains(s.id) ? 0.08 : 0.05;
       expect_near(antoine(*s.antoine, t), *wide, tolerance * *wide) << s.id << " at " << t << " K";
       ++compared;
     }
@@ -194,8 +195,8 @@ TEST(VapourPressure, OfBothEquationsAgreesFromTenToTwoHundredKilopascals) {
   EXPECT_GT(compared, 500);
 }
 
-TEST(VapourPressure, At20DegreesIsTheOneOfTheTable) {
-  // Within the rounding of the four figures where the source is the same, within 6 % where it is another.
+TEST(VapourPressure, At20DegreesMatchesTheTable) {
+  // Within the rounding of the four figures if the source is the same, otherwise within 6 %.
   int checked = 0;
   for (const auto& s : all()) {
     if (!s.vapour_pressure_20c) continue;
@@ -209,7 +210,7 @@ TEST(VapourPressure, At20DegreesIsTheOneOfTheTable) {
 }
 
 TEST(VapourPressure, RisesWithTemperature) {
-  // Within each equation: where one takes over from the other the value may step by what they differ.
+  // Each equation by itself: the value may jump where one replaces the other.
   const auto rises = [](const Substance& s, double from, double to) {
     for (double t = from; t + 1.0 <= to; t += 1.0) {
       EXPECT_LT(vapour_pressure(s, t).value(), vapour_pressure(s, t + 1.0).value()) << s.id << " at " << t << " K";
@@ -222,7 +223,7 @@ TEST(VapourPressure, RisesWithTemperature) {
   }
 }
 
-TEST(VapourPressure, AtTheFlashPointMakesAboutTheLowerLimit) {
+TEST(VapourPressure, AtTheFlashPointIsNearTheLowerLimit) {
   // Common practice, no source: at the closed-cup flash point the saturated vapour is near the lower limit; within a
   // factor of 2.1 below and above. Carbon disulfide and hydrogen cyanide are known exceptions: their published flash
   // points are not lower temperature limits.
@@ -269,7 +270,7 @@ std::set<std::string> keys_in_use() {
   return keys;
 }
 
-/// The keys that docs/sources.md explains: the first cell of a row of a table, in backquotes.
+/// The keys that docs/sources.md explains: the first cell of each table row, in backquotes.
 std::set<std::string> keys_explained() {
   std::set<std::string> keys;
   const std::string text = text_of("docs/sources.md");
@@ -280,17 +281,17 @@ std::set<std::string> keys_explained() {
   return keys;
 }
 
-TEST(Sources, EveryKeyOfTheTableIsExplainedInTheDocs) {
+TEST(Sources, ExplainEveryKeyOfTheTable) {
   const auto explained = keys_explained();
   for (const auto& key : keys_in_use()) EXPECT_TRUE(explained.contains(key)) << key;
 }
 
-TEST(Sources, EveryKeyOfTheDocsIsUsedInTheTable) {
+TEST(Sources, ListOnlyKeysThatTheTableUses) {
   const auto used = keys_in_use();
   for (const auto& key : keys_explained()) EXPECT_TRUE(used.contains(key)) << key;
 }
 
-TEST(Sources, MixturesSayThatTheyAreRepresentative) {
+TEST(Sources, StateThatMixturesAreRepresentative) {
   for (const auto& mixture : built_in_substances().mixtures()) {
     EXPECT_EQ(mixture.source, "representative composition, common practice, no source") << mixture.id;
     EXPECT_NE(text_of("docs/sources.md").find('`' + mixture.id + '`'), std::string::npos) << mixture.id;

@@ -7,12 +7,13 @@ namespace {
 using leanside::SpaceIndex;
 using namespace published;
 
-TEST(TracerDecay, OfAHouseRoomIsThatOfThePublishedExample) {
-  cite("Air change of a house room from a tracer gas",
-       "M. Jayjock, A Simple Tracer Gas Technique to Measure Ventilation (22 July 2013), Jayjock Associates: a house "
-       "room of 20 m3, readings of 16, 12.5, 9.7, 7.9 and 4.1 ppm at 0, 0.5, 1.0, 1.4 and 2.8 h. The author takes the "
-       "half-life of 1.4 h and finds 9.9 m3/h; the straight line through all logarithms gives 9.735 m3/h, and the two "
-       "end points, the average air change of ASTM E741, 9.73 m3/h. The readings have two figures: 3 %.");
+TEST(TracerDecay, OfAHouseRoomMatchesThePublishedExample) {
+  cite(
+      "Air change of a house room from a tracer gas",
+      "M. Jayjock, A Simple Tracer Gas Technique to Measure Ventilation (22 July 2013), Jayjock Associates: a house "
+      "room of 20 m3, readings of 16, 12.5, 9.7, 7.9 and 4.1 ppm at 0, 0.5, 1.0, 1.4 and 2.8 h. The author uses the "
+      "half-life of 1.4 h and finds 9.9 m3/h; a straight line through all logarithms gives 9.735 m3/h, and the two end "
+      "points, the average air change of ASTM E741, give 9.73 m3/h. The readings have two figures; tolerance 3 %.");
   const auto site = read("title = \"house room\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"20 m3\"\n");
   const auto data = leanside::parse_tracer(
       "# background = 0 ppm\ntime_h,room\n0,16\n0.5,12.5\n1.0,9.7\n1.4,7.9\n2.8,4.1\n", "readings.csv", site, {});
@@ -20,18 +21,19 @@ TEST(TracerDecay, OfAHouseRoomIsThatOfThePublishedExample) {
   const auto outcome = leanside::fit_tracer(site, std::get<leanside::TracerData>(data));
   ASSERT_TRUE(std::holds_alternative<leanside::TracerFit>(outcome));
   const auto& fit = std::get<leanside::TracerFit>(outcome);
-  expect_within(fit.spaces.at(0).fresh.value * 3600.0, 9.9, 3.0, "airflow, m3/h, against the half-life");
+  expect_within(fit.spaces.at(0).fresh.value * 3600.0, 9.9, 3.0, "airflow, m3/h, compared with the half-life");
   expect_within(fit.spaces.at(0).fresh.value * 3600.0, 9.735, 0.05,
-                "airflow, m3/h, against the straight line through the logarithms");
+                "airflow, m3/h, compared with the straight line through the logarithms");
   EXPECT_LT(fit.spaces[0].fresh.low * 3600.0, 9.735);
   EXPECT_GT(fit.spaces[0].fresh.high * 3600.0, 9.735);
 }
 
-TEST(TracerDecay, OfANearAndAFarFieldLeadsBackToTheirFlows) {
+TEST(TracerDecay, OfANearAndAFarFieldRecoversTheirFlows) {
   cite("Flows of two zones from a tracer gas",
        "Two spaces, near and far field: M. Nicas, AIHA Journal 57 (1996) 542 (from memory). With volumes of 1 and 99 "
        "m3, 5 m3/min between them and 3 m3/min of fresh air into the far field, the rates of decay are the eigenvalues "
-       "-0.029998 and -5.050810 a minute of that pair of equations. Readings made of them lead back to the flows.");
+       "-0.029998 and -5.050810 per minute of that pair of equations. The fit recovers the flows from readings made "
+       "with them.");
   const auto site = read(
       "title = \"two fields\"\n[[space]]\nid = \"near\"\nkind = \"room\"\nvolume = \"1 m3\"\n"
       "[[space]]\nid = \"far\"\nkind = \"room\"\nvolume = \"99 m3\"\n");
@@ -58,11 +60,11 @@ TEST(TracerDecay, OfANearAndAFarFieldLeadsBackToTheirFlows) {
   expect_within(fresh, 3.0, 0.2, "fresh air, m3/min");
 }
 
-TEST(TracerDecay, IntervalIsThatOfStudent) {
+TEST(TracerDecay, IntervalUsesStudentsT) {
   cite("Confidence interval of an air change",
        "Tables of Student's t, 95 %, two-sided (from memory): 12.706 with one degree of freedom, 4.303 with two, 2.228 "
-       "with ten, as ASTM E741 takes them for the slope of the logarithms. Here half the interval over the standard "
-       "error of that slope, of readings made with a known scatter. Three decimals.");
+       "with ten, as ASTM E741 uses them for the slope of the logarithms. Compared here: half the interval over the "
+       "standard error of that slope, for readings with a known scatter. Three decimals.");
   const auto site = read("title = \"room\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"20 m3\"\n");
   for (const auto& [readings, t] : {std::pair{3, 12.706}, {4, 4.303}, {12, 2.228}}) {
     std::string table = "# background = 0 ppm\ntime_h,room\n";

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Every accepted unit against published conversion factors, to the digits printed.
+// Every accepted unit, compared with published conversion factors to the printed digits.
 //
 // Sources, all values from memory:
 //   [SP811] NIST Special Publication 811, 2008 edition, appendix B.8, factors for units listed alphabetically.
@@ -62,7 +62,8 @@ const Table& customary() {
   return table;
 }
 
-const Table& metric() {
+/// Time, fractions, lengths, areas, volumes and volume flows.
+const Table& metric_geometry() {
   static const Table table{
       // [SI] table 8
       {"min", {60, exact}},
@@ -99,6 +100,13 @@ const Table& metric() {
       {"/h", {1.0 / 3600, exact}},
       {"/min", {1.0 / 60, exact}},
       {"/s", {1, exact}},
+  };
+  return table;
+}
+
+/// Amounts and their rates, pressure, temperature, electrical and other derived units.
+const Table& metric_amounts() {
+  static const Table table{
       {"kg", {1, exact}},
       {"g", {1e-3, exact}},
       {"mg", {1e-6, exact}},
@@ -141,6 +149,15 @@ const Table& metric() {
   return table;
 }
 
+const Table& metric() {
+  static const Table table = [] {
+    Table all = metric_geometry();
+    all.insert(metric_amounts().begin(), metric_amounts().end());
+    return all;
+  }();
+  return table;
+}
+
 void expect_factors(const Table& table) {
   for (const auto& unit : units()) {
     const auto at = table.find(unit.symbol);
@@ -165,7 +182,7 @@ TEST(PublishedUnits, EveryUnitIsComparedOnce) {
   EXPECT_EQ(units().size(), customary().size() + metric().size()) << "a published unit is no longer accepted";
 }
 
-TEST(PublishedUnits, ZerosOfTheTemperatureScales) {
+TEST(PublishedUnits, TemperatureScalesHaveTheirPublishedZeros) {
   // [SP811] B.8: T/K = t/degC + 273.15; T/K = (t/degF + 459.67)/1.8
   for (const auto& unit : units()) {
     const double zero = unit.symbol == "degC" ? 273.15 : unit.symbol == "degF" ? 459.67 / 1.8 : 0.0;
@@ -173,16 +190,17 @@ TEST(PublishedUnits, ZerosOfTheTemperatureScales) {
   }
 }
 
-TEST(PublishedUnits, ConversionsThatPeopleLookUp) {
-  cite("Conversions that people look up",
+TEST(PublishedUnits, CommonConversionsMatchTheDefinitions) {
+  cite("Common conversions",
        "Exact by definition of the units (NIST Special Publication 811, B.6 and B.8, from memory): a US gallon is 231 "
-       "cubic inches, 98.6 degF are 37 degC, -40 degF are -40 degC; 760 mmHg and 14.69595 psi are an atmosphere to "
+       "cubic inches, 98.6 degF is 37 degC, -40 degF is -40 degC; 760 mmHg and 14.69595 psi are one atmosphere to "
        "seven digits.");
   const auto si = [](std::string_view text) { return std::get<Quantity>(parse_quantity(text)).si; };
   expect_near(si("1 gal") / std::pow(si("1 in"), 3), 231.0, 1e-12, "cubic inches in a gallon");
   expect_near(si("98.6 degF"), 310.15, 1e-12, "98.6 degF, K");
   expect_near(si("-40 degF"), 233.15, 1e-12, "-40 degF, K");
-  expect_near(si("760 mmHg"), 101325.0, 2e-7 * 101325.0, "760 mmHg, Pa");  // the conventional one is not quite the torr
+  expect_near(si("760 mmHg"), 101325.0, 2e-7 * 101325.0,
+              "760 mmHg, Pa");  // the conventional mmHg differs slightly from the torr
   expect_near(si("14.69595 psi"), 101325.0, 3.5e-7 * 101325.0, "14.69595 psi, Pa");
 }
 

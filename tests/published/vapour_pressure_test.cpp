@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Vapour pressures of the built-in substances against figures in print. The source of each is what its test cites.
+/// Vapour pressures of the built-in substances, compared with published values. Each test cites its source.
 #include <cmath>
 #include <string>
 #include <vector>
@@ -15,12 +15,12 @@ namespace {
 
 using namespace published;
 
-/// Pa.
+/// Vapour pressure at `celsius` degC, Pa.
 double saturated(const Substance& substance, double celsius) {
   return vapour_pressure(substance, celsius + zero_celsius).value();
 }
 
-/// The temperature, degC, between two others at which the vapour pressure is `pressure` Pa.
+/// The temperature, degC, between `low` and `high` at which the vapour pressure is `pressure` Pa.
 double temperature_of(const Substance& substance, double pressure, double low, double high) {
   while (high - low > 1e-6) {
     (saturated(substance, 0.5 * (low + high)) < pressure ? low : high) = 0.5 * (low + high);
@@ -29,7 +29,7 @@ double temperature_of(const Substance& substance, double pressure, double low, d
 }
 
 TEST(VapourPressure, OfMethanolGivesThePublishedLowerTemperatureLimit) {
-  cite("When methanol gives off enough vapour to burn",
+  cite("Temperature at which methanol gives off enough vapour to burn",
        "J. C. Kantor, CBE 20255 course notebook 07.03, Operating limits for a methanol lighter, University of Notre "
        "Dame: log10(p / mmHg) = 7.8975 - 1474.08 / (t + 229.13), t in degC; the saturated vapour is 16.451 % at 25 "
        "degC, and 6.7 %, the lower limit, at 8.985 degC, at 760 mmHg.");
@@ -43,14 +43,14 @@ TEST(VapourPressure, OfMethanolGivesThePublishedLowerTemperatureLimit) {
     (saturated(methanol, 0.5 * (low + high)) < 0.067 * standard_atmosphere ? low : high) = 0.5 * (low + high);
   }
   expect_near(low, 8.985, 0.002, "methanol reaches its lower limit at, degC, by the printed equation");
-  // The built-in methanol, from other sources, within 3 % of it.
+  // The built-in methanol, from other sources, agrees within 3 %.
   expect_within(saturated(named("methanol"), 25) / standard_atmosphere, 0.16451, 3,
                 "saturated vapour of methanol at 25 degC by the built-in equation, mol/mol");
 }
 
-TEST(VapourPressure, OfWaterIsThatOfTheSteamTables) {
+TEST(VapourPressure, OfWaterMatchesTheSteamTables) {
   cite("Vapour pressure of water",
-       "IAPWS saturation line of water (from memory), kPa. 0.5 %: the equation of the table.");
+       "IAPWS saturation line of water (from memory), kPa. Tolerance 0.5 % for the equation in the table here.");
   struct Row {
     double celsius, kilopascals;
   };
@@ -61,12 +61,11 @@ TEST(VapourPressure, OfWaterIsThatOfTheSteamTables) {
   }
 }
 
-TEST(VapourPressure, OfSolventsIsThatOfTheTextbook) {
-  cite(
-      "Vapour pressures of solvents at 25 degC by the equations of a textbook",
-      "J. M. Smith, H. C. Van Ness and M. M. Abbott, Introduction to Chemical Engineering Thermodynamics, 7th ed., "
-      "table B.2 (constants from memory): ln(p / kPa) = A - B / (t / degC + C). Two sets of measurements fitted apart: "
-      "1 %, 2-butanone 3 %, 1-butanol, which hardly evaporates, 5 %.");
+TEST(VapourPressure, OfSolventsMatchesTheTextbook) {
+  cite("Vapour pressures of solvents at 25 degC from the equations of a textbook",
+       "J. M. Smith, H. C. Van Ness and M. M. Abbott, Introduction to Chemical Engineering Thermodynamics, 7th ed., "
+       "table B.2 (constants from memory): ln(p / kPa) = A - B / (t / degC + C). The equations were fitted to "
+       "different measurements: tolerance 1 %, for 2-butanone 3 %, for 1-butanol, which evaporates slowly, 5 %.");
   struct Row {
     const char* id;
     double a, b, c, percent;
@@ -89,11 +88,12 @@ TEST(VapourPressure, OfSolventsIsThatOfTheTextbook) {
   }
 }
 
-TEST(VapourPressure, At68FahrenheitIsThatOfThePocketGuide) {
+TEST(VapourPressure, At68FahrenheitMatchesThePocketGuide) {
   cite("Vapour pressures of solvents at 20 degC in the NIOSH Pocket Guide",
        "NIOSH Pocket Guide to Chemical Hazards, 2005-149, vapour pressure at 68 degF, mmHg, two or three figures (from "
-       "memory). 5 %: the guide takes its figures from many hands. Of the same guide 2-butanone (78) lies 7 % over the "
-       "table here, and what it prints to one figure, styrene 5, 1-butanol 6 and o-xylene 7, up to 43 %.");
+       "memory). Tolerance 5 %, since the guide collects values from many sources. In the same guide 2-butanone (78) "
+       "lies 7 % above the table here, and the values printed to one figure (styrene 5, 1-butanol 6, o-xylene 7) lie "
+       "up to 43 % above it.");
   struct Row {
     const char* id;
     double mmhg;
@@ -121,10 +121,10 @@ TEST(VapourPressure, At68FahrenheitIsThatOfThePocketGuide) {
   }
 }
 
-TEST(VapourPressure, IsAnAtmosphereAtTheBoilingPoint) {
+TEST(VapourPressure, ReachesOneAtmosphereAtPublishedBoilingPoints) {
   cite("Boiling points",
        "CRC Handbook of Chemistry and Physics, normal boiling points, degC (from memory): where the vapour pressure "
-       "reaches 101.325 kPa. The two are from different sources: 0.3 K, alcohols 0.8 K.");
+       "reaches 101.325 kPa. The two are from different sources; tolerance 0.3 K, for alcohols 0.8 K.");
   struct Row {
     const char* id;
     double celsius, kelvins;
@@ -154,12 +154,11 @@ TEST(VapourPressure, IsAnAtmosphereAtTheBoilingPoint) {
 }
 
 TEST(VapourPressure, ReachesTheLowerLimitNearTheFlashPoint) {
-  cite("Flash points, where vapour begins to burn",
-       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, closed-cup flash points, degF (from memory) against the "
-       "temperature at which the saturated vapour is at the lower limit of the same guide. A flash point is measured "
-       "with air above the liquid and lies a few degrees higher as a rule: 6 K or 11 degF. Acetonitrile (42 degF) and "
-       "o-xylene "
-       "(90) lie 8 and 7 K higher.");
+  cite("Flash points",
+       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, closed-cup flash points, degF (from memory), compared with "
+       "the temperature at which the saturated vapour is at the lower limit of the same guide. A flash point is "
+       "measured with air above the liquid and is usually a few degrees higher; tolerance 11 degF or 6 K. Acetonitrile "
+       "(42 degF) and o-xylene (90) lie 8 and 7 K higher.");
   struct Row {
     const char* id;
     double fahrenheit;
