@@ -45,7 +45,7 @@ class Comparer {
         if (site_.gases[k].id == gas.substance.id) gas_.push_back(static_cast<Eigen::Index>(k));
       }
     }
-    if (gas_.size() != product_->gases.size()) complain("follows other gases");
+    if (gas_.size() != product_->gases.size()) complain("tracks different gases");
   }
 
   void compare_case(std::size_t c) {
@@ -61,10 +61,10 @@ class Comparer {
       layers.push_back({t, l});
     };
     const auto answer = leanside::assess(*product_, options);
-    const Site pictured = as_pictured(answer);
+    const Site solved = with_mixed_rooms(answer);
     Run mine;
     try {
-      mine = run(pictured, c);
+      mine = run(solved, c);
     } catch (const std::runtime_error& e) {
       mine.beyond = e.what();
     }
@@ -75,32 +75,32 @@ class Comparer {
     const auto* fault = std::get_if<leanside::SolveFault>(&answer);
     if (fault != nullptr || !mine.fault.empty()) {
       out_.fault = fault != nullptr ? fault->message : mine.fault;
-      if (fault == nullptr) complain("the second opinion alone refuses: " + mine.fault);
-      if (fault != nullptr && mine.fault.empty()) complain("leanside alone refuses: " + fault->message);
+      if (fault == nullptr) complain("only the second solver refuses: " + mine.fault);
+      if (fault != nullptr && mine.fault.empty()) complain("only leanside refuses: " + fault->message);
       return;
     }
     const leanside::CaseResult& theirs = std::get<leanside::Assessment>(answer).cases.at(0);
-    constexpr double most_lost = 1e-6;  // steps keep to 1e-7
-    if (!(theirs.balance_error <= most_lost)) complain(fmt::format("gas got lost: {:.2g} of it", theirs.balance_error));
+    constexpr double most_lost = 1e-6;  // each step has a tolerance of 1e-7
+    if (!(theirs.balance_error <= most_lost)) complain(fmt::format("gas balance error: {:.2g}", theirs.balance_error));
     compare_flows(theirs, mine);
     compare_series(series, mine);
     compare_releases(theirs, mine);
-    compare_layer_series(layers, layers_of(pictured), mine);
+    compare_layer_series(layers, layers_of(solved), mine);
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
       where_ = fmt::format("case {}, {}: ", c, site_.spaces[i].id);
-      if (pictured.spaces[i].layered) continue;
-      compare_long_run(theirs.spaces[i].sustained, mine.long_run, i);
+      if (solved.spaces[i].layered) continue;
+      compare_steady_state(theirs.spaces[i].sustained, mine.steady, i);
       compare_course(theirs.spaces[i], mine, i, mine.hottest[i]);
       pressure(theirs.spaces[i], mine, i);
     }
     for (const leanside::LayeredRoom& room : theirs.layered) {
       where_ = fmt::format("case {}, layers of {}: ", c, site_.spaces[room.space.value].id);
-      compare_layered(room, theirs.spaces[room.space.value], layers_of(pictured), mine);
+      compare_layered(room, theirs.spaces[room.space.value], layers_of(solved), mine);
     }
   }
 
-  /// Rooms whose layers are broken up are mixed: which those are is taken from the answer.
-  Site as_pictured(const std::variant<leanside::Assessment, leanside::SolveFault>& answer) {
+  /// Rooms whose layers are broken up are mixed. The answer of leanside decides which rooms these are.
+  Site with_mixed_rooms(const std::variant<leanside::Assessment, leanside::SolveFault>& answer) {
     Site out = site_;
     const auto* assessment = std::get_if<leanside::Assessment>(&answer);
     if (assessment == nullptr) return out;
@@ -120,7 +120,7 @@ class Comparer {
       const auto row = static_cast<Eigen::Index>(layers.cells) +
                        (std::find(layers.rooms.begin(), layers.rooms.end(), room) - layers.rooms.begin());
       const std::string at = fmt::format("{} at {} s", site_.spaces[room].id, time);
-      edge(at, state.interface_height, x(row, 0), layers.height[room]);
+      interface(at, state.interface_height, x(row, 0), layers.height[room]);
       for (std::size_t k = 0; k < gas_.size(); ++k) {
         const std::string gas = site_.gases[static_cast<std::size_t>(gas_[k])].id;
         for (const bool low : {true, false}) {
@@ -132,13 +132,13 @@ class Comparer {
     }
   }
 
-  void edge(const std::string& what, double theirs, Real mine, Real height) {
-    value("edge: " + what, theirs, mine, allowed_.edge * double(height) - allowed_.relative * double(mine));
+  void interface(const std::string& what, double theirs, Real mine, Real height) {
+    value("interface: " + what, theirs, mine, allowed_.edge * double(height) - allowed_.relative * double(mine));
   }
 
-  /// How far a value moves in the time by which a course may be early or late.
+  /// How much a value changes within the allowed time shift.
   template <class Course>
-  double moves(const Course& course, Real time) const {
+  double shift_of(const Course& course, Real time) const {
     const Real by = Real(allowed_.slip) * Real(site_.horizon);
     if (by <= 0) return 0;
     const Real here = course(time), before = course(std::max(Real(0), time - by)),
@@ -147,34 +147,34 @@ class Comparer {
   }
 
   double slip(const Run& mine, double time, std::size_t row, std::size_t gas) const {
-    return moves([&](Real t) { return mine.stretch_at(t).at(t)(static_cast<Eigen::Index>(row), gas_[gas]); }, time);
+    return shift_of([&](Real t) { return mine.stretch_at(t).at(t)(static_cast<Eigen::Index>(row), gas_[gas]); }, time);
   }
 
   void compare_layered(const leanside::LayeredRoom& theirs, const leanside::SpaceResult& shown, const Layers& layers,
                        const Run& mine) {
     const std::size_t room = theirs.space.value;
-    if (theirs.gas_above != layers.above[room]) complain("gathers on the other side");
+    if (theirs.gas_above != layers.above[room]) complain("gas gathers in the other layer");
     if (shown.peak.lfl_fraction != std::max(theirs.lower.peak.lfl_fraction, theirs.upper.peak.lfl_fraction))
-      complain("shows the better layer");
+      complain("does not show the worse layer");
     const std::string where = where_;
     for (const bool low : {true, false}) {
       where_ = where + (low ? "lower: " : "upper: ");
       const leanside::SpaceResult& layer = low ? theirs.lower : theirs.upper;
       const int cell = low ? layers.lower(static_cast<int>(room)) : layers.upper(static_cast<int>(room));
-      compare_long_run(layer.sustained, mine.long_run, static_cast<std::size_t>(cell));
+      compare_steady_state(layer.sustained, mine.steady, static_cast<std::size_t>(cell));
       compare_course(layer, mine, static_cast<std::size_t>(cell), mine.hottest[room]);
     }
     where_ = where;
     const auto row = static_cast<Eigen::Index>(layers.cells) +
                      (std::find(layers.rooms.begin(), layers.rooms.end(), room) - layers.rooms.begin());
     const Trace heights{mine, row, [](const Measures::Row& x) { return x(0); }};
-    edge("at the end", theirs.end_interface, heights.value(Real(site_.horizon)), layers.height[room]);
+    interface("at the end", theirs.end_interface, heights.value(Real(site_.horizon)), layers.height[room]);
     const auto deepest = layers.above[room] ? heights.lowest() : heights.highest();
-    edge("deepest", theirs.deepest_interface, deepest.value, layers.height[room]);
+    interface("deepest", theirs.deepest_interface, deepest.value, layers.height[room]);
     if (theirs.sustained_interface) {
-      edge("in the long run", *theirs.sustained_interface, mine.long_run.fraction(row, 0), layers.height[room]);
-    } else if (mine.long_run.reached[room]) {
-      complain("no edge in the long run");
+      interface("at steady state", *theirs.sustained_interface, mine.steady.fraction(row, 0), layers.height[room]);
+    } else if (mine.steady.reached[room]) {
+      complain("no interface at steady state");
     }
   }
 
@@ -183,17 +183,18 @@ class Comparer {
     const double off = std::abs(theirs - double(mine)) / (allowed_.relative * std::abs(double(mine)) + floor);
     if (std::isfinite(off)) out_.worst = std::max(out_.worst, off);
     if (!(off <= 1))
-      complain(fmt::format("{}: {:.12g}, not {:.12g} ({:.3g} times what is allowed)", what, theirs, double(mine), off));
+      complain(
+          fmt::format("{}: {:.12g} instead of {:.12g} ({:.3g} times the tolerance)", what, theirs, double(mine), off));
   }
 
   void time(const std::string& what, const std::optional<double>& theirs, const std::optional<Real>& mine) {
     ++out_.values;
     if (theirs.has_value() != mine.has_value()) {
-      return complain(fmt::format("{}: {}, not {}", what, theirs ? fmt::format("{:.9g} s", *theirs) : "never",
+      return complain(fmt::format("{}: {} instead of {}", what, theirs ? fmt::format("{:.9g} s", *theirs) : "never",
                                   mine ? fmt::format("{:.9g} s", double(*mine)) : "never"));
     }
     if (mine && std::abs(*theirs - double(*mine)) > allowed_.time * site_.horizon) {
-      complain(fmt::format("{}: {:.12g} s, not {:.12g} s", what, *theirs, double(*mine)));
+      complain(fmt::format("{}: {:.12g} s instead of {:.12g} s", what, *theirs, double(*mine)));
     }
   }
 
@@ -201,7 +202,7 @@ class Comparer {
     const double floor = 1e-11 * double(mine.first.rate.maxCoeff()) + (mine.varying ? 1e-12 : 1e-18);
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
       value("flow of " + site_.airways[i].id, theirs.flows.airways[i].forward, mine.first.forward[i], floor);
-      value("flow back of " + site_.airways[i].id, theirs.flows.airways[i].backward, mine.first.backward[i], floor);
+      value("reverse flow of " + site_.airways[i].id, theirs.flows.airways[i].backward, mine.first.backward[i], floor);
     }
     std::vector<double> leaks(site_.spaces.size(), 0.0);
     for (const auto& leak : theirs.leaks) leaks[leak.space.value] = leak.rate;
@@ -212,8 +213,8 @@ class Comparer {
     for (const auto a : theirs.overflowing) overflows[a.value] = true;
     for (std::size_t i = 0; i < overflows.size() && !mine.varying; ++i) {
       if (overflows[i] != mine.overflows[i])
-        complain(
-            fmt::format("{}: overflows {}, not {}", site_.airways[i].id, bool{overflows[i]}, bool{mine.overflows[i]}));
+        complain(fmt::format("{}: overflows is {} instead of {}", site_.airways[i].id, bool{overflows[i]},
+                             bool{mine.overflows[i]}));
     }
   }
 
@@ -233,26 +234,27 @@ class Comparer {
 
   void compare_releases(const leanside::CaseResult& theirs, const Run& mine) {
     for (std::size_t r = 0; r < site_.releases.size(); ++r) {
-      // A spill beside another source of its vapour stops where the air is saturated: a kink that leanside steps
-      // across.
+      // A spill next to another source of its vapour stops when the air is saturated. leanside steps across this
+      // breakpoint.
       const double floor = site_.releases[r].source == Source::spill ? 1e-3 * double(mine.given[r]) + 1e-15 : 1e-15;
-      value("given by " + site_.releases[r].id, theirs.releases[r].amount, mine.given[r], floor);
+      value("amount released by " + site_.releases[r].id, theirs.releases[r].amount, mine.given[r], floor);
       const auto spent = mine.spent[r] < never ? std::optional<Real>{mine.spent[r]} : std::nullopt;
-      time("spent " + site_.releases[r].id, theirs.releases[r].spent, spent);
+      time("time at which the stock is spent: " + site_.releases[r].id, theirs.releases[r].spent, spent);
     }
   }
 
-  void compare_long_run(const leanside::SustainedInstant& theirs, const LongRun& mine, std::size_t i) {
+  void compare_steady_state(const leanside::SustainedInstant& theirs, const SteadyState& mine, std::size_t i) {
     if (theirs.reached && !mine.reached[i] && mine.never_gas[i]) {
-      for (const double x : theirs.at.fraction) value("in the long run", x, 0, 1e-300);
+      for (const double x : theirs.at.fraction) value("at steady state", x, 0, 1e-300);
       return;
     }
     if (theirs.reached != mine.reached[i]) {
-      return complain(fmt::format("long run {}, not {}: {}", theirs.reached, bool{mine.reached[i]}, theirs.reason));
+      return complain(fmt::format("steady state reached is {} instead of {}: {}", theirs.reached, bool{mine.reached[i]},
+                                  theirs.reason));
     }
     if (!theirs.reached) return;
     for (std::size_t k = 0; k < gas_.size(); ++k) {
-      value("in the long run", theirs.at.fraction[k], mine.fraction(static_cast<Eigen::Index>(i), gas_[k]),
+      value("at steady state", theirs.at.fraction[k], mine.fraction(static_cast<Eigen::Index>(i), gas_[k]),
             allowed_.fraction);
     }
   }
@@ -265,29 +267,29 @@ class Comparer {
     };
     const Trace lower = trace(&Measures::of_lower);
     value("peak", theirs.peak.lfl_fraction, lower.highest().value,
-          allowed_.peak + moves([&](Real t) { return lower.value(t); }, theirs.peak.time));
-    // A junction, and a space that is warmed, may jump where something is switched: the peak may be either side of it.
+          allowed_.peak + shift_of([&](Real t) { return lower.value(t); }, theirs.peak.time));
+    // A junction, or a space that is warmed, may jump at an event. The peak may be just before or just after it.
     const Real slip = 1e-12L * Real(site_.horizon);
     value("at the time of the peak",
           double(std::max({lower.value(theirs.peak.time), lower.value(std::max(Real(0), theirs.peak.time - slip)),
                            lower.value(std::min(Real(site_.horizon), theirs.peak.time + slip))})),
           lower.highest().value, 1e-8);
-    const double late = moves([&](Real t) { return lower.value(t); }, Real(site_.horizon));
+    const double late = shift_of([&](Real t) { return lower.value(t); }, Real(site_.horizon));
     value("at the end", theirs.end.lfl_fraction, lower.value(Real(site_.horizon)), 1e-10 + late);
     const Trace oxygen = trace(&Measures::oxygen);
     value("lowest oxygen", theirs.lowest_oxygen, oxygen.lowest().value, allowed_.oxygen);
     value("highest oxygen", theirs.highest_oxygen, oxygen.highest().value, allowed_.oxygen);
     using leanside::Threshold;
-    passages(theirs, Threshold::note, lower, site_.note_at);
-    passages(theirs, Threshold::warn, lower, site_.warn_at);
-    passages(theirs, Threshold::lfl, lower, 1);
-    passages(theirs, Threshold::ufl, trace(&Measures::of_upper), 1);
-    if (measures.demand_known()) passages(theirs, Threshold::stoichiometric, trace(&Measures::lacking), 1e-8L);
+    crossings(theirs, Threshold::note, lower, site_.note_at);
+    crossings(theirs, Threshold::warn, lower, site_.warn_at);
+    crossings(theirs, Threshold::lfl, lower, 1);
+    crossings(theirs, Threshold::ufl, trace(&Measures::of_upper), 1);
+    if (measures.demand_known()) crossings(theirs, Threshold::stoichiometric, trace(&Measures::lacking), 1e-8L);
     in_range(theirs, trace(&Measures::inside));
   }
 
-  /// Where the course only just touches the threshold, either answer is right.
-  void passages(const leanside::SpaceResult& theirs, leanside::Threshold which, const Trace& trace, Real threshold) {
+  /// If the course only just touches the threshold, both answers are right.
+  void crossings(const leanside::SpaceResult& theirs, leanside::Threshold which, const Trace& trace, Real threshold) {
     std::vector<leanside::Crossing> found;
     for (const auto& c : theirs.crossings) {
       if (c.threshold == which) found.push_back(c);
@@ -299,26 +301,27 @@ class Comparer {
     const std::string word{leanside::word_of(which)};
     ++out_.values;
     if (found.size() != mine.size()) {
-      return complain(fmt::format("passes {} {} times, not {}", word, found.size(), mine.size()));
+      return complain(fmt::format("crosses {} {} times instead of {}", word, found.size(), mine.size()));
     }
     for (std::size_t k = 0; k < mine.size(); ++k) {
-      passage(word + " upwards", trace, threshold, found[k].up, mine[k].up);
+      crossing(word + " upwards", trace, threshold, found[k].up, mine[k].up);
       if (found[k].down && mine[k].down) {
-        passage(word + " downwards", trace, threshold, *found[k].down, *mine[k].down);
+        crossing(word + " downwards", trace, threshold, *found[k].down, *mine[k].down);
       } else {
         time(word + " downwards", found[k].down, mine[k].down);
       }
     }
   }
 
-  /// A slow course need not be met to the second: there the value counts.
-  void passage(const std::string& what, const Trace& trace, Real threshold, double theirs, Real mine) {
+  /// The time is ill-conditioned for a slow course, so there the value counts.
+  void crossing(const std::string& what, const Trace& trace, Real threshold, double theirs, Real mine) {
     const Real off = std::abs(trace.value(theirs) - threshold);
     if (off > 2e-7L * std::max(threshold, Real(0.1L))) time(what, theirs, mine);
   }
 
-  /// Of a fuel without a least oxygen beside others the documents say only "in proportion": nothing to compare with.
-  bool range_is_told() const {
+  /// For a fuel without a limiting oxygen concentration among other fuels the documentation only says "in proportion",
+  /// so there is nothing to compare with.
+  bool range_is_documented() const {
     std::size_t fuels = 0, without = 0;
     for (const Gas& gas : site_.gases) {
       fuels += gas.lower ? 1 : 0;
@@ -328,7 +331,7 @@ class Comparer {
   }
 
   void in_range(const leanside::SpaceResult& theirs, const Trace& inside) {
-    if (!range_is_told()) return;
+    if (!range_is_documented()) return;
     const auto total = [&](Real threshold) {
       Real sum = 0;
       for (const auto& p : inside.above(threshold)) sum += p.down.value_or(Real(site_.horizon)) - p.up;
@@ -337,8 +340,8 @@ class Comparer {
     const Real off = allowed_.time * site_.horizon, least = total(3e-8L) - off, most = total(-3e-8L) + off;
     ++out_.values;
     if (theirs.flammable_time < double(least) || theirs.flammable_time > double(most)) {
-      complain(fmt::format("in range for {:.10g} s, not {:.10g} s to {:.10g} s", theirs.flammable_time, double(least),
-                           double(most)));
+      complain(fmt::format("in the flammable range for {:.10g} s instead of {:.10g} s to {:.10g} s",
+                           theirs.flammable_time, double(least), double(most)));
     }
   }
 
@@ -364,14 +367,14 @@ class Comparer {
       reach(2, twice);
     }
     value("pressure", theirs.pressure, highest * Real(site_.pressure), 1e-3);
-    time("pressure gained a tenth", theirs.pressure_110, tenth);
+    time("pressure up by a tenth", theirs.pressure_110, tenth);
     time("pressure doubled", theirs.pressure_200, twice);
   }
 
   const Site& site_;
   Allowed allowed_;
   const leanside::Site* product_ = nullptr;
-  std::vector<Eigen::Index> gas_;  ///< of the second opinion, by theirs
+  std::vector<Eigen::Index> gas_;  ///< index in the second solver, by index in leanside
   std::string where_;
   Comparison out_;
 };

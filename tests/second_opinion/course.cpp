@@ -57,19 +57,19 @@ class Runner {
   Run go() {
     Moment before = moment_;
     std::size_t next = 0;
-    const std::vector<Real> cuts = all_cuts();
-    for (std::size_t c = 0; c + 1 < cuts.size() && run_.fault.empty() && run_.beyond.empty(); ++c) {
-      while (next < events_.size() && Real(events_[next].at.si) <= cuts[c]) apply(events_[next++], moment_);
-      stretch(cuts[c], cuts[c + 1]);
+    const std::vector<Real> breakpoints = all_breakpoints();
+    for (std::size_t c = 0; c + 1 < breakpoints.size() && run_.fault.empty() && run_.beyond.empty(); ++c) {
+      while (next < events_.size() && Real(events_[next].at.si) <= breakpoints[c]) apply(events_[next++], moment_);
+      stretch(breakpoints[c], breakpoints[c + 1]);
     }
     while (next < events_.size()) apply(events_[next++], moment_);
-    if (run_.fault.empty() && run_.beyond.empty()) long_run();
+    if (run_.fault.empty() && run_.beyond.empty()) steady();
     for (std::size_t r = 0; r < spans_.size(); ++r) account(r);
     return std::move(run_);
   }
 
  private:
-  std::vector<Real> all_cuts() const {
+  std::vector<Real> all_breakpoints() const {
     std::vector<Real> out{0, Real(site_.horizon)};
     const auto add = [&](Real t) {
       if (t > 0 && t < Real(site_.horizon)) out.push_back(t);
@@ -81,8 +81,8 @@ class Runner {
         add(s.begin);
         add(s.end);
         if (release.source != Source::cylinder) continue;
-        const Real kink = s.begin + (choked_until(site_, release) - s.age);
-        if (kink > s.begin && kink < s.end) add(kink);
+        const Real unchoked = s.begin + (choked_until(site_, release) - s.age);
+        if (unchoked > s.begin && unchoked < s.end) add(unchoked);
       }
     }
     std::sort(out.begin(), out.end());
@@ -146,12 +146,12 @@ class Runner {
     return until;
   }
 
-  /// Until an edge comes to something.
+  /// Until an interface reaches a breakpoint.
   Real keep_layered(std::unique_ptr<LayeredStretch> made) {
     const Real until = made->end;
     run_.fault = made->fault();
     if (!run_.fault.empty()) return until;
-    if (run_.stretches.size() > 500) run_.beyond = "an edge that does not leave where it comes to something";
+    if (run_.stretches.size() > 500) run_.beyond = "an interface stays at a breakpoint";
     run_.varying = true;
     note(made->first_streams());
     keep(std::move(made));
@@ -186,7 +186,7 @@ class Runner {
     }
   }
 
-  /// What spaces hold too much or lack, after a change of temperature or when a vessel is opened.
+  /// Settles the surplus or deficit of gas in the spaces after a change of temperature or the opening of a vessel.
   void settle_surplus() {
     Vector surplus(n_), fits(n_);
     bool any = false;
@@ -219,7 +219,7 @@ class Runner {
     held_ = after;
   }
 
-  void long_run() {
+  void steady() {
     Vector released = Vector::Zero(n_);
     Matrix gas = Matrix::Zero(n_, gases_);
     std::vector<Emitting> emitting;
@@ -229,12 +229,12 @@ class Runner {
       emitting.push_back({r, 0, 0});
     }
     if (layered_) {
-      run_.long_run = layered_long_run(site_, moment_, std::move(emitting), run_.fault);
+      run_.steady = layered_steady(site_, moment_, std::move(emitting), run_.fault);
       const Layers layers = layers_of(site_);
-      run_.long_run.never_gas = never_gas();
+      run_.steady.never_gas = never_gas();
       for (std::size_t k = 0; k < layers.rooms.size() && run_.fault.empty(); ++k) {
-        // An ambient layer that nothing leaves or gets into has no say.
-        run_.long_run.never_gas.push_back(run_.long_run.never_gas[layers.rooms[k]] || !run_.long_run.at_rest[k]);
+        // An ambient layer that nothing enters or leaves is not compared.
+        run_.steady.never_gas.push_back(run_.steady.never_gas[layers.rooms[k]] || !run_.steady.at_rest[k]);
       }
       return;
     }
@@ -242,23 +242,23 @@ class Runner {
       settle(released, gas, {});
       return;
     }
-    // Flows and fractions are brought into agreement, from a site without gas.
+    // Iterate flows and fractions until they agree, starting from a site without gas.
     Matrix x = Matrix::Zero(n_, gases_);
     for (int round = 0; round < 400 && run_.fault.empty(); ++round) {
       settle(released, gas, densities(site_, moment_, x));
-      const Matrix off = run_.long_run.fraction - x;
+      const Matrix off = run_.steady.fraction - x;
       if (off.size() == 0 || off.cwiseAbs().maxCoeff() < 1e-15L) return;
       x += off / 2;
     }
-    run_.beyond = "flows and fractions of the long run do not agree";
+    run_.beyond = "flows and fractions at steady state do not converge";
   }
 
-  /// The long run for given densities.
+  /// The steady state for given densities.
   void settle(const Vector& released, const Matrix& gas, const Vector& density) {
     const Streams streams = balance(site_, moment_, released, density);
     run_.fault = streams.fault;
     if (!run_.fault.empty()) return;
-    LongRun& out = run_.long_run;
+    SteadyState& out = run_.steady;
     out.reached = has_way_out(site_, streams);
     out.never_gas = never_gas();
     const Linear linear = linear_system(site_, streams, gas, Vector::Ones(n_));
@@ -278,7 +278,7 @@ class Runner {
     }
   }
 
-  /// By the airways that are on at any time.
+  /// Spaces that gas never reaches through the airways that are ever on.
   std::vector<bool> never_gas() const {
     std::vector<bool> gas(site_.spaces.size(), false);
     for (std::size_t i = 0; i < gas.size(); ++i) gas[i] = !site_.spaces[i].initial.empty();

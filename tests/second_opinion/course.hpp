@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// A case in time and in the long run.
+/// A case over time and at steady state.
 #pragma once
 
 #include <memory>
@@ -11,30 +11,30 @@
 
 namespace second_opinion {
 
-/// A stretch in which a release gives gas, and for how long it had given before.
+/// An interval in which a release emits, and its emission time before that interval.
 struct Span {
   Real begin = 0, end = 0, age = 0;
 };
 std::vector<Span> spans(const Release& release, std::size_t index, const std::vector<Event>& events);
 
-/// A stretch of time in which nothing is switched: fractions (space x gas) and what is held. Sites with layers have
+/// A stretch of time without events: fractions (space x gas) and amounts of gas. Sites with layers have
 /// more rows, see layered_stretch.hpp.
 class Stretch {
  public:
   virtual ~Stretch() = default;
   virtual Matrix at(Real time) const = 0;
   virtual Vector held(Real time) const = 0;
-  /// Instants between which the fractions do little, ascending, both ends included.
+  /// Instants between which the fractions change smoothly, ascending, including both ends.
   virtual std::vector<Real> knots() const = 0;
   Real begin = 0, end = 0;
   Moment moment;
 };
 
-struct LongRun {
-  std::vector<bool> reached;    ///< by the streams alone
-  std::vector<bool> never_gas;  ///< spaces that hang together and neither hold nor get any gas: nothing for ever
+struct SteadyState {
+  std::vector<bool> reached;    ///< the flows alone decide
+  std::vector<bool> never_gas;  ///< connected spaces that neither contain nor receive gas: their fraction stays zero
   Matrix fraction;
-  std::vector<bool> at_rest;  ///< by layered room: its edge comes back to where it is, from either side
+  std::vector<bool> at_rest;  ///< by layered room: the interface returns to its position from either side
 };
 
 struct Knot {
@@ -47,19 +47,19 @@ struct Run {
   std::vector<std::vector<Knot>> knots;  ///< by stretch
   std::vector<double> hottest;           ///< K, by space
   Streams first;                         ///< at time 0, after the events at 0
-  Vector largest_leak;                   ///< by space, of the largest size within the horizon
+  Vector largest_leak;                   ///< by space, largest magnitude within the horizon
   std::vector<bool> overflows;           ///< by airway, at any time
   std::vector<Real> given;               ///< mol, by release
-  std::vector<Real> spent;               ///< s, by release; infinite: not within the horizon
-  LongRun long_run;
-  bool varying = false;  ///< in some stretch rates or flows change by themselves
+  std::vector<Real> spent;               ///< s, by release; infinite if not within the horizon
+  SteadyState steady;
+  bool varying = false;  ///< rates or flows vary within some stretch
   std::string fault;     ///< why it cannot be computed
-  std::string beyond;    ///< why the second opinion has none
+  std::string beyond;    ///< why the second solver has no answer
 
   const Stretch& stretch_at(Real time) const;
 };
 
-/// Case `which`: 0 is `normal`, the others are those of the file.
+/// Runs case `which`: 0 is `normal`, the others are the cases of the file in order.
 Run run(const Site& site, std::size_t which);
 
 }  // namespace second_opinion

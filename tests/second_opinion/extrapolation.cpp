@@ -21,7 +21,7 @@ Extrapolation::Extrapolation(Slope f, Real begin, Real end, const Vector& start,
   knots_.push_back({begin, start, jacobian(begin, start)});
   Real length = std::min(end - begin, (end - begin) / 64);
   for (std::size_t tries = 0; knots_.back().time < end_; ++tries) {
-    if (tries > 20000) throw std::runtime_error("the second opinion does not get on");
+    if (tries > 20000) throw std::runtime_error("the second solver makes no progress");
     const Knot& last = knots_.back();
     const bool to_end = length >= (end_ - last.time) * (1 - 1e-12L);
     if (to_end) length = end_ - last.time;
@@ -31,7 +31,7 @@ Extrapolation::Extrapolation(Slope f, Real begin, Real end, const Vector& start,
       length *= std::isfinite(next.error) ? std::clamp(factor, Real(0.05), Real(0.7)) : Real(0.1);
       continue;
     }
-    if (ends && ends(next.y) < 0) {  // halve until the crossing is met
+    if (ends && ends(next.y) < 0) {  // bisect to find the zero
       Real low = 0, high = length;
       for (int i = 0; i < 60; ++i) {
         const Real middle = (low + high) / 2;
@@ -94,7 +94,7 @@ Vector Extrapolation::at(Real time) const {
   return step(from, time - from.time).y;
 }
 
-/// Interpolated on what single steps from the begin of a step come to.
+/// Interpolates between the results of single steps from the start of a step.
 Vector Extrapolation::between(Real time) const {
   const auto next =
       std::upper_bound(knots_.begin() + 1, knots_.end() - 1, time, [](Real t, const Knot& k) { return t < k.time; });

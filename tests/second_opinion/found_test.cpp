@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Small sites, each of what two solvers once told differently.
+/// Small sites on which two solvers once disagreed.
 #include <gtest/gtest.h>
 
 #include "leanside/leanside.hpp"
@@ -23,7 +23,7 @@ volume = "10 m3"
 initial = { nitrogen = "50 %" }
 )";
 
-TEST(Found, TheLastInstantOfTheCourseIsNotMissed) {
+TEST(Series, IncludesTheLastInstant) {
   for (const std::size_t points : {7u, 48u, 49u, 240u}) {
     leanside::AssessOptions options;
     options.series_points = points;
@@ -38,7 +38,7 @@ TEST(Found, TheLastInstantOfTheCourseIsNotMissed) {
   }
 }
 
-TEST(Found, TheHighestOxygenIsThatOfTheSpaceNotOfAir) {
+TEST(HighestOxygen, IsThatOfTheSpaceNotOfAir) {
   for (const bool sustained_only : {false, true}) {
     leanside::AssessOptions options;
     options.sustained_only = sustained_only;
@@ -48,7 +48,7 @@ TEST(Found, TheHighestOxygenIsThatOfTheSpaceNotOfAir) {
   }
 }
 
-TEST(Found, WhatIsSpentIsNotSpentAgainAtALaterEvent) {
+TEST(SpentRelease, IsNotSpentAgainAtALaterEvent) {
   const auto result = answer(R"(
 event = [{ at = "139.004 s", release = "r", on = true }]
 [[space]]
@@ -68,7 +68,7 @@ duration = "0.00100776 h"
   EXPECT_NEAR(*result.releases[0].spent, 0.656817 * 60 + 0.00100776 * 3600, 1e-9);
 }
 
-TEST(Found, AVesselThatCoolsDrawsInAirThroughTheRoomBesideIt) {
+TEST(CoolingVessel, DrawsInAirThroughTheAdjacentRoom) {
   const auto result = answer(R"(
 event = [{ at = "1 h", space = "v", temperature = "10 degC" }]
 [[space]]
@@ -90,7 +90,7 @@ between = ["room", "v"]
   EXPECT_EQ(result.spaces[0].end.fraction[0], 0.0);
 }
 
-TEST(Found, AnExchangeThatCarriesEqualAmountsIsNotToldToOverflow) {
+TEST(BalancedExchange, IsNotReportedAsOverflowing) {
   const auto result = answer(R"(
 [[space]]
 id = "full"
@@ -121,8 +121,8 @@ rate = "1 m3/h"
   EXPECT_EQ(result.overflowing[0].value, 1u);
 }
 
-/// From where the extract draws of the layer of gas alone, and the plume no longer reaches it, no thickness moves.
-TEST(Found, AnEdgeThatStaysAnywhereRestsWhereTheCourseBringsIt) {
+/// Once the extract draws only from the gas layer and the plume no longer reaches it, any layer thickness is stable.
+TEST(NeutralInterface, StaysWhereTheTransientRunLeavesIt) {
   const auto result = answer(R"(
 [criteria]
 horizon = "600 h"

@@ -84,7 +84,7 @@ class LayeredMaker {
   struct Reach {
     double low = 0, high = 0;
   };
-  /// Heights over the floor of the first-named room at which both sides are there.
+  /// Heights above the floor of the first-named room at which both sides exist.
   Reach common(int first, int second) const {
     Reach out{-1e9, 1e9};
     double floor = 0;
@@ -110,7 +110,7 @@ class LayeredMaker {
     return dice_.chance(out_of_doors) ? outside : static_cast<int>(dice_.below(site_.spaces.size()));
   }
 
-  /// Flows of a few air changes an hour of the smaller side.
+  /// Flows of up to a few air changes per hour of the smaller side.
   void prescribed() {
     const std::size_t count = dice_.below(site_.spaces.size() * 2);
     for (std::size_t i = 0; i < count; ++i) {
@@ -162,7 +162,7 @@ class LayeredMaker {
     }
   }
 
-  /// From hardly any to more than the room holds within the horizon.
+  /// From almost nothing to more than the room volume within the horizon.
   void releases() {
     const std::size_t count = 1 + dice_.below(3);
     for (std::size_t i = 0; i < count; ++i) {

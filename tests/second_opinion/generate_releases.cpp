@@ -147,7 +147,7 @@ class ReleaseMaker {
     maybe_ends(r);
   }
 
-  /// The least of amount over coefficient, times the coefficient of the gas.
+  /// The yield: the smallest amount over coefficient, times the coefficient of the gas.
   void reaction(Release& r, bool even) {
     r.source = even ? Source::even_reaction : Source::reaction;
     r.gas = {"", {{from_table(site_, "hydrogen"), 1.0}}, ""};

@@ -129,7 +129,7 @@ class Maker {
     const double top = dice_.spread(1e-3, 1),
                  widest = dice_.chance(0.3) ? recipe_.widest : std::min(recipe_.widest, 1e4);
     const std::size_t n = site_.spaces.size(), count = n / 2 + dice_.below(2 * n);
-    const bool hardly_any_air = dice_.chance(0.2);
+    const bool little_air = dice_.chance(0.2);
     for (std::size_t i = 0; i < count; ++i) {
       Airway a;
       a.id = fmt::format("a{}", i);
@@ -140,7 +140,7 @@ class Maker {
       if (a.first == a.second) continue;
       if (a.way == Way::fan && (closed(a.first) || closed(a.second)) && dice_.chance(0.7)) a.way = Way::exchange;
       double flow = top / dice_.spread(1, widest);
-      if (hardly_any_air && (a.first == outside || a.second == outside)) flow = top / widest * dice_.spread(0.1, 10);
+      if (little_air && (a.first == outside || a.second == outside)) flow = top / widest * dice_.spread(0.1, 10);
       if (a.way != Way::relief) a.flow = written_flow(dice_, flow);
       a.on = !dice_.chance(0.15);
       site_.airways.push_back(a);
@@ -155,7 +155,7 @@ class Maker {
     }
   }
 
-  /// A gap for every room, so that none is adrift, and others, doorways and fans with a curve.
+  /// A gap for every room, so that none is sealed, then more gaps, doorways and fans with a curve.
   void openings() {
     if (!recipe_.joined) {
       std::erase_if(site_.airways,
@@ -163,7 +163,7 @@ class Maker {
     }
     const std::size_t n = site_.spaces.size();
     std::size_t more = 1 + dice_.below(4);
-    std::vector<int> twice;  // junctions: they need a second way
+    std::vector<int> twice;  // junctions: they need a second airway
     for (std::size_t i = 0; i < n && recipe_.joined; ++i) {
       if (site_.spaces[i].kind == Kind::junction) twice.push_back(static_cast<int>(i));
     }
@@ -205,7 +205,7 @@ class Maker {
     }
   }
 
-  /// One to four points more, some at a flow that is there already.
+  /// Adds one to four points, some with the flow of an existing point.
   void bend(Airway& a) {
     const double top = a.points[0].second.si, end = a.points[1].first.si;
     const std::size_t more = 1 + dice_.below(4);
@@ -253,7 +253,7 @@ class Maker {
     });
   }
 
-  /// Three spaces round which air is driven.
+  /// Drives air around three spaces.
   void loop(double flow) {
     const Value v = written_flow(dice_, flow * 10);
     for (int i = 0; i < 3; ++i) {
@@ -266,7 +266,7 @@ class Maker {
     }
   }
 
-  /// Junctions, and vessels that a fan joins, need a way for what is left over.
+  /// Adds the airways that junctions, and vessels with a fan, need for surplus flow.
   void steady_junctions() {
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
       const auto me = static_cast<int>(i);

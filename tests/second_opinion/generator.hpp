@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Random sites that lean towards what is hard: tiny vessels beside halls, closed loops, hardly any fresh air, much at
+/// Random sites that favour hard cases: tiny vessels next to halls, closed loops, almost no fresh air, many events at
 /// one instant. All are invented.
 #pragma once
 
@@ -21,18 +21,18 @@ struct Recipe {
   bool vessels = true;        ///< mostly closed vessels
   bool curves = false;        ///< fans whose curve has three points or more
   bool joined = false;        ///< with pressures: vessels, junctions and reliefs between spaces as well
-  bool layers = false;        ///< rooms whose gas lies in layers
+  bool layers = false;        ///< layered rooms
   double widest = 1e9;        ///< largest flow over the smallest
 };
 
-/// The same numbers on every machine.
+/// Random numbers that are the same on every machine.
 class Dice {
  public:
   explicit Dice(std::uint64_t seed) : engine_{seed * 0x9E3779B97F4A7C15u + 1} {}
   double unit() { return static_cast<double>(engine_() >> 11) * 0x1p-53; }
   bool chance(double p) { return unit() < p; }
   double between(double low, double high) { return low + (high - low) * unit(); }
-  double spread(double low, double high) { return low * std::pow(high / low, unit()); }  ///< even in the logarithm
+  double spread(double low, double high) { return low * std::pow(high / low, unit()); }  ///< uniform in the logarithm
   std::size_t below(std::size_t n) {
     return std::min(n - 1, static_cast<std::size_t>(unit() * static_cast<double>(n)));
   }
@@ -49,14 +49,14 @@ struct UnitOf {
   const char* symbol;
   double factor;
 };
-/// `si` in one of `units`, written with six digits; its value is that of what is written.
+/// `si` in one of `units`, written with six digits; the value is that of the written number.
 Value written(Dice& dice, double si, const std::vector<UnitOf>& units);
 Value written_flow(Dice& dice, double si);
 Value written_time(Dice& dice, double si);
 Value written_temperature(Dice& dice, double celsius);
 
 Site make_site(std::uint64_t seed, const Recipe& recipe);
-/// Of rooms some of which are in layers.
+/// A site of rooms, some of them layered.
 Site make_layered_site(std::uint64_t seed, const Recipe& recipe);
 
 /// Adds gases, blends and releases.

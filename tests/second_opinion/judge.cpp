@@ -8,9 +8,9 @@ namespace second_opinion {
 namespace {
 
 constexpr Real air_of_limits = 0.2095L;  ///< oxygen of the air in which limits were measured
-constexpr Real calorie = 4184;           ///< J for each kcal
+constexpr Real calorie = 4184;           ///< J per kcal
 
-/// Vol % that a limit moves between 25 degC and `celsius`.
+/// Change of a limit between 25 degC and `celsius`, vol %.
 Real moved(const Gas& gas, Real celsius) {
   const Real over = std::max(Real(0), celsius - 25);
   if (gas.heat) return Real(0.75) * over / (Real(*gas.heat) / calorie);
@@ -129,7 +129,7 @@ Trace::Extreme Trace::refine(std::size_t stretch, std::size_t i, Real sign) cons
   }
   if (i + 1 == s.size() && i > 1 &&
       std::abs(s[i].value - s[i - 1].value) >= 0.6L * std::abs(s[i - 1].value - s[i - 2].value)) {
-    return here;  // still on its way at the end
+    return here;  // still rising or falling at the end
   }
   const std::size_t from = i == 0 ? i : i - 1, to = i + 1 == s.size() ? i : i + 1;
   Real reach = 0;
@@ -163,13 +163,12 @@ Trace::Extreme Trace::refine(std::size_t stretch, std::size_t i, Real sign) cons
   return sign * (found.value - here.value) > 0 ? found : here;
 }
 
-std::vector<Trace::Passage> Trace::above(Real threshold) const {
-  std::vector<Passage> out;
+std::vector<Trace::Interval> Trace::above(Real threshold) const {
+  std::vector<Interval> out;
   bool over = false;
   const auto turn = [&](Real time) {
     over = !over;
     if (over) {
-      // Down and up again at one instant is no passage.
       out.push_back({time, std::nullopt});
     } else {
       out.back().down = time;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What fractions mean (docs/methods.md, section 7), and when a course passes what.
+/// Measures of a mixture (docs/methods.md, section 7), and the times at which they cross thresholds.
 #pragma once
 
 #include <functional>
@@ -10,7 +10,7 @@
 
 namespace second_opinion {
 
-/// Measures of a mixture in a space of one temperature.
+/// Measures of a mixture in a space at one temperature.
 class Measures {
  public:
   Measures(const Site& site, double temperature);
@@ -18,10 +18,10 @@ class Measures {
 
   Real of_lower(const Row& x) const;  ///< sum x/LFL
   Real of_upper(const Row& x) const;  ///< sum x/UFL
-  Real fuel(const Row& x) const;      ///< sum x of what burns
+  Real fuel(const Row& x) const;      ///< sum x of the fuels
   Real oxygen(const Row& x) const;
-  Real lacking(const Row& x) const;  ///< oxygen that burns all of the fuel, less the oxygen there
-  Real inside(const Row& x) const;   ///< >= 0 inside the range; how far outside else
+  Real lacking(const Row& x) const;  ///< oxygen needed to burn all of the fuel, less the oxygen present
+  Real inside(const Row& x) const;   ///< >= 0 inside the range; otherwise minus the distance to it
   bool demand_known() const { return demand_known_; }
 
  private:
@@ -30,10 +30,10 @@ class Measures {
     Real lower = 0, upper = 0, demand = 0;
     std::optional<Real> least_oxygen;
   };
-  Real enough(const Row& x, Real o, Real times) const;  ///< how far oxygen `o` is enough for `times` the fuel
+  Real enough(const Row& x, Real o, Real times) const;  ///< margin of oxygen `o` for `times` the fuel
 
   std::vector<Fuel> fuels_;
-  std::vector<Real> idle_;  ///< by gas, what of it does not count as nitrogen
+  std::vector<Real> idle_;  ///< by gas: share that does not count as nitrogen
   Eigen::Index pure_oxygen_ = -1;
   Real air_;
   bool demand_known_ = true;
@@ -41,7 +41,7 @@ class Measures {
 
 using Measure = std::function<Real(const Measures::Row&)>;
 
-/// How a measure of one space goes in time.
+/// A measure of one space over time.
 class Trace {
  public:
   Trace(const Run& run, Eigen::Index space, Measure measure);
@@ -50,12 +50,12 @@ class Trace {
   };
   Extreme highest() const { return highest_; }
   Extreme lowest() const { return lowest_; }
-  struct Passage {
+  struct Interval {
     Real up = 0;
     std::optional<Real> down;
   };
-  /// Stretches of time in which it is at least `threshold`.
-  std::vector<Passage> above(Real threshold) const;
+  /// Intervals in which the measure is at least `threshold`.
+  std::vector<Interval> above(Real threshold) const;
   Real value(Real time) const;
 
  private:

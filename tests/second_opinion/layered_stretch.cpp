@@ -32,8 +32,9 @@ Vector shares_of(const Layers& layers, const Matrix& rows) {
   return out;
 }
 
-/// On a kink already, it goes where the slope leads.
-Extrapolation up_to_a_kink(const LayeredFlows& flows, const Vector& y, Real from, Real to, Real tolerance, Real least) {
+/// Integrates up to the next breakpoint. A start on a breakpoint leaves it in the direction of the slope.
+Extrapolation up_to_breakpoint(const LayeredFlows& flows, const Vector& y, Real from, Real to, Real tolerance,
+                               Real least) {
   const auto slope = [&flows](Real t, const Vector& state) { return flows.slope(t, state); };
   const Vector soon = flows.to_kinks(y + 1e-9L * std::min(to - from, Real(1)) * slope(from, y));
   const Vector sign = flows.to_kinks(y).binaryExpr(
@@ -72,7 +73,7 @@ LayeredStretch::LayeredStretch(const Site& site, const Moment& at_start, std::ve
   const Vector y = flows_.state_of(x, shares_of(layers_of(site), x));
   first_ = flows_.streams(begin, y);
   if (!fault().empty()) return;
-  solution_.emplace(up_to_a_kink(flows_, y, begin, end, tolerance, least));
+  solution_.emplace(up_to_breakpoint(flows_, y, begin, end, tolerance, least));
   end = solution_->end();
 }
 
@@ -80,23 +81,24 @@ Matrix LayeredStretch::at(Real time) const { return rows_of(flows_, layers_of(si
 
 std::vector<Real> LayeredStretch::knots() const { return solution_->halves(); }
 
-LongRun layered_long_run(const Site& site, const Moment& moment, std::vector<Emitting> emitting, std::string& fault) {
+SteadyState layered_steady_state(const Site& site, const Moment& moment, std::vector<Emitting> emitting,
+                                 std::string& fault) {
   const LayeredFlows flows{site, moment, std::move(emitting), 0};
   const Layers layers = layers_of(site);
   const Matrix start = first_rows(site, false);
   Vector y = flows.state_of(start, shares_of(layers, start));
-  LongRun out;
+  SteadyState out;
   const auto slope = [&](Real t, const Vector& state) { return flows.slope(t, state); };
   int parts = 0;
   for (Real until = 100; until < 1e13L; until *= 10) {
     for (Real from = until / 10; from < until;) {
-      const Extrapolation part = up_to_a_kink(flows, y, from, until, 1e-6L, 1e-13L);
+      const Extrapolation part = up_to_breakpoint(flows, y, from, until, 1e-6L, 1e-13L);
       y = part.knots().back().y;
       from = part.end();
-      if (++parts > 500) throw std::runtime_error("an edge that does not leave where it comes to something");
+      if (++parts > 500) throw std::runtime_error("an interface stays at a breakpoint");
     }
   }
-  // The last digits by Newton's method.
+  // Newton's method adds the last digits.
   for (int round = 0; round < 6 && flows.fault().empty(); ++round) {
     const Vector f = slope(0, y);
     Matrix jacobian(y.size(), y.size());

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /// A stretch of a site with layered rooms. Below the rows of all cells (layers.hpp) its fractions have a row
-/// for each layered room: the height of the edge, m above the floor.
+/// for each layered room: the height of the interface, m above the floor.
 #pragma once
 
 #include <optional>
@@ -30,11 +30,11 @@ class LayeredStretch : public Stretch {
   std::optional<Extrapolation> solution_;
 };
 
-/// Rows of a site with layers where no gas is anywhere but what spaces hold at the start, and none where `filled` is
-/// false.
+/// Rows of a site with layers at the start: the initial gas of the spaces, or none if `filled` is false.
 Matrix first_rows(const Site& site, bool filled);
 
-/// The state that is come to where nothing changes any more.
-LongRun layered_long_run(const Site& site, const Moment& moment, std::vector<Emitting> emitting, std::string& fault);
+/// The state that the site approaches when nothing changes any more.
+SteadyState layered_steady_state(const Site& site, const Moment& moment, std::vector<Emitting> emitting,
+                                 std::string& fault);
 
 }  // namespace second_opinion

@@ -26,7 +26,7 @@ Real floor_of(const Site& site, int side) {
   return s.elevation ? Real(s.elevation->si) : Real(0);
 }
 
-/// 1 for the thinnest layer, 0 from a thin one upwards.
+/// 1 for the thinnest layer, falling to 0 for a thin one.
 Real handed_over(Real share) {
   const Real u = std::clamp((share - thinnest) / (thin - thinnest), Real(0), Real(1));
   return 1 - u * u * (3 - 2 * u);
@@ -36,7 +36,8 @@ struct Reach {
   Real low = 0, high = 0;
 };
 
-/// How tall a way without a height of its own counts: a twentieth of the room, moved to lie within it.
+/// The height range of an airway that has none of its own: a twentieth of the room height, shifted to lie within the
+/// room.
 Reach counts_as(Real height, Real z) {
   const Real half = height / 40, middle = std::clamp(z, half, height - half);
   return {middle - half, middle + half};

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Rooms whose gas lies in layers (docs/methods.md, section 12). Each has two cells: that of the layer that the gas
-/// gathers in has the number of the space, those of the ambient layers come after all spaces.
+/// Layered rooms (docs/methods.md, section 12). Each has two cells: the cell of the gas layer has the number of the
+/// space, and the cells of the ambient layers follow after all spaces.
 #pragma once
 
 #include <vector>
@@ -9,12 +9,12 @@
 
 namespace second_opinion {
 
-/// Who is layered, and where the edges are.
+/// Which rooms are layered, and where their interfaces are.
 struct Layers {
-  std::vector<std::size_t> rooms;  ///< that are layered; cell spaces + k is the ambient layer of rooms[k]
-  std::vector<int> ambient;        ///< by space: its ambient cell, or outside where it is not layered
+  std::vector<std::size_t> rooms;  ///< the layered ones; cell spaces + k is the ambient layer of rooms[k]
+  std::vector<int> ambient;        ///< by space: its ambient cell, or outside if it is not layered
   std::vector<bool> above;         ///< by space: its gas gathers under the ceiling
-  std::vector<Real> edge, height;  ///< by space, m above its floor
+  std::vector<Real> edge, height;  ///< by space: interface and room height, m above the floor
   std::size_t cells = 0;
 
   bool is_layered(int side) const { return side != outside && ambient[static_cast<std::size_t>(side)] != outside; }
@@ -25,34 +25,34 @@ struct Layers {
     return above[static_cast<std::size_t>(side)] ? side : ambient[static_cast<std::size_t>(side)];
   }
 };
-/// With every layer of gas as thin as it may be.
+/// The layers of a site, with every gas layer at its smallest thickness.
 Layers layers_of(const Site& site);
-/// Puts the edges where layers of gas that hold `share` of their rooms have them.
+/// Sets the interfaces for gas layers that fill `share` of their rooms.
 void put_edges(Layers& layers, const Vector& share);
 
-/// A piece of an opening that joins one layer with one layer.
+/// A piece of an opening that connects one layer with one other layer.
 struct Piece {
   Real low = 0, high = 0;                 ///< m, of a doorway
-  Real share = 1;                         ///< of the whole, of any other way
+  Real share = 1;                         ///< of the whole, of any other airway
   int first = outside, second = outside;  ///< cells
 };
-/// All of the airway; in one piece where `layers` is null or neither side is layered.
+/// All pieces of an airway; a single one if `layers` is null or neither side is layered.
 std::vector<Piece> cut(const Site& site, const Layers* layers, std::size_t airway);
 
-/// Heights above the floor at which the edge of a room comes to something: openings, releases, thin layers.
+/// Breakpoints of the interface of a room, m above the floor: openings, releases, thin layers.
 std::vector<Real> levels(const Site& site, const Layers& layers, std::size_t room);
 
-/// m3/s of the ambient layer that the plumes into a room draw in; `rate` mol/s by release.
+/// Flow that the plumes of a room entrain from the ambient layer, m3/s; `rate`: mol/s, by release.
 Real drawn_in(const Site& site, const Layers& layers, std::size_t room, const std::vector<Real>& rate,
               Real density_of_ambient, Real moles_of_a_m3);
 
-/// mol/s between the layers, beside plumes.
+/// Flow between the layers apart from plumes, mol/s.
 struct Crossing {
   Real to_gas = 0, to_ambient = 0;
 };
-/// What the layer of gas gets more than it passes on is `surplus` mol/s; it holds `share` of the room's `held` mol.
+/// `surplus`: inflow less outflow of the gas layer, mol/s. The layer contains `share` of the `held` mol of the room.
 Crossing crossing(Real surplus, Real share, Real held, bool fed);
-/// Layers that lie upside down change places: m3/s each way.
+/// Flow each way between layers in unstable order, the denser one above, m3/s.
 Real tumbling(const Site& site, const Layers& layers, std::size_t room, Real density_of_gas, Real density_of_ambient);
 
 }  // namespace second_opinion

@@ -27,7 +27,7 @@ Block::Block(std::vector<Eigen::Index> spaces, const Matrix& a, const Matrix& b,
     shortest_ /= 2;
     ++doublings;
   }
-  // Over the shortest time a Taylor series; then the time is doubled until it is the whole stretch.
+  // A Taylor series over the shortest time; then the time is doubled until it covers the whole stretch.
   Matrix term = Matrix::Identity(n, n), passed = term, integral = term * shortest_;
   for (int k = 1; k <= 14; ++k) {
     term = term * a_ * (shortest_ / Real(k));

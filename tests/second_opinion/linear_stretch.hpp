@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// A stretch in which (4) has constant coefficients: exponentials of dense matrices, doubled again and again.
+/// A stretch in which (4) has constant coefficients: exponentials of dense matrices by repeated doubling.
 #pragma once
 
 #include <optional>
@@ -14,7 +14,7 @@ class Block {
  public:
   Block(std::vector<Eigen::Index> spaces, const Matrix& a, const Matrix& b, const Matrix& x, Real length, Real growth);
   void put(Real since, Matrix& x) const;
-  /// The shortest time in which anything happens, on its clock.
+  /// The shortest time scale, on the clock of the block.
   Real shortest() const { return shortest_; }
 
  private:
@@ -28,7 +28,7 @@ class Block {
 
 class LinearStretch : public Stretch {
  public:
-  /// Empty where spaces that hang together gain at different paces.
+  /// Null if connected spaces gain gas at different relative rates.
   static std::unique_ptr<LinearStretch> make(const Site& site, const Streams& streams, const Matrix& gas,
                                              const Vector& held, const Matrix& x, Real begin, Real end);
   Matrix at(Real time) const override;

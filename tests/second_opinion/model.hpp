@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// A site as the second opinion sees it: plain numbers in SI units beside the words in which the file says them.
+/// The site model of the second solver: plain numbers in SI units together with their text in the file.
 #pragma once
 
 #include <limits>
@@ -20,7 +20,7 @@ struct Value {
   std::string text;
 };
 
-/// Of the built-in table or of the file.
+/// A gas of the built-in table or of the file.
 struct Gas {
   std::string id;
   double molar_mass = 0.0;  ///< kg/mol
@@ -34,7 +34,7 @@ struct Share {
   std::size_t gas = 0;
   double fraction = 0.0;
 };
-/// What is let out or filled in; the rest is air.
+/// The composition of a release or an initial filling; the rest is air.
 struct Blend {
   std::string id;
   std::vector<Share> shares;
@@ -66,7 +66,7 @@ struct Airway {
   bool on = true;
   bool assumed = false;                         ///< no airway of the file: between layers that are not those of the gas
   Value flow;                                   ///< fan, exchange
-  Value area, height;                           ///< gap; height also of a curve, and of what opens into layers
+  Value area, height;                           ///< gap; height also of a curve and of any airway of a layered room
   double exponent = 0.65;                       ///< gap
   std::optional<double> wind;                   ///< gap
   Value width, tall, sill;                      ///< doorway
@@ -85,8 +85,8 @@ struct Release {
   Value height;  ///< in a layered room
   bool on = true;
   std::string keys;  ///< the rest of its table, as lines
-  // What the keys come to.
-  double rate = 0.0;       ///< mol/s; of a reaction with a half time unused
+  // Values that follow from the keys.
+  double rate = 0.0;       ///< mol/s; unused for a reaction with a half time
   double lasts = never;    ///< s
   double amount = 0.0;     ///< mol: dump, spill, reactions
   double half_time = 0.0;  ///< s
@@ -117,12 +117,12 @@ struct Site {
   double warn_at = 0.25, note_at = 0.1, oxygen_low = 0.195, oxygen_high = 0.235, horizon = 28800.0;
   std::string criteria;
   std::vector<Gas> gases;
-  std::vector<Blend> blends;  ///< that the file defines
+  std::vector<Blend> blends;  ///< defined by the file
   std::vector<Space> spaces;
   std::vector<Airway> airways;
   std::vector<Release> releases;
   std::vector<Event> events;  ///< of every case
-  std::vector<Case> cases;    ///< beside `normal`
+  std::vector<Case> cases;    ///< in addition to `normal`
 
   double temperature_of(std::size_t space) const {
     return spaces[space].temperature ? spaces[space].temperature->si : temperature;

@@ -11,11 +11,11 @@ namespace {
 constexpr Real gas_constant = 8.31446261815324L, gravity = 9.80665L, mass_of_air = 0.0289655L;
 constexpr Real reference = 4, smooth_below = 1e-4L;  ///< Pa
 
-/// Spaces that reliefs join share one pressure, but for what their gas weighs from floor to floor.
+/// Spaces connected by reliefs share one pressure, apart from the weight of the gas between their floors.
 struct Ties {
   std::vector<std::size_t> group;  ///< by space
   std::vector<bool> known;         ///< by group: a relief leads outside
-  Vector offset;                   ///< by space, Pa over the pressure of the group
+  Vector offset;                   ///< by space, Pa above the pressure of the group
 };
 
 bool driven(const Site& site, const Moment& moment, std::size_t i) {
@@ -44,7 +44,7 @@ class Network {
     return sum;
   }
 
-  /// At a relief both sides have one pressure, at the floor of the side named first.
+  /// A relief equalises the pressure of its two sides at the floor of the side named first.
   Ties ties() const {
     const std::size_t n = site_.spaces.size();
     Ties out{std::vector<std::size_t>(n), std::vector<bool>(n, false), Vector::Zero(static_cast<Eigen::Index>(n))};
@@ -105,19 +105,19 @@ class Network {
     return s.elevation ? Real(s.elevation->si) : Real(0);
   }
   Real rho(int cell) const { return cell == outside ? outdoors_ : density_(cell); }
-  /// mol in a m3 there.
+  /// mol/m3 on that side.
   Real per_volume(int side) const {
     const double t = side == outside ? site_.outside_temperature : moment_.temperature[static_cast<std::size_t>(side)];
     return Real(site_.pressure) / (gas_constant * Real(t));
   }
-  /// Pa over the outside air at the height z, by what the layer there would have if it went on up or down.
+  /// Pressure above the outside air at height z, Pa, with the layer at the opening extended up or down.
   Real at(const Airway& a, int side, int cell, const Vector& p, Real z) const {
     if (side != outside) return p(side) + gravity * lighter(side, cell, z - floor_of(side));
     const Real v = site_.wind_speed;
     return a.wind ? outdoors_ * Real(*a.wind) * v * v / 2 : Real(0);
   }
 
-  /// kg/m2 that a column from the floor up to z lacks against the outside air.
+  /// Mass deficit of a column from the floor up to z relative to the outside air, kg/m2.
   Real lighter(int side, int cell, Real z) const {
     if (layers_ == nullptr || !layers_->is_layered(side) || cell == layers_->lower(side))
       return (outdoors_ - rho(cell)) * z;
@@ -141,7 +141,7 @@ class Network {
     return unit * (s >= 1 ? (s * std::sqrt(s) - 1) * 2 / 3 + 0.5625L : s * s * (0.625L - 0.0625L * s * s));
   }
 
-  /// Cubics, held at the ends; the slope at a point is the harmonic mean of the chords beside it.
+  /// Piecewise cubic, constant beyond the ends; the slope at a point is the harmonic mean of the adjacent chords.
   static Real curve(const Airway& a, Real against) {
     const auto& points = a.points;
     const std::size_t n = points.size();
@@ -164,7 +164,7 @@ class Network {
            h * t * left * (slope[k] * left - slope[k + 1] * t);
   }
 
-  /// The speed is the root of a pressure difference that is linear in the height.
+  /// The speed varies with the square root of a pressure difference that is linear in height.
   BothWays doorway(std::size_t i, const Piece& piece, const Vector& p, Real extra) const {
     const Airway& a = site_.airways[i];
     const Real low = piece.low, tall = piece.high - piece.low;
@@ -172,7 +172,7 @@ class Network {
     const Real above =
         at(a, a.first, piece.first, p, low + tall) - at(a, a.second, piece.second, p, low + tall) + extra;
     const Real width = Real(a.width.si) * Real(moment_.open[i]) * Real(a.discharge);
-    // Integral of the root of |d| (smoothed as in a gap) where both ends have one sign.
+    // Integral of the square root of |d|, smoothed as in a gap, if both ends have the same sign.
     const auto part = [&](Real d0, Real d1, Real length) {
       d0 = std::abs(d0);
       d1 = std::abs(d1);
@@ -200,6 +200,129 @@ class Network {
   const Vector& density_;
   const Layers* layers_;
   Real outdoors_;
+};
+
+/// Newton's method for the pressures of the groups that reliefs form.
+class PressureBalance {
+ public:
+  PressureBalance(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,
+                  const Vector& density, const Layers* layers)
+      : site_{site},
+        surplus_{surplus},
+        n_{surplus.size()},
+        network_{site, moment, density, layers},
+        moves_{driven_ways(site, moment, released)},
+        ties_{network_.ties()},
+        unknown_(static_cast<std::size_t>(n_), false),
+        flows_(site.airways.size()),
+        scale_{surplus.cwiseAbs().maxCoeff()} {
+    // Unknowns are the pressures of groups with an airway whose flow depends on pressure.
+    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+      if (!moves_[i]) continue;
+      for (const int side : {site_.airways[i].first, site_.airways[i].second}) {
+        if (side == outside) continue;
+        const auto g = static_cast<std::size_t>(group(side));
+        unknown_[g] = !ties_.known[g];
+      }
+    }
+  }
+
+  /// `p`: initial guess and result, Pa, by space.
+  Driven solve(Vector& p) {
+    Vector q = by_group(p);
+    Vector rest = residual(q);
+    for (int round = 0; round < 200 && rest.cwiseAbs().maxCoeff() > 2e-15L * scale_; ++round) {
+      const Vector move = slope(q).partialPivLu().solve(rest);
+      Real share = 1;
+      for (int shorter = 0; shorter < 40; ++shorter, share /= 2) {
+        if (residual(q + share * move).norm() < rest.norm() * (1 - share / 4)) break;
+      }
+      const Vector next = q + share * move;
+      const Vector there = residual(next);
+      if (there.norm() >= rest.norm()) break;
+      if (rest.cwiseAbs().maxCoeff() < 1e-12L * scale_ && there.norm() > rest.norm() / 2) break;  // round-off
+      q = next;
+      rest = residual(q);
+    }
+    residual(q);
+    p = by_space(q);
+    for (BothWays& flow : flows_) {
+      if (flow.forward <= 1e-12L * scale_) flow.forward = 0;
+      if (flow.backward <= 1e-12L * scale_) flow.backward = 0;
+    }
+    return {flows_, scale_};
+  }
+
+ private:
+  Eigen::Index group(int side) const { return static_cast<Eigen::Index>(ties_.group[static_cast<std::size_t>(side)]); }
+  bool is_unknown(Eigen::Index g) const { return unknown_[static_cast<std::size_t>(g)]; }
+
+  Vector by_space(const Vector& of_group) const {
+    Vector out(n_);
+    for (Eigen::Index i = 0; i < n_; ++i) out(i) = of_group(group(static_cast<int>(i))) + ties_.offset(i);
+    return out;
+  }
+
+  Vector by_group(const Vector& of_space) const {
+    Vector out = Vector::Zero(n_);
+    for (Eigen::Index i = 0; i < n_; ++i) {
+      const Eigen::Index g = group(static_cast<int>(i));
+      if (is_unknown(g)) out(g) = of_space(i) - ties_.offset(i);
+    }
+    return out;
+  }
+
+  /// Surplus of each group, mol/s, at the group pressures `q`. Keeps the flows.
+  Vector residual(const Vector& q) {
+    Vector rest = Vector::Zero(n_);
+    for (Eigen::Index i = 0; i < n_; ++i) rest(group(static_cast<int>(i))) += surplus_(i);
+    const Vector pressures = by_space(q);
+    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+      if (!moves_[i]) continue;
+      const Airway& a = site_.airways[i];
+      const BothWays flow = flows_[i] = network_.flow(i, pressures, 0);
+      scale_ = std::max({scale_, flow.forward, flow.backward});
+      if (a.first != outside) rest(group(a.first)) -= flow.forward - flow.backward;
+      if (a.second != outside) rest(group(a.second)) += flow.forward - flow.backward;
+    }
+    for (Eigen::Index i = 0; i < n_; ++i) rest(i) = is_unknown(i) ? rest(i) : Real(0);
+    return rest;
+  }
+
+  /// Outflow of each group per Pa, by central differences; the identity for groups that are not unknown.
+  Matrix slope(const Vector& q) const {
+    Matrix out = Matrix::Zero(n_, n_);
+    const Vector pressures = by_space(q);
+    for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+      if (!moves_[i]) continue;
+      const Airway& a = site_.airways[i];
+      const Real step = 1e-8L;
+      const BothWays up = network_.flow(i, pressures, step), down = network_.flow(i, pressures, -step);
+      const Real by = (up.forward - up.backward - down.forward + down.backward) / (2 * step);
+      if (a.first != outside) out(group(a.first), group(a.first)) += by;
+      if (a.second != outside) out(group(a.second), group(a.second)) += by;
+      if (a.first == outside || a.second == outside) continue;
+      out(group(a.first), group(a.second)) -= by;
+      out(group(a.second), group(a.first)) -= by;
+    }
+    for (Eigen::Index i = 0; i < n_; ++i) {
+      if (is_unknown(i) && out(i, i) > 0) continue;
+      out.row(i).setZero();
+      out.col(i).setZero();
+      out(i, i) = 1;
+    }
+    return out;
+  }
+
+  const Site& site_;
+  const Vector& surplus_;
+  Eigen::Index n_;
+  Network network_;
+  std::vector<bool> moves_;  ///< by airway: its flow depends on pressure
+  Ties ties_;
+  std::vector<bool> unknown_;  ///< by group
+  std::vector<BothWays> flows_;
+  Real scale_;
 };
 
 }  // namespace

@@ -9,10 +9,10 @@
 
 namespace second_opinion {
 
-/// kg/m3 of what spaces hold, by what it consists of and how warm it is.
+/// Density of the gas in each space, kg/m3, from its composition and temperature.
 Vector densities(const Site& site, const Moment& moment, const Matrix& x);
 
-/// Whether anything follows pressures now.
+/// Whether any flow depends on pressure now.
 bool follows_pressures(const Site& site, const Moment& moment);
 
 /// Airways that follow pressures, but those of junctions which one place cuts off from all that they could get anything
@@ -26,16 +26,16 @@ struct BothWays {
 
 struct Driven {
   std::vector<BothWays> flows;  ///< by airway
-  Real largest = 0;             ///< that was met on the way: what is far below it is round-off
+  Real largest = 0;             ///< largest flow during the iteration; flows far below it are round-off
 };
 
-/// Flows of the airways that follow pressures, where `surplus` mol/s is what every space has too much
-/// without them, and `released` what is let out there. Spaces that a relief joins share one pressure; one to outside
-/// holds it. `pressure` is where it begins, and ends.
+/// Flows of the airways whose flow depends on pressure. `surplus`, mol/s: inflow less outflow of each space without
+/// them. `released`, mol/s: emission rate into each space. Spaces connected by a relief share one pressure, and a
+/// relief to outside fixes it. `pressure`: initial guess and result, Pa.
 Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,
                     const Vector& density, Vector& pressure, const Layers* layers = nullptr);
 
-/// What of that goes through one piece, at solved pressures.
+/// The flow through one piece of an airway at the solved pressures.
 BothWays through_piece(const Site& site, const Moment& moment, std::size_t airway, const Piece& piece,
                        const Vector& density, const Vector& pressure, const Layers& layers);
 

@@ -19,7 +19,8 @@ Real critical_ratio(const Site& site, const Release& r) {
   return std::pow((k + 1) / 2, k / (k - 1));
 }
 
-/// mol/s at the pressure p_a (1 + u^2), over u: smooth where the flow itself falls like a root.
+/// Flow over u, mol/s, at the pressure p_a (1 + u^2). It is smooth where the flow itself goes to zero like a square
+/// root.
 Real flow_over_u(const Site& site, const Release& r, Real u) {
   const Gas& gas = site.gases[r.gas.shares.at(0).gas];
   const Real k = *gas.heat_ratio, part = (k - 1) / k, log_r = -std::log1p(u * u);
@@ -34,14 +35,14 @@ Real start_u(const Site& site, const Release& r) {
   return std::sqrt(most - 1);
 }
 
-/// s in which u falls from `from` to `to`: V dp = -R T n dt with dp = 2 p_a u du.
+/// Time, s, in which u falls from `from` to `to`: V dp = -R T n dt with dp = 2 p_a u du.
 Real falling_time(const Site& site, const Release& r, Real from, Real to) {
   const Real factor = 2 * Real(site.pressure) * Real(r.volume) / (gas_constant * Real(r.temperature));
   const auto pace = [&](Real u) { return factor / flow_over_u(site, r, u); };
   return boost::math::quadrature::gauss<Real, 15>::integrate(pace, to, from);
 }
 
-/// u at `after` s of subsonic flow.
+/// u after `after` s of subsonic flow.
 Real falling_u(const Site& site, const Release& r, Real after) {
   const Real factor = 2 * Real(site.pressure) * Real(r.volume) / (gas_constant * Real(r.temperature));
   const Real top = start_u(site, r);
@@ -65,7 +66,7 @@ Real pressure_after(const Site& site, const Release& r, Real age) {
   return Real(site.pressure) * (1 + u * u);
 }
 
-/// Pa of a liquid; the wide equation in its range, else Antoine's.
+/// Vapour pressure of a liquid, Pa: the wide-range equation in its range, otherwise Antoine's.
 Real vapour_pressure(const std::string& gas, Real t) {
   const leanside::Substance& entry = *leanside::built_in_substances().find(gas);
   if (const auto& w = entry.vapour_pressure; w && t >= w->t_min && t <= w->t_max) {

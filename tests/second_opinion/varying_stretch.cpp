@@ -37,7 +37,7 @@ VaryingStretch::VaryingStretch(const Site& site, const Moment& at_start, std::ve
   for (std::size_t s = 0; s < spills_.size(); ++s) y(stock_at_ + static_cast<Eigen::Index>(s)) = 0;
   first_ = now(begin, y).streams;
   if (!fault_.empty()) return;
-  // A spill is dry, or begins or ceases to be held back by its vapour: a kink, and a stretch of its own from there.
+  // The stretch ends at a breakpoint: a spill dries, or the air above it becomes or stops being saturated.
   std::vector<Real> sign;
   for (const std::size_t s : spills_) sign.push_back(room_for_vapour(s, y) > 0 ? 1 : -1);
   const auto switches = [this, sign](const Vector& state) {
@@ -67,14 +67,14 @@ Vector VaryingStretch::amounts(const Vector& y) const {
   return held;
 }
 
-/// Its partial pressure over that of the air: in a closed vessel more than the fraction.
+/// Partial pressure of the vapour over ambient pressure. In a closed vessel it exceeds the fraction.
 Real VaryingStretch::vapour_at(const Release& r, const Vector& y) const {
   const auto at = std::find(stored_.begin(), stored_.end(), static_cast<Eigen::Index>(r.into)) - stored_.begin();
   const Real pressed = amounts(y)(static_cast<Eigen::Index>(r.into)) / holds(site_, moment, r.into);
   return pressed * y(at * gases_ + static_cast<Eigen::Index>(r.gas.shares[0].gas));
 }
 
-/// What the air above a spill could still take, as a share of what it can take at all.
+/// The vapour that the air above a spill can still take up, as a share of saturation.
 Real VaryingStretch::room_for_vapour(std::size_t spill, const Vector& y) const {
   const Release& r = site_.releases[emitting_[spill].release];
   return 1 - vapour_at(r, y) / saturated_fraction(site_, r);
@@ -92,7 +92,7 @@ VaryingStretch::Now VaryingStretch::now(Real time, const Vector& y) const {
     released(into) += rate;
     for (const Share& s : r.gas.shares) out.gas(into, static_cast<Eigen::Index>(s.gas)) += rate * Real(s.fraction);
   }
-  // What junctions hold follows from the flows, and weighs on them.
+  // The composition of junctions follows from the flows and affects them.
   Matrix x = fractions(y);
   const bool follows = follows_pressures(site_, moment);
   const bool junctions = follows && stored_.size() < static_cast<std::size_t>(n_);
@@ -112,7 +112,7 @@ VaryingStretch::Now VaryingStretch::now(Real time, const Vector& y) const {
     in_junctions_ = leaves;
     if (settled) return out;
   }
-  fault_ = "what junctions hold and what flows through them do not agree";
+  fault_ = "the composition of junctions and the flows do not converge";
   return out;
 }
 

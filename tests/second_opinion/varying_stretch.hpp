@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// A stretch in which (4) changes with time or with the gas: a system of ordinary differential equations.
+/// A stretch in which (4) depends on time or on the gas: a system of ordinary differential equations.
 #pragma once
 
 #include <optional>
@@ -9,7 +9,7 @@
 
 namespace second_opinion {
 
-/// A release that is let out all through a stretch, and for how long it had been before.
+/// A release that emits throughout a stretch, and its emission time before it.
 struct Emitting {
   std::size_t release = 0;
   Real age = 0;
@@ -18,14 +18,14 @@ struct Emitting {
 
 class VaryingStretch : public Stretch {
  public:
-  /// Ends early where a spill is dry.
+  /// Ends early when a spill dries.
   VaryingStretch(const Site& site, const Moment& moment, std::vector<Emitting> emitting, const Vector& held,
                  const Matrix& x, Real begin, Real end);
 
   Matrix at(Real time) const override;
   Vector held(Real time) const override;
   std::vector<Real> knots() const override;
-  /// mol that the spills gave by then, by place among what is let out.
+  /// Amounts evaporated from the spills until `time`, mol, by index in `emitting`.
   std::vector<Real> given(Real time) const;
   const Streams& first_streams() const { return first_; }
   const std::string& fault() const { return fault_; }
@@ -46,15 +46,15 @@ class VaryingStretch : public Stretch {
 
   const Site& site_;
   std::vector<Emitting> emitting_;
-  std::vector<Eigen::Index> stored_;   ///< spaces that hold gas
-  std::vector<Eigen::Index> vessels_;  ///< spaces that may gain
+  std::vector<Eigen::Index> stored_;   ///< spaces with a volume
+  std::vector<Eigen::Index> vessels_;  ///< spaces whose amount of gas may grow
   std::vector<std::size_t> spills_;    ///< among emitting_
   Vector held_;
   Eigen::Index n_, gases_, fill_at_, stock_at_;
   Streams first_;
   mutable std::string fault_;
-  mutable Vector pressure_;      ///< the last solved, where the next begins
-  mutable Matrix in_junctions_;  ///< where their composition begins
+  mutable Vector pressure_;      ///< last solution: initial guess of the next
+  mutable Matrix in_junctions_;  ///< initial guess of their composition
   std::optional<Extrapolation> solution_;
 };
 
