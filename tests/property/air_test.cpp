@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// What must hold of air that finds its own way: through gaps, doorways, fans with a curve, by warmth and by wind.
+// Properties of airflow through gaps, doorways and fans with a curve, driven by warmth and wind.
 #include <algorithm>
 #include <cmath>
 
@@ -18,8 +18,8 @@ using leanside::testing::SiteBuilder;
 
 double between(double low, double high) { return low + (high - low) * 1e-4 * *rc::gen::inRange(0, 10001); }
 
-/// Two to six rooms in a row, warm and cold, high and low, with gaps, doorways and fans among them and to outside.
-Site draw_breathing() {
+/// Two to six rooms in a row, warm and cold, high and low, with gaps, doorways and fans between them and to outside.
+Site draw_openings() {
   SiteBuilder build;
   build.site.conditions.outside_temperature = between(253.0, 308.0);
   build.site.conditions.wind_speed = *rc::gen::arbitrary<bool>() ? between(0.0, 15.0) : 0.0;
@@ -70,12 +70,12 @@ double most_flow(const FlowField& field) {
   return most;
 }
 
-constexpr double still = 1e-20;  // mol/s: what rounding leaves of standing air
+constexpr double still = 1e-20;  // mol/s: round-off in still air
 
 bool alike(double a, double b, double scale) { return std::abs(a - b) <= 1e-7 * scale + still; }
 
 RC_GTEST_PROP(MovingAir, BalancesInEverySpace, ()) {
-  const Site site = draw_breathing();
+  const Site site = draw_openings();
   const FlowField field = flows_of(site);
   std::vector<double> net(site.spaces.size(), 0.0), through(site.spaces.size(), 0.0);
   for (const auto& flow : field.flows) {
@@ -86,11 +86,11 @@ RC_GTEST_PROP(MovingAir, BalancesInEverySpace, ()) {
   for (std::size_t i = 0; i < net.size(); ++i) RC_ASSERT(std::abs(net[i]) <= 1e-10 * through[i] + still);
 }
 
-RC_GTEST_PROP(MovingAir, DoesNotMindWhichSideIsNamedFirst, ()) {
-  const Site site = draw_breathing();
+RC_GTEST_PROP(MovingAir, DoesNotDependOnWhichSideIsNamedFirst, ()) {
+  const Site site = draw_openings();
   Site turned = site;
   for (auto& airway : turned.airways) {
-    // Heights count from the floor of the side named first: they move with it.
+    // Heights are measured from the floor of the side named first, so they change with it.
     if (auto* gap = std::get_if<leanside::Gap>(&airway.kind)) {
       if (!gap->second) continue;
       gap->height += site.spaces[gap->first->value].elevation - site.spaces[gap->second->value].elevation;
@@ -110,8 +110,8 @@ RC_GTEST_PROP(MovingAir, DoesNotMindWhichSideIsNamedFirst, ()) {
   }
 }
 
-RC_GTEST_PROP(MovingAir, DoesNotMindWhereHeightsCountFrom, ()) {
-  const Site site = draw_breathing();
+RC_GTEST_PROP(MovingAir, DoesNotDependOnTheZeroOfHeights, ()) {
+  const Site site = draw_openings();
   Site raised = site;
   const double by = between(-50.0, 500.0);
   for (auto& space : raised.spaces) space.elevation += by;
@@ -122,8 +122,8 @@ RC_GTEST_PROP(MovingAir, DoesNotMindWhereHeightsCountFrom, ()) {
   }
 }
 
-RC_GTEST_PROP(MovingAir, AGapMayBeWrittenAsTwoHalves, ()) {
-  const Site site = draw_breathing();
+RC_GTEST_PROP(MovingAir, IsTheSameForAGapSplitIntoTwoHalves, ()) {
+  const Site site = draw_openings();
   Site split = site;
   const std::size_t which = 0;  // the leak of the first room
   auto half = std::get<leanside::Gap>(site.airways[which].kind);
@@ -140,19 +140,19 @@ RC_GTEST_PROP(MovingAir, AGapMayBeWrittenAsTwoHalves, ()) {
   }
 }
 
-RC_GTEST_PROP(MovingAir, StandsStillWhereNothingDrivesIt, ()) {
-  Site site = draw_breathing();
+RC_GTEST_PROP(MovingAir, IsStillWithoutADrivingForce, ()) {
+  Site site = draw_openings();
   site.conditions.wind_speed = 0.0;
   for (auto& space : site.spaces) space.temperature = site.conditions.outside_temperature;
   for (auto& airway : site.airways) {
     if (std::holds_alternative<leanside::Fan>(airway.kind)) airway.on = false;
   }
-  // A billionth of a litre a second is none: what is left of the smoothing around standing air.
+  // A billionth of a litre per second counts as still: the smoothing near zero pressure leaves that much.
   RC_ASSERT(most_flow(flows_of(site)) <= site.conditions.pressure * 1e-12 / (leanside::gas_constant * 273.15));
 }
 
-RC_GTEST_PROP(MovingAir, AStrongerExtractNeverRaisesThePressureOfItsRoom, ()) {
-  Site site = draw_breathing();
+RC_GTEST_PROP(MovingAir, LowersTheRoomPressureWithAStrongerExtract, ()) {
+  Site site = draw_openings();
   site.airways.push_back({});
   site.airways.back().id = "extract";
   const double flow = between(0.0, 0.3), more = flow + between(0.001, 0.3);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// What must hold of answers: the same in text, JSON and CSV, stricter for stricter margins, remedies that do help.
+// Properties of answers: text, JSON and CSV agree, a stricter margin gives a stricter answer, and remedies help.
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -29,7 +29,7 @@ std::vector<std::string> cells_of(const std::string& line) {
   return cells;
 }
 
-RC_GTEST_PROP(EveryAnswer, SaysTheSameAsTextJsonAndCsv, ()) {
+RC_GTEST_PROP(EveryAnswer, IsTheSameInTextJsonAndCsv, ()) {
   const Site site = property::draw_site(6);
   const auto answer = property::assessment(site);
   const auto json = nlohmann::json::parse(leanside::json_report(site, answer, {}));
@@ -58,8 +58,7 @@ RC_GTEST_PROP(EveryAnswer, SaysTheSameAsTextJsonAndCsv, ()) {
   RC_ASSERT(!std::getline(csv, line));
 
   RC_ASSERT(json.at("warnings").size() == answer.warnings.size());
-  // In the text the warnings stand in the same order: the first ones each with its word and its space, then a line
-  // each.
+  // The text lists the warnings in the same order, each with its number, severity and space.
   std::istringstream lines{text};
   for (std::size_t k = 0; k < answer.warnings.size(); ++k) {
     const auto& warning = json.at("warnings").at(k);
@@ -84,7 +83,7 @@ RC_GTEST_PROP(EveryAnswer, RanksItsWarnings, ()) {
   }
   std::set<std::tuple<std::size_t, std::size_t, Severity>> seen;
   for (const auto& warning : answer.warnings) {
-    if (warning.storage) continue;  // a note on what is stored may stand beside one on what was computed
+    if (warning.storage) continue;  // a space may have a storage warning and a computed one
     RC_ASSERT(seen.emplace(warning.which.value, warning.space.value, warning.severity).second);
   }
 }
@@ -109,7 +108,7 @@ RC_GTEST_PROP(EveryAnswer, IsStricterForAStricterMargin, ()) {
   }
 }
 
-RC_GTEST_PROP(EveryRemedy, OfFreshAirKeepsItsSpaceUnderTheMargin, ()) {
+RC_GTEST_PROP(EveryRemedy, OfFreshAirKeepsItsSpaceBelowTheMargin, ()) {
   const Site site = property::draw_site(6);
   const auto answer = property::assessment(site);
   std::size_t tried = 0;
@@ -118,7 +117,7 @@ RC_GTEST_PROP(EveryRemedy, OfFreshAirKeepsItsSpaceUnderTheMargin, ()) {
     ++tried;
     RC_ASSERT(*warning.remedy.extra_air > 0.0);
     RC_ASSERT(warning.remedy.value_after < site.criteria.warn_at * (1.0 + 1e-9));
-    // As somebody would do it: a supply fan and an extract fan.
+    // Apply the remedy as a user would: a supply fan and an extract fan.
     const auto& space = site.spaces[warning.space.value];
     if (space.volume <= 0.0) continue;
     Site aired = site;
@@ -242,7 +241,7 @@ RC_GTEST_PROP(Comparisons, OfASiteWithItselfFindNothing, ()) {
   RC_ASSERT(same.changes.empty() && same.warnings.empty() && same.flows.empty() && !same.anything_worse);
 }
 
-RC_GTEST_PROP(Comparisons, TurnRoundWithTheirSides, ()) {
+RC_GTEST_PROP(Comparisons, AreReversedWhenTheSitesAreSwapped, ()) {
   const Site before = property::draw_site(6);
   Site after = before;
   for (auto& release : after.releases) {
@@ -265,7 +264,7 @@ RC_GTEST_PROP(Comparisons, TurnRoundWithTheirSides, ()) {
   }
 }
 
-RC_GTEST_PROP(OneRoom, IsNeverBetterForALargerLeak, ()) {
+RC_GTEST_PROP(OneRoom, IsNeverSaferWithALargerLeak, ()) {
   leanside::testing::SiteBuilder build;
   const auto gas = build.hydrogen();
   const auto room = build.space("room", 0.1 * *rc::gen::inRange(1, 5000));
@@ -300,7 +299,7 @@ RC_GTEST_PROP(OneRoom, FillsMoreSlowlyWhenItIsLarger, ()) {
   RC_ASSERT(end() <= small * (1.0 + 1e-9));
 }
 
-RC_GTEST_PROP(Answers, DoNotChangeForASpaceThatNothingJoins, ()) {
+RC_GTEST_PROP(Answers, DoNotChangeWithAnUnconnectedSpace, ()) {
   const Site site = property::draw_site(6);
   Site more = site;
   more.spaces.push_back({});

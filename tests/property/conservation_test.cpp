@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// What must hold in every site: gas is conserved, fractions stay fractions, causes add up to the whole.
+// Properties of every site: gas is conserved, fractions stay between 0 and 1, and causes add up to the total.
 #include <numeric>
 
 #include <gtest/gtest.h>
@@ -44,9 +44,9 @@ RC_GTEST_PROP(EverySite, ConservesGas, ()) {
     RC_ASSERT(result.balance.size() == site.gases.size());
     for (std::size_t k = 0; k < site.gases.size(); ++k) {
       const auto& balance = result.balance[k];
-      const double entered = balance.initial + balance.released;  // of traces, what is asked of fractions
+      const double entered = balance.initial + balance.released;  // for traces, the tolerance of fractions applies
       RC_ASSERT(balance.relative_error() * entered <= 1e-9 * entered + 1e-12 * all_moles);
-      // What was released is what the releases of this gas give within the horizon, counted here.
+      // The released amount must equal the emission of this gas within the horizon, counted here.
       double released = 0.0;
       for (std::size_t r = 0; r < site.releases.size(); ++r) {
         double share = 0.0;
@@ -57,7 +57,7 @@ RC_GTEST_PROP(EverySite, ConservesGas, ()) {
         }
       }
       RC_ASSERT(property::agree(balance.released, released));
-      // What is held is what the fractions at the end say.
+      // The held amount must follow from the final fractions.
       double held = 0.0;
       for (std::size_t i = 0; i < site.spaces.size(); ++i) {
         double moles = leanside::moles_held(site.spaces[i], site.conditions);
@@ -71,7 +71,7 @@ RC_GTEST_PROP(EverySite, ConservesGas, ()) {
   }
 }
 
-RC_GTEST_PROP(EverySite, KeepsFractionsBetweenNothingAndAll, ()) {
+RC_GTEST_PROP(EverySite, KeepsFractionsBetweenZeroAndOne, ()) {
   const auto site = property::draw_site();
   const auto gases = site.gases.size();
   for (std::size_t c = 0; c < site.cases.size(); ++c) {
@@ -90,7 +90,7 @@ RC_GTEST_PROP(EverySite, KeepsFractionsBetweenNothingAndAll, ()) {
     });
     RC_ASSERT(least >= -1e-15);
     RC_ASSERT(most <= 1.0 + 1e-9);
-    const auto final = property::sustained(site, CaseIndex{c}, leanside::gas_tracers(site));
+    const auto final = property::steady_state(site, CaseIndex{c}, leanside::gas_tracers(site));
     for (std::size_t i = 0; i < site.spaces.size(); ++i) {
       if (!final.reached[i]) continue;
       const auto x = final.fractions.of(SpaceIndex{i});
@@ -100,7 +100,7 @@ RC_GTEST_PROP(EverySite, KeepsFractionsBetweenNothingAndAll, ()) {
   }
 }
 
-RC_GTEST_PROP(EverySite, IsTheSumOfItsCauses, ()) {
+RC_GTEST_PROP(EverySite, AttributesAllGasToItsCauses, ()) {
   const auto site = property::draw_site();
   const auto causes = leanside::cause_tracers(site);
   RC_ASSERT(causes.tracers.size() == site.releases.size() + causes.initial_of.size());
@@ -125,10 +125,10 @@ RC_GTEST_PROP(EverySite, IsTheSumOfItsCauses, ()) {
   }
 }
 
-RC_GTEST_PROP(EveryWarning, HasCausesThatAddUpToTheWhole, ()) {
+RC_GTEST_PROP(EveryWarning, HasCausesThatAddUpToTheTotal, ()) {
   const auto result = property::assessment(property::draw_site());
   for (const auto& warning : result.warnings) {
-    if (warning.storage) continue;  // of what is stored, not of what was released
+    if (warning.storage) continue;  // storage warnings are not about released gas
     RC_ASSERT(!warning.causes.empty());
     double sum = 0.0, before = 1.0;
     for (const auto& cause : warning.causes) {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Random sites for the properties, and short ways to solve them.
+/// Random sites for the property tests, and helpers that solve them.
 #pragma once
 
 #include <cmath>
@@ -14,7 +14,7 @@
 
 namespace property {
 
-/// A site of at most `most` spaces; RapidCheck makes it smaller when a property fails.
+/// A site of at most `most` spaces. RapidCheck makes it smaller if a property fails.
 inline leanside::Site draw_site(std::size_t most = 8, const std::function<void(reference::Recipe&)>& adapt = {}) {
   reference::Recipe recipe;
   recipe.fewest_spaces = 2;
@@ -26,7 +26,7 @@ inline leanside::Site draw_site(std::size_t most = 8, const std::function<void(r
   return reference::random_site(seed, recipe);
 }
 
-/// A site that is refused (closed vessels joined at different pressures, say) has nothing that could hold.
+/// The result of a solved site. A refused site (such as sealed vessels connected at different pressures) is discarded.
 template <class Result, class Answer>
 Result solved(Answer&& answer) {
   if (const auto* fault = std::get_if<leanside::SolveFault>(&answer)) {
@@ -43,8 +43,8 @@ inline leanside::TransientResult transient(const leanside::Site& site, leanside:
       leanside::solve_transient(site, which, tracers, site.criteria.horizon, observe));
 }
 
-inline leanside::SustainedFractions sustained(const leanside::Site& site, leanside::CaseIndex which,
-                                              const std::vector<leanside::Tracer>& tracers) {
+inline leanside::SustainedFractions steady_state(const leanside::Site& site, leanside::CaseIndex which,
+                                                 const std::vector<leanside::Tracer>& tracers) {
   return solved<leanside::SustainedFractions>(leanside::solve_sustained(site, which, tracers));
 }
 
@@ -52,7 +52,7 @@ inline leanside::Assessment assessment(const leanside::Site& site) {
   return solved<leanside::Assessment>(leanside::assess(site));
 }
 
-/// Equal to what is asked of every fraction.
+/// Equal within the tolerance of fractions.
 inline bool agree(double a, double b) { return std::abs(a - b) <= 1e-6 * std::max(std::abs(a), std::abs(b)) + 1e-12; }
 
 }  // namespace property

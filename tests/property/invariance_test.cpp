@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// What must not change an answer (names, order, size of everything at once, one airway written as two), and what may
-// only change it one way (fresh air).
+// Changes that must not alter an answer (names, order, scale, one airway split into two), and one that may alter it
+// only in one direction (fresh air).
 #include <algorithm>
 #include <random>
 #include <set>
@@ -22,7 +22,7 @@ using leanside::Site;
 using leanside::SpaceIndex;
 using leanside::testing::SiteBuilder;
 
-/// new position of each old one
+/// New position of each old element.
 using Order = std::vector<std::size_t>;
 
 Order shuffled(std::size_t size, std::mt19937_64& engine) {
@@ -39,7 +39,7 @@ std::vector<T> reordered(const std::vector<T>& old, const Order& order) {
   return result;
 }
 
-/// The same site with other names and everything listed in another order.
+/// The same site with other names and in another order.
 Site renamed(const Site& site, const Order& spaces, const Order& airways, const Order& releases) {
   Site result = site;
   result.spaces = reordered(site.spaces, spaces);
@@ -108,7 +108,7 @@ RC_GTEST_PROP(Answers, DoNotDependOnNamesAndOrder, ()) {
   RC_ASSERT(said(one, &spaces) == said(two, nullptr));
 }
 
-RC_GTEST_PROP(SustainedFractions, AreTheSameInASiteTwiceAsLarge, ()) {
+RC_GTEST_PROP(SteadyFractions, AreTheSameInASiteTwiceAsLarge, ()) {
   const Site site = property::draw_site();
   Site large = site;
   for (auto& space : large.spaces) space.volume *= 2.0;
@@ -127,8 +127,8 @@ RC_GTEST_PROP(SustainedFractions, AreTheSameInASiteTwiceAsLarge, ()) {
     }
   }
   for (std::size_t c = 0; c < site.cases.size(); ++c) {
-    const auto one = property::sustained(site, CaseIndex{c}, leanside::gas_tracers(site));
-    const auto two = property::sustained(large, CaseIndex{c}, leanside::gas_tracers(large));
+    const auto one = property::steady_state(site, CaseIndex{c}, leanside::gas_tracers(site));
+    const auto two = property::steady_state(large, CaseIndex{c}, leanside::gas_tracers(large));
     RC_ASSERT(one.reached == two.reached);
     for (std::size_t i = 0; i < site.spaces.size(); ++i) {
       for (std::size_t k = 0; one.reached[i] && k < site.gases.size(); ++k) {
@@ -138,9 +138,9 @@ RC_GTEST_PROP(SustainedFractions, AreTheSameInASiteTwiceAsLarge, ()) {
   }
 }
 
-RC_GTEST_PROP(Answers, DoNotChangeWhenAnAirwayIsWrittenAsTwo, ()) {
-  // A relief is left whole: two of them carry twice the share of one. So is an exchange of a vessel, or of a junction
-  // that a vessel may let its gas out through, which may have to act as a relief.
+RC_GTEST_PROP(Answers, DoNotChangeWhenAnAirwayIsSplit, ()) {
+  // Reliefs are not split: two carry twice the share of one. Exchanges of vessels, and of junctions through which a
+  // vessel may release its gas, are not split either: they may have to act as reliefs.
   const Site site = property::draw_site(8, [](reference::Recipe& recipe) { recipe.tight_vessels = false; });
   Site split = site;
   const auto may_overflow = [&](const Side& side) {
@@ -192,7 +192,7 @@ RC_GTEST_PROP(Answers, DoNotChangeWhenAnAirwayIsWrittenAsTwo, ()) {
   }
 }
 
-RC_GTEST_PROP(OneRoom, IsNeverWorseForMoreFreshAir, ()) {
+RC_GTEST_PROP(OneRoom, IsNeverWorseWithMoreFreshAir, ()) {
   const auto logarithmic = [](double low, double high) {
     return *rc::gen::map(rc::gen::inRange(0, 10001),
                          [=](int k) { return low * std::pow(high / low, static_cast<double>(k) / 10000.0); });
@@ -215,13 +215,14 @@ RC_GTEST_PROP(OneRoom, IsNeverWorseForMoreFreshAir, ()) {
     auto& kind = build.site.airways[airway.value].kind;
     if (auto* fan = std::get_if<leanside::Fan>(&kind)) fan->flow = rate;
     if (auto* exchange = std::get_if<leanside::Exchange>(&kind)) exchange->flow = rate;
-    const auto result = property::sustained(build.site, CaseIndex{0}, leanside::gas_tracers(build.site));
+    const auto result = property::steady_state(build.site, CaseIndex{0}, leanside::gas_tracers(build.site));
     RC_ASSERT(result.reached[0]);
     return result.fractions(room, gas.value);
   };
   const double little = with(flow), much = with(more);
   RC_ASSERT(much <= little * (1.0 + 1e-12));
-  if (way != 0 && more > 1.001 * flow) RC_ASSERT(much < little);  // an extract may only carry the leak itself away
+  if (way != 0 && more > 1.001 * flow)
+    RC_ASSERT(much < little);  // an extract may carry away nothing but the leaked gas
 }
 
 }  // namespace

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// What must hold of flammable ranges, whatever the fuels.
+// Properties of flammable ranges of any fuels.
 #include <algorithm>
 #include <cmath>
 #include <numeric>
@@ -43,7 +43,7 @@ RC_GTEST_PROP(Limits, OfAMixtureLieBetweenThoseOfItsFuels, ()) {
   RC_ASSERT(limit <= *std::max_element(limits.begin(), limits.end()) * (1.0 + 1e-12));
 }
 
-RC_GTEST_PROP(Limits, WidenWithWarmth, ()) {
+RC_GTEST_PROP(Limits, WidenWithTemperature, ()) {
   const double lower = between(0.005, 0.15), upper = between(0.2, 1.0), heat = between(1e5, 5e6);
   const double cool = between(200.0, 600.0), warm = between(cool, 700.0);
   const auto known = *rc::gen::arbitrary<bool>() ? std::optional<double>{heat} : std::nullopt;
@@ -53,18 +53,19 @@ RC_GTEST_PROP(Limits, WidenWithWarmth, ()) {
   RC_ASSERT(leanside::upper_limit_at(upper, known, warm) <= 1.0);
 }
 
-RC_GTEST_PROP(Ranges, InAirAreFromLowerToUpperLimit, ()) {
+RC_GTEST_PROP(Ranges, InAirExtendFromLowerToUpperLimit, ()) {
   Fuel fuel = draw_fuel();
   const double x = between(0.0, 1.0);
   RC_PRE(std::abs(x - fuel.lower) > 1e-9 && std::abs(x - fuel.upper) > 1e-9);
   const double oxygen = leanside::oxygen_in_dry_air * (1.0 - x);
-  // A limiting oxygen above that of the upper limit is lowered to it: it must not cut the range in air short.
+  // A limiting oxygen concentration above the oxygen at the upper limit is lowered to it, so that the range in air is
+  // complete.
   const auto range = leanside::range_of(std::span{&fuel, 1}, std::span{&x, 1}, oxygen);
   RC_ASSERT((range.inside >= 0.0) == (x > fuel.lower && x < fuel.upper));
 }
 
 RC_GTEST_PROP(Ranges, ShrinkWithInertGas, ()) {
-  // Nitrogen mixed into something that does not burn for want of fuel or oxygen does not make it burn.
+  // Adding nitrogen to a mixture that lacks fuel or oxygen does not make it flammable.
   const Fuel fuel = draw_fuel();
   const double x = between(0.0, fuel.upper);
   const double oxygen = between(0.0, leanside::oxygen_in_dry_air * (1.0 - x));
@@ -78,7 +79,7 @@ RC_GTEST_PROP(Ranges, ShrinkWithInertGas, ()) {
     RC_ASSERT(after.inside < 0.0);
 }
 
-RC_GTEST_PROP(Ranges, OfOneFuelWrittenAsTwoAreTheSame, ()) {
+RC_GTEST_PROP(Ranges, AreTheSameForAFuelSplitIntoTwo, ()) {
   const Fuel fuel = draw_fuel();
   const double x = between(0.0, 1.0), share = between(0.0, 1.0);
   const double oxygen = between(0.0, 1.0 - x);
@@ -90,7 +91,7 @@ RC_GTEST_PROP(Ranges, OfOneFuelWrittenAsTwoAreTheSame, ()) {
   RC_ASSERT(std::abs(one.inside - two.inside) <= 1e-9 + 1e-9 * std::abs(one.inside));
 }
 
-RC_GTEST_PROP(Ranges, HaveOneStateEachThatFollowsTheMeasures, ()) {
+RC_GTEST_PROP(Ranges, HaveAStateThatFollowsFromTheirMeasures, ()) {
   const std::vector<Fuel> fuels{draw_fuel(), draw_fuel()};
   const double sum = between(0.0, 1.0), share = between(0.0, 1.0);
   const std::vector<double> x{share * sum, (1.0 - share) * sum};
@@ -119,14 +120,14 @@ RC_GTEST_PROP(Ranges, HaveOneStateEachThatFollowsTheMeasures, ()) {
   }
 }
 
-RC_GTEST_PROP(Purging, ToItsTargetsMissesTheRange, ()) {
+RC_GTEST_PROP(Purging, ToItsTargetsAvoidsTheFlammableRange, ()) {
   const Fuel fuel = draw_fuel();
   const auto targets = leanside::purge_targets(fuel);
   const double share = between(0.0, 0.999), way = between(0.0, 1.0);
-  // Inert gas with a little less oxygen than the target, then fuel let in.
+  // Inert gas with a little less oxygen than the target, then fuel is admitted.
   const double x = way, oxygen = share * targets.oxygen_before_fuel * (1.0 - way);
   RC_ASSERT(leanside::range_of(std::span{&fuel, 1}, std::span{&x, 1}, oxygen).inside < 0.0);
-  // Inert gas with a little less fuel than the target, then air let in.
+  // Inert gas with a little less fuel than the target, then air is admitted.
   const double left = share * targets.fuel_before_air * (1.0 - way), air = leanside::oxygen_in_dry_air * way;
   RC_ASSERT(leanside::range_of(std::span{&fuel, 1}, std::span{&left, 1}, air).inside < 0.0);
 }
@@ -157,7 +158,7 @@ RC_GTEST_PROP(Quantities, MeanTheSameInEveryUnit, ()) {
     const double expected = number * unit.factor + unit.offset;
     RC_ASSERT(std::abs(std::get<leanside::Quantity>(read).si - expected) <= 1e-14 * std::abs(expected));
   }
-  // Written in any unit of its dimension and read again it is the same within the digits.
+  // A value written in any unit of its dimension and read again is the same within its digits.
   const double si = number * unit.factor + unit.offset;
   for (const auto& other : all) {
     if (other.dimension != unit.dimension || other.gauge || unit.gauge) continue;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// What must hold of the course in time: what lies beyond the horizon, when a run begins, how a release is written.
+// Properties of transient runs: events beyond the horizon, later starts, split releases.
 #include <algorithm>
 #include <cmath>
 
@@ -14,7 +14,7 @@ using leanside::CaseIndex;
 using leanside::Site;
 using leanside::SpaceIndex;
 
-/// Whether two runs of the same spaces end alike in every gas.
+/// Whether two runs of the same spaces end with the same fractions.
 bool end_alike(const Site& site, const leanside::TransientResult& one, const leanside::TransientResult& two) {
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     for (std::size_t k = 0; k < site.gases.size(); ++k) {
@@ -28,7 +28,7 @@ leanside::TransientResult run(const Site& site, std::size_t c = 0) {
   return property::transient(site, CaseIndex{c}, leanside::gas_tracers(site));
 }
 
-RC_GTEST_PROP(InTime, EventsAfterTheEndChangeNothing, ()) {
+RC_GTEST_PROP(TransientRun, IgnoresEventsAfterTheHorizon, ()) {
   const Site site = property::draw_site();
   Site later = site;
   const auto turned_off = [&](std::size_t airway) {
@@ -47,7 +47,7 @@ RC_GTEST_PROP(InTime, EventsAfterTheEndChangeNothing, ()) {
   }
 }
 
-RC_GTEST_PROP(InTime, AnEventThatSetsWhatIsSetChangesNothing, ()) {
+RC_GTEST_PROP(TransientRun, IgnoresEventsWithoutEffect, ()) {
   const Site site = property::draw_site();
   Site idle = site;
   const double at = site.criteria.horizon * 0.01 * *rc::gen::inRange(1, 99);
@@ -59,7 +59,7 @@ RC_GTEST_PROP(InTime, AnEventThatSetsWhatIsSetChangesNothing, ()) {
   RC_ASSERT(end_alike(site, run(site), run(idle)));
 }
 
-RC_GTEST_PROP(InTime, ALongerLookSeesTheSameBeginning, ()) {
+RC_GTEST_PROP(TransientRun, StartsTheSameWithALongerHorizon, ()) {
   const Site site = property::draw_site(6);
   Site longer = site;
   longer.criteria.horizon *= 0.1 * *rc::gen::inRange(11, 50);
@@ -74,7 +74,7 @@ RC_GTEST_PROP(InTime, ALongerLookSeesTheSameBeginning, ()) {
   }
 }
 
-RC_GTEST_PROP(InTime, AReleaseThatStartsLaterDoesTheSameLater, ()) {
+RC_GTEST_PROP(TransientRun, IsDelayedByLaterReleases, ()) {
   Site site = property::draw_site();
   site.cases.resize(1);
   site.cases[0].events.clear();
@@ -84,12 +84,12 @@ RC_GTEST_PROP(InTime, AReleaseThatStartsLaterDoesTheSameLater, ()) {
   for (auto& release : late.releases) release.start += delay;
   late.criteria.horizon += delay;
   const auto before = run(late);
-  // A vessel that holds pressure feels what its fans bring before the release starts.
+  // In a sealed vessel the fans raise the pressure before the release starts.
   RC_PRE(before.pressures.empty());
   RC_ASSERT(end_alike(site, run(site), before));
 }
 
-RC_GTEST_PROP(InTime, AReleaseMayBeWrittenAsTwo, ()) {
+RC_GTEST_PROP(TransientRun, IsTheSameForAReleaseSplitIntoTwo, ()) {
   const Site site = property::draw_site();
   RC_PRE(!site.releases.empty());
   const auto which = *rc::gen::inRange<std::size_t>(0, site.releases.size());
@@ -119,7 +119,7 @@ RC_GTEST_PROP(InTime, AReleaseMayBeWrittenAsTwo, ()) {
   for (std::size_t c = 0; c < site.cases.size(); ++c) RC_ASSERT(end_alike(site, run(site, c), run(split, c)));
 }
 
-RC_GTEST_PROP(InTime, TheLongRunIsWhereTheCourseGoes, ()) {
+RC_GTEST_PROP(TransientRun, ApproachesTheSteadyState, ()) {
   auto site = property::draw_site(5, [](reference::Recipe& recipe) {
     recipe.stiff = false;
     recipe.events = false;
@@ -128,19 +128,19 @@ RC_GTEST_PROP(InTime, TheLongRunIsWhereTheCourseGoes, ()) {
   for (auto& release : site.releases) {
     if (auto* steady = std::get_if<leanside::SteadyRelease>(&release.kind)) steady->duration.reset();
   }
-  constexpr double for_ever = 1e15;  // s: some of these sites take centuries
-  const auto forever = property::sustained(site, CaseIndex{0}, leanside::gas_tracers(site));
-  const auto last = leanside::solve_transient(site, CaseIndex{0}, leanside::gas_tracers(site), for_ever, {});
+  constexpr double long_enough = 1e15;  // s: some of these sites take centuries
+  const auto steady = property::steady_state(site, CaseIndex{0}, leanside::gas_tracers(site));
+  const auto last = leanside::solve_transient(site, CaseIndex{0}, leanside::gas_tracers(site), long_enough, {});
   RC_PRE(std::holds_alternative<leanside::TransientResult>(last));
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-    for (std::size_t k = 0; forever.reached[i] && k < site.gases.size(); ++k) {
-      RC_ASSERT(property::agree(forever.fractions(SpaceIndex{i}, k),
+    for (std::size_t k = 0; steady.reached[i] && k < site.gases.size(); ++k) {
+      RC_ASSERT(property::agree(steady.fractions(SpaceIndex{i}, k),
                                 std::get<leanside::TransientResult>(last).end(SpaceIndex{i}, k)));
     }
   }
 }
 
-RC_GTEST_PROP(InTime, SmallChangesHaveSmallEffects, ()) {
+RC_GTEST_PROP(TransientRun, ChangesLittleWithSmallChanges, ()) {
   const Site site = property::draw_site();
   Site near = site;
   constexpr double little = 1e-9;
@@ -150,7 +150,7 @@ RC_GTEST_PROP(InTime, SmallChangesHaveSmallEffects, ()) {
   }
   const auto one = run(site), two = run(near);
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-    // A junction without air of its own shows what a release of a whisker makes of it.
+    // The composition of a junction without an airflow of its own depends on the tiniest release.
     if (site.spaces[i].kind == leanside::SpaceKind::junction) continue;
     for (std::size_t k = 0; k < site.gases.size(); ++k) {
       const double a = one.end(SpaceIndex{i}, k), b = two.end(SpaceIndex{i}, k);
@@ -159,7 +159,7 @@ RC_GTEST_PROP(InTime, SmallChangesHaveSmallEffects, ()) {
   }
 }
 
-RC_GTEST_PROP(InTime, PassagesAlternateWithinTheHorizon, ()) {
+RC_GTEST_PROP(TransientRun, HasAlternatingCrossingsWithinTheHorizon, ()) {
   const Site site = property::draw_site();
   const auto answer = property::assessment(site);
   for (const auto& one : answer.cases) {

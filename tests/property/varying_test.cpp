@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// What must hold in every site with releases whose rate varies.
+// Properties of every site with releases whose rate varies.
 #include <numeric>
 
 #include <gtest/gtest.h>
@@ -12,7 +12,7 @@ using leanside::CaseIndex;
 using leanside::ReleaseIndex;
 using leanside::SpaceIndex;
 
-/// A random site some of whose releases are cylinders, spills and first-order reactions of about the same size.
+/// A random site in which some releases are cylinders, spills and first-order reactions of similar size.
 leanside::Site draw_varying() {
   auto site = property::draw_site(6);
   for (auto& release : site.releases) {
@@ -43,7 +43,7 @@ leanside::Site draw_varying() {
   return site;
 }
 
-RC_GTEST_PROP(VaryingReleases, ConserveGasAndKeepFractionsFractions, ()) {
+RC_GTEST_PROP(VaryingReleases, ConserveGasAndKeepFractionsBetweenZeroAndOne, ()) {
   const auto site = draw_varying();
   double all_moles = 0.0;
   for (const auto& space : site.spaces) all_moles += leanside::moles_held(space, site.conditions);
@@ -75,7 +75,7 @@ RC_GTEST_PROP(VaryingReleases, ConserveGasAndKeepFractionsFractions, ()) {
   }
 }
 
-RC_GTEST_PROP(VaryingReleases, AreTheSumOfTheirCauses, ()) {
+RC_GTEST_PROP(VaryingReleases, AttributeAllGasToTheirCauses, ()) {
   const auto site = draw_varying();
   const auto causes = leanside::cause_tracers(site);
   const auto whole = property::transient(site, CaseIndex{0}, leanside::gas_tracers(site)).end;
