@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Files that are nearly right: seeds, examples and known faults with spans lost, doubled, exchanged, or with words of
-/// the dictionary put in. A minute of what the fuzzers do for hours, without their compiler; the same tries each time,
-/// unless LEANSIDE_CHANGES gives another number to begin with.
+/// Almost valid files: seeds, examples and known faults with spans removed, doubled or exchanged, or with words of the
+/// dictionary inserted. This is a minute of what the fuzzers do for hours, with any compiler. Every run makes the same
+/// tries, unless LEANSIDE_CHANGES sets another seed.
 #include <array>
 #include <charconv>
 #include <cstdlib>
@@ -34,7 +34,7 @@ std::vector<std::string> texts_of(const std::vector<std::string>& folders) {
   return texts;
 }
 
-/// A word as the dictionary writes it, between its quotes: \" \\ and \xNN.
+/// Decodes a word of the dictionary, given without its quotes: \" \\ and \xNN.
 std::string plain_word(std::string_view written) {
   std::string word;
   for (std::size_t i = 0; i < written.size(); ++i) {
@@ -61,15 +61,15 @@ std::vector<std::string> dictionary() {
   return words;
 }
 
-/// Changes texts at random. The same seed makes the same texts everywhere: the engine's numbers are the standard's, and
-/// no distribution is used, whose numbers are not.
+/// Changes texts at random. A seed gives the same texts everywhere: the standard fixes the numbers of the engine. It
+/// does not fix those of distributions, so none is used.
 class Changes {
  public:
   Changes(std::vector<std::string> texts, unsigned seed) : texts_{std::move(texts)}, random_{seed} {}
 
   std::string next() {
     std::string text = texts_[below(texts_.size())];
-    // Half of them keep to whole lines and values, so that many get past the grammar.
+    // Half of them change only whole lines or values, so that many pass the parser.
     const bool with_care = below(2) == 0;
     for (std::size_t left = 1 + below(4); left > 0; --left) with_care ? change_line(text) : change(text);
     constexpr std::size_t longest = 20'000;
@@ -80,7 +80,7 @@ class Changes {
  private:
   std::size_t below(std::size_t n) { return random_() % n; }
 
-  /// A span of up to 40 bytes; now and then a whole line or more.
+  /// A span of up to 40 bytes; sometimes a whole line or more.
   std::string span(const std::string& text) {
     const std::size_t from = below(text.size() + 1);
     return text.substr(from, 1 + below(below(4) == 0 ? 400 : 40));
@@ -112,7 +112,7 @@ class Changes {
     }
   }
 
-  /// The line about there: where it begins, and its length with the line break.
+  /// The line around `at`: its start, and its length including the line break.
   static std::pair<std::size_t, std::size_t> line_at(const std::string& text, std::size_t at) {
     const std::size_t before = at == 0 ? std::string::npos : text.rfind('\n', at - 1), after = text.find('\n', at);
     const std::size_t from = before == std::string::npos ? 0 : before + 1;
@@ -145,7 +145,7 @@ class Changes {
     }
   }
 
-  /// The next digit becomes another, or many: numbers stay numbers, and grow.
+  /// Replaces the next digit by another number: numbers stay numbers, and grow.
   void change_digit(std::string& text, std::size_t at) {
     constexpr std::array values{"0", "1", "9", "-1", "1e9", "1e-9", "1e308", "1e-320", "0.5", "99999999999999999999"};
     const std::size_t digit = text.find_first_of("0123456789", at);
@@ -171,8 +171,8 @@ bool are_readings(std::string_view text) {
 
 struct Trial {
   Target target;
-  bool (*is_right)(std::string_view text);  ///< nothing is wrong with it
-  std::vector<std::string> folders;         ///< of the source, whose files are changed
+  bool (*is_valid)(std::string_view text);  ///< whether the text has no fault
+  std::vector<std::string> folders;         ///< source folders whose files are changed
   int tries;
 };
 
@@ -180,23 +180,23 @@ void PrintTo(const Trial& trial, std::ostream* out) { *out << trial.target.name;
 
 class ChangedSeeds : public ::testing::TestWithParam<Trial> {};
 
-TEST_P(ChangedSeeds, KeepTheirPromises) {
+TEST_P(ChangedSeeds, KeepThePromises) {
   const Trial& trial = GetParam();
-  // What is tried stays in this file when the program dies of it.
+  // The current text stays in this file if the program dies.
   const fs::path last = fs::path{::testing::TempDir()} / ("changed_seed_" + std::string{trial.target.name});
   const char* const other = std::getenv("LEANSIDE_CHANGES");
   Changes changes{texts_of(trial.folders), other == nullptr ? 2026U : static_cast<unsigned>(std::atoi(other))};
-  int right = 0;
+  int valid = 0;
   for (int i = 0; i < trial.tries; ++i) {
     const std::string text = changes.next();
     std::ofstream{last, std::ios::binary} << text;
-    ASSERT_NO_THROW(trial.target.run(text)) << "try " << i << ", kept in " << last;
-    right += trial.is_right(text) ? 1 : 0;
+    ASSERT_NO_THROW(trial.target.run(text)) << "try " << i << ", saved in " << last;
+    valid += trial.is_valid(text) ? 1 : 0;
   }
   fs::remove(last);
-  RecordProperty("right", right);
-  EXPECT_GT(right, trial.tries / 50) << "too few come behind the parser";
-  EXPECT_LT(right, trial.tries / 20 * 19) << "too few are wrong";
+  RecordProperty("valid", valid);
+  EXPECT_GT(valid, trial.tries / 50) << "too few pass the parser";
+  EXPECT_LT(valid, trial.tries / 20 * 19) << "too few have a fault";
 }
 
 INSTANTIATE_TEST_SUITE_P(

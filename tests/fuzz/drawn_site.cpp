@@ -11,8 +11,8 @@
 namespace leanside::fuzz {
 namespace {
 
-/// Choices, byte for byte; where the bytes end, the first of every choice. A small change of the bytes is a small
-/// change of the site.
+/// Makes one choice per byte. After the last byte it always takes the first option. A small change of the bytes is a
+/// small change of the site.
 class Choices {
  public:
   explicit Choices(std::string_view bytes) : left_{bytes} {}
@@ -20,7 +20,7 @@ class Choices {
   std::size_t below(std::size_t n) { return n < 2 ? 0 : byte() % n; }
   bool chance(unsigned of_256) { return byte() > 255 - of_256; }
   const char* word(std::initializer_list<const char*> words) { return words.begin()[below(words.size())]; }
-  /// From low to high, each decade as likely; a byte for the decade, one within it.
+  /// From low to high, uniform in the logarithm; uses two bytes.
   double decades(double low, double high) {
     const double at = (byte() + byte() / 256.0) / 256.0;
     return low * std::pow(high / low, at);
@@ -61,7 +61,7 @@ class Drawing {
   void put(fmt::format_string<Parts...> form, Parts&&... parts) {
     out_ += fmt::format(form, std::forward<Parts>(parts)...);
   }
-  /// "key = "number unit"", now and then at its smallest or largest.
+  /// Writes `key = "number unit"`.
   void quantity(const char* key, double low, double high, const char* unit) {
     put("{} = \"{:.4g} {}\"\n", key, c_.decades(low, high), unit);
   }
@@ -114,14 +114,14 @@ class Drawing {
     if (c_.chance(64)) put("initial = {{ {} = {:.4g} }}\n", gas(), c_.between(0.0, 1.0));
   }
 
-  /// Whether one of them may be in layers.
+  /// Whether the space on this side may be layered.
   bool at_layers(const std::string& side) const {
     return side != "outside" && layered_[static_cast<std::size_t>(side[1] - '0')];
   }
 
   struct Sides {
     std::string first, second;
-    bool outside = false, layers = false;  ///< one of them is outside, may be in layers
+    bool outside = false, layers = false;  ///< whether a side is outside, or may be layered
   };
   Sides sides() {
     Sides out{c_.chance(64) ? "outside" : space_id(), c_.chance(128) ? "outside" : space_id()};
@@ -131,7 +131,7 @@ class Drawing {
     return out;
   }
 
-  /// A junction without two airways is refused.
+  /// Adds two airways: a junction with fewer is refused.
   void serve_junction(std::size_t i) {
     put("[[airway]]\nid = \"in{0}\"\nkind = \"fan\"\nfrom = \"outside\"\nto = \"s{0}\"\n", i);
     quantity("flow", 1e-4, 1e5, "m3/h");
@@ -141,7 +141,7 @@ class Drawing {
   void airway(std::size_t i) {
     const Sides at = sides();
     std::size_t kind = c_.below(6);
-    if (kind == 2 && at.layers) kind = 3;  // reliefs into layers are refused
+    if (kind == 2 && at.layers) kind = 3;  // reliefs of layered rooms are refused
     constexpr const char* words[] = {"fan", "exchange", "relief", "gap", "doorway", "fan"};
     put("[[airway]]\nid = \"w{}\"\nkind = \"{}\"\n", i, words[kind]);
     kinds_.push_back(kind == 5 ? "curve" : words[kind]);

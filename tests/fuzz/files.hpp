@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Files of the source that the targets are run over, byte for byte.
+/// Reads the source files on which the targets are run.
 #pragma once
 
 #include <algorithm>
@@ -19,7 +19,7 @@ inline std::string bytes_of(const std::filesystem::path& file) {
   return text.str();
 }
 
-/// The files of a folder of the source, by name; none where there is no such folder.
+/// The files of a source folder, sorted by name; empty if the folder does not exist.
 inline std::vector<std::filesystem::path> files_of(const std::string& folder) {
   const auto path = leanside::testing::source_path(folder);
   std::vector<std::filesystem::path> files;

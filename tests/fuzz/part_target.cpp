@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Any bytes as a part of a sweep, joined to an answer as `leanside merge` does.
+/// Reads any bytes as a part of a sweep and joins it to an answer, as `leanside merge` does.
 #include <nlohmann/json.hpp>
 
 #include "fuzz/targets.hpp"
@@ -16,7 +16,7 @@ void answer(const RangedSite& site, const SpreadShare& share) {
   const auto outcome = spread_of(site, share.options, share.part);
   if (const auto* study = std::get_if<SpreadStudy>(&outcome)) {
     promise(nlohmann::json::accept(spread_json(site.best(), *study)), "the answer is JSON");
-    promise(!spread_text(site.best(), *study, {}).empty(), "the answer can be told");
+    promise(!spread_text(site.best(), *study, {}).empty(), "the answer has text");
   }
 }
 
@@ -32,7 +32,7 @@ void answer(const RangedSite& site, const FailuresShare& share) {
   }
   if (studies.empty()) return;
   promise(nlohmann::json::accept(failures_json(site.best(), studies)), "the answer is JSON");
-  promise(!failures_text(site.best(), studies, {}).empty(), "the answer can be told");
+  promise(!failures_text(site.best(), studies, {}).empty(), "the answer has text");
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What the fuzzers once broke (tests/fuzz/found), what they begin with, and drawn sites, without a fuzzer.
+/// Runs the targets without a fuzzer: on inputs that once broke something (tests/fuzz/found), on seeds, and on drawn
+/// sites.
 #include <filesystem>
 #include <random>
 
@@ -14,7 +15,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-/// Every file of a folder through a target; how many there were.
+/// Runs a target on every file of a folder. Returns the number of files.
 std::size_t replay(const Target& target, const std::string& folder) {
   const std::vector<fs::path> files = files_of(folder);
   for (const fs::path& file : files) {
@@ -24,18 +25,18 @@ std::size_t replay(const Target& target, const std::string& folder) {
   return files.size();
 }
 
-TEST(Fuzz, WhatWasFoundStaysMended) {
+TEST(Fuzz, FoundInputsStayFixed) {
   for (const Target& target : targets) replay(target, "tests/fuzz/found/" + std::string{target.name});
 }
 
-TEST(Fuzz, SeedsKeepTheirPromises) {
+TEST(Fuzz, SeedsKeepThePromises) {
   for (const Target& target : targets) replay(target, "tests/fuzz/seeds/" + std::string{target.name});
   EXPECT_GT(replay({"site_file", site_file}, "examples"), 10u);
   EXPECT_GT(replay({"site_file", site_file}, "tests/cli/bad"), 100u);
   EXPECT_GT(replay({"substances", substances}, "configs"), 1u);
 }
 
-TEST(Fuzz, DrawnSitesAreMostlySitesAndKeepTheirPromises) {
+TEST(Fuzz, DrawnSitesAreOftenUsableAndKeepThePromises) {
   std::mt19937 random{7};  // its sites are quick to solve; the fuzzer looks for slow ones
   std::size_t usable = 0;
   constexpr std::size_t tries = 40;

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Any bytes as a site file: faults with their places, or a site that keeps what site.hpp promises.
+/// Reads any bytes as a site file. The result is faults with their places, or a site that keeps the promises of
+/// site.hpp.
 #include <cmath>
 #include <set>
 
@@ -12,13 +13,14 @@ namespace {
 template <class Things>
 void check_ids(const Things& things) {
   std::set<std::string> ids;
-  for (const auto& thing : things) promise(!thing.id.empty() && ids.insert(thing.id).second, "ids are there, and once");
+  for (const auto& thing : things)
+    promise(!thing.id.empty() && ids.insert(thing.id).second, "ids are present and unique");
 }
 
 void check_shares(const std::vector<GasShare>& shares, const Site& site) {
   double sum = 0.0;
   for (const GasShare& share : shares) {
-    promise(share.gas.value < site.gases.size() && share.fraction >= 0.0, "a share is of a gas of the site");
+    promise(share.gas.value < site.gases.size() && share.fraction >= 0.0, "a share belongs to a gas of the site");
     sum += share.fraction;
   }
   promise(sum <= 1.0 + 1e-12, "shares add up to 1 at most");
@@ -32,30 +34,31 @@ void check_site(const Site& site) {
   check_ids(site.cases);
   for (const Space& space : site.spaces) {
     promise(std::isfinite(space.volume) && (space.volume > 0.0) == (space.kind != SpaceKind::junction),
-            "a space has a volume, a junction none");
-    promise(space.temperature > 0.0 && space.mixing_factor >= 1.0 && space.air_changes >= 0.0, "a space is possible");
+            "a space has a volume, a junction has none");
+    promise(space.temperature > 0.0 && space.mixing_factor >= 1.0 && space.air_changes >= 0.0,
+            "a space has valid values");
     check_shares(space.initial, site);
   }
   for (const Airway& airway : site.airways) {
     const Side first = first_side(airway), second = second_side(airway);
     promise(first != second, "an airway has two sides");
     promise((!first || first->value < site.spaces.size()) && (!second || second->value < site.spaces.size()),
-            "an airway is between spaces of the site");
+            "an airway connects spaces of the site");
   }
   for (const Release& release : site.releases) {
     promise(release.into.value < site.spaces.size() && release.start >= 0.0, "a release is into a space of the site");
     check_shares(release.gas.shares, site);
   }
-  promise(!site.cases.empty() && site.cases[0].id == "normal", "case 0 is the file as it stands");
+  promise(!site.cases.empty() && site.cases[0].id == "normal", "case 0 is `normal`");
   for (const Case& one : site.cases) {
     for (std::size_t i = 1; i < one.events.size(); ++i) {
       promise(one.events[i - 1].at <= one.events[i].at, "events are in order of time");
     }
   }
-  promise(site.criteria.horizon > 0.0 && site.criteria.note_at <= site.criteria.warn_at, "criteria are in order");
+  promise(site.criteria.horizon > 0.0 && site.criteria.note_at <= site.criteria.warn_at, "criteria are consistent");
 }
 
-/// The file must do with each end of each range.
+/// Checks that the file is valid at both ends of each range.
 void check_ranges(const RangedSite& site) {
   RangedSite::Draws draws{site};
   std::vector<double> values;
@@ -69,7 +72,7 @@ void check_ranges(const RangedSite& site) {
     for (const double end : {range.low, range.high}) {
       values[k] = end;
       const Site* const drawn = draws.at(values);
-      promise(drawn != nullptr, "each end of each range will do");
+      promise(drawn != nullptr, "the file is valid at each end of each range");
       check_site(*drawn);
     }
     values[k] = range.best;
@@ -80,9 +83,9 @@ void check_ranges(const RangedSite& site) {
 
 void site_file(std::string_view bytes) {
   const auto reading = parse_site(bytes, "site.toml", built_in_substances());
-  promise((reading.usable() != nullptr) == !has_error(reading.diagnostics), "a site, or an error");
+  promise((reading.usable() != nullptr) == !has_error(reading.diagnostics), "the result is a site or an error");
   for (const Diagnostic& d : reading.diagnostics) {
-    promise(!d.message.empty() && d.message.size() < 4000, "a fault is told, in brief");
+    promise(!d.message.empty() && d.message.size() < 4000, "a fault has a short message");
     promise(d.place.line >= 0 && d.place.column >= 0, "a fault has a place");
   }
   if (reading.usable() == nullptr) return;

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// A drawn site, solved and told in every way: fractions are fractions, no answer holds what is no number.
+/// Solves a drawn site and writes its answer in every form. Fractions are between 0 and 1, and no answer contains NaN
+/// or infinity.
 #include <cmath>
 
 #include <nlohmann/json.hpp>
@@ -13,7 +14,7 @@
 namespace leanside::fuzz {
 namespace {
 
-constexpr double slack = 1e-6;  ///< of a fraction: what the solver may be off
+constexpr double slack = 1e-6;  ///< tolerance of a fraction
 
 void check_fraction(double x) { promise(x >= -slack && x <= 1.0 + slack, "a fraction is from 0 to 1"); }
 
@@ -34,18 +35,19 @@ void check_space(const SpaceResult& space, double horizon) {
     check_instant({0.0, space.sustained.at.fraction, space.sustained.at.oxygen, space.sustained.at.lfl_fraction,
                    space.sustained.at.state},
                   horizon);
-  promise(space.sustained.reached || !space.sustained.reason.empty(), "no long run without a reason");
+  promise(space.sustained.reached || !space.sustained.reason.empty(), "a missing steady state has a reason");
   check_instant(space.peak, horizon);
   check_instant(space.end, horizon);
   check_fraction(space.lowest_oxygen);
   check_fraction(space.highest_oxygen);
-  promise(space.flammable_time >= 0.0 && space.flammable_time <= horizon * (1.0 + 1e-9), "time in the range is time");
-  promise(std::isfinite(space.flammable_gas) && space.flammable_gas >= 0.0, "an amount of gas is one");
-  promise(std::isfinite(space.pressure) && space.pressure > 0.0, "a pressure is one");
+  promise(space.flammable_time >= 0.0 && space.flammable_time <= horizon * (1.0 + 1e-9),
+          "the time in the range is within the run");
+  promise(std::isfinite(space.flammable_gas) && space.flammable_gas >= 0.0, "an amount of gas is not negative");
+  promise(std::isfinite(space.pressure) && space.pressure > 0.0, "a pressure is positive");
   double before = 0.0;
   for (const Crossing& crossing : space.crossings) {
-    promise(crossing.up >= before && crossing.up <= horizon * (1.0 + 1e-9), "passages are in order");
-    promise(!crossing.down || *crossing.down >= crossing.up, "it is left after it was entered");
+    promise(crossing.up >= before && crossing.up <= horizon * (1.0 + 1e-9), "crossings are in order");
+    promise(!crossing.down || *crossing.down >= crossing.up, "a downward crossing follows its upward crossing");
     before = crossing.up;
   }
 }
@@ -54,25 +56,25 @@ void check_assessment(const Site& site, const Assessment& assessment) {
   promise(assessment.cases.size() == site.cases.size(), "every case has a result");
   for (const CaseResult& one : assessment.cases) {
     for (const SpaceResult& space : one.spaces) check_space(space, site.criteria.horizon);
-    promise(std::isfinite(one.balance_error) && one.balance_error < 1e-3, "no gas is lost");
+    promise(std::isfinite(one.balance_error) && one.balance_error < 1e-3, "gas is conserved");
   }
   for (const Warning& warning : assessment.warnings) {
     double sum = 0.0;
     for (const Cause& cause : warning.causes) sum += cause.share;
-    promise(warning.causes.empty() || std::abs(sum - 1.0) < 1e-3, "causes add up to the whole");
-    promise(!summary_sentence(site, warning).empty() && !remedy_sentence(site, warning).empty(), "a warning has words");
+    promise(warning.causes.empty() || std::abs(sum - 1.0) < 1e-3, "causes add up to the total");
+    promise(!summary_sentence(site, warning).empty() && !remedy_sentence(site, warning).empty(), "a warning has text");
   }
 }
 
 void check_words(const std::string& text) {
-  promise(!text.empty(), "an answer has words");
-  // With what stands before a number, or after one: words such as "maintenance" have it in them too.
+  promise(!text.empty(), "an answer has text");
+  // With the characters around a number, because words such as "maintenance" contain "nan" too.
   for (const char* word : {" nan", "-nan", "=nan", ",nan", "nan,", " inf,", " inf ", "-inf", "=inf", ",inf"}) {
-    promise(text.find(word) == std::string::npos, "an answer holds no number that is none");
+    promise(text.find(word) == std::string::npos, "an answer contains no NaN or infinity");
   }
 }
 
-void tell(const Site& site, const Assessment& assessment, const Diagnostics& notices) {
+void write_answer(const Site& site, const Assessment& assessment, const Diagnostics& notices) {
   check_words(text_report(site, assessment, notices, {}));
   check_words(csv_report(site, assessment));
   promise(nlohmann::json::accept(json_report(site, assessment, notices)), "the answer is JSON");
@@ -83,7 +85,7 @@ void tell(const Site& site, const Assessment& assessment, const Diagnostics& not
 template <class Outcome>
 bool solved(const Outcome& outcome) {
   const auto* const fault = std::get_if<SolveFault>(&outcome);
-  promise(fault == nullptr || !fault->message.empty(), "a fault is told");
+  promise(fault == nullptr || !fault->message.empty(), "a fault has a message");
   return fault == nullptr;
 }
 
@@ -110,21 +112,21 @@ void study(const Site& site, std::size_t which) {
   if (which == 3) check_words(stock_report(site, stock_of(site), {}));
 }
 
-void solve_and_tell(const SiteReading& reading, std::size_t which) {
+void solve_and_write(const SiteReading& reading, std::size_t which) {
   const Site* const site = reading.usable();
   if (site == nullptr) return;
   AssessOptions how;
   how.series_points = 7;
   double before = -1.0;
   how.series = [&](CaseIndex, double time, const FractionField& x) {
-    promise(std::isfinite(time) && (time >= before || time == 0.0), "a course goes on in time");
+    promise(std::isfinite(time) && (time >= before || time == 0.0), "the time of a course increases");
     before = time;
     for (std::size_t i = 0; i < x.spaces(); ++i) {
       for (const double fraction : x.of(SpaceIndex{i})) check_fraction(fraction);
     }
   };
   how.layer_series = [](CaseIndex, double, const LayerState& layers) {
-    promise(std::isfinite(layers.interface_height), "an edge has a height");
+    promise(std::isfinite(layers.interface_height), "an interface has a height");
     for (const auto* layer : {&layers.lower, &layers.upper}) {
       for (const double fraction : *layer) check_fraction(fraction);
     }
@@ -133,7 +135,7 @@ void solve_and_tell(const SiteReading& reading, std::size_t which) {
   if (!solved(outcome)) return;
   const auto& assessment = std::get<Assessment>(outcome);
   check_assessment(*site, assessment);
-  tell(*site, assessment, reading.diagnostics);
+  write_answer(*site, assessment, reading.diagnostics);
   study(*site, which);
 }
 
@@ -141,14 +143,14 @@ void solve_and_tell(const SiteReading& reading, std::size_t which) {
 
 void solver(std::string_view bytes) {
   if (bytes.empty()) return;
-  constexpr std::size_t studies = 8;  // half of the time none
+  constexpr std::size_t studies = 8;  // in half of the cases none
   const auto which = static_cast<unsigned char>(bytes.front());
   const std::string text = drawn_site(bytes.substr(1));
-  solve_and_tell(parse_site(text, "drawn.toml", built_in_substances()), which % studies);
+  solve_and_write(parse_site(text, "drawn.toml", built_in_substances()), which % studies);
 }
 
 void solved_site(std::string_view text) {
-  solve_and_tell(parse_site(text, "changed.toml", built_in_substances()), text.size() % 4);
+  solve_and_write(parse_site(text, "changed.toml", built_in_substances()), text.size() % 4);
 }
 
 }  // namespace leanside::fuzz

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Targets that read a text: quantities, substances, readings of a tracer.
+/// Targets that read a text: quantities, substances, tracer readings.
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -19,10 +19,10 @@ namespace {
 bool positive(double x) { return std::isfinite(x) && x > 0.0; }
 bool not_negative(double x) { return std::isfinite(x) && x >= 0.0; }
 
-/// What a user may have written is shown, never obeyed.
+/// User text is shown; a terminal must not act on it.
 void shown_text(std::string_view bytes) {
   const std::string shown = plain_text(bytes);
-  promise(plain_text(shown) == shown, "plain text stays as it is");
+  promise(plain_text(shown) == shown, "plain text does not change again");
   promise(std::none_of(shown.begin(), shown.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; }),
           "plain text has no control characters");
   promise(nlohmann::json(shown).dump().size() >= shown.size(), "plain text is UTF-8");
@@ -33,9 +33,9 @@ void number_words(double value) {
   for (const int digits : {1, 3, 6}) {
     const double back = std::strtod(format_number(value, digits).c_str(), nullptr);
     promise(std::abs(back - value) <= 0.51 * std::pow(10.0, 1 - digits) * std::abs(value),
-            "a rounded number is that number");
+            "a rounded number is close to the number");
   }
-  if (value >= 0.0) promise(!format_duration(value).empty(), "a duration has words");
+  if (value >= 0.0) promise(!format_duration(value).empty(), "a duration has text");
 }
 
 void card_of(const Substance& s) {
@@ -52,9 +52,9 @@ void card_of(const Substance& s) {
 }
 
 void check_estimate(const Estimate& e) {
-  promise(not_negative(e.value), "a flow is a number that is not negative");
+  promise(not_negative(e.value), "a flow is finite and not negative");
   promise(!std::isnan(e.low) && !std::isnan(e.high) && e.low <= e.value && e.value <= e.high,
-          "an interval holds its value");
+          "an interval contains its value");
 }
 
 }  // namespace
@@ -74,21 +74,22 @@ void quantity(std::string_view bytes) {
   shown_text(bytes);
   const auto any = parse_quantity(bytes);
   if (const auto* fault = std::get_if<QuantityFault>(&any)) {
-    promise(!fault->message.empty() && fault->message.size() < 4000, "a fault is told, in brief");
+    promise(!fault->message.empty() && fault->message.size() < 4000, "a fault has a short message");
     return;
   }
   const Quantity& read = std::get<Quantity>(any);
-  promise(std::isfinite(read.si), "a quantity is a number");
+  promise(std::isfinite(read.si), "a quantity is finite");
   number_words(read.si);
   const auto same = parse_quantity(bytes, read.dimension);
-  promise(std::holds_alternative<Quantity>(same) && std::get<Quantity>(same).si == read.si, "its own dimension fits");
+  promise(std::holds_alternative<Quantity>(same) && std::get<Quantity>(same).si == read.si,
+          "a quantity has its own dimension");
   for (const Unit& unit : units()) {
     if (unit.dimension != read.dimension) continue;
     if (unit.gauge != read.gauge) continue;
     const auto back = parse_quantity(format_quantity(read.si, unit.symbol, 17));
     const auto* again = std::get_if<Quantity>(&back);
     if (again == nullptr) continue;  // too large for this unit
-    // Where numbers are so small that they lose digits, a unit that is larger loses as many more.
+    // Numbers so small that they lose digits lose more of them in a larger unit.
     const double lost = (1.0 + unit.factor) * std::numeric_limits<double>::denorm_min();
     promise(std::abs(again->si - read.si) <= 1e-9 * (std::abs(read.si) + std::abs(unit.offset)) + lost,
             "a quantity that was written reads back");
@@ -99,7 +100,8 @@ void substances(std::string_view bytes) {
   const auto read = parse_substances(bytes, "mine.toml");
   if (const auto* faults = std::get_if<Diagnostics>(&read)) {
     promise(!faults->empty(), "a refusal has a reason");
-    for (const Diagnostic& d : *faults) promise(!d.message.empty() && d.message.size() < 4000, "a fault is told");
+    for (const Diagnostic& d : *faults)
+      promise(!d.message.empty() && d.message.size() < 4000, "a fault has a short message");
     return;
   }
   const SubstanceTable table = merged(built_in_substances(), std::get<SubstanceTable>(read));
@@ -113,34 +115,34 @@ void substances(std::string_view bytes) {
 }
 
 void tracer(std::string_view bytes) {
-  constexpr std::size_t most = 4096;  // a fit of many readings takes its time
+  constexpr std::size_t most = 4096;  // a fit of many readings is slow
   const Site& site = three_rooms();
   const auto read = parse_tracer(bytes.substr(0, most), "readings.csv", site, {});
   if (const auto* faults = std::get_if<Diagnostics>(&read)) {
-    promise(!faults->empty() && faults->size() <= 100, "a refusal has its reasons, and not endless ones");
+    promise(!faults->empty() && faults->size() <= 100, "a refusal has between 1 and 100 reasons");
     return;
   }
   const auto& data = std::get<TracerData>(read);
   promise(data.time.size() == data.value.size(), "every reading has a time");
-  promise(std::is_sorted(data.time.begin(), data.time.end()), "time goes on");
-  if (data.spaces.size() > 2) return;  // the fit of three takes half a minute with sanitizers; other tests do it
+  promise(std::is_sorted(data.time.begin(), data.time.end()), "times are in order");
+  if (data.spaces.size() > 2) return;  // the fit of three takes half a minute with sanitizers; other tests cover it
   const auto outcome = fit_tracer(site, data);
   if (const auto* faults = std::get_if<Diagnostics>(&outcome)) {
     promise(!faults->empty() && !faults->front().message.empty(), "a refusal has a reason");
     return;
   }
   const auto& fit = std::get<TracerFit>(outcome);
-  promise(!fit.spaces.empty(), "a fit is of some space");
+  promise(!fit.spaces.empty(), "a fit covers a space");
   for (const TracerSpace& space : fit.spaces) {
     check_estimate(space.air_change);
     check_estimate(space.fresh);
-    promise(std::isfinite(space.start), "a start is a number");
+    promise(std::isfinite(space.start), "a start is finite");
   }
   for (const TracerFlow& flow : fit.flows) check_estimate(flow.flow);
   promise(nlohmann::json::accept(tracer_json(site, fit)), "the fit is JSON");
-  promise(!tracer_text(site, fit, {}).empty(), "the fit can be told");
+  promise(!tracer_text(site, fit, {}).empty(), "the fit has text");
   const auto found = parse_site(tracer_site_file(site, fit), "found.toml", built_in_substances());
-  promise(found.usable() != nullptr, "the site file that is written can be read");
+  promise(found.usable() != nullptr, "the written site file can be read");
 }
 
 }  // namespace leanside::fuzz

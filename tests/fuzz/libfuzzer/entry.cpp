@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What libFuzzer calls with ever other bytes.
+/// The function that libFuzzer calls with each input.
 #include <cstddef>
 #include <cstdint>
 #include <string_view>
