@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
-"""The arithmetic of `leanside explain`, done again: every line `name = expression = value` is computed from the numbers
-that are printed, and the fractions are compared with those of `leanside check --format json`.
+"""Recomputes the arithmetic of `leanside explain`: every line `name = expression = value` is calculated from the
+printed numbers, and the fractions are compared with those of `leanside check --format json`.
 
     python3 tests/page/calculator_test.py PROGRAM SOURCE_FOLDER
 """
@@ -24,7 +24,7 @@ def leanside(*arguments):
 
 
 def lines_of(text):
-    """Name, the value printed, the value that a calculator gives."""
+    """Yields the name, the printed value and the recomputed value of each line."""
     for line in text.splitlines():
         found = LINE.match(line)
         if found:
@@ -38,7 +38,7 @@ class Calculator(unittest.TestCase):
         text = leanside("explain", "--quiet", "--ascii", site, space, "--case", case)
         lines = list(lines_of(text))
         for name, printed, again in lines:
-            # A difference of nearly equal numbers loses figures; nothing else here is a difference.
+            # The absolute part is for differences of nearly equal numbers, which lose digits.
             self.assertAlmostEqual(printed, again, delta=2e-4 * abs(again) + 1e-12, msg="%s %s: %s" % (site, space, name))
         result = next(s for c in answer["cases"] if c["id"] == case for s in c["spaces"] if s["id"] == space)
         if not result["sustained"]["reached"]:
@@ -54,7 +54,7 @@ class Calculator(unittest.TestCase):
             self.assertAlmostEqual(computed["share of the limit"], level, delta=2e-4 * level, msg=space)
         return len(lines)
 
-    def test_examples(self):
+    def test_examples_match_recomputation(self):
         count = 0
         for name in sorted(os.listdir(os.path.join(SOURCE, "examples"))):
             if not name.endswith(".toml"):
@@ -74,7 +74,7 @@ class Calculator(unittest.TestCase):
                         count += self.check(site, space["id"], case["id"], answer)
         self.assertGreater(count, 300)
 
-    def test_one_room_in_closed_form(self):
+    def test_one_room_matches_closed_form(self):
         """x = G / (Q + G) and t = -N / (F + G) ln(1 - x/X): a room, clean air, one leak."""
         text = leanside("explain", "--quiet", "--ascii", os.path.join(SOURCE, "tests/page/one-room.toml"), "room")
         computed = {name: again for name, _, again in lines_of(text)}

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-// What the tests ask of a page; each function returns plain data.
-const seen = element => element.checkVisibility({visibilityProperty: true}) && element.getClientRects().length > 0;
+// Functions with which the tests inspect a page. Each returns plain data.
+const visible = element => element.checkVisibility({visibilityProperty: true}) && element.getClientRects().length > 0;
 
 function overlaps(svg) {
-  const boxes = [...svg.querySelectorAll('text')].filter(seen).map(t => {
+  const boxes = [...svg.querySelectorAll('text')].filter(visible).map(t => {
     const r = t.getBoundingClientRect();
     return {words: t.textContent, l: r.left + 1, r: r.right - 1, t: r.top + 3, b: r.bottom - 3};
   });
@@ -16,7 +16,7 @@ function overlaps(svg) {
   return out;
 }
 
-// The course of a plot read back by its own axes: pairs of time and value in the units of the axes.
+// Reads the curve of a plot back with its own axes: pairs of time and value in the units of the axes.
 function readPlot(svg) {
   const field = svg.querySelector('.field').getBBox();
   const ys = [], xs = [];
@@ -44,13 +44,13 @@ function luminance([r, g, b]) {
   return 0.2126 * c[0] + 0.7152 * c[1] + 0.0722 * c[2];
 }
 
-// WCAG 2.2, 1.4.3: the worst contrast of all text that is seen, with the element.
+// WCAG 2.2, 1.4.3: the lowest contrast of all visible text, with its element.
 function worstContrast() {
   const rgb = text => (text.match(/[\d.]+/g) || []).map(Number);
   let worst = {ratio: 21, what: ''};
   for (const element of document.querySelectorAll('body *')) {
     const own = [...element.childNodes].some(n => n.nodeType === 3 && n.data.trim() !== '');
-    if (!own || !seen(element)) continue;
+    if (!own || !visible(element)) continue;
     const style = getComputedStyle(element);
     const ink = rgb(element instanceof SVGElement ? style.fill : style.color);
     let paper = [255, 255, 255];
@@ -87,7 +87,7 @@ function width() {
   const scrolls = e => e && (getComputedStyle(e).overflowX === 'auto' || scrolls(e.parentElement));
   const out = [];
   for (const e of document.querySelectorAll('body *')) {
-    if (!seen(e) || (e.ownerSVGElement && e.tagName !== 'svg')) continue;
+    if (!visible(e) || (e.ownerSVGElement && e.tagName !== 'svg')) continue;
     const r = e.getBoundingClientRect();
     if ((r.right > room + 1 || r.left < -1) && !scrolls(e)) out.push(e.tagName + ' ' + e.className + ' ' + Math.round(r.right));
   }

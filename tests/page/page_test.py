@@ -1,10 +1,10 @@
 # SPDX-License-Identifier: Apache-2.0
-"""The page of `leanside report`, as a browser shows it: on a desk, on a phone and on paper.
+"""Checks the page of `leanside report` in a browser: on a large screen, on a phone and on paper.
 
     python3 tests/page/page_test.py PROGRAM SOURCE_FOLDER
 
-Pages are compared with what `leanside check --format json` says of the same site, by structure and by numbers read
-back from the plots, not pixel by pixel. With LEANSIDE_PAGE_PICTURES=FOLDER pictures of what was seen are kept there.
+Pages are compared with the output of `leanside check --format json` for the same site, by structure and by numbers
+read back from the plots, not pixel by pixel. LEANSIDE_PAGE_PICTURES=FOLDER saves screenshots there.
 """
 import json
 import os
@@ -22,7 +22,7 @@ from webdriver import Browser  # noqa: E402
 
 PROGRAM, SOURCE = sys.argv[1], sys.argv[2]
 EXAMPLES = sorted(name[:-5] for name in os.listdir(os.path.join(SOURCE, "examples")) if name.endswith(".toml"))
-TOLD_IN_FULL = 100
+SHOWN_IN_FULL = 100
 
 
 def leanside(*arguments):
@@ -49,7 +49,7 @@ class Page(unittest.TestCase):
         return self.browser.run(self.look + "\nreturn (" + expression + ");", *arguments)
 
     def make(self, name, text=None):
-        """The page of a site; opens it and returns the site's answer as JSON."""
+        """Makes and opens the page of a site. Returns the answer for the site from JSON."""
         site = os.path.join(SOURCE, "examples", name + ".toml")
         if text is not None:
             site = os.path.join(self.folder.name, name + ".toml")
@@ -68,7 +68,7 @@ class Page(unittest.TestCase):
             self.browser.picture(os.path.join(folder, name + ".png"))
 
     def check_sound(self, warnings):
-        """What holds for every page: silent, whole, reachable, nothing from elsewhere."""
+        """Properties of every page: no console messages, sound structure, working links, nothing loaded from elsewhere."""
         self.assertEqual(self.browser.console(), [])
         found = self.ask("structure()")
         self.assertEqual(found["lang"], "en")
@@ -98,7 +98,7 @@ class Page(unittest.TestCase):
             self.assertTrue(line.startswith(str(warning["rank"])), line)
             self.assertIn(warning["severity"].upper(), line)
         told = self.ask("[...document.querySelectorAll('article.warning')].map(e => e.innerText)")
-        self.assertEqual(len(told), min(TOLD_IN_FULL, len(answer["warnings"])))
+        self.assertEqual(len(told), min(SHOWN_IN_FULL, len(answer["warnings"])))
         for text, warning in zip(told, answer["warnings"]):
             if "The same as number" in text:
                 continue
@@ -107,13 +107,13 @@ class Page(unittest.TestCase):
             self.assertIn(" ".join(what.split())[1:], " ".join(text.split()))
 
     def check_plots(self, answer):
-        """The highest point of each plot of what burns is the peak that JSON tells, and nothing covers anything."""
+        """The highest point of each plot of a flammable gas is the peak in JSON, and no texts overlap."""
         peaks = {}
         for case in answer["cases"]:
             for space in case["spaces"]:
                 peaks[case["id"], space["id"]] = 100 * space["peak"]["lfl_fraction"]
         count = 0
-        for warning in answer["warnings"][:TOLD_IN_FULL]:
+        for warning in answer["warnings"][:SHOWN_IN_FULL]:
             plots = self.ask("[...document.querySelectorAll(arguments[0] + ' svg.plot')].map(readPlot)",
                              "#w%d" % warning["rank"])
             for plot in plots:
@@ -126,7 +126,7 @@ class Page(unittest.TestCase):
                     continue
                 peak = peaks[warning["case"], warning["space"]]
                 highest = max(point[1] for point in plot["points"])
-                # A tenth of a pixel in about thirty a tick, and ticks that are not even where the scale changes.
+                # Allows a tenth of a pixel in about thirty per tick, and uneven ticks where the scale changes.
                 self.assertAlmostEqual(highest, peak, delta=max(0.02 * peak, 0.05 * plot["step"]), msg=plot["label"])
             for row in plots and self.ask("[...document.querySelectorAll(arguments[0])].map(overlaps)",
                                           "#w%d svg.plot" % warning["rank"]):
@@ -134,7 +134,7 @@ class Page(unittest.TestCase):
         return count
 
     def check_switch(self, cases):
-        seen = "[...document.querySelectorAll('.picture')].filter(seen).map(e => e.id)"
+        seen = "[...document.querySelectorAll('.picture')].filter(visible).map(e => e.id)"
         if cases == 1:
             self.assertEqual(self.ask(seen), ["picture-0"])
             return
@@ -148,7 +148,7 @@ class Page(unittest.TestCase):
     def check_paper(self, cases):
         self.browser.media("print")
         self.browser.size(690, 970)
-        self.assertEqual(self.ask("[...document.querySelectorAll('.picture')].filter(e => !seen(e)).length"), 0)
+        self.assertEqual(self.ask("[...document.querySelectorAll('.picture')].filter(e => !visible(e)).length"), 0)
         self.assertEqual(self.ask("[...document.querySelectorAll('table,article,li,figure,p')].filter(e => !e.closest('nav') && "
                                   "e.getBoundingClientRect().height < 2).map(e => e.outerHTML.slice(0, 90))"), [])
         pdf = self.browser.pdf()
@@ -156,7 +156,7 @@ class Page(unittest.TestCase):
         self.assertTrue(pdf.startswith(b"%PDF-"))
         self.assertGreaterEqual(len(re.findall(rb"/Type\s*/Page\b", pdf)), 1 + cases)
 
-    def test_examples(self):
+    def test_pages_of_examples_match_json(self):
         plots = 0
         for name in EXAMPLES:
             with self.subTest(example=name):
@@ -173,8 +173,8 @@ class Page(unittest.TestCase):
                 self.keep(name)
         self.assertGreaterEqual(plots, 10)
 
-    def test_pictures(self):
-        """Every space, flow and name is in the picture, nothing covers anything, texts stay in their boxes."""
+    def test_pictures_show_every_space_and_flow(self):
+        """Every space, flow and name is in the picture, no texts overlap, and texts stay in their boxes."""
         for name in ("school-prep-room", "cylinder-store", "hydrogen-bottle", "winter-stair"):
             with self.subTest(example=name):
                 answer = self.make(name)
@@ -189,7 +189,7 @@ class Page(unittest.TestCase):
                     "t.getBBox(); return b.x < w.x || b.x + b.width > w.x + w.width || b.y + b.height > w.y + w.height + 2; "
                     "}).map(t => t.textContent); })"), [])
 
-    def test_values_on_focus(self):
+    def test_focus_shows_values(self):
         self.make("school-prep-room")
         shown = ("[...document.querySelectorAll('#w1 .key')].map(k => getComputedStyle(k.querySelector('text')).visibility"
                  " + ' ' + k.getAttribute('aria-label'))")
@@ -199,7 +199,7 @@ class Page(unittest.TestCase):
         self.assertTrue(first.startswith("visible"), first)
         self.assertRegex(first, r"23 min 23 s: passes 10 %")
 
-    def test_hostile(self):
+    def test_hostile_text_stays_text(self):
         answer = self.make("hostile", sites.hostile())
         self.check_sound(answer["warnings"])
         self.check_width()
@@ -214,12 +214,12 @@ class Page(unittest.TestCase):
         self.assertIn(sites.RIGHT_TO_LEFT, everything)
         self.assertIn("t" * 10000, everything)
 
-    def test_large(self):
+    def test_large_page_opens_quickly(self):
         answer = self.make("large", sites.large())
         start = time.monotonic()
         self.browser.open(self.page)
         self.assertEqual(self.ask("document.querySelectorAll('#picture-0 .box').length"), 1000)
-        # A second or so; the rest is room for a machine that is busy.
+        # It takes about a second; the limit allows for a busy machine.
         self.assertLess(time.monotonic() - start, 20)
         self.assertLess(os.path.getsize(self.page), 5_000_000)
         self.check_sound(answer["warnings"])
@@ -227,7 +227,7 @@ class Page(unittest.TestCase):
         self.assertGreater(len(answer["warnings"]), 20)
         self.keep("large")
 
-    def test_nothing_found(self):
+    def test_page_without_warnings_claims_no_safety(self):
         text = 'title = "Quiet"\n[[space]]\nid = "hall"\nkind = "room"\nvolume = "100 m3"\nair_changes = "1 /h"\n'
         answer = self.make("quiet", text)
         self.assertEqual(answer["warnings"], [])
@@ -236,7 +236,7 @@ class Page(unittest.TestCase):
         self.assertIn("no proof of safety", self.ask("document.getElementById('verdict').innerText"))
         self.assertIn("does not replace local codes", self.ask("document.getElementById('verdict').innerText"))
 
-    def test_drawing_alone(self):
+    def test_draw_writes_sound_pictures(self):
         for name in EXAMPLES:
             drawn = leanside("draw", "--quiet", os.path.join(SOURCE, "examples", name + ".toml"))
             self.assertTrue(xml.etree.ElementTree.fromstring(drawn).tag.endswith("svg"))

@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
-"""docs/result.schema.json against what the program says of every example, and against answers that are wrong.
+"""Validates the answers of the program for every example against docs/result.schema.json, and checks that the schema
+rejects wrong answers.
 
     python3 tests/page/schema_test.py PROGRAM SOURCE_FOLDER
 
@@ -13,7 +14,7 @@ import sys
 import tempfile
 import unittest
 
-# Debian's own Python has Debian's packages.
+# Debian installs its Python packages here.
 sys.path.append("/usr/lib/python3/dist-packages")
 import jsonschema  # noqa: E402
 
@@ -28,7 +29,7 @@ def answer_of(command, site, *options):
                           capture_output=True, timeout=300)
     if done.returncode not in (0, 1):
         raise RuntimeError(done.stderr.decode())
-    return json.loads(done.stdout, parse_constant=lambda word: 1 / 0)  # NaN and Infinity are no JSON
+    return json.loads(done.stdout, parse_constant=lambda word: 1 / 0)  # NaN and Infinity are not JSON
 
 
 def check(site, *options):
@@ -48,7 +49,7 @@ class Schema(unittest.TestCase):
         return ["%s: %s" % ("/".join(map(str, e.absolute_path)), e.message[:200])
                 for e in (validator or self.validator).iter_errors(answer)]
 
-    def test_answers_are_as_described(self):
+    def test_answers_match_the_schema(self):
         severities = set()
         for name in sorted(os.listdir(os.path.join(SOURCE, "examples"))):
             if name.endswith(".toml"):
@@ -62,7 +63,7 @@ class Schema(unittest.TestCase):
             site.flush()
             self.assertEqual(self.faults(check(site.name)), [])
 
-    def test_spread(self):
+    def test_spread_answers_match_the_schema(self):
         site = os.path.join(SOURCE, "examples/uncertain-store.toml")
         for options in ((), ("--sustained-only",), ("--shape", "two-piece", "--case", "fan-off")):
             answer = answer_of("spread", site, "--draws", "700", *options)
@@ -78,7 +79,7 @@ class Schema(unittest.TestCase):
             change(wrong)
             self.assertNotEqual(self.faults(wrong, self.of_spread), [])
 
-    def test_wrong_answers_are_told(self):
+    def test_schema_rejects_wrong_answers(self):
         good = check(os.path.join(SOURCE, "examples/school-prep-room.toml"))
         for change in (lambda a: a.pop("notice"),
                        lambda a: a["warnings"][0].update(severity="bad"),

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: Apache-2.0
-"""Site files that a page has to stand up to; all invented."""
+"""Difficult site files for the tests of pages. All are invented."""
 
 MARKUP = """</title></style><script>window.hit=1</script><img src=x onerror="window.hit=1">'"&amp;<b>"""
 CONTROL = "a\\u0000b\\u0007c\\u001b[31mred\\u202eback\\u2066in\\u200b"
@@ -7,7 +7,7 @@ RIGHT_TO_LEFT = "מעבדה \u0645\u062e\u062a\u0628\u0631 (3)"
 
 
 def quoted(text):
-    """As a basic string of TOML, its control characters as escapes."""
+    """The text as a basic string of TOML, with escaped control characters."""
     out = ""
     for letter in text:
         if letter in '"\\':
@@ -20,7 +20,7 @@ def quoted(text):
 
 
 def hostile():
-    """Titles, names and sizes that try to be something else than text; ids as long as they can be."""
+    """Titles and names that contain markup and control characters, and very long ids."""
     control = CONTROL.encode().decode("unicode_escape")
     long_id = "i" * 10000
     return "\n".join([
@@ -43,7 +43,7 @@ def hostile():
 
 
 def large(spaces=1000):
-    """A building of corridors with rooms on both sides; every tenth room has a leak, one of them a bad one."""
+    """A building of corridors with rooms on both sides; every tenth room has a leak, of different sizes."""
     lines = ['title = "A building of %d spaces"' % spaces, "[criteria]", 'horizon = "4 h"']
     corridors = spaces // 20
     for c in range(corridors):

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: Apache-2.0
-"""What the program does on a terminal that it does not do in a pipe: signs of life, width, colour.
+"""What the program does on a terminal but not in a pipe: progress messages, line width, colour.
 
     python3 tests/page/terminal_test.py PROGRAM SOURCE_FOLDER
 """
@@ -21,11 +21,14 @@ import sites  # noqa: E402
 
 PROGRAM, SOURCE = sys.argv[1], sys.argv[2]
 SITE = os.path.join(SOURCE, "examples/school-prep-room.toml")
-os.chdir(os.path.join(SOURCE, "examples"))  # so that no long path stands in the text
+os.chdir(os.path.join(SOURCE, "examples"))  # keeps long paths out of the text
 
 
 def on_terminal(arguments, columns=100, out=True, err=True, before=None, **environment):
-    """Runs the program with standard output, error or both on a terminal; what it said there, and in the pipes."""
+    """Runs the program with standard output, standard error or both on a terminal.
+
+    Returns the text there and in the pipes.
+    """
     ours, theirs = pty.openpty()
     fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 40, columns, 0, 0))
     clean = {name: value for name, value in os.environ.items()
@@ -57,7 +60,7 @@ def on_terminal(arguments, columns=100, out=True, err=True, before=None, **envir
 
 class Terminal(unittest.TestCase):
     def slow_site(self, **setting):
-        """A site that comes through a pipe after two seconds: so much the program waits, however quick the machine."""
+        """Checks a site that arrives through a pipe after two seconds, so that the program has to wait on any machine."""
         with tempfile.TemporaryDirectory() as folder:
             pipe = os.path.join(folder, "site.toml")
             os.mkfifo(pipe)
@@ -69,22 +72,25 @@ class Terminal(unittest.TestCase):
 
             return on_terminal(["check", pipe, *setting.pop("more", [])], before=write, **setting)
 
-    def test_signs_of_life(self):
+    def test_slow_reading_shows_progress(self):
         said, (out, _) = self.slow_site(out=False)
         self.assertRegex(said, r"\rleanside: reading the site, 1 s so far ")
         self.assertIn("\r\x1b[K", said)
         self.assertNotIn("so far", out)
 
-    def test_none_where_nobody_looks(self):
+    def test_no_progress_without_a_terminal_or_when_quiet(self):
         said, (_, err) = self.slow_site(out=True, err=False)
-        other = [line for line in err.splitlines() if "may gather" not in line]  # notices on rooms that are left mixed
+        other = [line for line in err.splitlines() if "may gather" not in line]  # notices about rooms that stay mixed
         self.assertEqual(other, [])
         self.assertNotIn("so far", said)
         said, _ = self.slow_site(more=["--quiet"], out=False)
         self.assertEqual(said, "")
 
     def stopped(self, command, site, *options):
-        """Runs a sweep on a terminal until its bar shows, then Ctrl-C: exit code, what was said, what was left behind."""
+        """Runs a sweep on a terminal until its progress bar appears, then sends Ctrl-C.
+
+        Returns the exit code, the text on the terminal, the output and the files left.
+        """
         with tempfile.TemporaryDirectory() as folder:
             with open(os.path.join(folder, "site.toml"), "w", encoding="utf-8") as out:
                 out.write(site)
@@ -120,7 +126,7 @@ class Terminal(unittest.TestCase):
             self.assertEqual(out, b"")
             self.assertEqual(left, ["site.toml"])
 
-    def test_quick_work_says_nothing(self):
+    def test_quick_work_shows_no_progress(self):
         said, _ = on_terminal(["substances", "methane"], out=False)
         self.assertEqual(said, "")
 
@@ -131,14 +137,14 @@ class Terminal(unittest.TestCase):
             self.assertLessEqual(max(map(len, lines)), columns)
             self.assertGreater(max(map(len, lines)), columns - 12)
 
-    def test_colour_only_where_wanted(self):
+    def test_colour_only_on_a_capable_terminal(self):
         self.assertIn("\x1b[", on_terminal(["check", SITE], err=False)[0])
         self.assertNotIn("\x1b", on_terminal(["check", SITE], err=False, NO_COLOR="1")[0])
         self.assertNotIn("\x1b", on_terminal(["check", SITE], err=False, TERM="dumb")[0])
         piped = on_terminal(["check", SITE], out=False, err=True)[1][0]
         self.assertNotIn("\x1b", piped)
 
-    def test_ascii_where_the_locale_has_no_more(self):
+    def test_ascii_in_an_ascii_locale(self):
         for arguments in (["check", SITE], ["explain", SITE, "prep-room"]):
             self.assertTrue(on_terminal(arguments, err=False)[0].isascii())
         self.assertIn("×", on_terminal(["explain", SITE, "prep-room"], err=False, LC_ALL="C.UTF-8")[0])

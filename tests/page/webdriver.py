@@ -1,8 +1,8 @@
 # SPDX-License-Identifier: Apache-2.0
-"""A browser to look at pages with: headless Chromium, driven through chromedriver by the W3C WebDriver protocol.
+"""A browser for the page tests: headless Chromium, driven through chromedriver by the W3C WebDriver protocol.
 
-Debian packages chromium and chromium-driver; nothing but the standard library of Python. Where the browser cannot be
-started, it is an error with what the driver said, never a skipped test.
+Needs the Debian packages chromium and chromium-driver, and only the standard library of Python. If the browser does
+not start, the test fails with the message of the driver; it is never skipped.
 """
 import base64
 import json
@@ -19,7 +19,7 @@ class Browser:
     def __init__(self):
         driver = shutil.which("chromedriver")
         if driver is None:
-            raise RuntimeError("there is no chromedriver; install the Debian packages chromium and chromium-driver")
+            raise RuntimeError("chromedriver not found; install the Debian packages chromium and chromium-driver")
         self._folder = tempfile.TemporaryDirectory(prefix="leanside-page-", ignore_cleanup_errors=True)
         self._log = open(os.path.join(self._folder.name, "driver.log"), "w+")
         self._process = subprocess.Popen(
@@ -47,7 +47,7 @@ class Browser:
         arguments = ["--headless=new", "--disable-gpu", "--disable-dev-shm-usage", "--hide-scrollbars",
                      "--window-size=1280,900", "--force-device-scale-factor=1",
                      "--user-data-dir=" + os.path.join(self._folder.name, "profile")]
-        # Chromium refuses its sandbox to root, and many containers refuse it to everybody.
+        # Chromium does not run its sandbox as root, and many containers do not allow it at all.
         if os.geteuid() == 0 or os.environ.get("LEANSIDE_NO_SANDBOX"):
             arguments.append("--no-sandbox")
         answer = self._call("POST", "/session", {"capabilities": {"alwaysMatch": {
@@ -81,11 +81,11 @@ class Browser:
         self.cdp("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=phone)
 
     def media(self, name):
-        """"print", "screen"."""
+        """Emulates a medium: "print" or "screen"."""
         self.cdp("Emulation.setEmulatedMedia", media=name)
 
     def console(self):
-        """What the page made the console say since the last call."""
+        """Console messages of the page since the last call."""
         return self.command("POST", "/se/log", {"type": "browser"})
 
     def keys(self, text):
@@ -99,7 +99,7 @@ class Browser:
         self.command("POST", "/element/%s/click" % next(iter(element.values())), {})
 
     def pdf(self):
-        """The page on A4, as the bytes of a PDF."""
+        """The page on A4 as a PDF, in bytes."""
         return base64.b64decode(self.command("POST", "/print", {"page": {"width": 21.0, "height": 29.7}}))
 
     def picture(self, path):
@@ -110,7 +110,7 @@ class Browser:
         if self._session is not None:
             try:
                 self._call("DELETE", "/session/" + self._session)
-            except Exception:  # the process is ended below in any case
+            except Exception:  # the process is terminated below in any case
                 pass
         self._process.terminate()
         try:
