@@ -1,17 +1,17 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
-"""The computation of leanside for large sites, written with tomllib and SciPy: what it is timed against.
+"""The computation of leanside for large sites, written with tomllib and SciPy, for timing.
 
-    baseline_scipy.py SITE.toml [--sustained | --causes | --fine] > result.json
+    baseline_scipy.py SITE.toml [--steady-only | --causes | --fine] > result.json
 
-Balanced flows by a sparse Laplacian, sustained fractions by sparse LU, eight hours by SciPy's BDF (rtol 1e-6) with the
-events of the site as restarts. Written to be quick: all gases in one integration, one sparse LU of a single gas shared
-by all, duct pieces kept as algebraic unknowns of that LU (eliminating them would fill the Jacobian), peaks and
-threshold times taken from the steps, with the interpolant only where a threshold was passed. Reads only what
-leanside_building writes, and answers fractions, peaks and threshold times; with --causes also which release is to blame
-with which share at the peak of each space that reaches a tenth of its limit, by the same integration run backwards
-with the transposed matrix. No remedies and no flammable range. --fine steps a thousand times finer (rtol 1e-9), to be
-held against.
+Balanced flows use a sparse Laplacian, steady-state fractions a sparse LU, and eight hours SciPy's BDF (rtol 1e-6) with
+restarts at the events of the site. The script is written for speed: one integration for all gases, one sparse LU of a
+single gas shared by all, junctions kept as algebraic unknowns of that LU (eliminating them would fill the Jacobian),
+peaks and threshold times taken from the steps, with the interpolant only where a threshold is crossed. It reads only
+what leanside_building writes, and finds fractions, peaks and threshold times. With --causes it also finds which release
+contributes which share at the peak of each space that reaches a tenth of its limit, by the same integration backwards
+in time with the transposed matrix. It finds no remedies and no flammable range. --fine uses a tolerance a thousand
+times smaller (rtol 1e-9), for comparison.
 """
 
 import json
@@ -90,7 +90,7 @@ class Site:
 
 
 class System:
-    """Flows and matrix of one stretch: N dx/dt = M x + g for stored spaces, 0 = M x + g for duct pieces."""
+    """Flows and matrix of one stretch: N dx/dt = M x + g for spaces that store gas, 0 = M x + g for junctions."""
 
     def __init__(self, site, g):
         n = site.n
@@ -130,7 +130,7 @@ class System:
         leak = np.where(total[label] != 0.0, -total[label] * share, 0.0)
         stream(every, outside, np.maximum(0.0, -leak)), stream(outside, every, np.maximum(0.0, leak))
 
-        # Potentials of the relief network; outside, or the first space of a closed part, is at zero.
+        # Potentials of the relief network; outside, or the first space of a closed part, has potential zero.
         balance = excess[:n] + leak
         diagonal = np.bincount(ra[ra < n], minlength=n) + np.bincount(rb[rb < n], minlength=n)
         pinned = np.zeros(n, dtype=bool)
@@ -149,12 +149,12 @@ class System:
         matrix = sp.coo_matrix((rate[kept], (target[kept], source[kept])), shape=(n, n)) - sp.diags(inflow + released)
         self.matrix, self.g = matrix.tocsc(), g
 
-    def sustained(self):
+    def steady_state(self):
         return spl.splu(self.matrix).solve(-self.g)
 
 
 class SharedBDF(BDF):
-    """BDF whose LU is of one gas, with the duct pieces as algebraic unknowns."""
+    """BDF with the LU of a single gas and the junctions as algebraic unknowns."""
 
     def __init__(self, fun, t0, y0, t_bound, augmented, mass, gases, **options):
         stored, n = int(mass.sum()), len(mass)
@@ -179,7 +179,7 @@ class SharedBDF(BDF):
 
 
 class Stretch:
-    """The equations of the time from one event to the next, spaces that store gas first, then duct pieces."""
+    """The equations from one event to the next: first the spaces that store gas, then the junctions."""
 
     def __init__(self, site, begin, end, order, stored):
         n = site.n
@@ -197,7 +197,7 @@ class Stretch:
 
 
 def causes(site, stretches, order, questions):
-    """For each (row, time): what each release brought of the lower limit there, by releases."""
+    """For each (row, time): the share of the lower limit that each release contributes there, by release."""
     lower = np.array([LFL[g] for g in site.gases])
     place = np.empty(site.n, dtype=int)
     place[order] = np.arange(site.n)
@@ -230,7 +230,7 @@ def causes(site, stretches, order, questions):
                 message = solver.step()
                 if message:
                     raise RuntimeError(message)
-            # The integral of p over the stretch, from its two ends; duct pieces come with it.
+            # The integral of p over the stretch, from its two ends; it includes the junctions.
             change = np.zeros(site.n)
             change[:stored] = stretch.moles * (solver.y - p)
             integral = spl.splu(transposed.tocsc()).solve(change)
@@ -241,22 +241,49 @@ def causes(site, stretches, order, questions):
     return answers
 
 
+def blame(site, stretches, order, peak, peak_time):
+    """The five largest causes at the peak of each space that reaches a tenth of its limit."""
+    warned = np.flatnonzero(peak >= 0.10)
+    found = causes(site, stretches, order, [(row, peak_time[row]) for row in warned])
+    blamed = {}
+    for row, brought in zip(warned, found):
+        most = np.argsort(-brought)[:5]
+        blamed[site.ids[order[row]]] = {"peak": peak[row], "brought": brought.sum(),
+                                        "shares": [(site.release_ids[k], brought[k] / brought.sum()) for k in most]}
+    return blamed
+
+
+def crossings_of_step(solver, before, after, stored, lower):
+    """Threshold crossings within the last step: row, threshold, time, and whether the fraction rises."""
+    for threshold in THRESHOLDS:
+        passed = np.flatnonzero((before >= threshold) != (after >= threshold))
+        if len(passed):
+            interpolant = solver.dense_output()
+        for i in passed:
+            low, high, rising = solver.t_old, solver.t, after[i] >= threshold
+            for _ in range(30):
+                middle = 0.5 * (low + high)
+                value = interpolant(middle)[i::stored] @ (1 / lower)
+                low, high = (low, middle) if (value >= threshold) == rising else (middle, high)
+            yield i, threshold, high, bool(rising)
+
+
 def transient(site, with_causes):
     n, gases = site.n, len(site.gases)
     order = np.concatenate([np.flatnonzero(~site.junction), np.flatnonzero(site.junction)])
     stored = int((~site.junction).sum())
     moles = site.moles[order[:stored]]
     lower = np.array([LFL[g] for g in site.gases])
-    cuts = {0.0, site.horizon}
+    breakpoints = {0.0, site.horizon}
     for _, _, _, begin, end in site.releases:
-        cuts |= {c for c in (begin, end) if 0 < c < site.horizon}
-    cuts = sorted(cuts)
+        breakpoints |= {c for c in (begin, end) if 0 < c < site.horizon}
+    breakpoints = sorted(breakpoints)
     y = np.zeros(stored * gases)
     lfl_of = lambda state: state.reshape(gases, stored).T @ (1 / lower)
     previous = lfl_of(y)
     peak, peak_time = previous.copy(), np.zeros(stored)
     crossings, steps, stretches = [], 0, []
-    for begin, end in zip(cuts, cuts[1:]):
+    for begin, end in zip(breakpoints, breakpoints[1:]):
         stretch = Stretch(site, begin, end, order, stored)
         stretches.append(stretch)
         jx, inner, g, mass = stretch.jx, stretch.inner, stretch.g, stretch.mass
@@ -281,17 +308,8 @@ def transient(site, with_causes):
             now = lfl_of(solver.y)
             higher = now > peak
             peak[higher], peak_time[higher] = now[higher], solver.t
-            for threshold in THRESHOLDS:
-                passed = np.flatnonzero((previous >= threshold) != (now >= threshold))
-                if len(passed):
-                    interpolant = solver.dense_output()
-                for i in passed:
-                    low, high, rising = solver.t_old, solver.t, now[i] >= threshold
-                    for _ in range(30):
-                        middle = 0.5 * (low + high)
-                        value = interpolant(middle)[i::stored] @ (1 / lower)
-                        low, high = (low, middle) if (value >= threshold) == rising else (middle, high)
-                    crossings.append((site.ids[order[i]], threshold, high, bool(rising)))
+            crossings += [(site.ids[order[i]], threshold, at, rising)
+                          for i, threshold, at, rising in crossings_of_step(solver, previous, now, stored, lower)]
             previous = now
         y = solver.y
     x = np.zeros((n, gases))
@@ -300,14 +318,7 @@ def transient(site, with_causes):
         x[order[stored:]] = inner.solve(-(jx @ x[order[:stored]]) - g[stored:])
     peaks = np.zeros(n)
     peaks[order[:stored]] = peak
-    blamed = {}
-    if with_causes:
-        warned = np.flatnonzero(peak >= 0.10)
-        found = causes(site, stretches, order, [(row, peak_time[row]) for row in warned])
-        for row, brought in zip(warned, found):
-            most = np.argsort(-brought)[:5]
-            blamed[site.ids[order[row]]] = {"peak": peak[row], "brought": brought.sum(),
-                                            "shares": [(site.release_ids[k], brought[k] / brought.sum()) for k in most]}
+    blamed = blame(site, stretches, order, peak, peak_time) if with_causes else {}
     return x, peaks, crossings, steps, blamed
 
 
@@ -316,16 +327,16 @@ def main():
     with open(sys.argv[1], "rb") as file:
         site = Site(tomllib.load(file))
     parsed = time.perf_counter()
-    steady = System(site, site.sources(lambda begin, end: end == np.inf)).sustained()
+    steady = System(site, site.sources(lambda begin, end: end == np.inf)).steady_state()
     solved = time.perf_counter()
     result = {"gases": site.gases, "spaces": {}}
     answers = {"sustained": steady}
-    if "--sustained" not in sys.argv:
+    if "--steady-only" not in sys.argv:
         answers["end"], peaks, crossings, steps, blamed = transient(site, "--causes" in sys.argv)
         result |= {"crossings": crossings, "steps": steps, "causes": blamed, "peak": dict(zip(site.ids, peaks.tolist()))}
     for what, x in answers.items():
         result[what] = {name: dict(zip(site.gases, row)) for name, row in zip(site.ids, x.tolist())}
-    result["seconds"] = {"parse": parsed - started, "sustained": solved - parsed, "transient": time.perf_counter() - solved}
+    result["seconds"] = {"parse": parsed - started, "steady": solved - parsed, "transient": time.perf_counter() - solved}
     json.dump(result, sys.stdout)
 
 

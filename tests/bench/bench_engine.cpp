@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Time of each part of the work against the size of the building.
+// Time of each part of the work as a function of the size of the building.
 #include <cstdio>
 #include <cstdlib>
 #include <map>
@@ -60,7 +60,7 @@ void flows(benchmark::State& state) {
   state.SetComplexityN(state.range(0));
 }
 
-void sustained(benchmark::State& state) {
+void steady_state(benchmark::State& state) {
   const auto& site = building(rooms_of(state)).site;
   const auto tracers = leanside::gas_tracers(site);
   for (auto _ : state) {
@@ -106,7 +106,7 @@ void assess(benchmark::State& state) {
   state.SetComplexityN(state.range(0));
 }
 
-/// Every single failure of the normal case in the long run, by updates of its solution.
+/// Every single failure of the normal case at steady state, by updates of its solution.
 void failures_updated(benchmark::State& state) {
   const auto& site = building(rooms_of(state)).site;
   const auto failures = leanside::list_failures(site);
@@ -122,8 +122,8 @@ void failures_updated(benchmark::State& state) {
   state.counters["updated"] = static_cast<double>(updated);
 }
 
-/// The same, each as a site of its own. Making that site does not count.
-void failures_afresh(benchmark::State& state) {
+/// The same, each failure as a separate site. Making that site is not timed.
+void failures_separately(benchmark::State& state) {
   const auto& site = building(rooms_of(state)).site;
   const auto failures = leanside::list_failures(site);
   const auto tracers = leanside::gas_tracers(site);
@@ -153,11 +153,11 @@ void to_a_hundred_thousand(benchmark::internal::Benchmark* b) {
 
 BENCHMARK(parse)->Apply(to_ten_thousand);
 BENCHMARK(flows)->Apply(to_a_hundred_thousand);
-BENCHMARK(sustained)->Apply(to_a_hundred_thousand);
+BENCHMARK(steady_state)->Apply(to_a_hundred_thousand);
 BENCHMARK(transient)->Apply(to_ten_thousand);
 BENCHMARK(assess)->Apply(to_ten_thousand);
 BENCHMARK(failures_updated)->Arg(100)->Arg(1'000)->Unit(benchmark::kMillisecond);
-BENCHMARK(failures_afresh)->Arg(100)->Arg(1'000)->Unit(benchmark::kMillisecond)->Iterations(1);
+BENCHMARK(failures_separately)->Arg(100)->Arg(1'000)->Unit(benchmark::kMillisecond)->Iterations(1);
 
 }  // namespace
 

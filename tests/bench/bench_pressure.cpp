@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Pressures of a building of gaps, from zero and from a state nearby, beside one Cholesky factorisation of their
-// Jacobian.
+// Time to solve the pressures of a building of gaps, from zero and from a nearby state, and of one Cholesky
+// factorisation of the Jacobian.
 #include <algorithm>
 #include <optional>
 #include <random>
@@ -17,7 +17,7 @@ using airflow::Opening;
 using airflow::SideState;
 
 /// A building of about `spaces` spaces and three times as many gaps: corridors of twenty rooms, five corridors in a row
-/// on each floor, a stair to each row. A room has a gap to its corridor, to the room beside it and to outside; a
+/// on each floor, a stair to each row. A room has a gap to its corridor, to the next room and to outside; a
 /// corridor to the next one and to its stair; a stair to the one above. Invented.
 struct Building {
   int nodes = 0;
@@ -91,8 +91,8 @@ Building building(int spaces, double warmer) {
   return drawing.made;
 }
 
-/// A block of ten floors in which every space has a gap to the ones beside, behind and above it: three a space, and far
-/// more entries in the factors.
+/// A block of ten floors in which every space has a gap to its neighbours beside, behind and above it: three per space,
+/// and far more entries in the factors.
 Building mesh(int spaces, double warmer) {
   Drawing drawing(warmer);
   constexpr int floors = 10;
@@ -126,7 +126,7 @@ void pressures_cold(benchmark::State& state, Maker make) {
   state.SetComplexityN(state.range(0));
 }
 
-/// From the pressures of a building that is a hundredth of a degree cooler, as between two steps in time.
+/// Starts from the pressures of a building that is a hundredth of a degree cooler, as between two time steps.
 void pressures_warm(benchmark::State& state, Maker make) {
   const int spaces = static_cast<int>(state.range(0));
   const Building before = make(spaces, 0.0), now = make(spaces, 0.01 / 293.15);

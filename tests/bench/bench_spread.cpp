@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// 10,000 draws of the ranges of a site of twenty spaces, on one thread and on two.
+// Time of 10,000 draws of the ranges of a site of twenty spaces, on one thread and on two.
 #include <cstdio>
 #include <cstdlib>
 #include <string>
@@ -12,7 +12,7 @@
 
 namespace {
 
-/// Invented: a corridor with twelve rooms that get their air from a duct, five of them with a gas cupboard.
+/// An invented site: a corridor with twelve rooms supplied by a duct, five of them with a gas cupboard.
 std::string twenty_spaces() {
   std::string text =
       "title = \"Twenty spaces\"\n"

@@ -13,12 +13,12 @@
 namespace bench {
 namespace {
 
-constexpr std::size_t rooms_a_floor = 48;  // beside the corridor and the staircase
-constexpr std::size_t floors_a_handler = 10;
-constexpr std::size_t rooms_a_branch = 8;
+constexpr std::size_t rooms_per_floor = 48;  // in addition to the corridor and the staircase
+constexpr std::size_t floors_per_handler = 10;
+constexpr std::size_t rooms_per_branch = 8;
 constexpr std::array<const char*, 3> gases = {"methane", "hydrogen", "propane"};
 
-/// Draws that are the same with every standard library.
+/// Random numbers that are the same with every standard library.
 class Dice {
  public:
   explicit Dice(std::uint64_t seed) : engine_{seed} {}
@@ -42,12 +42,12 @@ class Writer {
     std::string handler;
     std::size_t left = rooms;
     for (std::size_t floor = 0; left >= 3; ++floor) {
-      if (floor % floors_a_handler == 0) {
-        handler = fmt::format("h{}", floor / floors_a_handler);
-        air_handler(handler, std::min(left, floors_a_handler * (rooms_a_floor + 2)));
+      if (floor % floors_per_handler == 0) {
+        handler = fmt::format("h{}", floor / floors_per_handler);
+        air_handler(handler, std::min(left, floors_per_handler * (rooms_per_floor + 2)));
       }
-      std::size_t here = std::min(rooms_a_floor, left - 2);
-      if (left - 2 - here < 3) here = left - 2;  // too few would be left for another floor
+      std::size_t here = std::min(rooms_per_floor, left - 2);
+      if (left - 2 - here < 3) here = left - 2;  // too few rooms would be left for another floor
       whole_floor(handler, floor, here);
       left -= here + 2;
     }
@@ -90,7 +90,7 @@ class Writer {
     fan(id + "-recirculation", id + "-extract", id + "-supply", static_cast<int>(rooms) * 120);
   }
 
-  /// Tees of a part, hung on those of a larger part.
+  /// Tees of a part, connected to those of the larger part.
   void tees(const std::string& part, const std::string& larger) {
     for (const char* side : {"-supply", "-extract"}) {
       space(part + side, "junction", "");
@@ -108,8 +108,8 @@ class Writer {
     if (floor > 0) exchange(f + "-stairwell", fmt::format("f{}-stair", floor - 1), stair, 90);
     tees(f, handler);
     for (std::size_t i = 0; i < rooms; ++i) {
-      const std::string branch = fmt::format("{}-b{}", f, i / rooms_a_branch);
-      if (i % rooms_a_branch == 0) tees(branch, f);
+      const std::string branch = fmt::format("{}-b{}", f, i / rooms_per_branch);
+      if (i % rooms_per_branch == 0) tees(branch, f);
       one_room(f, branch, i);
     }
   }

@@ -1,11 +1,11 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
-"""Times leanside against the same computation in SciPy, whole processes with reading included, and checks that both say
-the same. Prints tables in Markdown; ends with 1 where the numbers do not agree.
+"""Times leanside and the same computation in SciPy as whole processes, including reading, and checks that the answers
+agree. Prints tables in Markdown. Exits with 1 if the numbers do not agree.
 
-    compare.py BUILD [--rooms 10 10000] [--runs 5] [--sustained 10000 20000 50000 100000]
+    compare.py BUILD [--rooms 10 10000] [--runs 5] [--steady 10000 20000 50000 100000]
 
-BUILD is a build folder with the programs of this folder and leanside itself, built for release.
+BUILD is a release build folder with leanside and the programs of this folder.
 """
 
 import argparse
@@ -20,12 +20,12 @@ import time
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 RELATIVE, ABSOLUTE = 1e-5, 1e-9  # of fractions
-PASSAGE = 1e-6  # of the horizon
-SHARE = 1e-4  # of the whole; the peak of the SciPy side stands at one of its steps
+CROSSING = 1e-6  # of the horizon
+SHARE = 1e-4  # of the total; SciPy finds its peak only at one of its steps
 
 
 def run(command, output, accepted=(0,)):
-    """Seconds and peak megabytes of one process whose standard output goes to a file."""
+    """Seconds and peak megabytes of one process that writes its standard output to a file."""
     with open(output, "wb") as out:
         start = time.perf_counter()
         process = subprocess.Popen(command, stdout=out)
@@ -38,7 +38,7 @@ def run(command, output, accepted=(0,)):
 
 
 def worst_difference(ours, theirs):
-    """The largest difference of two fractions in units of the tolerance, and where."""
+    """The largest difference of two fractions over its tolerance, where it is, and the largest relative difference."""
     worst, where, largest_relative = 0.0, "", 0.0
     spaces = {space["id"]: space for space in ours["cases"][0]["spaces"]}
     for kind in ("sustained", "end"):
@@ -53,15 +53,15 @@ def worst_difference(ours, theirs):
     for name, value in theirs["peak"].items():
         junction = "peak" not in spaces[name] or spaces[name]["peak"]["lfl_fraction"] < 0.01
         if junction or value == 0.0:
-            continue  # the SciPy side follows duct pieces only at the end, and peaks only at its steps
+            continue  # SciPy has junctions only at the end, and peaks only at its steps
         mine = spaces[name]["peak"]["lfl_fraction"]
         if abs(mine - value) / (1e-3 * value) > worst:
             worst, where = abs(mine - value) / (1e-3 * value), f"peak in {name}"
     return worst, where, largest_relative
 
 
-def worst_passage(ours, theirs, horizon):
-    """The largest difference of two threshold times over the horizon, and how many were compared."""
+def worst_crossing(ours, theirs, horizon):
+    """The largest difference of two threshold times, as a share of the horizon, and how many were compared."""
     spaces = {space["id"]: space for space in ours["cases"][0]["spaces"]}
     names = {0.1: "note", 0.25: "warn", 1.0: "lfl"}
     worst = 0.0
@@ -100,19 +100,19 @@ def compare(build, folder, rooms, runs):
         "floor": [os.path.join(build, "tests/bench/leanside_parse_floor"), site],
     }
     taken = {name: [] for name in commands}
-    for name in commands:  # once unmeasured: file cache, byte code
+    for name in commands:  # one run without timing fills the file cache
         run(commands[name], out[name], (0, 1))
     for _ in range(runs):
         for name in commands:
             taken[name].append(run(commands[name], out[name], (0, 1)))
     seconds = {name: statistics.median(t for t, _ in values) for name, values in taken.items()}
     memory = {name: max(m for _, m in values) for name, values in taken.items()}
-    run(["/usr/bin/python3", os.path.join(HERE, "baseline_scipy.py"), site, "--fine"], out["fine"])  # to be held against
+    run(["/usr/bin/python3", os.path.join(HERE, "baseline_scipy.py"), site, "--fine"], out["fine"])  # for comparison
     with open(out["leanside"]) as a, open(out["fine"]) as b, open(out["causes"]) as c:
         ours, theirs, blamed = json.load(a), json.load(b), json.load(c)
     worst, where, relative = worst_difference(ours, theirs)
     share, peaks = worst_share(ours, blamed)
-    passage, passages = worst_passage(ours, theirs, 8 * 3600.0)
+    crossing, crossings = worst_crossing(ours, theirs, 8 * 3600.0)
     print(f"\n{rooms} rooms ({len(ours['cases'][0]['spaces'])} spaces, {os.path.getsize(site) / 1e6:.2f} MB of text), "
           f"8 h, three gases, {len(ours['warnings'])} warnings; median of {runs} runs in turn\n")
     print("| program | seconds | spread | peak MB |\n|---|---|---|---|")
@@ -122,20 +122,21 @@ def compare(build, folder, rooms, runs):
         print(f"| {title} | {seconds[name]:.3f} | {min(times):.3f} to {max(times):.3f} | {memory[name]:.1f} |")
     print(f"\nRatio {seconds['causes'] / seconds['leanside']:.1f}, without causes in SciPy "
           f"{seconds['scipy'] / seconds['leanside']:.1f}. Shares of causes at {peaks} peaks differ by at most "
-          f"{share:.1e}. At rtol 1e-9 fractions differ by at most {relative:.1e} of their value (where over 1e-6); {passages} threshold times by at most {passage:.1e} of the horizon.")
-    agree = worst <= 1.0 and passage <= PASSAGE and share <= SHARE
+          f"{share:.1e}. At rtol 1e-9 fractions differ by at most {relative:.1e} of their value (if above 1e-6), and "
+          f"{crossings} threshold times by at most {crossing:.1e} of the horizon.")
+    agree = worst <= 1.0 and crossing <= CROSSING and share <= SHARE
     if not agree:
-        print(f"THEY DO NOT AGREE: {worst:.2f} times the tolerance ({where}); threshold times {passage:.1e}.")
+        print(f"THE ANSWERS DO NOT AGREE: {worst:.2f} times the tolerance ({where}); threshold times {crossing:.1e}.")
     return agree
 
 
 def growth(build, folder, sizes):
-    print("\nSustained alone, one process each\n")
+    print("\nSteady state only, one process each\n")
     print("| rooms | spaces | reading, s | solving, s | peak MB |\n|---|---|---|---|---|")
     points = []
     for rooms in sizes:
-        site = os.path.join(folder, f"sustained-{rooms}.toml")
-        out = os.path.join(folder, "sustained.json")
+        site = os.path.join(folder, f"steady-{rooms}.toml")
+        out = os.path.join(folder, "steady.json")
         run([os.path.join(build, "tests/bench/leanside_building"), str(rooms)], site)
         best = None
         for _ in range(3):
@@ -159,12 +160,12 @@ def main():
     parser.add_argument("build")
     parser.add_argument("--rooms", type=int, nargs="*", default=[10, 10000])
     parser.add_argument("--runs", type=int, default=5)
-    parser.add_argument("--sustained", type=int, nargs="*", default=[10000, 20000, 50000, 100000])
+    parser.add_argument("--steady", type=int, nargs="*", default=[10000, 20000, 50000, 100000])
     arguments = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         agreed = [compare(arguments.build, folder, rooms, arguments.runs) for rooms in arguments.rooms]
-        if arguments.sustained:
-            growth(arguments.build, folder, arguments.sustained)
+        if arguments.steady:
+            growth(arguments.build, folder, arguments.steady)
     sys.exit(0 if all(agreed) else 1)
 
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// leanside_parse_floor FILE: reads the file as TOML and does nothing with it. No program that starts from such a file
-// with this parser can be quicker.
+// leanside_parse_floor FILE: parses the file as TOML and does nothing else. No program that reads the file with this
+// parser can be faster.
 #include <fstream>
 #include <iostream>
 #include <iterator>

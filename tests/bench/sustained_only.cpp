@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// leanside_sustained FILE: reads a site, solves what it tends to, and says how long each part took. Shows time and
-// memory of one process at sizes where eight hours of every room are not wanted.
+// leanside_sustained FILE: reads a site, solves its steady state, and prints how long each part took. It shows the time
+// and memory of one process at sizes for which a transient run would take too long.
 #include <chrono>
 #include <cstdio>
 #include <string>
@@ -37,7 +37,7 @@ int main(int argc, char** argv) {
     std::fprintf(stderr, "%s\n", std::get<leanside::SolveFault>(solved).message.c_str());
     return 3;
   }
-  double sum = 0.0;  // so that the work cannot be left out, and runs can be compared
+  double sum = 0.0;  // so that the compiler keeps the work, and runs can be compared
   for (std::size_t i = 0; i < site->spaces.size(); ++i) {
     for (const double x : result->fractions.of(leanside::SpaceIndex{i})) sum += x;
   }
