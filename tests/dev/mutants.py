@@ -1,15 +1,15 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
-"""Makes small faults in the code of the physics and of what it means, and counts those that the tests notice.
+"""Puts small faults into the code of the physics and the hazard assessment, and counts those that the tests notice.
 
     tests/dev/mutants.py FOLDER [--count 220] [--seed 1] [--jobs 2] [--only ID ...]
 
-A fault (mutant) turns a sign, makes a constant 7 % larger, turns a comparison round, or counts one too far. All of them
-are put into one copy of the source in FOLDER, each behind a switch that an environment variable sets, so that one build
-serves all; the source tree itself stays as it is. A first run of every test by itself tells which faults it passes by and
-how long it takes; then, for each fault, the tests that pass by it run, quick ones first, until one fails. Needs what
-tests/run installs, and python3-clang-14. The outcome is printed and kept in FOLDER/mutants.json. What was looked at and
-changes nothing that can be seen stands in mutants_examined.txt and counts apart.
+A fault (mutant) changes a sign, makes a constant 7 % larger, reverses a comparison, or is off by one. All faults go
+into one copy of the source in FOLDER, each behind a switch that an environment variable sets, so that one build is
+enough. The source tree itself is not changed. A first run of each test records which faults it reaches and how long it
+takes. Then, for each fault, the tests that reach it run, quick ones first, until one fails. Needs what tests/run
+installs, and python3-clang-14. The result is printed and saved in FOLDER/mutants.json. Faults that were examined and
+have no visible effect are listed in mutants_examined.txt and counted separately.
 """
 
 import argparse
@@ -66,7 +66,7 @@ def files():
 
 
 def without_constant_expressions(text):
-    """What must be known to the compiler cannot hang on a switch: the same length, so that places stay."""
+    """A constant expression cannot depend on a switch. The text keeps its length, so that positions stay valid."""
     return re.sub(r"\bconstexpr double\b", "const     double", text)
 
 
@@ -141,7 +141,7 @@ def candidates(path, text, arguments):
 
 
 def chosen(all_of_them, count, seed):
-    """Even over the kinds and the files as far as there are enough; none within another."""
+    """Chooses evenly among the kinds as far as there are enough. No mutant lies within another."""
     draw = random.Random(seed)
     draw.shuffle(all_of_them)
     by_kind = {}
@@ -188,8 +188,8 @@ def environment(**more):
     return dict(os.environ, RC_PARAMS="seed=20260701", TZ="UTC", **more)
 
 
-def passed_by(folder, executable, test):
-    """How long a test takes without a fault, and by which faults it passes."""
+def reached_by(folder, executable, test):
+    """How long a test takes without a fault, and which faults it reaches."""
     kept = folder / "reached" / f"{executable.name}.{test.replace('/', '_')}"
     kept.parent.mkdir(exist_ok=True)
     kept.unlink(missing_ok=True)
@@ -204,7 +204,7 @@ def passed_by(folder, executable, test):
 
 
 def batches(tests):
-    """Quick tests first, so many at a time that starting them counts for little."""
+    """Groups the tests, quick ones first, so that starting a program costs little."""
     taken, result = 0.0, []
     for test in sorted(tests, key=lambda t: t["seconds"]):
         if not result or taken > 1.0 and taken + test["seconds"] > 3.0:
@@ -226,7 +226,7 @@ def noticed_by(mutant, tests):
                 done = subprocess.run(command, env=environment(LEANSIDE_MUTANT=str(mutant["id"])), text=True,
                                       capture_output=True, timeout=limit, errors="replace")
             except subprocess.TimeoutExpired:
-                return f"no end within {limit:.0f} s"
+                return f"not finished within {limit:.0f} s"
             if done.returncode != 0:
                 failed = re.search(r"\[  FAILED  \] (\S+)", done.stdout)
                 return failed.group(1).rstrip(",") if failed else f"{executable.name} ended with {done.returncode}"
@@ -234,7 +234,7 @@ def noticed_by(mutant, tests):
 
 
 def examined(mutant, text):
-    """Why a fault that no test notices changes nothing; None where nobody has looked at it."""
+    """Why an unnoticed fault has no visible effect; None if nobody has examined it."""
     line = text.splitlines()[mutant["line"] - 1].strip().replace("|", "/")
     key = [mutant["file"], mutant["what"], " ".join(mutant["before"].split()), line]
     for row in Path(__file__).with_name("mutants_examined.txt").read_text().splitlines():
@@ -275,23 +275,24 @@ def main():
     subprocess.run(["ninja", "-C", build, "-j", str(options.jobs), "-k", "0"] + EXECUTABLES, check=True)
     with ThreadPoolExecutor(options.jobs) as pool:
         executables = [build / "tests" / name for name in EXECUTABLES]
-        tests = list(pool.map(lambda what: passed_by(folder, *what),
+        tests = list(pool.map(lambda what: reached_by(folder, *what),
                               [(executable, test) for executable in executables for test in tests_of(executable)]))
         print(f"{len(tests)} tests, {sum(t['seconds'] for t in tests):.0f} s", flush=True)
         ran = [m for m in mutants if not options.only or m["id"] in options.only]
         for mutant, noticed in zip(ran, pool.map(lambda m: noticed_by(m, tests), ran)):
             mutant["noticed_by"] = noticed
-            mutant["passed_by"] = sum(mutant["id"] in t["ids"] for t in tests)
+            mutant["reached_by"] = sum(mutant["id"] in t["ids"] for t in tests)
             mutant["changes_nothing"] = None if noticed else examined(mutant, originals[mutant["file"]])
             if mutant["changes_nothing"]:
-                noticed = "nothing: " + mutant["changes_nothing"]
+                noticed = "no effect: " + mutant["changes_nothing"]
             print(f"{mutant['id']:4} {mutant['file']}:{mutant['line']} {mutant['what']}: "
                   f"{' '.join(mutant['before'].split())[:60]!r} -> "
-                  f"{noticed or 'NOT NOTICED, by ' + str(mutant['passed_by']) + ' tests'}", flush=True)
+                  f"{noticed or 'NOT NOTICED, reached by ' + str(mutant['reached_by']) + ' tests'}", flush=True)
             (folder / "mutants.json").write_text(json.dumps(mutants, indent=1))
     killed = sum(m["noticed_by"] is not None for m in ran)
     idle = sum(m["changes_nothing"] is not None for m in ran)
-    print(f"{killed} of {len(ran)} noticed, {idle} change nothing: {100.0 * killed / max(1, len(ran) - idle):.1f} % of the rest")
+    share = 100.0 * killed / max(1, len(ran) - idle)
+    print(f"{killed} of {len(ran)} noticed, {idle} without effect: {share:.1f} % of the rest noticed")
 
 
 main()

@@ -1,11 +1,11 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
-"""Random networks of gaps, doorways and fans: flows of `leanside check` against SciPy's own root of the balance, with
-the equations of docs/methods.md written again here. For developers; `tests/run` does not need it. Ends with 1 where
-they differ.
+"""Compares flows of `leanside check` in random networks of gaps, doorways and fans with SciPy's solution of the
+balance. The equations of docs/methods.md are written again here. For developers; `tests/run` does not need it. Exits
+with 1 if the flows differ.
 
-Under 1e-4 Pa leanside smooths the laws of openings, this script does not: networks in which an opening works at less
-than 1e-2 Pa anywhere over its height are compared to a thousandth only.
+Below 1e-4 Pa leanside smooths the flow laws of openings; this script does not. Networks in which an opening has less
+than 1e-2 Pa across it at some height are therefore compared to a thousandth only.
 
     pressure_networks.py PROGRAM [--networks 50] [--seed 1]
 
@@ -43,7 +43,7 @@ def draw(rng):
         gap(i, rng.choice([j for j in range(-1, count) if j != i]))
     gap(0, -1)
     for i in range(1, count):
-        gap(i - 1, i)  # every room has a way to outside
+        gap(i - 1, i)  # every room has a path to outside
     for _ in range(rng.randint(0, 3)):
         a, b = rng.sample(range(-1, count), 2)
         if a == -1:
@@ -90,19 +90,19 @@ class Model:
         return PRESSURE * AIR / (GAS_CONSTANT * kelvin)
 
     def side(self, side):
-        """Temperature, density and floor of a side; the floor of outside is of no account."""
+        """Temperature, density and floor of a side. The floor of outside is not used."""
         if side < 0:
             return self.network["outside"], self.outside, 0.0
         room = self.network["rooms"][side]
         return room["kelvin"], self.density(room["kelvin"]), room["floor"]
 
     def over(self, side, pressure, z):
-        """Pressure at height z over the still outside air at that height."""
+        """Pressure at height z above that of still outside air at the same height."""
         _, density, floor = self.side(side)
         return 0.0 if side < 0 else pressure[side] + (self.outside - density) * GRAVITY * (z - floor)
 
     def flows(self, way, pressure):
-        """Volume flow each way, m3/s, each at the temperature of where it comes from."""
+        """Volume flow in each direction, m3/s, at the temperature of its source."""
         a, b = way["sides"]
         if way["kind"] == "fan":
             return way["flow"], 0.0
@@ -123,7 +123,7 @@ class Model:
         low, high = drive(bottom), drive(bottom + way["height"])
 
         def part(sign, density):
-            # The mean of the square root over the height where this side pushes, in closed form.
+            # The mean of the square root over the height at which this side has the higher pressure, in closed form.
             p, q = sorted((sign * low, sign * high))
             if q <= 0.0:
                 return 0.0
@@ -133,7 +133,7 @@ class Model:
         return part(1.0, density_a), part(-1.0, density_b)
 
     def gentlest(self, pressure):
-        """The least pressure that drives an opening, Pa: 0 where a doorway has a neutral plane."""
+        """The smallest pressure difference across an opening, Pa: 0 if a doorway has a neutral plane."""
         least = numpy.inf
         for way in self.network["airways"]:
             a, b = way["sides"]
@@ -149,7 +149,7 @@ class Model:
         return least
 
     def surplus(self, pressure):
-        """mol/s that each room gets more than it passes on."""
+        """Inflow less outflow of each room, mol/s."""
         net = numpy.zeros(len(self.network["rooms"]))
         for way in self.network["airways"]:
             a, b = way["sides"]
@@ -175,7 +175,7 @@ class Model:
 
 
 def check_doorway_integral():
-    """The closed form of the doorway against quadrature, so that this script leans on neither alone."""
+    """Compares the closed form of the doorway with quadrature."""
     whole, _ = quad(lambda s: numpy.sqrt(max(0.0, -1.0 + 4.0 * s)), 0.0, 1.0, points=[0.25])
     assert abs(whole - 2.0 / 3.0 * 3.0 ** 1.5 / 4.0) < 1e-9
 
@@ -213,9 +213,9 @@ def main():
                     if difference > worst[kind][0]:
                         worst[kind] = difference, f"network {number}, {ours['id']}: {mine} and {theirs} m3/s"
     for kind, bound in (("firm", 1e-6), ("gentle", 1e-3)):
-        print(f"{compared[kind]} networks with {kind} pressures: flows differ by at most {worst[kind][0]:.1e} of the largest of "
-              f"their network, {bound:.0e} allowed ({worst[kind][1]})")
-    print(f"{unsolved} networks that SciPy did not solve")
+        print(f"{compared[kind]} networks with {kind} pressures: flows differ by at most {worst[kind][0]:.1e} of the "
+              f"largest in their network, {bound:.0e} allowed ({worst[kind][1]})")
+    print(f"{unsolved} networks not solved by SciPy")
     agree = worst["firm"][0] <= 1e-6 and worst["gentle"][0] <= 1e-3 and unsolved <= arguments.networks // 5
     return 0 if agree else 1
 

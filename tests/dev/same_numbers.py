@@ -1,11 +1,12 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
-"""Whether two builds of the program give the same answers: every shipped site, every number of the JSON and the course.
+"""Compares the answers of two builds of the program: every number of the JSON and the time series of each shipped
+site.
 
     tests/dev/same_numbers.py PROGRAM OTHER [--tolerance 1e-12]
 
-Texts must be the same; numbers may differ by the tolerance of the larger one, and not at all below 1e-15. Compare, say, a
-build by g++ for debugging with one by clang++ for release.
+Texts must be equal. Numbers may differ by the tolerance, relative to the larger one, or by 1e-15. For example, compare
+a debug build by g++ with a release build by clang++.
 """
 
 import argparse
