@@ -39,6 +39,15 @@ struct Crossing {
   std::optional<double> down;
 };
 
+/// How much of a gas with an IDLH (the concentration immediately dangerous to life or health) a space holds.
+struct Exposure {
+  GasIndex gas;
+  double idlh = 0.0;                ///< mol/mol
+  double worst = 0.0;               ///< mol/mol, the largest fraction within the horizon
+  double worst_time = 0.0;          ///< s
+  std::optional<double> from = {};  ///< s, first instant at or above the IDLH
+};
+
 struct SpaceResult {
   SustainedInstant sustained;
   Instant peak;  ///< worst instant within the horizon, by lfl_fraction
@@ -46,13 +55,18 @@ struct SpaceResult {
   std::vector<Crossing> crossings;       ///< in order of time
   double flammable_time = 0.0;           ///< s inside the range
   std::optional<double> flammable_from;  ///< s, first instant inside the range
-  double flammable_gas = 0.0;  ///< m3 at site conditions, largest volume of fuel gas held while inside the range
+  double flammable_gas = 0.0;     ///< m3 at site conditions, largest volume of fuel gas held while inside the range
+  double flammable_oxygen = 0.0;  ///< mol/mol, most oxygen (and other oxidisers) while inside the range
+  /// Whether the way from the end of the horizon to the steady state, as a straight line of mixtures, passes the range.
+  bool range_ahead = false;
   double lowest_oxygen = 0.0, highest_oxygen = 0.0;
   double worst_oxygen_time = 0.0;              ///< s, when oxygen is farthest from air within the horizon
   std::optional<double> oxygen_left_criteria;  ///< s, first instant outside
   double pressure = 0.0;                       ///< Pa, highest within the horizon
   std::optional<double> pressure_110;          ///< s, when it has gained 10 %
   std::optional<double> pressure_200;          ///< s, when it has reached twice ambient
+  std::vector<Exposure> exposures;             ///< of each gas that has an IDLH, by GasIndex
+  std::vector<double> halfway;  ///< fractions at half the horizon, by GasIndex; empty where nothing was solved in time
 };
 
 /// Part of the height of a room, m above its floor.
@@ -99,7 +113,7 @@ struct CaseResult {
   std::vector<Picture> picture;        ///< by SpaceIndex; empty where only one was computed
 };
 
-enum class Severity { flammable, rich, margin, oxygen, pressure, note };  ///< worst first
+enum class Severity { flammable, pressure, rich, near_source, toxic, margin, oxygen, note };  ///< worst first
 std::string_view word_of(Severity severity);
 
 /// What brought a share of the gas (or of the lost oxygen, or of the pressure): a release, or what a space held at the
@@ -111,15 +125,18 @@ struct Cause {
 };
 
 enum class RemedyKind {
-  more_fresh_air,     ///< `extra_air` brings the sustained value under warn_at
-  more_air_for_peak,  ///< `extra_air` keeps the worst instant under warn_at
-  keep_air_out,       ///< a vessel that holds fuel gas: keep air out, purge with inert gas before opening
-  vent_vessel,        ///< a tight vessel gains pressure
-  vents,              ///< a layered room: `vent_area` at the ceiling and as much at the floor, to outside
-  stop_source,        ///< air alone does not help: gas that has no way out, or is already there at the start
-  restore_oxygen,     ///< oxygen outside its criteria; `extra_air` where solved
-  reduce_source,      ///< more air than may be advised would be needed: only less gas helps
-  watch               ///< a note: nothing to do but know it
+  more_fresh_air,      ///< `extra_air` brings the sustained value under warn_at
+  more_air_for_peak,   ///< `extra_air` keeps the worst instant under warn_at
+  keep_air_out,        ///< a vessel that holds fuel gas: keep air out, purge with inert gas before opening
+  vent_vessel,         ///< a tight vessel gains pressure
+  vents,               ///< a layered room: `vent_area` at the ceiling and as much at the floor, to outside
+  stop_source,         ///< air alone does not help: gas that has no way out, or is already there at the start
+  restore_oxygen,      ///< oxygen outside its criteria; `extra_air` where solved
+  reduce_source,       ///< more air than may be advised would be needed: only less gas helps
+  remove_source,       ///< ignitable at its source: close or remove that, and keep ignition sources away
+  leave,               ///< toxic gas: people leave, then the source is stopped and the space aired
+  air_before_opening,  ///< a cabinet with air that nobody may breathe: air it before anyone leans into it
+  watch                ///< a note: nothing to do but know it
 };
 
 /// What a changed site still does to the space of a warning: assessed again, the whole course and the steady state.
@@ -203,6 +220,30 @@ struct Stock {
 /// The whole-site view of what is stored and what it could do. Reachability on the graph of airways that are on.
 Stock stock_of(const Site& site);
 
+/// Why gas can be ignited at its source whatever the average of the space is.
+enum class SourceHazard {
+  hot_liquid,  ///< a liquid at or above its flash point: the vapour at its surface can be ignited
+  pyrophoric   ///< a gas that ignites by itself when it meets air
+};
+std::string_view word_of(SourceHazard hazard);
+
+/// A release that can be ignited at its source, for severity near_source.
+struct NearSource {
+  ReleaseIndex release;
+  SourceHazard hazard = SourceHazard::hot_liquid;
+  double temperature = 0.0;                ///< K, of the liquid
+  std::optional<double> flash_point = {};  ///< K, of the liquid, where it is known
+  double surface_lfl_fraction = 0.0;       ///< of the lower limit, saturated vapour at the surface of the liquid
+  std::optional<double> until = {};        ///< s, when the release ends within the horizon
+};
+
+/// A gas above its IDLH, for severity toxic and for the note on a cabinet.
+struct ToxicGas {
+  GasIndex gas;
+  double idlh = 0.0;   ///< mol/mol
+  double worst = 0.0;  ///< mol/mol, the worse of its peak and its steady state
+};
+
 struct Warning {
   Severity severity = Severity::note;
   CaseIndex which;
@@ -220,11 +261,48 @@ struct Warning {
   std::optional<double> stoichiometric;   ///< s, first instant with just the oxygen that burns all of the fuel
   std::optional<HeightRange> layer;       ///< where in a layered room it is, when the layer of gas is deepest
   std::optional<StorageFinding> storage;  ///< a note on what is stored there: nothing was computed in time for it
+  std::optional<NearSource> source;       ///< for severity near_source
+  std::optional<ToxicGas> toxic;          ///< for severity toxic, and for a note on the air in a cabinet
+  double energy = 0.0;   ///< J, net heat of the fuel that the space holds at the worst instant that can burn
+  bool violent = false;  ///< for severity flammable: inside the range with more oxygen than `oxygen_high`
+  bool near_stoichiometric = false;  ///< the peak holds, within a fifth, just the oxygen that burns its fuel
+  std::optional<double> later;       ///< s, when it reaches its threshold after the given horizon
+};
+
+/// What a warning is about, whatever its severity.
+enum class Subject { fuel, oxygen, pressure, toxic, source, storage };
+Subject subject_of(const Warning& warning);
+
+/// What the answer does not settle although a reader may expect it to.
+enum class OpenQuestion {
+  release_off,   ///< a release is off and no case turns it on
+  near_release,  ///< gas can be ignited close to a release; the distance was not computed
+  still_rising,  ///< at the end of the given horizon something still rises towards a threshold that it has not reached
+  unknown_limits,  ///< a gas that is classed as flammable has no flammable limits, or a toxic one no IDLH
+};
+std::string_view word_of(OpenQuestion kind);
+
+/// What a value still rises towards.
+enum class RisingTo { note, warn, lfl, idlh, oxygen, pressure };
+std::string_view word_of(RisingTo threshold);
+
+struct NotJudged {
+  OpenQuestion kind = OpenQuestion::release_off;
+  std::optional<ReleaseIndex> release = {};  ///< of release_off and near_release
+  std::optional<SpaceIndex> space = {};      ///< where that is
+  std::optional<GasIndex> gas = {};          ///< of unknown_limits, and of still_rising towards an IDLH
+  std::optional<CaseIndex> which = {};       ///< of near_release and still_rising: the first case
+  std::optional<RisingTo> threshold = {};    ///< of still_rising
+  double value = 0.0;                        ///< of still_rising: what rises, at the end of the horizon (Pa or mol/mol)
+  std::optional<double> time = {};           ///< s, of still_rising: when it gets there; empty: not within a year
 };
 
 struct Assessment {
   std::vector<CaseResult> cases;
-  std::vector<Warning> warnings;         ///< by rank: severity, normal case first, earlier, larger lfl_fraction, id
+  /// By rank: severity, the normal case first, more combustible energy (by decade of MJ), earlier, id.
+  std::vector<Warning> warnings;
+  std::vector<NotJudged> not_judged;     ///< by kind, then in the order of the site
+  double horizon = 0.0;                  ///< s, the time that was computed
   double balance_error = 0.0;            ///< worst over gases and cases
   std::vector<std::string> assumptions;  ///< all that the answer rests on, the site's own included
   Stock stock;
@@ -240,6 +318,14 @@ struct AssessOptions {
   std::function<void(CaseIndex, double time, const LayerState&)> layer_series;
   std::size_t series_points = 240;
 };
+
+/// Whether somebody has to act: a warning above a note, a release that no case tries, or something that still rises
+/// towards a threshold.
+bool calls_for_action(const Assessment& assessment);
+
+/// Whether a release in a case can bring gas that burns or harms: it is on at some time, and flammable, toxic or
+/// pyrophoric.
+bool brings_hazard(const Site& site, CaseIndex which, ReleaseIndex release);
 
 /// Solves every case and judges every space.
 std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOptions& options = {});

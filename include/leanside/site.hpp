@@ -32,6 +32,9 @@ struct Criteria {
   double oxygen_high = 0.235;
   std::string limits = "cautious";  ///< "cautious" or the id of a source of limits
   double horizon = 8.0 * 3600.0;    ///< s
+  /// The file gives no horizon: assess() computes from `horizon` on until the verdict can no longer change, a year at
+  /// most.
+  bool open_ended = false;
 };
 
 /// A gas that is tracked: a substance of the table or of this file, with the limits chosen for this run.

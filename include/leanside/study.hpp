@@ -46,7 +46,7 @@ std::string_view word_of(Verdict verdict);
 
 /// A respect in which a space may become better or worse.
 enum class Aspect {
-  severity,        ///< of what may burn: 0 flammable, 1 rich, 2 margin, 5 note, 6 none
+  severity,        ///< of what may burn: the place in Severity, one more for none
   lfl_fraction,    ///< the worse of peak and sustained; no judgement where it is too rich to burn before or after
   long_run,        ///< whether a sustained state is reached: 1, or 0 where the gas gathers without end
   first_passage,   ///< s, when it first passes warn_at
@@ -159,6 +159,10 @@ struct Harm {
   double oxygen = 0.0;         ///< mol/mol, for severity oxygen
   double pressure = 0.0;       ///< Pa, for severity pressure
   std::optional<double> time;  ///< s, when it reaches the threshold of its severity
+  Subject subject = Subject::fuel;
+  std::optional<GasIndex> gas = {};          ///< for subject toxic
+  double gas_fraction = 0.0;                 ///< mol/mol, of that gas
+  std::optional<ReleaseIndex> release = {};  ///< for subject source
   /// s, when the release that starts does so; of the moments that were tried the worst for this space. Empty: nothing
   /// starts, or only the steady state was computed.
   std::optional<double> starts = {};

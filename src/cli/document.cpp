@@ -147,16 +147,6 @@ int told(const SolveFault& fault, const std::string& file) {
   return failed_to_compute;
 }
 
-int code_of(const std::vector<Warning>& warnings) {
-  const bool any = std::any_of(warnings.begin(), warnings.end(),
-                               [](const Warning& warning) { return warning.severity != Severity::note; });
-  return any ? warnings_found : nothing_found;
-}
-
-int code_of(const Assessment& assessment) {
-  const bool starved = std::any_of(assessment.cases.begin(), assessment.cases.end(),
-                                   [](const CaseResult& result) { return !result.starved.empty(); });
-  return starved ? warnings_found : code_of(assessment.warnings);
-}
+int code_of(const Assessment& assessment) { return calls_for_action(assessment) ? warnings_found : nothing_found; }
 
 }  // namespace leanside::cli

@@ -58,9 +58,7 @@ class Document {
 /// Tells why the computation of `file` stopped; returns the exit code.
 int told(const SolveFault& fault, const std::string& file);
 
-/// 1 where anything is at or over a margin.
-int code_of(const std::vector<Warning>& warnings);
-/// The same of a whole answer: a fan that starves is a warning too.
+/// 1 where the answer calls for action: anything at or over a margin, a fan that starves, a question left open.
 int code_of(const Assessment& assessment);
 
 }  // namespace leanside::cli

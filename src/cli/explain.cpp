@@ -57,11 +57,16 @@ int run(const ExplainOptions& options) {
   const auto& assessment = std::get<Assessment>(outcome);
   const auto sustained = solve_sustained(site, *which, gas_tracers(site));
   if (const auto* fault = std::get_if<SolveFault>(&sustained)) return told(*fault, site.file);
-  std::vector<Warning> here = assessment.warnings;
-  std::erase_if(here, [&](const Warning& warning) { return warning.space != *space; });
+  Site timed = site;
+  timed.criteria.horizon = assessment.horizon;
+  Assessment here;
+  here.warnings = assessment.warnings;
+  here.not_judged = assessment.not_judged;
+  std::erase_if(here.warnings, [&](const Warning& warning) { return warning.space != *space; });
+  std::erase_if(here.not_judged, [&](const NotJudged& open) { return open.space != *space; });
   CommonOptions common;
   common.ascii = options.ascii;
-  return document->deliver(explanation(site, assessment.cases.front(), *space, std::get<SustainedFractions>(sustained),
+  return document->deliver(explanation(timed, assessment.cases.front(), *space, std::get<SustainedFractions>(sustained),
                                        style_for(common, !options.document.output)),
                            code_of(here));
 }

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
-#include <map>
 #include <set>
 #include <utility>
 
@@ -8,6 +7,7 @@
 
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
+#include "hazard/series_grid.hpp"
 #include "hazard/watch.hpp"
 #include "leanside/layer.hpp"
 
@@ -20,71 +20,23 @@ SolveFault hazard::fault_of_flows(const Site& site, CaseIndex which, const FlowF
 namespace {
 
 using hazard::MixtureModels;
+using hazard::SeriesGrid;
 
-/// Fractions on a grid of times, filled from pieces that come space by space.
-class SeriesGrid {
- public:
-  SeriesGrid(const Site& site, std::size_t points) : columns_{site.gases.size()} {
-    for (std::size_t k = 0; k < points; ++k) {
-      times_.push_back(site.criteria.horizon * static_cast<double>(k) / static_cast<double>(points));
-    }
-    times_.push_back(site.criteria.horizon);  // rounded, it could lie behind the last piece
-    fields_.assign(times_.size(), FractionField(site.spaces.size(), columns_));
-    for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-      for (const GasShare& share : site.spaces[i].initial) fields_[0](SpaceIndex{i}, share.gas.value) = share.fraction;
-    }
-  }
-
-  void see(const DensePiece& piece) {
-    // Begins and ends are rounded: no instant may fall between two pieces, or behind the last.
-    const double slack = 1e-12 * times_.back();
-    auto k =
-        static_cast<std::size_t>(std::lower_bound(times_.begin(), times_.end(), piece.begin - slack) - times_.begin());
-    for (; k < times_.size() && times_[k] <= piece.end + slack; ++k) {
-      const double s = piece.position_at(times_[k]);
-      for (std::size_t c = 0; c < columns_; ++c) {
-        const auto coefficients = piece.coefficients.subspan(c * (dense_degree + 1), dense_degree + 1);
-        fields_[k](piece.space, c) = std::max(0.0, bernstein_value(coefficients, s));
-      }
-    }
-  }
-
-  const std::vector<double>& times() const { return times_; }
-
-  void set_layers(const std::map<SpaceIndex, std::vector<LayerState>>& layers) { layers_ = layers; }
-
-  /// Takes the course of one space from another run of the same case.
-  void take(SpaceIndex space, const SeriesGrid& other) {
-    for (std::size_t k = 0; k < times_.size(); ++k) {
-      for (std::size_t c = 0; c < columns_; ++c) fields_[k](space, c) = other.fields_[k](space, c);
-    }
-    layers_.erase(space);
-    const auto layered = other.layers_.find(space);
-    if (layered != other.layers_.end()) layers_.insert(*layered);
-  }
-
-  void give(CaseIndex which, const AssessOptions& options) const {
-    for (std::size_t k = 0; k < times_.size(); ++k) {
-      options.series(which, times_[k], fields_[k]);
-      if (!options.layer_series) continue;
-      for (const auto& [space, states] : layers_) {
-        if (k < states.size()) options.layer_series(which, times_[k], states[k]);
-      }
-    }
-  }
-
- private:
-  std::size_t columns_;
-  std::vector<double> times_;
-  std::vector<FractionField> fields_;
-  std::map<SpaceIndex, std::vector<LayerState>> layers_;
-};
+constexpr double hour = 3600.0;
+/// Without a horizon in the file the computed time is doubled from here until the verdict is settled, and ends there at
+/// the latest.
+constexpr double first_horizon = 8.0 * hour;
+constexpr double longest_horizon = 365.0 * 24.0 * hour;
+/// Looking past a given horizon means further runs; very large sites go without.
+constexpr std::size_t spaces_to_look_past = 2000;
 
 /// One case as it was solved.
 struct Solved {
   CaseResult result;
   std::vector<Warning> warnings;
+  std::vector<NotJudged> rising;
   std::optional<SeriesGrid> grid;
+  bool needs_longer = false;  ///< the verdict may still change: nothing was explained
 };
 
 FractionField initial_field(const Site& site) {
@@ -207,6 +159,58 @@ std::optional<SolveFault> unsound(const Site& site, const CaseResult& result) {
   return std::nullopt;
 }
 
+void take_sustained(const Site& site, const MixtureModels& models, const SustainedFractions& sustained,
+                    CaseResult& result) {
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const SpaceIndex space{i};
+    SustainedInstant& at = result.spaces[i].sustained;
+    at.reached = sustained.reached[i];
+    at.reason = sustained.reason[i];
+    at.at = models.of(space).instant(0.0, sustained.fractions.of(space));
+    hazard::look_ahead(models.of(space), result.spaces[i]);
+  }
+}
+
+/// When a warning that is only true of the steady state comes true, from what was found to be still rising.
+void set_later(std::vector<Warning>& warnings, const std::vector<NotJudged>& rising) {
+  for (Warning& warning : warnings) {
+    if (warning.time) continue;
+    for (const NotJudged& open : rising) {
+      const bool fits = (warning.severity == Severity::flammable && open.threshold == RisingTo::lfl) ||
+                        (warning.severity == Severity::margin && open.threshold == RisingTo::warn) ||
+                        (warning.severity == Severity::note && open.threshold == RisingTo::note) ||
+                        (warning.severity == Severity::oxygen && open.threshold == RisingTo::oxygen) ||
+                        (warning.toxic && open.threshold == RisingTo::idlh && open.gas == warning.toxic->gas);
+      if (open.space == warning.space && fits) warning.later = open.time;
+    }
+  }
+}
+
+/// The same case past its horizon, until its verdict is settled: when does what still rises reach its thresholds?
+std::optional<SolveFault> look_past(const Site& site, const AssessOptions& options, const SustainedFractions& sustained,
+                                    const MixtureModels& models, Solved& out) {
+  if (!options.explain) return std::nullopt;
+  AssessOptions plain;
+  plain.explain = false;
+  Site longer = site;
+  double& horizon = longer.criteria.horizon;
+  Solved further;
+  if (site.spaces.size() <= spaces_to_look_past) {
+    do {
+      if (horizon >= longest_horizon) break;
+      horizon = std::min(longest_horizon, std::max(first_horizon, 2.0 * horizon));
+      further = {};
+      further.result.which = out.result.which;
+      if (auto fault = run_in_time(longer, plain, models, further)) return fault;
+      take_sustained(longer, models, sustained, further.result);
+      judge_layers(longer, models, sustained, plain, further.result);
+    } while (!hazard::is_settled(longer, further.result));
+  }
+  out.rising = hazard::still_rising(site, out.result, further.result.spaces.empty() ? nullptr : &further.result);
+  set_later(out.warnings, out.rising);
+  return std::nullopt;
+}
+
 /// `asked` is the site as the user gave it, `site` the one with a picture chosen for every room.
 std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIndex which, const AssessOptions& options,
                                      Solved& out) {
@@ -222,16 +226,15 @@ std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIn
 
   auto fault = options.sustained_only ? stand_still(site, models, result) : run_in_time(site, options, models, out);
   if (fault) return fault;
-  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-    SustainedInstant& at = result.spaces[i].sustained;
-    at.reached = sustained.reached[i];
-    at.reason = sustained.reason[i];
-    at.at = models.of(SpaceIndex{i}).instant(0.0, sustained.fractions.of(SpaceIndex{i}));
-  }
+  take_sustained(site, models, sustained, result);
   judge_layers(site, models, sustained, options, result);
   add_starved(result.starved, sustained.flows.starved);
   if ((fault = unsound(site, result))) return fault;
+  const bool settled = options.sustained_only || hazard::is_settled(site, result);
+  out.needs_longer = !settled && site.criteria.open_ended && site.criteria.horizon < longest_horizon;
+  if (out.needs_longer) return std::nullopt;
   out.warnings = hazard::find_warnings(site, result);
+  if (!settled && (fault = look_past(site, options, sustained, models, out))) return fault;
   if (options.explain) {
     if ((fault = hazard::find_causes(site, result, models, system, out.warnings))) return fault;
     hazard::find_remedies(site, asked, options.sustained_only, result, models, system, out.warnings);
@@ -265,15 +268,15 @@ void take_the_worse(const Site& site, Solved& layered, Solved& mixed) {
     result.spaces[i] = std::move(other.spaces[i]);
     take(result.layered, other.layered, space);
     take(layered.warnings, mixed.warnings, space);
+    take(layered.rising, mixed.rising, space);
     if (layered.grid && mixed.grid) layered.grid->take(space, *mixed.grid);
   }
   add_starved(result.starved, other.starved);
   result.balance_error = std::max(result.balance_error, other.balance_error);
 }
 
-std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const AssessOptions& options,
-                                      Assessment& assessment) {
-  Solved solved;
+/// Solves one case into `solved`; says in it where the computed time was too short.
+std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const AssessOptions& options, Solved& solved) {
   const bool both = std::any_of(site.spaces.begin(), site.spaces.end(), [](const Space& space) {
     return space.stratification == Stratification::worse_of_both;
   });
@@ -283,13 +286,54 @@ std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const A
     const Site layered = pictured(site, Stratification::layered), mixed = pictured(site, Stratification::mixed);
     Solved beside;
     if (auto fault = solve_case(layered, site, which, options, solved)) return fault;
+    if (solved.needs_longer) return std::nullopt;
     if (auto fault = solve_case(mixed, site, which, options, beside)) return fault;
-    take_the_worse(site, solved, beside);
+    solved.needs_longer = beside.needs_longer;
+    if (!solved.needs_longer) take_the_worse(site, solved, beside);
   }
-  if (solved.grid) solved.grid->give(which, options);
+  return std::nullopt;
+}
+
+void add_case(const AssessOptions& options, Solved solved, Assessment& assessment) {
+  if (solved.grid) solved.grid->give(solved.result.which, options);
   assessment.balance_error = std::max(assessment.balance_error, solved.result.balance_error);
   assessment.cases.push_back(std::move(solved.result));
   std::move(solved.warnings.begin(), solved.warnings.end(), std::back_inserter(assessment.warnings));
+  std::move(solved.rising.begin(), solved.rising.end(), std::back_inserter(assessment.not_judged));
+}
+
+/// All cases over the horizon of `site`, which is made longer where a case asks for that.
+std::optional<SolveFault> assess_cases(Site& site, const AssessOptions& options, Assessment& assessment) {
+  for (bool grew = true; grew;) {
+    grew = false;
+    assessment = {};
+    for (std::size_t c = 0; c < site.cases.size(); ++c) {
+      if (options.only && *options.only != CaseIndex{c}) continue;
+      Solved solved;
+      do {
+        if (solved.needs_longer) {
+          site.criteria.horizon = std::min(longest_horizon, 2.0 * site.criteria.horizon);
+          grew = grew || !assessment.cases.empty();  // the cases before this one have the shorter time
+        }
+        solved = {};
+        if (auto fault = assess_case(site, CaseIndex{c}, options, solved)) return fault;
+      } while (solved.needs_longer);
+      add_case(options, std::move(solved), assessment);
+    }
+  }
+  return std::nullopt;
+}
+
+/// The site with the time that is to be computed, where the file leaves it open and the caller wants a course on a
+/// grid, which cannot be given twice.
+std::optional<SolveFault> fix_horizon(Site& site, const AssessOptions& options) {
+  if (!site.criteria.open_ended || !options.series) return std::nullopt;
+  AssessOptions plain;
+  plain.only = options.only;
+  plain.explain = false;
+  Assessment unseen;
+  if (auto fault = assess_cases(site, plain, unseen)) return fault;
+  site.criteria.open_ended = false;
   return std::nullopt;
 }
 
@@ -350,10 +394,12 @@ std::vector<std::string> standing_assumptions(const Site& site, const AssessOpti
 
 std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOptions& options) {
   Assessment assessment;
-  for (std::size_t c = 0; c < site.cases.size(); ++c) {
-    if (options.only && *options.only != CaseIndex{c}) continue;
-    if (auto fault = assess_case(site, CaseIndex{c}, options, assessment)) return *fault;
-  }
+  Site timed = site;
+  if (auto fault = fix_horizon(timed, options)) return *fault;
+  if (auto fault = assess_cases(timed, options, assessment)) return *fault;
+  assessment.horizon = timed.criteria.horizon;
+  auto open = hazard::open_questions(timed, assessment);
+  assessment.not_judged.insert(assessment.not_judged.begin(), open.begin(), open.end());
   assessment.stock = stock_of(site);
   if (!options.only || *options.only == CaseIndex{0}) {
     auto notes = hazard::storage_notes(assessment.stock, assessment.warnings);

@@ -29,6 +29,13 @@ class Causes {
         blame_pressure(warnings[w]);
         continue;
       }
+      if (warnings[w].source) {
+        Cause cause;
+        cause.release = warnings[w].source->release;
+        cause.share = 1.0;
+        warnings[w].causes = {cause};
+        continue;
+      }
       Request request;
       request.warning = w;
       request.space = warnings[w].space;
@@ -60,7 +67,10 @@ class Causes {
  private:
   double worst_time(const Warning& warning) const {
     const SpaceResult& space = result_.spaces[warning.space.value];
-    if (warning.severity == Severity::oxygen) return space.worst_oxygen_time;
+    if (subject_of(warning) == Subject::oxygen) return space.worst_oxygen_time;
+    for (const Exposure& exposure : space.exposures) {
+      if (warning.toxic && exposure.gas == warning.toxic->gas) return exposure.worst_time;
+    }
     return space.peak.time;
   }
 

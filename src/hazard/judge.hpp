@@ -15,6 +15,30 @@ namespace leanside::hazard {
 /// The warnings of one space of a case, without causes and remedies.
 std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& result);
 
+/// What makes a release ignitable at its source while it is on, if anything does; without `until`.
+std::optional<NearSource> source_hazard(const Site& site, ReleaseIndex release);
+
+/// The releases of one case that can be ignited at their source whatever the average of their space is: liquids at or
+/// above their flash point and gases that ignite by themselves. Without remedies.
+std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& result);
+
+/// When a release is on in a case, s: from, and until where it ends within the horizon; empty where it never is.
+struct Emitting {
+  double from = 0.0;
+  std::optional<double> until;
+};
+std::optional<Emitting> emitting(const Site& site, const CaseResult& result, ReleaseIndex release);
+
+/// Whether the verdict on a case can no longer change after the horizon: every stock is spent, every event past, and
+/// every space within 1 % of its steady state or falling below the note.
+bool is_settled(const Site& site, const CaseResult& result);
+
+/// What still rises at the end of the horizon of a case; `longer` is the same case computed further, or null.
+std::vector<NotJudged> still_rising(const Site& site, const CaseResult& result, const CaseResult* longer);
+
+/// What the whole answer leaves open, but for what still rises.
+std::vector<NotJudged> open_questions(const Site& site, const Assessment& assessment);
+
 /// The warnings of one case, not yet ranked, without causes and remedies.
 std::vector<Warning> find_warnings(const Site& site, const CaseResult& result);
 
@@ -36,6 +60,7 @@ std::vector<Warning> storage_notes(const Stock& stock, const std::vector<Warning
 SolveFault fault_of_flows(const Site& site, CaseIndex which, const FlowFault& fault);
 
 /// Orders by rank: severity, the normal case first, earlier, larger lfl_fraction, id.
+/// Orders by rank: severity, the normal case first, more combustible energy (by decade of MJ), earlier, id.
 void rank(const Site& site, std::vector<Warning>& warnings);
 
 /// The site with `flow` m3/s of fresh air more into a space and as much out of it.

@@ -135,6 +135,11 @@ LayeredRoom layered_at_start(const Site& site, const LayerState& sustained, cons
   return room;
 }
 
+void look_ahead(const MixtureModel& model, SpaceResult& result) {
+  result.range_ahead =
+      result.sustained.reached && model.range_between(result.end.fraction, result.sustained.at.fraction);
+}
+
 SpaceResult with_sustained(LayeredRoom& room, const MixtureModel& model, const SustainedFractions& sustained) {
   for (SpaceResult* layer : {&room.lower, &room.upper}) {
     layer->sustained.reached = sustained.reached[room.space.value];
@@ -147,6 +152,7 @@ SpaceResult with_sustained(LayeredRoom& room, const MixtureModel& model, const S
     room.lower.sustained.at = model.instant(0.0, state.lower);
     room.upper.sustained.at = model.instant(0.0, state.upper);
   }
+  for (SpaceResult* layer : {&room.lower, &room.upper}) look_ahead(model, *layer);
   return room.gas_above ? room.upper : room.lower;
 }
 

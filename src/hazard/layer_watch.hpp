@@ -45,6 +45,9 @@ class LayerWatch {
 /// Rooms in layers where nothing was solved in time: as they are at time 0, without a layer.
 LayeredRoom layered_at_start(const Site& site, const LayerState& sustained, const SpaceResult& at_start);
 
+/// Fills in `range_ahead` of a space whose end and steady state are known.
+void look_ahead(const MixtureModel& model, SpaceResult& result);
+
 /// Fills in the sustained state of both layers, and gives the worse of the two.
 SpaceResult with_sustained(LayeredRoom& room, const MixtureModel& model, const SustainedFractions& sustained);
 

@@ -68,6 +68,30 @@ MixtureRange MixtureModel::range(std::span<const double> fraction) const {
                   std::min(idle_gas, most_idle));
 }
 
+double MixtureModel::oxidiser_of(std::span<const double> fraction) const {
+  double sum = std::max(0.0, oxygen_of(fraction));
+  for (std::size_t k = 0; k < fraction.size(); ++k) sum += feeding[k] * std::max(0.0, fraction[k]);
+  return sum;
+}
+
+bool MixtureModel::range_between(std::span<const double> from, std::span<const double> to) const {
+  if (fuels.empty()) return false;
+  std::vector<double> mixture(from.size());
+  const auto inside = [&](double s) {
+    for (std::size_t k = 0; k < mixture.size(); ++k) mixture[k] = from[k] + s * (to[k] - from[k]);
+    return lfl_fraction(mixture) >= 1.0 - 1e-9 && range(mixture).inside >= -1e-9;
+  };
+  // Where the mixture meets the lower limit it has more oxygen for its fuel than anywhere richer: that place is looked
+  // at exactly, and a number of others for mixtures that gain oxygen on their way.
+  const double first = lfl_fraction(from), last = lfl_fraction(to);
+  if ((first - 1.0) * (last - 1.0) < 0.0 && inside((1.0 - first) / (last - first))) return true;
+  constexpr int places = 256;
+  for (int k = 0; k <= places; ++k) {
+    if (inside(static_cast<double>(k) / places)) return true;
+  }
+  return false;
+}
+
 MixtureState MixtureModel::state(std::span<const double> fraction) const {
   return state_of(range(fraction), thresholds);
 }

@@ -29,9 +29,13 @@ struct MixtureModel {
 
   double lfl_fraction(std::span<const double> fraction) const;
   double oxygen_of(std::span<const double> fraction) const;
+  /// Oxygen and every other oxidiser, mol/mol: what feeds a fire.
+  double oxidiser_of(std::span<const double> fraction) const;
   MixtureRange range(std::span<const double> fraction) const;
   MixtureState state(std::span<const double> fraction) const;
   Instant instant(double time, std::span<const double> fraction) const;
+  /// Whether a mixture on the straight line between two others, the ends included, is inside the flammable range.
+  bool range_between(std::span<const double> from, std::span<const double> to) const;
 };
 
 MixtureModel mixture_model(const Site& site, double temperature);

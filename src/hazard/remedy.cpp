@@ -39,6 +39,15 @@ class Remedies {
 
   void find(Warning& warning) {
     Remedy& remedy = warning.remedy;
+    if (remedy.kind == RemedyKind::air_before_opening) return;
+    if (warning.severity == Severity::near_source) {
+      remedy.kind = RemedyKind::remove_source;
+      return;
+    }
+    if (warning.severity == Severity::toxic) {
+      remedy.kind = RemedyKind::leave;
+      return;
+    }
     if (warning.severity == Severity::note) {
       remedy.kind = RemedyKind::watch;
       return;

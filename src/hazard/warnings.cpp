@@ -13,14 +13,18 @@ std::string_view word_of(Severity severity) {
   switch (severity) {
     case Severity::flammable:
       return "flammable";
+    case Severity::pressure:
+      return "pressure";
     case Severity::rich:
       return "rich";
+    case Severity::near_source:
+      return "near-source";
+    case Severity::toxic:
+      return "toxic";
     case Severity::margin:
       return "margin";
     case Severity::oxygen:
       return "oxygen";
-    case Severity::pressure:
-      return "pressure";
     case Severity::note:
       break;
   }
@@ -55,6 +59,15 @@ std::string_view word_of(Picture picture) {
   return "only";
 }
 
+Subject subject_of(const Warning& warning) {
+  if (warning.storage) return Subject::storage;
+  if (warning.source) return Subject::source;
+  if (warning.toxic) return Subject::toxic;
+  if (warning.severity == Severity::pressure) return Subject::pressure;
+  const bool of_cabinet = warning.remedy.kind == RemedyKind::air_before_opening;
+  return warning.severity == Severity::oxygen || of_cabinet ? Subject::oxygen : Subject::fuel;
+}
+
 namespace hazard {
 namespace {
 
@@ -79,6 +92,22 @@ std::optional<double> first_stoichiometric(const SpaceResult& result) {
   return std::nullopt;
 }
 
+/// Whether a space burns more fiercely than in air: inside the range with more oxygen than people may breathe.
+bool burns_violently(const Site& site, const SpaceResult& result) {
+  return result.flammable_oxygen > site.criteria.oxygen_high;
+}
+
+/// Whether a mixture holds just the oxygen that burns its fuel, within a fifth.
+bool is_near_stoichiometric(const Site& site, const Instant& at) {
+  double demand = 0.0;
+  for (std::size_t k = 0; k < at.fraction.size(); ++k) {
+    const auto& of_one = site.gases[k].substance.oxygen_demand;
+    if (site.gases[k].limits && of_one) demand += at.fraction[k] * of_one->value;
+  }
+  constexpr double near = 0.2;
+  return at.oxygen > 0.0 && std::abs(demand / at.oxygen - 1.0) <= near;
+}
+
 /// The warning about what may burn in a space, if there is one: the worst that holds.
 std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result) {
   const Instant& peak = result.peak;
@@ -89,8 +118,12 @@ std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result)
   const Instant& worst = warning.worst_is_sustained ? *sustained : peak;
   warning.lfl_fraction = worst.lfl_fraction;
   warning.worst_state = worst.state;
-  if (result.flammable_from || (sustained != nullptr && sustained->state == MixtureState::flammable)) {
+  if (result.flammable_from || result.range_ahead ||
+      (sustained != nullptr && sustained->state == MixtureState::flammable)) {
     warning.severity = Severity::flammable;
+    warning.violent = burns_violently(site, result);
+    warning.near_stoichiometric =
+        result.peak.state == MixtureState::flammable && is_near_stoichiometric(site, result.peak);
     warning.time = result.flammable_from;
     warning.flammable_time = result.flammable_time;
     warning.stoichiometric = first_stoichiometric(result);
@@ -107,6 +140,28 @@ std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result)
     return std::nullopt;
   }
   return warning;
+}
+
+/// The warnings about gases over their IDLH, one for each gas.
+std::vector<Warning> toxic_warnings(const SpaceResult& result) {
+  std::vector<Warning> warnings;
+  for (const Exposure& exposure : result.exposures) {
+    Warning warning;
+    ToxicGas toxic{exposure.gas, exposure.idlh, exposure.worst};
+    if (result.sustained.reached) {
+      const double sustained = result.sustained.at.fraction[exposure.gas.value];
+      warning.worst_is_sustained = sustained > toxic.worst * (1.0 + 1e-9);
+      toxic.worst = std::max(toxic.worst, sustained);
+    }
+    if (!reached(toxic.worst, exposure.idlh)) continue;
+    warning.severity = Severity::toxic;
+    warning.time = exposure.from;
+    warning.toxic = toxic;
+    warning.lfl_fraction = result.peak.lfl_fraction;
+    warning.worst_state = result.peak.state;
+    warnings.push_back(std::move(warning));
+  }
+  return warnings;
 }
 
 std::optional<Warning> oxygen_warning(const Site& site, const SpaceResult& result) {
@@ -142,6 +197,56 @@ std::optional<Warning> pressure_warning(const SpaceResult& result) {
   return warning;
 }
 
+/// What people would breathe in a space: in a room a warning for each gas and for the oxygen; of a cabinet one note for
+/// whoever opens it; nothing of what nobody breathes.
+std::vector<Warning> breathing_warnings(const Site& site, SpaceIndex space, const SpaceResult& result) {
+  const SpaceKind kind = site.spaces[space.value].kind;
+  if (kind != SpaceKind::room && kind != SpaceKind::cabinet) return {};
+  std::vector<Warning> warnings = toxic_warnings(result);
+  if (auto oxygen = oxygen_warning(site, result)) warnings.push_back(std::move(*oxygen));
+  if (kind == SpaceKind::room || warnings.empty()) return warnings;
+  const auto times_idlh = [](const Warning& w) { return w.toxic ? w.toxic->worst / w.toxic->idlh : 0.0; };
+  Warning note = *std::max_element(warnings.begin(), warnings.end(),
+                                   [&](const Warning& a, const Warning& b) { return times_idlh(a) < times_idlh(b); });
+  note.severity = Severity::note;
+  note.remedy.kind = RemedyKind::air_before_opening;
+  return {note};
+}
+
+/// J of the fuel that a space holds at the worst instant of a warning: inside the range where it gets there.
+double energy_of(const Site& site, const Warning& warning, const SpaceResult& result) {
+  const Space& space = site.spaces[warning.space.value];
+  const Instant& worst = warning.worst_is_sustained ? result.sustained.at : result.peak;
+  double fuel = 0.0, heat = 0.0;
+  for (std::size_t k = 0; k < worst.fraction.size(); ++k) {
+    const Substance& substance = site.gases[k].substance;
+    if (!site.gases[k].limits) continue;
+    // Heat for each mol of oxygen is nearly the same for all organic fuels (Thornton 1917; Huggett 1980: 13.1 MJ/kg,
+    // from memory).
+    constexpr double heat_of_oxygen = 419e3;  // J/mol
+    const double of_one = substance.net_heat        ? substance.net_heat->value
+                          : substance.oxygen_demand ? heat_of_oxygen * substance.oxygen_demand->value
+                                                    : 0.0;
+    fuel += worst.fraction[k];
+    heat += worst.fraction[k] * of_one;
+  }
+  if (!(fuel > 0.0)) return 0.0;
+  const double height = space.height.value_or(1.0);
+  const double share = warning.layer && space.height ? (warning.layer->to - warning.layer->from) / height : 1.0;
+  double moles = fuel * share * space.volume * site.conditions.pressure / (gas_constant * space.temperature);
+  if (warning.severity == Severity::flammable && result.flammable_gas > 0.0) {
+    moles = result.flammable_gas * site.conditions.pressure / (gas_constant * site.conditions.temperature);
+  }
+  return moles * heat / fuel;
+}
+
+/// Power of ten of the energy in MJ; the least for none.
+int decade_of(double energy) {
+  constexpr double mega = 1e6;
+  constexpr int none = -100;
+  return energy > 0.0 ? std::max(none, static_cast<int>(std::floor(std::log10(energy / mega) + 1e-9))) : none;
+}
+
 /// Where the layer is that a warning is about, when that of the gas is deepest, the long run included.
 HeightRange layer_of(const Site& site, const LayeredRoom& room, const SpaceResult& told) {
   const double height = *site.spaces[room.space.value].height;
@@ -157,11 +262,14 @@ HeightRange layer_of(const Site& site, const LayeredRoom& room, const SpaceResul
 
 std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& result) {
   std::vector<Warning> warnings;
-  for (auto warning : {fuel_warning(site, result), oxygen_warning(site, result), pressure_warning(result)}) {
-    if (!warning) continue;
-    warning->which = which;
-    warning->space = space;
-    warnings.push_back(std::move(*warning));
+  for (auto warning : {fuel_warning(site, result), pressure_warning(result)}) {
+    if (warning) warnings.push_back(std::move(*warning));
+  }
+  auto breathing = breathing_warnings(site, space, result);
+  std::move(breathing.begin(), breathing.end(), std::back_inserter(warnings));
+  for (Warning& warning : warnings) {
+    warning.which = which;
+    warning.space = space;
   }
   return warnings;
 }
@@ -176,20 +284,28 @@ std::vector<Warning> find_warnings(const Site& site, const CaseResult& result) {
       warnings.push_back(std::move(warning));
     }
   }
+  for (Warning& warning : near_source_warnings(site, result)) warnings.push_back(std::move(warning));
+  for (Warning& warning : warnings) warning.energy = energy_of(site, warning, result.spaces[warning.space.value]);
   return warnings;
 }
 
 void rank(const Site& site, std::vector<Warning>& warnings) {
   const auto key = [&](const Warning& w) {
-    return std::tuple(w.severity, w.which.value != 0, w.time.value_or(std::numeric_limits<double>::infinity()),
-                      -w.lfl_fraction, std::string_view(site.spaces[w.space.value].id), w.which.value);
+    return std::tuple(w.severity, w.which.value != 0, -decade_of(w.energy),
+                      w.time.value_or(std::numeric_limits<double>::infinity()),
+                      std::string_view(site.spaces[w.space.value].id), w.which.value);
   };
   std::stable_sort(warnings.begin(), warnings.end(),
                    [&](const Warning& a, const Warning& b) { return key(a) < key(b); });
 }
 
 std::vector<double> measure_of(const Warning& warning, const MixtureModel& model) {
-  if (warning.severity != Severity::oxygen) return model.lower;
+  if (warning.toxic) {
+    std::vector<double> of_gas(model.lower.size(), 0.0);
+    of_gas[warning.toxic->gas.value] = 1.0;
+    return of_gas;
+  }
+  if (subject_of(warning) != Subject::oxygen) return model.lower;
   std::vector<double> weights = model.oxygen;
   if (warning.oxygen < model.oxygen_in_air) {
     for (double& w : weights) w = -w;

@@ -21,6 +21,9 @@ Watch::Watch(const Site& site, const MixtureModels& models)
     result.peak = result.end = models.of(SpaceIndex{i}).instant(0.0, fractions_);
     result.lowest_oxygen = result.highest_oxygen = air;
     result.pressure = site.conditions.pressure;
+    for (std::size_t k = 0; k < site.gases.size(); ++k) {
+      if (const auto& idlh = site.gases[k].substance.idlh) result.exposures.push_back({GasIndex{k}, idlh->value});
+    }
   }
 }
 
@@ -61,6 +64,8 @@ void Watch::see(const DensePiece& piece) {
   const MixtureModel& model = models_.of(piece.space);
   const Polynomial oxygen = combine(piece, model.oxygen, model.oxygen_in_air);
   follow_oxygen(watch, piece, oxygen);
+  follow_exposures(watch, piece);
+  keep_halfway(watch, piece);
   if (model.fuels.empty()) {
     Polynomial distance;
     const double rise = largest_coefficient(oxygen) - model.oxygen_in_air;
@@ -153,6 +158,34 @@ void Watch::follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Poly
   if (first <= 1.0) result.oxygen_left_criteria = piece.time_at(first);
 }
 
+void Watch::follow_exposures(SpaceWatch& watch, const DensePiece& piece) const {
+  for (Exposure& exposure : watch.result.exposures) {
+    Polynomial p;
+    for (std::size_t j = 0; j <= dense_degree; ++j) {
+      p[j] = piece.coefficients[exposure.gas.value * (dense_degree + 1) + j];
+    }
+    if (largest_coefficient(p) <= exposure.worst) continue;
+    const Extremum top = largest(p);
+    if (top.value > exposure.worst) {
+      exposure.worst = top.value;
+      exposure.worst_time = piece.time_at(top.s);
+    }
+    if (exposure.from || !reached(top.value, exposure.idlh)) continue;
+    const double level = exposure.idlh * (1.0 - round_off);
+    double first = p[0] >= level ? 0.0 : top.s;
+    passages(p, level, [&](double s, bool upwards) { first = upwards ? std::min(first, s) : first; });
+    exposure.from = piece.time_at(first);
+  }
+}
+
+/// The fractions at half the horizon tell whether a space without a steady state still changes at its end.
+void Watch::keep_halfway(SpaceWatch& watch, const DensePiece& piece) {
+  const double half = 0.5 * site_.criteria.horizon;
+  if (half < piece.begin || half > piece.end) return;
+  fractions_at(piece, piece.position_at(half));
+  watch.result.halfway.assign(fractions_.begin(), fractions_.end());
+}
+
 // Between two passages of the lower and the upper limit only the oxygen can open or close the range: a few places
 // between are looked at for that, and a change between two of them is then found by halving.
 void Watch::follow_range(SpaceWatch& watch, const DensePiece& piece, const MixtureModel& model, const Polynomial& lower,
@@ -169,7 +202,9 @@ void Watch::follow_range(SpaceWatch& watch, const DensePiece& piece, const Mixtu
 
   const auto inside = [&](double s) {
     fractions_at(piece, s);
-    return model.range(fractions_).inside >= -round_off;
+    if (model.range(fractions_).inside < -round_off) return false;
+    watch.result.flammable_oxygen = std::max(watch.result.flammable_oxygen, model.oxidiser_of(fractions_));
+    return true;
   };
   const auto fuel_volume = [&](double s) {
     fractions_at(piece, s);
@@ -220,6 +255,7 @@ std::vector<SpaceResult> Watch::finish(const TransientResult& transient) {
   for (std::size_t i = 0; i < watches_.size(); ++i) {
     SpaceResult& result = watches_[i].result;
     complete_peak(i);
+    if (result.halfway.empty()) result.halfway.assign(site_.gases.size(), 0.0);
     result.end = models_.of(SpaceIndex{i}).instant(site_.criteria.horizon, transient.end.of(SpaceIndex{i}));
     std::stable_sort(result.crossings.begin(), result.crossings.end(),
                      [](const Crossing& a, const Crossing& b) { return a.up < b.up; });
@@ -235,6 +271,10 @@ std::vector<SpaceResult> Watch::at_start(const FractionField& initial) {
     SpaceResult& result = watches_[i].result;
     result.peak = result.end = models_.of(SpaceIndex{i}).instant(0.0, initial.of(SpaceIndex{i}));
     result.lowest_oxygen = result.highest_oxygen = result.peak.oxygen;
+    for (Exposure& exposure : result.exposures) {
+      exposure.worst = result.peak.fraction[exposure.gas.value];
+      if (reached(exposure.worst, exposure.idlh)) exposure.from = 0.0;
+    }
     results.push_back(std::move(result));
   }
   return results;

@@ -45,6 +45,8 @@ class Watch {
   void follow_range(SpaceWatch& watch, const DensePiece& piece, const MixtureModel& model, const Polynomial& lower,
                     const Polynomial& upper);
   void follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Polynomial& oxygen) const;
+  void follow_exposures(SpaceWatch& watch, const DensePiece& piece) const;
+  void keep_halfway(SpaceWatch& watch, const DensePiece& piece);
   Polynomial combine(const DensePiece& piece, const std::vector<double>& weights, double constant) const;
   void fractions_at(const DensePiece& piece, double s);
 

@@ -99,7 +99,7 @@ std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
   event.place = draft.faults.place(table.spot());
   if (table.require("at", "\"10 min\"")) {
     event.at = table.quantity("at", Dimension::time, Sign::not_negative).value_or(0.0);
-    if (event.at > draft.site.criteria.horizon) {
+    if (!draft.site.criteria.open_ended && event.at > draft.site.criteria.horizon) {
       table.value_notice("at", fmt::format("is after the end of the run, {}: only the sustained values show this event",
                                            format_duration(draft.site.criteria.horizon)));
     }

@@ -140,6 +140,7 @@ void read_criteria(const TableReader& file, Draft& draft) {
     criteria.limits = std::move(*limits);
     check_limits(table, draft);
   }
+  criteria.open_ended = !table.has("horizon");
   if (const auto horizon = table.quantity("horizon", Dimension::time, Sign::positive)) {
     criteria.horizon = *horizon;
     if (*horizon > longest_horizon) {
@@ -154,7 +155,7 @@ void read_criteria(const TableReader& file, Draft& draft) {
   if (!table.has("note_at")) taken.emplace_back("a note at 10 % of it");
   if (!table.has("oxygen_low")) taken.emplace_back("oxygen too low below 19.5 %");
   if (!table.has("oxygen_high")) taken.emplace_back("oxygen too high above 23.5 %");
-  if (!table.has("horizon")) taken.emplace_back("a run of 8 h");
+  if (!table.has("horizon")) taken.emplace_back("a computed time until the verdict can no longer change, at least 8 h");
   if (!table.has("limits")) taken.emplace_back("the cautious pair of published limits for each gas");
   if (!taken.empty()) draft.defaults.push_back(fmt::format("not given in [criteria], so taken: {}", listed(taken)));
 }

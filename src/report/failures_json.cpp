@@ -21,7 +21,12 @@ Json harm_json(const Site& site, const Harm& harm) {
            {"lfl_fraction", harm.lfl_fraction},
            {"time_s", or_null(harm.time)}};
   if (harm.starts) out["release_starts_s"] = *harm.starts;
-  if (harm.severity == Severity::oxygen) out["oxygen"] = harm.oxygen;
+  if (harm.gas) {
+    out["gas"] = site.gases[harm.gas->value].substance.id;
+    out["gas_fraction"] = harm.gas_fraction;
+  }
+  if (harm.release) out["release"] = site.releases[harm.release->value].id;
+  if (harm.subject == Subject::oxygen) out["oxygen"] = harm.oxygen;
   if (harm.severity == Severity::pressure) out["pressure_pa"] = harm.pressure;
   return out;
 }

@@ -37,10 +37,15 @@ std::string time_words(const Harm& harm) {
 
 std::string harm_words(const Site& site, const Harm& harm) {
   const std::string when = time_words(harm);
-  switch (harm.severity) {
-    case Severity::oxygen:
+  switch (harm.subject) {
+    case Subject::toxic:
+      return plain_text(site.gases[harm.gas->value].substance.id) + " at " + concentration_words(harm.gas_fraction) +
+             ", above its IDLH" + when;
+    case Subject::source:
+      return "ignitable at \"" + label(site, *harm.release) + "\"" + when;
+    case Subject::oxygen:
       return "oxygen " + percent_of_oxygen(harm.oxygen, site.criteria) + when;
-    case Severity::pressure:
+    case Subject::pressure:
       return "pressure " + format_quantity(harm.pressure, "kPa", 4) + when;
     default:
       return percent_of_limit(harm.lfl_fraction, site.criteria) + " of the lower flammable limit" + when;
@@ -98,7 +103,7 @@ void put_harm(TextPage& page, const Site& site, const FailureStudy& study, const
     std::string others;
     for (std::size_t i = 1; i < std::min(most_named, first.harms.size()); ++i) {
       const Harm& h = first.harms[i];
-      const bool of_fuel = h.severity != Severity::oxygen && h.severity != Severity::pressure;
+      const bool of_fuel = h.subject == Subject::fuel;
       others += (i > 1 ? "; " : "") + label(site, h.space) + " (" +
                 (of_fuel ? std::string{word_of(h.severity)} + ", " : std::string{}) + harm_words(site, h) + ")";
     }

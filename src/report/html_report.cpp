@@ -49,7 +49,7 @@ std::string cases_words(const Sources& from, Severity severity) {
 /// A ruler from nothing to the limit and beyond, with the margin marked on it and the worst figure: where it lies tells
 /// how bad it is, without colour.
 std::string ruler(const Site& site, const Warning& warning) {
-  if (warning.severity == Severity::oxygen || warning.severity == Severity::pressure || warning.storage) return {};
+  if (subject_of(warning) != Subject::fuel) return {};
   constexpr double width = 130.0, limit = 104.0;
   const double at = std::min(limit * warning.lfl_fraction, width - 6.0);
   const double margin = std::min(limit * site.criteria.warn_at, limit);
@@ -126,6 +126,11 @@ const CaseResult& result_of(const Assessment& assessment, CaseIndex which) {
 
 std::string verdict(const Sources& from) {
   const Site& site = from.site;
+  const bool only_notes =
+      from.assessment.warnings.empty() || from.assessment.warnings.front().severity == Severity::note;
+  if (const std::string open = headline_without_warning(site, from.assessment); only_notes && !open.empty()) {
+    return open;
+  }
   if (from.assessment.warnings.empty()) {
     const bool starved = std::any_of(from.assessment.cases.begin(), from.assessment.cases.end(),
                                      [](const CaseResult& result) { return !result.starved.empty(); });
@@ -150,6 +155,10 @@ std::string verdict(const Sources& from) {
              percent(site.criteria.oxygen_high) + " " + where + ".";
     case Severity::pressure:
       return "A tight vessel gains pressure " + where + ".";
+    case Severity::near_source:
+      return "Gas or vapour can be ignited at its source, whatever the average of the space is, " + where + ".";
+    case Severity::toxic:
+      return "A gas gets above the concentration that is immediately dangerous to life or health " + where + ".";
     case Severity::note:
       break;
   }
@@ -183,6 +192,15 @@ std::string ranked_list(const Sources& from) {
                      first + 1);
   for (std::size_t i = first; i < all.size(); ++i) out += ranked_entry(from, i);
   return out + "</ol></details>\n";
+}
+
+/// What the answer leaves open.
+std::string open_list(const Sources& from) {
+  std::string out;
+  for (const std::string& sentence : open_sentences(from.site, from.assessment)) {
+    out += "<li>" + html::text(sentence) + "</li>\n";
+  }
+  return out.empty() ? out : "<ul class=\"open\" aria-label=\"Not judged\">\n" + out + "</ul>\n";
 }
 
 /// Layered rooms, case by case.
@@ -237,10 +255,11 @@ std::string repetition(const Sources& from) {
 
 }  // namespace report::page
 
-std::string html_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
+std::string html_report(const Site& given, const Assessment& assessment, const Diagnostics& notices,
                         const CourseRecord& courses, const RunRecord& run) {
   namespace html = report::html;
   using namespace report::page;
+  const Site site = report::with_computed_time(given, assessment);
   const Sources from{site, assessment, notices, courses, run};
   constexpr std::size_t longest_heading = 160;
   const std::string title = html::text(report::cut(plain_text(site.title), longest_heading, true));
@@ -253,13 +272,10 @@ std::string html_report(const Site& site, const Assessment& assessment, const Di
   out += "<body>\n<svg width=\"0\" height=\"0\" aria-hidden=\"true\" class=\"patterns\">\n" +
          report::svg_definitions() + "</svg>\n";
   out += "<header><h1 dir=\"auto\">" + title + "</h1>\n<p>" + html::count(site.spaces.size(), "space") + ", " +
-         html::count(assessment.cases.size(), "case") + ", " +
-         (report::without_transient(site, assessment)
-              ? "the long run only"
-              : "the first " + format_duration(site.criteria.horizon) + " and the long run") +
-         ". " + html::text(file_of(site)) + ", read by leanside " + html::text(version()) + ".</p></header>\n";
+         html::count(assessment.cases.size(), "case") + ", " + report::span_words(site, assessment) + ". " +
+         html::text(file_of(site)) + ", read by leanside " + html::text(version()) + ".</p></header>\n";
   out += "<main>\n<section id=\"verdict\"><p class=\"verdict\">" + html::text(verdict(from)) + "</p>\n" +
-         starved_fans(from) + ranked_list(from) +
+         starved_fans(from) + open_list(from) + ranked_list(from) +
          "<aside class=\"caution\" aria-label=\"Caution\"><h2>Caution</h2><p>" + html::text(caution()) +
          "</p></aside>\n" + contents(from) + "</section>\n";
   out += warnings(from) + pictures(from) + tables(from) + layers(from) + assumptions(from) + repetition(from);

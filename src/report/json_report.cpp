@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "leanside/report.hpp"
+#include "report/hazards_json.hpp"
 #include "report/json.hpp"
 #include "report/words.hpp"
 
@@ -261,6 +262,12 @@ std::string_view word_of_remedy(RemedyKind kind) {
       return "reduce_source";
     case RemedyKind::restore_oxygen:
       return "restore_oxygen";
+    case RemedyKind::remove_source:
+      return "remove_source";
+    case RemedyKind::leave:
+      return "leave";
+    case RemedyKind::air_before_opening:
+      return "air_before_opening";
     case RemedyKind::watch:
       return "watch";
   }
@@ -304,6 +311,8 @@ Json warning_json(const Site& site, const Warning& warning, std::size_t rank) {
            {"space", space.id},
            {"lfl_fraction", warning.lfl_fraction},
            {"time_s", or_null(warning.time)},
+           {"later_s", or_null(warning.later)},
+           {"energy_j", warning.energy},
            {"worst_is_sustained", warning.worst_is_sustained},
            {"worst_state", word_of(warning.worst_state)},
            {"summary", summary_sentence(site, warning)},
@@ -317,8 +326,13 @@ Json warning_json(const Site& site, const Warning& warning, std::size_t rank) {
   if (warning.layer) out["layer"] = {{"from_m", warning.layer->from}, {"to_m", warning.layer->to}};
   if (remedy.vent_area) out["vent_area_m2"] = *remedy.vent_area;
   put_advice(out, site, remedy);
-  if (warning.severity == Severity::oxygen) out["oxygen"] = warning.oxygen;
+  if (subject_of(warning) == Subject::oxygen) out["oxygen"] = warning.oxygen;
   if (warning.severity == Severity::pressure) out["pressure_pa"] = warning.pressure;
+  if (warning.severity == Severity::flammable) {
+    out["violent"] = warning.violent;
+    out["near_stoichiometric"] = warning.near_stoichiometric;
+  }
+  put_hazard(out, site, warning);
   return out;
 }
 
@@ -346,8 +360,9 @@ Json conditions_json(const Conditions& conditions) {
 }
 
 Json criteria_json(const Criteria& criteria) {
-  return {{"warn_at", criteria.warn_at},         {"note_at", criteria.note_at}, {"oxygen_low", criteria.oxygen_low},
-          {"oxygen_high", criteria.oxygen_high}, {"limits", criteria.limits},   {"horizon_s", criteria.horizon}};
+  return {{"warn_at", criteria.warn_at},          {"note_at", criteria.note_at}, {"oxygen_low", criteria.oxygen_low},
+          {"oxygen_high", criteria.oxygen_high},  {"limits", criteria.limits},   {"horizon_s", criteria.horizon},
+          {"horizon_given", !criteria.open_ended}};
 }
 
 Json notice_json(const Diagnostic& notice) {
@@ -359,7 +374,8 @@ Json notice_json(const Diagnostic& notice) {
 
 }  // namespace
 
-std::string json_report(const Site& site, const Assessment& assessment, const Diagnostics& notices) {
+std::string json_report(const Site& given, const Assessment& assessment, const Diagnostics& notices) {
+  const Site site = with_computed_time(given, assessment);
   std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
@@ -400,6 +416,13 @@ std::string json_report(const Site& site, const Assessment& assessment, const Di
     std::size_t rank = 0;
     for (const Warning& warning : assessment.warnings) list.next() += dumped(warning_json(site, warning, ++rank));
   }
+  out += ",\n\"not_judged\": ";
+  {
+    JsonList list{out, ""};
+    for (const NotJudged& open : assessment.not_judged) list.next() += dumped(not_judged_json(site, open));
+  }
+  put("not_judged_summary", open_sentences(site, assessment));
+  put("calls_for_action", calls_for_action(assessment));
   put("balance", balance_json(assessment.balance_error, names.in_time));
   return out + "\n}\n";
 }

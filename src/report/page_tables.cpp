@@ -143,7 +143,8 @@ std::string criteria_table(const Sources& from) {
       {"whose limits", criteria.limits,
        origin(criteria.limits == usual.limits, "lowest lower and highest upper limit of all sources, gas by gas")},
       {"followed for", format_duration(criteria.horizon),
-       origin(criteria.horizon == usual.horizon, "the length of a working day, no source")}};
+       origin(criteria.open_ended,
+              "until the verdict can no longer change; at least a working day, at most a year, no source")}};
   return "<h3>Criteria</h3>\n" + html::table(table, "What is warned of");
 }
 

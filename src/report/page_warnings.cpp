@@ -21,7 +21,7 @@ namespace {
 constexpr std::size_t most_steps = 30;
 
 /// Whether the plot of a warning shows oxygen and not what burns.
-bool shows_oxygen(const Warning& warning) { return warning.severity == Severity::oxygen; }
+bool shows_oxygen(const Warning& warning) { return subject_of(warning) == Subject::oxygen; }
 
 std::vector<PlotPoint> points_of(const Sources& from, const Warning& warning, const Timeline& line) {
   std::vector<PlotPoint> points;

@@ -97,7 +97,8 @@ Json outcome_json(const FailureOutcome& outcome) {
   Json harms = Json::array(), unreached = Json::array(), leaks = Json::array();
   for (const Harm& h : outcome.harms) {
     harms.push_back({h.space.value, static_cast<int>(h.severity), finite_or_null(h.lfl_fraction), h.oxygen, h.pressure,
-                     or_null(h.time), or_null(h.starts)});
+                     or_null(h.time), static_cast<int>(h.subject), h.gas ? Json(h.gas->value) : Json(nullptr),
+                     h.gas_fraction, h.release ? Json(h.release->value) : Json(nullptr), or_null(h.starts)});
   }
   for (const LeakReliance& leak : outcome.leaks) leaks.push_back({leak.space.value, leak.inflow});
   for (const SpaceIndex space : outcome.unreached) unreached.push_back(space.value);
@@ -117,7 +118,11 @@ FailureOutcome outcome_of(const Json& json) {
     harm.oxygen = h.at(3).get<double>();
     harm.pressure = h.at(4).get<double>();
     if (!h.at(5).is_null()) harm.time = h.at(5).get<double>();
-    if (!h.at(6).is_null()) harm.starts = h.at(6).get<double>();
+    harm.subject = static_cast<Subject>(h.at(6).get<int>());
+    if (!h.at(7).is_null()) harm.gas = GasIndex{h.at(7).get<std::size_t>()};
+    harm.gas_fraction = h.at(8).get<double>();
+    if (!h.at(9).is_null()) harm.release = ReleaseIndex{h.at(9).get<std::size_t>()};
+    if (!h.at(10).is_null()) harm.starts = h.at(10).get<double>();
     out.harms.push_back(harm);
   }
   out.gone = json.at(2).get<std::size_t>();

@@ -206,12 +206,52 @@ std::string pressure_remedy(const Site& site, const Warning& warning) {
          " a vent line that leads outside. Do either before the pressure bursts it, and keep people away until then.";
 }
 
+/// What to do about gas that can be ignited at its source: ignition sources first, since nothing else is as quick.
+std::string remove_source(const Site& site, const Warning& warning) {
+  const std::string release = "\"" + label(site, warning.source->release) + "\"";
+  if (warning.source->hazard == SourceHazard::pyrophoric) {
+    return "Leave, and shut off " + release +
+           " from outside. No ventilation makes this safe: the gas needs no ignition source.";
+  }
+  std::string ignition;
+  for (const std::string& source : site.spaces[warning.space.value].ignition) {
+    ignition += (ignition.empty() ? "" : ", ") + plain_text(source);
+  }
+  const std::string first =
+      ignition.empty() ? "Keep every flame, spark and hot surface away from "
+                       : "Turn off first: " + ignition + ". Keep every other flame, spark and hot surface away from ";
+  return first + release +
+         ". Cover the liquid or take it away, or use less of it; more air lowers the average but not what is at the "
+         "surface.";
+}
+
+std::string leave(const Site& site, const Warning& warning) {
+  return "Leave, and do not go back in without breathing apparatus. " + source_part(site, warning) +
+         " Do that where nobody has to go in for it, then air " + label(site, warning.space) +
+         " until a measurement shows less than " + concentration_words(warning.toxic->idlh) + ".";
+}
+
 }  // namespace
 }  // namespace report
 
 std::string remedy_sentence(const Site& site, const Warning& warning) {
   using namespace report;
   if (warning.storage) return storage_remedy(*warning.storage);
+  switch (warning.remedy.kind) {
+    case RemedyKind::remove_source:
+      return remove_source(site, warning);
+    case RemedyKind::leave:
+      return leave(site, warning);
+    case RemedyKind::air_before_opening:
+      return "Air " + label(site, warning.space) + " before anyone opens it or leans into it.";
+    default:
+      break;
+  }
+  if (warning.remedy.kind == RemedyKind::watch && is_open(site, warning)) {
+    return "Stop what leaks, and keep ignition sources away from where it leaks: the average says nothing about that "
+           "place. Look again when anything in " +
+           label(site, warning.space) + " changes.";
+  }
   if (warning.remedy.kind == RemedyKind::watch) {
     return "No more air is called for. What leaks should be stopped all the same; look again when anything in " +
            label(site, warning.space) + " changes.";

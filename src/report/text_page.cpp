@@ -49,11 +49,13 @@ std::string TextPage::severity(Severity severity) const {
   std::string word = upper(word_of(severity));
   switch (severity) {
     case Severity::flammable:
+    case Severity::pressure:
     case Severity::rich:
+    case Severity::near_source:
+    case Severity::toxic:
       return painted(word, "1;31");
     case Severity::margin:
     case Severity::oxygen:
-    case Severity::pressure:
       return painted(word, "33");
     case Severity::note:
       break;

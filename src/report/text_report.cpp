@@ -23,12 +23,6 @@ using Page = TextPage;
 /// Warnings told in full; where there are more, the others get a line each.
 constexpr std::size_t told_in_full = 12;
 
-std::string span_words(const Site& site, const Assessment& assessment) {
-  return without_transient(site, assessment)
-             ? "the long run only"
-             : "the first " + format_duration(site.criteria.horizon) + " and the long run";
-}
-
 void put_head(Page& page, const Site& site, const Assessment& assessment) {
   page.line(page.bold(plain_text(site.title)));
   std::string what = count_of(site.spaces.size(), "space") + ", " + count_of(assessment.cases.size(), "case");
@@ -52,6 +46,10 @@ std::string meaning(const Site& site, Severity severity) {
       return " (outside " + percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) + ")";
     case Severity::pressure:
       return " (a tight vessel gains 10 % or more)";
+    case Severity::near_source:
+      return " (it can be ignited at its source, whatever the average is)";
+    case Severity::toxic:
+      return " (above the IDLH: immediately dangerous to life or health)";
     case Severity::note:
       return " (" + percent(site.criteria.note_at) + " or more" + of_limit;
   }
@@ -59,15 +57,30 @@ std::string meaning(const Site& site, Severity severity) {
 }
 
 void put_no_warning(Page& page, const Site& site, const Assessment& assessment, bool starved) {
-  page.paragraph(std::string{starved ? "No warning about gas with these fans. Checked: " : "No warning. Checked: "} +
-                 count_of(site.spaces.size(), "space") + " in " + count_of(assessment.cases.size(), "case") + " over " +
-                 span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
-                 percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +
-                 percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) +
-                 ". That is no proof of safety: it holds for the releases, openings and fans that the file names, and "
-                 "for evenly mixed spaces" +
-                 std::string{has_layers(site) ? " and layers" : ""} +
-                 ". A release that nobody thought of is not in it.");
+  const bool bare = assessment.not_judged.empty();
+  page.paragraph(
+      std::string{!bare     ? ""
+                  : starved ? "No warning about gas with these fans. "
+                            : "No warning. "} +
+      "Checked: " + count_of(site.spaces.size(), "space") + " in " + count_of(assessment.cases.size(), "case") +
+      " over " + span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
+      percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +
+      percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) +
+      ". That is no proof of safety: it holds for the releases, openings and fans that the file names, and "
+      "for evenly mixed spaces" +
+      std::string{has_layers(site) ? " and layers" : ""} + ". A release that nobody thought of is not in it.");
+}
+
+/// Where nothing is worse than a note, what the answer leaves open comes first; beside warnings it follows their count.
+void put_headline(Page& page, const Site& site, const Assessment& assessment) {
+  const bool only_notes = std::all_of(assessment.warnings.begin(), assessment.warnings.end(),
+                                      [](const Warning& w) { return w.severity == Severity::note; });
+  const std::string headline = only_notes ? headline_without_warning(site, assessment) : std::string{};
+  if (!headline.empty()) page.paragraph(page.bold(headline));
+}
+
+void put_open(Page& page, const Site& site, const Assessment& assessment) {
+  for (const std::string& sentence : open_sentences(site, assessment)) page.paragraph(sentence, " - ");
 }
 
 /// Notes on what is stored are about no gas in the air.
@@ -180,8 +193,9 @@ void put_flows(Page& page, const Site& site, const Assessment& assessment) {
 
 }  // namespace
 
-std::string text_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
+std::string text_report(const Site& given, const Assessment& assessment, const Diagnostics& notices,
                         const TextStyle& style) {
+  const Site site = with_computed_time(given, assessment);
   Page page{style};
   put_head(page, site, assessment);
   page.line("");
@@ -192,11 +206,10 @@ std::string text_report(const Site& site, const Assessment& assessment, const Di
     put_starved(page, starved);
     page.line("");
   }
-  if (assessment.warnings.empty()) {
-    put_no_warning(page, site, assessment, !starved.empty());
-  } else {
-    put_counts(page, site, assessment);
-  }
+  put_headline(page, site, assessment);
+  if (!assessment.warnings.empty()) put_counts(page, site, assessment);
+  put_open(page, site, assessment);
+  if (assessment.warnings.empty()) put_no_warning(page, site, assessment, !starved.empty());
   put_warnings(page, site, assessment);
   put_spaces(page, site, assessment);
   put_layers(page, site, assessment);

@@ -79,9 +79,18 @@ bool differ(double a, double b) {
 }
 
 std::string worst_cell(const Site& site, const Warning& warning) {
-  if (warning.severity == Severity::oxygen) return percent_of_oxygen(warning.oxygen, site.criteria) + " O2";
-  if (warning.severity == Severity::pressure) return format_quantity(warning.pressure, "kPa", 3);
-  return percent_of_limit(warning.lfl_fraction, site.criteria);
+  switch (subject_of(warning)) {
+    case Subject::oxygen:
+      return percent_of_oxygen(warning.oxygen, site.criteria) + " O2";
+    case Subject::pressure:
+      return format_quantity(warning.pressure, "kPa", 3);
+    case Subject::toxic:
+      return concentration_words(warning.toxic->worst);
+    case Subject::source:
+      return "at the source";
+    default:
+      return percent_of_limit(warning.lfl_fraction, site.criteria);
+  }
 }
 
 std::string from_cell(const Warning& warning) {
@@ -112,6 +121,12 @@ std::string help_cell(const Remedy& remedy) {
       return "stop the source";
     case RemedyKind::reduce_source:
       return "less gas";
+    case RemedyKind::remove_source:
+      return "no ignition source near it";
+    case RemedyKind::leave:
+      return "leave";
+    case RemedyKind::air_before_opening:
+      return "air it first";
     case RemedyKind::watch:
       return "watch";
   }
@@ -201,8 +216,18 @@ std::string case_heading(const Site& site, CaseIndex which) {
 }
 
 std::string worst_words(const Site& site, const Warning& warning) {
-  const bool of_limit = warning.severity != Severity::oxygen && warning.severity != Severity::pressure;
-  return worst_cell(site, warning) + (of_limit ? " of the lower flammable limit" : "");
+  const std::string worst = worst_cell(site, warning);
+  switch (subject_of(warning)) {
+    case Subject::toxic:
+      return worst + " " + plain_text(site.gases[warning.toxic->gas.value].substance.id);
+    case Subject::source:
+      return "ignitable " + worst;
+    case Subject::oxygen:
+    case Subject::pressure:
+      return worst;
+    default:
+      return worst + " of the lower flammable limit";
+  }
 }
 
 Table flow_table(const Site& site, const Assessment& assessment) {

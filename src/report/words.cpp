@@ -73,11 +73,21 @@ std::string level_words(const Site& site, const Warning& warning) {
 /// Added to the level where the worst is only reached in the long run, although the threshold is passed before.
 std::string long_run_words(const Warning& warning) { return warning.worst_is_sustained ? " in the long run" : ""; }
 
+/// When it gets there after the horizon that the file gives.
+std::string later_words(const Warning& warning) {
+  return warning.later ? " (after " + format_duration(*warning.later) + ")" : "";
+}
+
 std::string flammable_words(const Site& site, const Warning& warning) {
   const std::string gas = gas_words(site, warning);
-  std::string out = warning.time
-                        ? gas + " can be ignited here " + after(*warning.time)
-                        : gas + " can be ignited here in the long run, though not within " + horizon_words(site);
+  std::string out = warning.time ? gas + " can be ignited here " + after(*warning.time)
+                                 : gas + " can be ignited here in the long run" + later_words(warning) +
+                                       ", though not within " + horizon_words(site);
+  if (warning.violent) {
+    out += std::string{", and burns far more violently than in air: it holds more oxygen than air does"} +
+           (warning.near_stoichiometric ? ", just the oxygen that burns all of it (near stoichiometric)," : ",") +
+           " and can detonate";
+  }
   const std::string level = level_words(site, warning);
   if (warning.time && warning.worst_state == MixtureState::rich && warning.flammable_time > 0.0) {
     out += ", for " + format_duration(warning.flammable_time) + " in all";
@@ -113,8 +123,8 @@ std::string margin_words(const Site& site, const Warning& warning) {
   const std::string margin = "the margin of " + percent(site.criteria.warn_at);
   const std::string level = level_words(site, warning);
   if (!warning.time) {
-    return gas + " reaches " + level + " in the long run, over " + margin + ", though not within " +
-           horizon_words(site);
+    return gas + " reaches " + level + " in the long run, over " + margin + later_words(warning) +
+           ", though not within " + horizon_words(site);
   }
   return gas + (*warning.time > 0.0 ? " passes " : " is over ") + margin + " " + after(*warning.time) +
          " and reaches " + level + long_run_words(warning);
@@ -171,8 +181,14 @@ std::string gas_and_blame_words(const Site& site, const Warning& warning) {
       return oxygen_words(site, warning) + blame_words(site, warning, "the change");
     case Severity::pressure:
       return pressure_words(site, warning) + blame_words(site, warning, "the gain");
+    case Severity::near_source:
+      return near_source_words(site, warning);
+    case Severity::toxic:
+      return toxic_words(site, warning) + blame_words(site, warning, "it");
     case Severity::note:
-      return note_words(site, warning) + blame_words(site, warning, "it");
+      return warning.remedy.kind == RemedyKind::air_before_opening
+                 ? cabinet_air_words(site, warning) + blame_words(site, warning, "the change")
+                 : note_words(site, warning) + blame_words(site, warning, "it");
   }
   return {};
 }
@@ -233,6 +249,12 @@ std::string what_words(const Site& site, const Warning& warning) {
   if (warning.storage) return storage_words(site, *warning.storage);
   return gas_and_blame_words(site, warning) +
          (warning.layer ? "; it is there " + height_words(site, warning.space, *warning.layer) : "");
+}
+
+Site with_computed_time(const Site& site, const Assessment& assessment) {
+  Site timed = site;
+  if (assessment.horizon > 0.0) timed.criteria.horizon = assessment.horizon;
+  return timed;
 }
 
 bool without_transient(const Site& site, const Assessment& assessment) {

@@ -48,6 +48,30 @@ std::string where_words(const Site& site, const Warning& warning);
 /// What happens there, how badly, how soon and from what; begins with a small letter and ends without a full stop.
 std::string what_words(const Site& site, const Warning& warning);
 
+/// A fraction of a toxic gas: "300 ppm", "4.3 %".
+std::string concentration_words(double fraction);
+
+/// The same as what_words, for one kind of warning each: of severity near_source, of severity toxic, of the air in a
+/// cabinet.
+std::string near_source_words(const Site& site, const Warning& warning);
+std::string toxic_words(const Site& site, const Warning& warning);
+std::string cabinet_air_words(const Site& site, const Warning& warning);
+
+/// What was computed: "the first 8 h and the long run".
+std::string span_words(const Site& site, const Assessment& assessment);
+
+/// Whether the situation of a note is open: gas that can harm is on, something was not tried, or it still rises.
+bool is_open(const Site& site, const Warning& note);
+
+/// What the answer leaves open, the worst first, as full sentences.
+std::vector<std::string> open_sentences(const Site& site, const Assessment& assessment);
+
+/// The first sentence of an answer without a warning above a note; empty where nothing is open.
+std::string headline_without_warning(const Site& site, const Assessment& assessment);
+
+/// The site with the time that was computed as its horizon.
+Site with_computed_time(const Site& site, const Assessment& assessment);
+
 /// Air changes an hour that `flow` m3/s means in a space, rounded up to two significant figures; 0 in a junction.
 double air_changes_an_hour(const Space& space, double flow);
 

@@ -81,13 +81,12 @@ Verdict sum_of(Verdict a, Verdict b) {
   return b == Verdict::differs ? a : Verdict::mixed;
 }
 
-constexpr int no_severity = 6;
+constexpr int no_severity = static_cast<int>(Severity::note) + 1;
 
 /// The warning of a space about what may burn, if there is one.
 const Warning* fuel_warning(const std::vector<Warning>& warnings, CaseIndex which, SpaceIndex space) {
   for (const Warning& w : warnings) {
-    const bool fuel = w.severity != Severity::oxygen && w.severity != Severity::pressure;
-    if (fuel && w.which == which && w.space == space) return &w;
+    if (subject_of(w) == Subject::fuel && w.which == which && w.space == space) return &w;
   }
   return nullptr;
 }
@@ -236,7 +235,7 @@ class Comparer {
 
  private:
   void compare_spaces(const CaseResult& r, const CaseResult& s) {
-    const double horizon = std::max(a_.criteria.horizon, b_.criteria.horizon);
+    const double horizon = std::max(before_.horizon, after_.horizon);
     for (const auto& space : spaces_) {
       ++out_.compared;
       const Figures before = figures_of(a_, before_, r, space.before);
@@ -298,10 +297,12 @@ class Comparer {
   /// Case, space, and what the warning is about: what may burn, oxygen, pressure, or two stores, named.
   using Key = std::tuple<std::string, std::string, int, std::string>;
   static Key key_of(const Site& site, const Warning& w) {
-    int about = w.severity == Severity::oxygen ? 1 : w.severity == Severity::pressure ? 2 : 0;
+    int about = static_cast<int>(subject_of(w));
     std::string stores;
+    if (w.toxic) stores = site.gases[w.toxic->gas.value].substance.id;
+    if (w.source) stores = site.releases[w.source->release.value].id;
     if (w.storage) {
-      about = 3 + static_cast<int>(w.storage->concern);
+      about += static_cast<int>(w.storage->concern);
       stores = store_of(site, w.storage->first);
       if (w.storage->concern != StorageConcern::displaces_oxygen) stores += " " + store_of(site, w.storage->second);
     }

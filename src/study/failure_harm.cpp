@@ -10,19 +10,6 @@ namespace {
 
 constexpr double forever = std::numeric_limits<double>::infinity();
 
-/// What a harm is about: fuel (0), or something of its own.
-int about(Severity severity) {
-  switch (severity) {
-    case Severity::flammable:
-    case Severity::rich:
-    case Severity::margin:
-    case Severity::note:
-      return 0;
-    default:
-      return 1 + static_cast<int>(severity);
-  }
-}
-
 auto key(const Harm& h) { return std::tuple(h.severity, h.time.value_or(forever), -h.lfl_fraction, h.space); }
 
 bool near(double a, double b) { return std::abs(a - b) <= 1e-6 * std::max(std::abs(a), std::abs(b)) + 1e-9; }
@@ -32,7 +19,8 @@ bool near(const std::optional<double>& a, const std::optional<double>& b) {
 }
 
 bool equal(const Harm& a, const Harm& b) {
-  return a.space == b.space && a.severity == b.severity && near(a.lfl_fraction, b.lfl_fraction) &&
+  return a.space == b.space && a.severity == b.severity && a.subject == b.subject && a.gas == b.gas &&
+         a.release == b.release && near(a.gas_fraction, b.gas_fraction) && near(a.lfl_fraction, b.lfl_fraction) &&
          near(a.oxygen, b.oxygen) && near(a.pressure, b.pressure) && near(a.time, b.time) && near(a.starts, b.starts);
 }
 
@@ -48,7 +36,15 @@ int group_of(const FailureOutcome& o) {
 
 }  // namespace
 
-Harm brief(const Warning& w) { return {w.space, w.severity, w.lfl_fraction, w.oxygen, w.pressure, w.time}; }
+Harm brief(const Warning& w) {
+  Harm harm{w.space, w.severity, w.lfl_fraction, w.oxygen, w.pressure, w.time, subject_of(w)};
+  if (w.toxic) {
+    harm.gas = w.toxic->gas;
+    harm.gas_fraction = w.toxic->worst;
+  }
+  if (w.source) harm.release = w.source->release;
+  return harm;
+}
 
 std::vector<Harm> brief(const std::vector<Warning>& warnings) {
   std::vector<Harm> out;
@@ -61,17 +57,20 @@ bool ranks_before(const Harm& a, const Harm& b) { return key(a) < key(b); }
 bool worse(const Harm& a, const Harm& b, double oxygen_in_air) {
   if (a.severity != b.severity) return a.severity < b.severity;
   if (!near(a.time, b.time) && a.time.value_or(forever) < b.time.value_or(forever)) return true;
-  if (a.severity == Severity::oxygen) {
+  if (a.subject == Subject::source) return false;
+  if (a.subject == Subject::toxic) return !near(a.gas_fraction, b.gas_fraction) && a.gas_fraction > b.gas_fraction;
+  if (a.subject == Subject::oxygen) {
     const double da = std::abs(a.oxygen - oxygen_in_air), db = std::abs(b.oxygen - oxygen_in_air);
     return !near(a.oxygen, b.oxygen) && da > db;
   }
-  if (a.severity == Severity::pressure) return !near(a.pressure, b.pressure) && a.pressure > b.pressure;
+  if (a.subject == Subject::pressure) return !near(a.pressure, b.pressure) && a.pressure > b.pressure;
   return !near(a.lfl_fraction, b.lfl_fraction) && a.lfl_fraction > b.lfl_fraction && a.severity != Severity::rich;
 }
 
 const Harm* same_thing(const std::vector<Harm>& harms, const Harm& h) {
   for (const Harm& other : harms) {
-    if (other.space == h.space && about(other.severity) == about(h.severity)) return &other;
+    const bool same = other.subject == h.subject && other.gas == h.gas && other.release == h.release;
+    if (other.space == h.space && same) return &other;
   }
   return nullptr;
 }

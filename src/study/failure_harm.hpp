@@ -18,7 +18,8 @@ bool ranks_before(const Harm& a, const Harm& b);
 /// Whether `a` is worse than `b`, both about the same thing in the same space; `oxygen_in_air` mol/mol.
 bool worse(const Harm& a, const Harm& b, double oxygen_in_air);
 
-/// The one of `harms` about the same thing (fuel, oxygen, pressure) in the same space; null where there is none.
+/// The one of `harms` about the same thing (fuel, oxygen, pressure, a gas, a release) in the same space; null where
+/// there is none.
 const Harm* same_thing(const std::vector<Harm>& harms, const Harm& harm);
 
 /// Whether two outcomes have the same effect, to a millionth of their values and a second.

@@ -110,7 +110,8 @@ FailureRunner::Found FailureRunner::found(const std::variant<Assessment, SolveFa
 }
 
 /// The warnings that go with these fractions in steady state.
-FailureRunner::Found FailureRunner::judged(const FailureSolver::Solution& solution) const {
+FailureRunner::Found FailureRunner::judged(const std::vector<Failure>& failures,
+                                           const FailureSolver::Solution& solution) const {
   Found found;
   found.reached = solution.reached;
   const CaseResult& normal = normal_.cases.front();
@@ -124,16 +125,39 @@ FailureRunner::Found FailureRunner::judged(const FailureSolver::Solution& soluti
     const SpaceResult& before = normal.spaces[i];
     const double oxygen = model.oxygen_of(fractions);
     constexpr double slack = 1e-6;
-    const bool quiet = model.lfl_fraction(fractions) < criteria.note_at - slack && before.peak.lfl_fraction == 0.0 &&
-                       oxygen > criteria.oxygen_low + slack && oxygen < criteria.oxygen_high - slack &&
-                       before.lowest_oxygen > criteria.oxygen_low && before.highest_oxygen < criteria.oxygen_high;
+    const bool toxic = std::any_of(before.exposures.begin(), before.exposures.end(), [&](const Exposure& e) {
+      return std::max(e.worst, fractions[e.gas.value]) >= e.idlh * (1.0 - slack);
+    });
+    const bool quiet = !toxic && model.lfl_fraction(fractions) < criteria.note_at - slack &&
+                       before.peak.lfl_fraction == 0.0 && oxygen > criteria.oxygen_low + slack &&
+                       oxygen < criteria.oxygen_high - slack && before.lowest_oxygen > criteria.oxygen_low &&
+                       before.highest_oxygen < criteria.oxygen_high;
     if (quiet) continue;
     SpaceResult result = before;
     result.sustained.reached = solution.reached[i];
     result.sustained.at = model.instant(0.0, fractions);
+    hazard::look_ahead(model, result);
     for (const Warning& w : hazard::warnings_of(*site_, CaseIndex{0}, space, result)) found.harms.push_back(brief(w));
   }
+  add_sources(failures, found);
   return found;
+}
+
+/// What can be ignited at its source does not depend on the air: what could be before, and the releases that start.
+void FailureRunner::add_sources(const std::vector<Failure>& failures, Found& found) const {
+  for (const Harm& h : normal_harms_) {
+    if (h.subject == Subject::source) found.harms.push_back(h);
+  }
+  for (const Failure& failure : failures) {
+    if (!failure.release || !hazard::source_hazard(*site_, *failure.release)) continue;
+    Harm harm;
+    harm.space = site_->releases[failure.release->value].into;
+    harm.severity = Severity::near_source;
+    harm.time = site_->releases[failure.release->value].start;
+    harm.subject = Subject::source;
+    harm.release = failure.release;
+    found.harms.push_back(harm);
+  }
 }
 
 /// Whether some rooms that reliefs join may have no relief outside any more: only then a leak has to be assumed. Looks
@@ -287,7 +311,7 @@ FailureRun FailureRunner::run(std::vector<std::size_t> places, const std::vector
     Found result;
     result.fault = solution->fault;
     if (result.fault.empty()) {
-      result = judged(*solution);
+      result = judged(failures, *solution);
       result.inflow = leaks_with(failures);
     }
     run.outcome = compared(result, normal_found_);

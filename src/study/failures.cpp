@@ -40,6 +40,9 @@ class Study {
     if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
     runner_.emplace(std::move(std::get<FailureRunner>(built)));
     out_.normal = runner_->normal();
+    // Outcomes are compared over one time: that of the case with nothing failed.
+    site_.criteria.horizon = runner_->assessment().horizon;
+    site_.criteria.open_ended = false;
     const CaseResult& result = runner_->assessment().cases.front();
     out_.leaks = result.leaks;
     out_.leaking = result.leaking;
@@ -135,7 +138,10 @@ class Study {
              std::ranges::all_of(o.starved, [&](AirwayIndex fan) { return fan.value < site_.airways.size(); }) &&
              std::ranges::all_of(o.leaks, [&](const LeakReliance& leak) { return is_space(leak.space); }) &&
              std::ranges::all_of(o.harms, [&](const Harm& h) {
-               return is_space(h.space) && h.severity >= Severity::flammable && h.severity <= Severity::note;
+               return is_space(h.space) && h.severity >= Severity::flammable && h.severity <= Severity::note &&
+                      h.subject >= Subject::fuel && h.subject <= Subject::storage &&
+                      (!h.gas || h.gas->value < site_.gases.size()) &&
+                      (!h.release || h.release->value < site_.releases.size());
              });
     };
     return part.singles.size() == out_.failures.size() && std::ranges::all_of(part.singles, all_known) &&

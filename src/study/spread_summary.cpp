@@ -116,7 +116,8 @@ std::vector<std::size_t> places_told(const Site& site, const SpreadPart& whole, 
 
 std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const SpreadOptions& options,
                                                 const SpreadPart& whole) {
-  const Site& best = site.best();
+  Site best = site.best();
+  best.criteria.open_ended = false;  // all draws are computed over one time
   if (auto fault = study::refuse_layers(best, "the spread of values")) return std::move(*fault);
   AssessOptions how;
   how.only = options.only;

@@ -81,10 +81,14 @@ RC_GTEST_PROP(EveryAnswer, RanksItsWarnings, ()) {
   for (std::size_t k = 0; k + 1 < answer.warnings.size(); ++k) {
     RC_ASSERT(answer.warnings[k].severity <= answer.warnings[k + 1].severity);
   }
-  std::set<std::tuple<std::size_t, std::size_t, Severity>> seen;
+  std::set<std::tuple<std::size_t, std::size_t, Severity, leanside::Subject, std::size_t>> seen;
   for (const auto& warning : answer.warnings) {
-    if (warning.storage) continue;  // a space may have a storage warning and a computed one
-    RC_ASSERT(seen.emplace(warning.which.value, warning.space.value, warning.severity).second);
+    if (warning.storage) continue;  // a note on what is stored may stand beside one on what was computed
+    const std::size_t about = warning.toxic    ? warning.toxic->gas.value
+                              : warning.source ? warning.source->release.value
+                                               : 0;
+    RC_ASSERT(
+        seen.emplace(warning.which.value, warning.space.value, warning.severity, subject_of(warning), about).second);
   }
 }
 

@@ -1,0 +1,167 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What is certain about the gas close to a release, without a model of jets and plumes.
+#include <algorithm>
+#include <numeric>
+
+#include "hazard/judge.hpp"
+#include "leanside/release.hpp"
+
+namespace leanside {
+
+std::string_view word_of(SourceHazard hazard) {
+  return hazard == SourceHazard::hot_liquid ? "hot-liquid" : "pyrophoric";
+}
+
+namespace hazard {
+namespace {
+
+bool is_classed(const Substance& substance, std::string_view word) {
+  return std::find(substance.classification.begin(), substance.classification.end(), word) !=
+         substance.classification.end();
+}
+
+/// The share of the lower limit that vapour over a liquid reaches where the air is saturated with it.
+double saturated_lfl_fraction(const Site& site, const Release& release, const SpillRelease& spill) {
+  const double saturated = std::min(1.0, spill.pool.vapour_pressure / spill.ambient);
+  const auto fuels = fuels_at(site, spill.pool.temperature);
+  double sum = 0.0;
+  for (const GasShare& share : release.gas.shares) {
+    if (const auto& fuel = fuels[share.gas.value]) sum += saturated * share.fraction / fuel->lower;
+  }
+  return sum;
+}
+
+/// A liquid is ignitable at its surface from its flash point on. Where saturated air reaches the lower limit below the
+/// flash point that the table gives, the vapour decides: the cautious side of two figures that should agree.
+std::optional<NearSource> hot_liquid(const Site& site, ReleaseIndex index) {
+  const Release& release = site.releases[index.value];
+  const auto* spill = std::get_if<SpillRelease>(&release.kind);
+  if (spill == nullptr) return std::nullopt;
+  NearSource source{index, SourceHazard::hot_liquid, spill->pool.temperature};
+  source.surface_lfl_fraction = saturated_lfl_fraction(site, release, *spill);
+  for (const GasShare& share : release.gas.shares) {
+    const Gas& gas = site.gases[share.gas.value];
+    const auto& flash = gas.substance.flash_point;
+    if (gas.limits && flash) source.flash_point = std::min(flash->value, source.flash_point.value_or(flash->value));
+  }
+  const bool above = source.flash_point && source.temperature >= *source.flash_point;
+  if (!above && source.surface_lfl_fraction < 1.0) return std::nullopt;
+  return source;
+}
+
+std::optional<NearSource> pyrophoric(const Site& site, ReleaseIndex index) {
+  const auto& shares = site.releases[index.value].gas.shares;
+  const bool any = std::any_of(shares.begin(), shares.end(), [&](const GasShare& share) {
+    return share.fraction > 0.0 && is_classed(site.gases[share.gas.value].substance, "pyrophoric");
+  });
+  if (!any) return std::nullopt;
+  return NearSource{index, SourceHazard::pyrophoric};
+}
+
+/// Whether the gas of a release, before it mixes with air, is over its lower limit.
+bool can_burn(const Site& site, ReleaseIndex index) {
+  const Release& release = site.releases[index.value];
+  const auto fuels = fuels_at(site, site.spaces[release.into.value].temperature);
+  double sum = 0.0;
+  for (const GasShare& share : release.gas.shares) {
+    if (const auto& fuel = fuels[share.gas.value]) sum += share.fraction / fuel->lower;
+  }
+  return sum >= 1.0;
+}
+
+bool is_classed(const Site& site, ReleaseIndex index, std::string_view word) {
+  const auto& shares = site.releases[index.value].gas.shares;
+  return std::any_of(shares.begin(), shares.end(), [&](const GasShare& share) {
+    return share.fraction > 0.0 && is_classed(site.gases[share.gas.value].substance, word);
+  });
+}
+
+}  // namespace
+
+std::optional<Emitting> emitting(const Site& site, const CaseResult& result, ReleaseIndex index) {
+  const auto spans = emission(site.releases[index.value], index, site.cases[result.which.value].events);
+  if (spans.empty() || spans.front().begin > site.criteria.horizon) return std::nullopt;
+  Emitting out{spans.front().begin, std::nullopt};
+  if (spans.back().end <= site.criteria.horizon) out.until = spans.back().end;
+  if (index.value < result.releases.size() && result.releases[index.value].spent) {
+    out.until = result.releases[index.value].spent;
+  }
+  return out;
+}
+
+std::optional<NearSource> source_hazard(const Site& site, ReleaseIndex release) {
+  auto source = pyrophoric(site, release);
+  return source ? source : hot_liquid(site, release);
+}
+
+std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& result) {
+  std::vector<Warning> warnings;
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    const ReleaseIndex index{r};
+    auto source = source_hazard(site, index);
+    if (!source) continue;
+    const auto when = emitting(site, result, index);
+    if (!when) continue;
+    source->until = when->until;
+    Warning warning;
+    warning.severity = Severity::near_source;
+    warning.which = result.which;
+    warning.space = site.releases[r].into;
+    warning.time = when->from;
+    const SpaceResult& space = result.spaces[warning.space.value];
+    warning.worst_is_sustained =
+        space.sustained.reached && space.sustained.at.lfl_fraction > space.peak.lfl_fraction * (1.0 + 1e-9);
+    const Instant& worst = warning.worst_is_sustained ? space.sustained.at : space.peak;
+    warning.lfl_fraction = worst.lfl_fraction;
+    warning.worst_state = worst.state;
+    warning.source = source;
+    warnings.push_back(std::move(warning));
+  }
+  return warnings;
+}
+
+std::vector<NotJudged> open_questions(const Site& site, const Assessment& assessment) {
+  std::vector<NotJudged> open;
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    const bool tried = std::any_of(site.cases.begin(), site.cases.end(), [&](const Case& which) {
+      return !emission(site.releases[r], ReleaseIndex{r}, which.events).empty();
+    });
+    if (tried || site.releases[r].on) continue;
+    open.push_back({OpenQuestion::release_off, ReleaseIndex{r}, site.releases[r].into});
+  }
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    const ReleaseIndex index{r};
+    if (std::holds_alternative<SpillRelease>(site.releases[r].kind) || !can_burn(site, index)) continue;
+    if (is_classed(site, index, "pyrophoric")) continue;
+    const auto seen = std::find_if(assessment.cases.begin(), assessment.cases.end(),
+                                   [&](const CaseResult& result) { return emitting(site, result, index).has_value(); });
+    if (seen == assessment.cases.end()) continue;
+    NotJudged near{OpenQuestion::near_release, index, site.releases[r].into};
+    near.which = seen->which;
+    open.push_back(near);
+  }
+  for (std::size_t k = 0; k < site.gases.size(); ++k) {
+    const Substance& substance = site.gases[k].substance;
+    const bool flammable = is_classed(substance, "flammable-gas") || is_classed(substance, "flammable-liquid");
+    const bool unknown = (flammable && !site.gases[k].limits) || (is_classed(substance, "toxic") && !substance.idlh);
+    if (!unknown) continue;
+    NotJudged limits{OpenQuestion::unknown_limits};
+    limits.gas = GasIndex{k};
+    open.push_back(limits);
+  }
+  return open;
+}
+
+}  // namespace hazard
+
+bool brings_hazard(const Site& site, CaseIndex which, ReleaseIndex release) {
+  if (emission(site.releases[release.value], release, site.cases[which.value].events).empty()) return false;
+  const auto& shares = site.releases[release.value].gas.shares;
+  return std::any_of(shares.begin(), shares.end(), [&](const GasShare& share) {
+    const Gas& gas = site.gases[share.gas.value];
+    return share.fraction > 0.0 && (gas.limits || gas.substance.idlh || hazard::is_classed(gas.substance, "toxic") ||
+                                    hazard::is_classed(gas.substance, "pyrophoric"));
+  });
+}
+
+}  // namespace leanside
