@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "linalg/special.hpp"
+
 namespace leanside::hazard {
 namespace {
 
@@ -36,14 +38,10 @@ void search(const Polynomial& p, double level, double from, double to, int depth
     return;
   }
   if (changes == 1) {
-    // One change of sign is one root (Descartes): halve it down on the polynomial itself.
+    // One change of sign is one root (Descartes).
     const bool upwards = p[dense_degree] >= level;
-    double low = 0.0, high = 1.0;
-    for (int k = 0; k < deepest; ++k) {
-      const double middle = 0.5 * (low + high);
-      ((value_at(p, middle) >= level) == upwards ? high : low) = middle;
-    }
-    at(from + high * (to - from), upwards);
+    const auto excess = [&](double s) { return value_at(p, s) - level; };
+    at(from + linalg::bracket_root(excess, 0.0, 1.0, deepest).second * (to - from), upwards);
     return;
   }
   Polynomial left, right;

@@ -172,7 +172,7 @@ void Fitter::curved(const std::vector<double>& x, const std::vector<double>& y, 
   }
   const Line bend = straight_line(square, rest);
   const double t = std::abs(bend.b) / std::sqrt(bend.variance_of_b + 1e-300);
-  if (t > study::student_quantile(0.995, static_cast<double>(x.size()) - 3.0) && std::abs(bend.b) > 0.02) {
+  if (t > linalg::student_quantile(0.995, static_cast<double>(x.size()) - 3.0) && std::abs(bend.b) > 0.02) {
     out_.cautions.push_back(
         "the logarithms of the readings lie on a bend, not on a straight line: the air was not mixed, the air change "
         "varied, air of another room came in, or the background is off");

@@ -12,7 +12,7 @@
 
 #include "leanside/study.hpp"
 #include "leanside/tracer.hpp"
-#include "study/student.hpp"
+#include "linalg/special.hpp"
 
 namespace leanside::study {
 
@@ -51,7 +51,7 @@ class Fitter {
   /// air or a wrong background.
   void curved(const std::vector<double>& x, const std::vector<double>& y, const Line& line);
 
-  double student_half(double freedom) const { return student_quantile(0.5 + 0.5 * out_.confidence, freedom); }
+  double student_half(double freedom) const { return linalg::student_quantile(0.5 + 0.5 * out_.confidence, freedom); }
 
   // ---- several spaces. Unknowns: Q_ji for j != i, row by row of i; then Q_oi; then the concentrations at time 0.
 

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "linalg/special.hpp"
+
 namespace leanside::transport {
 namespace {
 
@@ -23,12 +25,6 @@ std::array<Polynomial, order + 2> laguerre_polynomials() {
   return l;
 }
 
-long double binomial(std::size_t n, std::size_t k) {
-  long double value = 1.0L;
-  for (std::size_t i = 0; i < k; ++i) value = value * static_cast<long double>(n - i) / static_cast<long double>(i + 1);
-  return value;
-}
-
 std::array<std::array<double, order + 1>, order + 1> make_bernstein_weights() {
   const auto l = laguerre_polynomials();
   std::array<std::array<double, order + 1>, order + 1> weights{};
@@ -38,7 +34,7 @@ std::array<std::array<double, order + 1>, order + 1> make_bernstein_weights() {
       long double sum = 0.0L;
       long double scale = 1.0L;
       for (std::size_t k = 0; k <= j; ++k) {
-        sum += l[n][k] * scale * binomial(j, k) / binomial(order, k);
+        sum += l[n][k] * scale * linalg::binomial(j, k) / linalg::binomial(order, k);
         scale /= static_cast<long double>(pole);
       }
       weights[j][n] = static_cast<double>(sum);

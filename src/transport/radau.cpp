@@ -2,6 +2,7 @@
 #include <cmath>
 #include <utility>
 
+#include "linalg/special.hpp"
 #include "transport/collocation.hpp"
 
 namespace leanside::transport {
@@ -76,12 +77,6 @@ std::array<Power, N> lagrange(const std::array<Real, N>& at) {
   return result;
 }
 
-Real binomial(std::size_t n, std::size_t k) {
-  Real result = 1.0L;
-  for (std::size_t i = 0; i < k; ++i) result = result * static_cast<Real>(n - i) / static_cast<Real>(i + 1);
-  return result;
-}
-
 /// Inverse by Gauss-Jordan elimination with interchanges.
 std::array<std::array<double, stages>, stages> inverse_of(const std::array<std::array<double, stages>, stages>& a) {
   std::array<std::array<Real, 2 * stages>, stages> m{};
@@ -131,7 +126,7 @@ RadauCoefficients compute() {
     for (std::size_t j = 0; j <= dense_degree; ++j) {
       Real sum = 0.0L;
       for (std::size_t k = 0; k <= std::min(j, stages); ++k)
-        sum += dense[m][k] * binomial(j, k) / binomial(dense_degree, k);
+        sum += dense[m][k] * linalg::binomial(j, k) / linalg::binomial(dense_degree, k);
       r.bernstein[j][m] = static_cast<double>(sum);
     }
     r.highest[m] = static_cast<double>(dense[m][stages] / p[stages][stages]);

@@ -13,7 +13,7 @@
 
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "study/student.hpp"
+#include "linalg/special.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {
@@ -23,13 +23,13 @@ using testing::SiteBuilder;
 
 // Source: any table of Student's t, two-sided 95 % and 99 % (from memory).
 TEST(Tracer, StudentsQuantilesAreThoseOfTheTable) {
-  EXPECT_NEAR(study::student_quantile(0.975, 1.0), 12.706, 5e-4);
-  EXPECT_NEAR(study::student_quantile(0.975, 2.0), 4.303, 5e-4);
-  EXPECT_NEAR(study::student_quantile(0.975, 3.0), 3.182, 5e-4);
-  EXPECT_NEAR(study::student_quantile(0.975, 10.0), 2.228, 5e-4);
-  EXPECT_NEAR(study::student_quantile(0.975, 30.0), 2.042, 5e-4);
-  EXPECT_NEAR(study::student_quantile(0.995, 5.0), 4.032, 5e-4);
-  EXPECT_NEAR(study::student_quantile(0.975, 1e6), 1.960, 5e-4);
+  EXPECT_NEAR(linalg::student_quantile(0.975, 1.0), 12.706, 5e-4);
+  EXPECT_NEAR(linalg::student_quantile(0.975, 2.0), 4.303, 5e-4);
+  EXPECT_NEAR(linalg::student_quantile(0.975, 3.0), 3.182, 5e-4);
+  EXPECT_NEAR(linalg::student_quantile(0.975, 10.0), 2.228, 5e-4);
+  EXPECT_NEAR(linalg::student_quantile(0.975, 30.0), 2.042, 5e-4);
+  EXPECT_NEAR(linalg::student_quantile(0.995, 5.0), 4.032, 5e-4);
+  EXPECT_NEAR(linalg::student_quantile(0.975, 1e6), 1.960, 5e-4);
 }
 
 /// Spaces of these volumes, m3.
