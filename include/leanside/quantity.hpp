@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Quantities with units: text such as "150 m3/h" to SI and back, dimension checked; fractions that cannot be mixed up.
+/// Quantities with units: text such as "150 m3/h" to SI and back, with the dimension checked.
 #pragma once
 
-#include <compare>
 #include <optional>
 #include <span>
 #include <string>
@@ -18,23 +17,6 @@ inline constexpr double standard_atmosphere = 101325.0;
 /// Standard acceleration of gravity, m/s2, exact. Source: 3rd CGPM (1901).
 inline constexpr double standard_gravity = 9.80665;
 inline constexpr double zero_celsius = 273.15;  ///< K
-
-/// A share of a whole, mol/mol where it is of a gas. Made and read only by a word that says in which unit.
-class Fraction {
- public:
-  constexpr Fraction() = default;
-  static constexpr Fraction of_one(double x) { return Fraction{x}; }
-  static constexpr Fraction percent(double p) { return Fraction{p / 100.0}; }
-  static constexpr Fraction ppm(double p) { return Fraction{p * 1e-6}; }
-  constexpr double value() const { return x_; }
-  constexpr double as_percent() const { return 100.0 * x_; }
-  constexpr double as_ppm() const { return 1e6 * x_; }
-  friend constexpr auto operator<=>(Fraction, Fraction) = default;
-
- private:
-  explicit constexpr Fraction(double x) : x_{x} {}
-  double x_ = 0.0;
-};
 
 /// Every dimension that a value of a site file, a substance file or a result can have.
 enum class Dimension {

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "leanside/diagnostic.hpp"
+#include "leanside/flammability.hpp"
 #include "leanside/index.hpp"
 #include "leanside/layer.hpp"
 #include "leanside/quantity.hpp"
@@ -22,7 +23,7 @@ struct Conditions {
   double pressure = standard_atmosphere;             ///< Pa, ambient
   double outside_temperature = zero_celsius + 20.0;  ///< K
   double wind_speed = 0.0;                           ///< m/s
-  double oxygen_in_air = 0.2095;                     ///< mol/mol
+  double oxygen_in_air = oxygen_in_dry_air;          ///< mol/mol
 };
 
 struct Criteria {

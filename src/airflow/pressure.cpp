@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "linalg/worse.hpp"
+#include "quantity/overloaded.hpp"
 
 namespace leanside::airflow {
 namespace {
@@ -17,13 +18,6 @@ constexpr double fair_balance = 1e-10;
 constexpr int most_iterations = 200;
 /// A step that brings the imbalance down to this share of it was made with a Jacobian good enough for the next.
 constexpr double kept_contraction = 0.2;
-
-template <class... F>
-struct Overloaded : F... {
-  using F::operator()...;
-};
-template <class... F>
-Overloaded(F...) -> Overloaded<F...>;
 
 std::vector<linalg::Conductance> links_of(std::span<const Opening> openings) {
   std::vector<linalg::Conductance> links;

@@ -7,13 +7,11 @@
 #include <span>
 #include <vector>
 
+#include "airflow/round_off.hpp"
 #include "leanside/airflow.hpp"
 #include "linalg/sparse.hpp"
 
 namespace leanside::airflow {
-
-/// A surplus below this share of what streams through a space is round-off of the sum.
-inline constexpr double surplus_round_off = 1e-13;
 
 /// A way that carries, in either direction, what balance needs.
 struct ReliefPath {

@@ -24,7 +24,7 @@ struct MixtureModel {
   /// By gas, 1 for an oxidiser other than oxygen: it feeds a fire as oxygen would, mol for mol, which is the cautious
   /// side (a mol of nitrous oxide gives half a mol). The reported oxygen is for breathing and does not count it.
   std::vector<double> feeding;
-  double oxygen_in_air = 0.2095;
+  double oxygen_in_air = oxygen_in_dry_air;
   StateThresholds thresholds;
 
   double lfl_fraction(std::span<const double> fraction) const;

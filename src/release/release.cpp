@@ -6,15 +6,10 @@
 #include <cmath>
 #include <numbers>
 
+#include "quantity/overloaded.hpp"
+
 namespace leanside {
 namespace {
-
-template <class... F>
-struct Overloaded : F... {
-  using F::operator()...;
-};
-template <class... F>
-Overloaded(F...) -> Overloaded<F...>;
 
 constexpr double forever = std::numeric_limits<double>::infinity();
 

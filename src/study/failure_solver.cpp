@@ -10,6 +10,7 @@
 #include <map>
 #include <utility>
 
+#include "airflow/round_off.hpp"
 #include "leanside/study.hpp"
 #include "linalg/dense.hpp"
 #include "linalg/sparse.hpp"
@@ -27,8 +28,6 @@ using transport::Cells;
 constexpr std::size_t most_rows = 400;
 /// Columns of the inverse are kept up to this many bytes.
 constexpr std::size_t most_memory = 512u << 20;
-/// What streams through a cell counts as nothing below this share of what did.
-constexpr double round_off = 1e-13;
 
 /// One changed row: what is added to A, by column, and to the sources, by gas.
 struct RowChange {
@@ -156,7 +155,7 @@ bool FailureSolver::State::close_cells(std::map<int, RowChange>& rows, std::vect
     const auto i = static_cast<std::size_t>(cell);
     if (shut[i] || cells.dead[i]) return false;
     const double before = cells.through(cell);
-    if (before + row.through > round_off * before) continue;
+    if (before + row.through > airflow::surplus_round_off * before) continue;
     const auto space = static_cast<std::size_t>(cells.space_of[i]);
     if (outlet[space] != static_cast<int>(space)) return false;
     if (std::any_of(row.source.begin(), row.source.end(), [](double s) { return s != 0.0; })) return false;

@@ -15,7 +15,7 @@ namespace leanside::study {
 namespace {
 
 /// A change of a relief flow below this share of the largest change is round-off.
-constexpr double flow_round_off = 1e-13;
+constexpr double flow_round_off = airflow::surplus_round_off;
 
 }  // namespace
 

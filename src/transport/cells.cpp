@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <numeric>
 
+#include "airflow/round_off.hpp"
+
 namespace leanside::transport {
 namespace {
 
@@ -67,8 +69,8 @@ void find_dead(Cells& cells) {
   }
   for (std::size_t i = 0; i < cells.capacity.size(); ++i) {
     const auto part = static_cast<std::size_t>(parts.part_of[i]);
-    constexpr double round_off = 1e-13;
-    if (cells.capacity[i] <= 0.0 && from_elsewhere[part] <= round_off * through[part]) cells.dead[i] = true;
+    if (cells.capacity[i] <= 0.0 && from_elsewhere[part] <= airflow::surplus_round_off * through[part])
+      cells.dead[i] = true;
   }
 }
 

@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "airflow/round_off.hpp"
 #include "airflow/solver.hpp"
 #include "linalg/worse.hpp"
 
@@ -130,8 +131,7 @@ bool SustainedSystem::closed(int part) const {
     for (const Stream& s : cells_.into(cell)) {
       if (parts_.part_of[static_cast<std::size_t>(s.from)] == part) from_within += s.rate;
     }
-    constexpr double round_off = 1e-13;
-    if (cells_.through(cell) - from_within > round_off * cells_.through(cell)) {
+    if (cells_.through(cell) - from_within > airflow::surplus_round_off * cells_.through(cell)) {
       // Fresh air, upstream air or a release takes the place of what was there: unless it is kept for good.
       return field_.storage[static_cast<std::size_t>(cells_.space_of[i])] > 0.0;
     }

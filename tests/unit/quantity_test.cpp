@@ -320,13 +320,6 @@ TEST(RoundTrip, SignificantFiguresBoundTheErrorOfANumber) {
   }
 }
 
-TEST(Fraction, IsMadeAndReadByTheWord) {
-  EXPECT_DOUBLE_EQ(Fraction::percent(25).value(), 0.25);
-  EXPECT_DOUBLE_EQ(Fraction::ppm(250).as_percent(), 0.025);
-  EXPECT_DOUBLE_EQ(Fraction::of_one(0.5).as_ppm(), 500000.0);
-  EXPECT_LT(Fraction::ppm(1), Fraction::percent(1));
-}
-
 TEST(Units, TwoQuantitiesInOneAreOfferedAsTheirSum) {
   for (const auto& [text, sum] : {std::pair{"8 ft 2 in", "\"8.167 ft\""},
                                   {"8ft 2in", "\"8.167 ft\""},
