@@ -10,6 +10,7 @@
 
 #include "input/toml_reader.hpp"
 #include "input/toml_scan.hpp"
+#include "quantity/utf8.hpp"
 
 namespace leanside::input {
 namespace {
@@ -35,14 +36,13 @@ std::size_t byte_of_column(std::string_view line, int column) {
   std::size_t at = 0;
   for (int c = 1; c < column && at < line.size(); ++c) {
     do ++at;
-    while (at < line.size() && (static_cast<unsigned char>(line[at]) & 0xC0) == 0x80);
+    while (at < line.size() && !utf8::starts_letter(line[at]));
   }
   return at;
 }
 
 int column_of_byte(std::string_view line, std::size_t at) {
-  return 1 + static_cast<int>(std::ranges::count_if(
-                 line.substr(0, at), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+  return 1 + static_cast<int>(std::ranges::count_if(line.substr(0, at), utf8::starts_letter));
 }
 
 std::string_view trimmed(std::string_view text) {

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "input/ranges.hpp"
+#include "quantity/utf8.hpp"
 
 namespace leanside::input {
 
@@ -72,7 +73,7 @@ std::string shown(std::string_view text) {
   std::string out = "'";
   for (const char c : text) {
     const auto byte = static_cast<unsigned char>(c);
-    if (out.size() > longest && (byte & 0xC0) != 0x80) {  // never cut inside a UTF-8 sequence
+    if (out.size() > longest && utf8::starts_letter(c)) {  // never cut inside a UTF-8 sequence
       out += "...";
       break;
     }
@@ -400,20 +401,5 @@ std::variant<double, QuantityFault> plain_fraction_of(const toml::node& node) {
   return QuantityFault{
       fmt::format("found {}; expected a share from 0 to 1, such as 0.25, \"25 %\" or \"250 ppm\"", shown_value(node))};
 }
-
-namespace {
-template <class Words>
-std::string listed_words(const Words& words) {
-  std::string out;
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    if (i > 0) out += i + 1 == words.size() ? " and " : ", ";
-    out += words[i];
-  }
-  return out;
-}
-}  // namespace
-
-std::string listed(std::span<const std::string> words) { return listed_words(words); }
-std::string listed(std::span<const std::string_view> words) { return listed_words(words); }
 
 }  // namespace leanside::input

@@ -27,6 +27,7 @@ namespace leanside::input {
 
 #include "leanside/diagnostic.hpp"
 #include "leanside/quantity.hpp"
+#include "quantity/lists.hpp"
 
 namespace leanside::input {
 
@@ -191,9 +192,5 @@ std::variant<Quantity, QuantityFault> plain_quantity_of(const toml::node& node, 
                                                         Sign sign);
 std::variant<double, QuantityFault> plain_fraction_of(const toml::node& node);
 std::variant<double, QuantityFault> plain_number_of(const toml::node& node, Sign sign);
-
-/// "a", "a and b", "a, b and c".
-std::string listed(std::span<const std::string> words);
-std::string listed(std::span<const std::string_view> words);
 
 }  // namespace leanside::input

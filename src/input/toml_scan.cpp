@@ -8,24 +8,10 @@
 
 #include <fmt/format.h>
 
+#include "quantity/utf8.hpp"
+
 namespace leanside::input {
 namespace {
-
-/// Length of the UTF-8 sequence at the start of `text`, 0 where it is none (overlong, surrogate, cut off, stray).
-std::size_t sequence_length(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  const unsigned lead = byte(0);
-  if (lead < 0x80) return 1;
-  const std::size_t length = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
-  if (lead < 0xC2 || lead > 0xF4 || text.size() < length) return 0;
-  for (std::size_t i = 1; i < length; ++i) {
-    if ((byte(i) & 0xC0) != 0x80) return 0;
-  }
-  const unsigned second = byte(1);
-  const bool overlong = (lead == 0xE0 && second < 0xA0) || (lead == 0xF0 && second < 0x90);
-  const bool beyond = (lead == 0xED && second > 0x9F) || (lead == 0xF4 && second > 0x8F);
-  return overlong || beyond ? 0 : length;
-}
 
 /// Line and column of the byte at `at`.
 Spot spot_at(std::string_view text, std::size_t at) {
@@ -35,7 +21,7 @@ Spot spot_at(std::string_view text, std::size_t at) {
     if (text[i] == '\n') {
       ++spot.line;
       spot.column = 1;
-    } else if ((static_cast<unsigned char>(text[i]) & 0xC0) != 0x80) {
+    } else if (utf8::starts_letter(text[i])) {
       ++spot.column;
     }
   }
@@ -172,7 +158,7 @@ class Scan {
   }
 
   void report_letter() {
-    const auto letter = text_.substr(at_, sequence_length(text_.substr(at_)));
+    const auto letter = text_.substr(at_, utf8::letter_at(text_, at_).bytes);
     report(at_, fmt::format("the character '{}' stands outside of quotes", letter), open_.empty());
     issue_->of_value = true;
   }
@@ -260,14 +246,14 @@ std::optional<Issue> encoding_issue(std::string_view text) {
       }
     }
     if (text[at] == '\0') return Issue{spot_at(text, at), "a byte of value 0: this is not a text file"};
-    const auto length = sequence_length(text.substr(at));
-    if (length == 0) {
+    const utf8::Letter letter = utf8::letter_at(text, at);
+    if (!letter.valid) {
       return Issue{spot_at(text, at),
                    fmt::format("the byte 0x{:02X} is not UTF-8; save the file as UTF-8 (in an editor: 'Save as', "
                                "encoding UTF-8)",
                                static_cast<unsigned char>(text[at]))};
     }
-    at += length;
+    at += letter.bytes;
   }
   return {};
 }

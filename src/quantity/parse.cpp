@@ -4,11 +4,14 @@
 #include <cmath>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include "leanside/quantity.hpp"
+#include "quantity/lists.hpp"
 #include "quantity/unit_words.hpp"
+#include "quantity/utf8.hpp"
 
 namespace leanside {
 namespace {
@@ -30,12 +33,12 @@ std::string_view without_spaces(std::string_view text) {
 
 std::string quoted(std::string_view text) {
   std::string out = "\"";
-  for (const char c : text.substr(0, 60)) {
+  constexpr std::size_t longest = 60;
+  for (const char c : utf8::prefix(text, longest)) {
     const auto byte = static_cast<unsigned char>(c);
     out += byte < 0x20 || byte == 0x7F ? '?' : c;
   }
-  while (text.size() > 60 && out.size() > 1 && (static_cast<unsigned char>(out.back()) & 0x80) != 0) out.pop_back();
-  return out + (text.size() > 60 ? "...\"" : "\"");
+  return out + (text.size() > longest ? "...\"" : "\"");
 }
 
 std::string with_article(std::string_view noun) {
@@ -54,16 +57,13 @@ std::string fitting_units(Dimension dimension, bool all) {
 
 std::string expectation(std::span<const Dimension> allowed) {
   if (allowed.empty()) return "expected a number and its unit, such as \"150 m3/h\"";
-  std::string out = "expected ";
-  for (std::size_t i = 0; i < allowed.size(); ++i) {
-    if (i > 0) out += i + 1 == allowed.size() ? " or " : ", ";
-    if (allowed[i] == Dimension::fraction) {
-      out += "a share: 0.25, \"25 %\" or \"250 ppm\"";
-    } else {
-      out += fmt::format("{} ({})", with_article(name_of(allowed[i])), fitting_units(allowed[i], allowed.size() == 1));
-    }
+  std::vector<std::string> kinds;
+  for (const Dimension dimension : allowed) {
+    kinds.push_back(dimension == Dimension::fraction ? "a share: 0.25, \"25 %\" or \"250 ppm\""
+                                                     : fmt::format("{} ({})", with_article(name_of(dimension)),
+                                                                   fitting_units(dimension, allowed.size() == 1)));
   }
-  return out;
+  return "expected " + listed(kinds, " or ");
 }
 
 QuantityFault fault(std::string_view text, std::string_view what, std::span<const Dimension> allowed) {

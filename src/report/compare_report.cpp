@@ -11,6 +11,7 @@
 
 #include "leanside/study.hpp"
 #include "report/json.hpp"
+#include "report/plain.hpp"
 #include "report/text_page.hpp"
 #include "report/words.hpp"
 
@@ -58,12 +59,6 @@ std::string aspect_words(const Both& both, const AspectChange& change) {
       break;
   }
   return "pressure " + format_quantity(before, "kPa", 4) + " -> " + format_quantity(after, "kPa", 4);
-}
-
-std::string joined(const std::vector<std::string>& words) {
-  std::string out;
-  for (const std::string& word : words) out += (out.empty() ? "" : ", ") + plain_text(word);
-  return out;
 }
 
 void put_unmatched(std::vector<std::string>& out, const std::string& what, const Unmatched& unmatched) {
@@ -266,13 +261,10 @@ std::string comparison_text(const Site& site_before, const Assessment& before, c
 std::string comparison_json(const Site& site_before, const Assessment& before, const Site& site_after,
                             const Assessment& after, const Comparison& comparison) {
   const Both both{site_before, before, site_after, after};
-  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
+  std::string out = "{\n\"before\": " + dumped(site_json(site_before));
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
-  put("notice", caution());
-  put("study", "compare");
-  put("before", site_json(site_before));
   put("after", site_json(site_after));
   put("anything_worse", comparison.anything_worse);
   put("compared", comparison.compared);

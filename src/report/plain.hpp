@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <span>
 #include <string>
 #include <string_view>
 
@@ -20,6 +21,9 @@ std::string padded(std::string_view text, std::size_t width, bool right = false)
 /// `text` broken at blanks into lines of at most `width` columns. `first` stands before the first line, `indent` blanks
 /// before each other one. Ends with a line break. A word longer than a line stays whole.
 std::string wrapped(std::string_view text, std::string_view first, std::size_t width, std::size_t indent);
+
+/// "a, b, c", each word cleaned by plain_text().
+std::string joined(std::span<const std::string> words);
 
 /// Every letter outside ASCII as '?'.
 std::string ascii_only(std::string_view text);

@@ -17,12 +17,6 @@ namespace {
 
 using namespace report;
 
-std::string joined(const std::vector<std::string>& words) {
-  std::string out;
-  for (const std::string& word : words) out += (out.empty() ? "" : ", ") + plain_text(word);
-  return out;
-}
-
 std::string finished(const std::string& text, const TextStyle& style) {
   return style.unicode ? text : ascii_only(text);
 }

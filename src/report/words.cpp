@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "leanside/report.hpp"
+#include "quantity/lists.hpp"
 #include "report/storage.hpp"
 
 namespace leanside {
@@ -15,16 +16,6 @@ namespace {
 std::string quoted(const std::string& text) { return "\"" + text + "\""; }
 
 std::string named(const std::string& id, const std::string& name) { return plain_text(name.empty() ? id : name); }
-
-/// "a", "a and b", "a, b and c".
-std::string listed(const std::vector<std::string>& words) {
-  std::string out;
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    if (i > 0) out += i + 1 == words.size() ? " and " : ", ";
-    out += words[i];
-  }
-  return out;
-}
 
 bool burns(const Site& site, const std::vector<GasShare>& shares) {
   return std::any_of(shares.begin(), shares.end(),

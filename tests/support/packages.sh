@@ -4,7 +4,7 @@
 # Sourced, not run; `set -euo pipefail` is the caller's.
 
 build_packages=(g++ cmake ninja-build libboost-dev libeigen3-dev libtomlplusplus-dev libspdlog-dev libfmt-dev
-  libcli11-dev nlohmann-json3-dev libsuitesparse-dev)
+  libcli11-dev nlohmann-json3-dev libsuitesparse-dev libutf8proc-dev nettle-dev)
 test_packages=(libgtest-dev librapidcheck-dev clang-format locales python3 python3-jsonschema chromium
   chromium-driver)
 

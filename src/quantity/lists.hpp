@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <span>
+#include <string>
+#include <string_view>
+
+namespace leanside {
+
+/// "a", "a and b", "a, b and c"; `last` stands before the last word.
+std::string listed(std::span<const std::string> words, std::string_view last = " and ");
+std::string listed(std::span<const std::string_view> words, std::string_view last = " and ");
+
+}  // namespace leanside
