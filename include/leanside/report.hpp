@@ -46,11 +46,16 @@ struct TextStyle {
 /// marks become blanks, bytes that are no UTF-8 become '?'. For every text that a user wrote.
 std::string plain_text(std::string_view text);
 
+/// The JSON text that a command writes (docs/schema): program, version, command, the files that were read, the caution,
+/// and under "answer" the JSON text `answer`, which one of the functions below gives.
+std::string json_document(std::string_view command, std::span<const std::string> files, std::string_view answer);
+
 /// Ranked warnings, table of spaces, assumptions, caution: the answer for people.
 std::string text_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
                         const TextStyle& style);
 
-/// The answer for programs (docs/results.md). Every number reads back exactly; not-a-number never appears.
+/// The answer for programs (docs/results.md), for json_document(). Every number reads back exactly; not-a-number never
+/// appears.
 std::string json_report(const Site& site, const Assessment& assessment, const Diagnostics& notices);
 
 /// One row a case and space.

@@ -144,13 +144,10 @@ std::string detectors_text(const Site& site, const DetectorPlan& plan, const Tex
 }
 
 std::string detectors_json(const Site& site, const DetectorPlan& plan) {
-  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
+  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
-  put("notice", caution());
-  put("study", "detectors");
-  put("site", {{"title", site.title}, {"file", site.file}});
   put("alarm", plan.alarm);
   put("mean_time_s", plan.mean_time);
   put("exact", plan.exact);

@@ -113,13 +113,10 @@ void put_case(std::string& out, const Site& site, const FailureStudy& study) {
 }  // namespace
 
 std::string failures_json(const Site& site, std::span<const FailureStudy> studies) {
-  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
+  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
-  put("notice", caution());
-  put("study", "failures");
-  put("site", {{"title", site.title}, {"file", site.file}});
   put("pairs", studies.front().pairs);
   put("assumptions", failure_assumptions(site, studies));
   put("case", site.cases[studies.front().which.value].id);

@@ -376,7 +376,7 @@ Json notice_json(const Diagnostic& notice) {
 
 std::string json_report(const Site& given, const Assessment& assessment, const Diagnostics& notices) {
   const Site site = with_computed_time(given, assessment);
-  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
+  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
@@ -386,8 +386,6 @@ std::string json_report(const Site& given, const Assessment& assessment, const D
     gases.push_back(gas.substance.id);
     names.gas_keys.push_back(dumped(gas.substance.id));
   }
-  put("notice", caution());
-  put("site", {{"title", site.title}, {"file", site.file}});
   put("conditions", conditions_json(site.conditions));
   put("criteria", criteria_json(site.criteria));
   put("gases", gases);

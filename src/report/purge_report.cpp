@@ -194,9 +194,7 @@ std::string purge_report(const PurgeSubject& subject, const PurgeQuestion& quest
 }
 
 std::string purge_json(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan) {
-  return dumped({{"tool", {{"name", "leanside"}, {"version", version()}}},
-                 {"notice", caution()},
-                 {"gas", subject.id},
+  return dumped({{"gas", subject.id},
                  {"volume_m3", question.volume},
                  {"temperature_K", question.temperature},
                  {"margin", question.margin},

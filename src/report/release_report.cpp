@@ -275,10 +275,7 @@ std::string release_json(const Site& site, const Assessment& assessment, std::op
     }
     list.push_back(std::move(row));
   }
-  return dumped({{"tool", {{"name", "leanside"}, {"version", version()}}},
-                 {"notice", caution()},
-                 {"releases", std::move(list)}}) +
-         "\n";
+  return dumped({{"releases", std::move(list)}}) + "\n";
 }
 
 std::string reaction_list(const TextStyle& style) {
@@ -310,7 +307,7 @@ std::string reaction_list_json() {
                     {"gas_count", reaction.gas_count},
                     {"note", reaction.note}});
   }
-  return dumped(list) + "\n";
+  return dumped({{"reactions", std::move(list)}}) + "\n";
 }
 
 }  // namespace leanside

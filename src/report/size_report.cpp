@@ -273,13 +273,10 @@ std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle&
 }
 
 std::string sizing_json(const Site& site, const Sizing& sizing) {
-  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
+  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
-  put("notice", caution());
-  put("study", "size");
-  put("site", {{"title", site.title}, {"file", site.file}});
   put("of", sizing.of_release ? "release" : "fans");
   put("found", sizing.found);
   put("reason", sizing.found ? Json(nullptr) : Json(sizing.reason));

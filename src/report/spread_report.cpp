@@ -258,13 +258,10 @@ std::string spread_text(const Site& site, const SpreadStudy& study, const TextSt
 }
 
 std::string spread_json(const Site& site, const SpreadStudy& study) {
-  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
+  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
-  put("notice", caution());
-  put("study", "spread");
-  put("site", {{"title", site.title}, {"file", site.file}});
   put("draws", study.draws);
   put("seed", study.seed);
   put("shape", word_of(study.shape));

@@ -149,11 +149,7 @@ std::string stock_json(const Site& site, const Stock& stock) {
                         {"summary", storage_words(site, finding)},
                         {"advice", storage_remedy(finding)}});
   }
-  return dumped({{"tool", {{"name", "leanside"}, {"version", version()}}},
-                 {"notice", caution()},
-                 {"held", std::move(held)},
-                 {"findings", std::move(findings)}}) +
-         "\n";
+  return dumped({{"held", std::move(held)}, {"findings", std::move(findings)}}) + "\n";
 }
 
 }  // namespace leanside

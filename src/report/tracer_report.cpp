@@ -76,13 +76,10 @@ std::string tracer_text(const Site& site, const TracerFit& fit, const TextStyle&
 }
 
 std::string tracer_json(const Site& site, const TracerFit& fit) {
-  std::string out = "{\n\"tool\": " + dumped({{"name", "leanside"}, {"version", version()}});
+  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
   const auto put = [&](const char* key, const Json& value) {
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
-  put("notice", caution());
-  put("study", "tracer");
-  put("site", {{"title", site.title}, {"file", site.file}});
   put("confidence", fit.confidence);
   put("readings", fit.readings);
   put("duration_s", fit.duration);

@@ -109,7 +109,7 @@ def compare(build, folder, rooms, runs):
     memory = {name: max(m for _, m in values) for name, values in taken.items()}
     run(["/usr/bin/python3", os.path.join(HERE, "baseline_scipy.py"), site, "--fine"], out["fine"])  # for comparison
     with open(out["leanside"]) as a, open(out["fine"]) as b, open(out["causes"]) as c:
-        ours, theirs, blamed = json.load(a), json.load(b), json.load(c)
+        ours, theirs, blamed = json.load(a)["answer"], json.load(b), json.load(c)
     worst, where, relative = worst_difference(ours, theirs)
     share, peaks = worst_share(ours, blamed)
     crossing, crossings = worst_crossing(ours, theirs, 8 * 3600.0)

@@ -198,7 +198,7 @@ def main():
             done = subprocess.run([arguments.program, "check", path, "--format", "json"], capture_output=True, check=False)
             if done.returncode not in (0, 1):
                 sys.exit(f"network {number}: {done.stderr.decode()}")
-            answer = json.loads(done.stdout)["cases"][0]["airways"]
+            answer = json.loads(done.stdout)["answer"]["cases"][0]["airways"]
             model = Model(network)
             balance, pressure = model.solve(rng)
             if balance > 1e-12:

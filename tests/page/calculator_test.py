@@ -60,7 +60,7 @@ class Calculator(unittest.TestCase):
             if not name.endswith(".toml"):
                 continue
             site = os.path.join(SOURCE, "examples", name)
-            answer = json.loads(leanside("check", "--quiet", site, "--format", "json"))
+            answer = json.loads(leanside("check", "--quiet", site, "--format", "json"))["answer"]
             if any("layers" in space or "picture" in space for case in answer["cases"] for space in case["spaces"]):
                 with self.subTest(site=name):
                     space = answer["cases"][0]["spaces"][0]["id"]

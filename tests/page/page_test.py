@@ -60,7 +60,7 @@ class Page(unittest.TestCase):
         self.browser.media("screen")
         self.browser.size(1280, 900)
         self.browser.open(self.page)
-        return json.loads(leanside("check", "--quiet", site, "--format", "json"))
+        return json.loads(leanside("check", "--quiet", site, "--format", "json"))["answer"]
 
     def keep(self, name):
         folder = os.environ.get("LEANSIDE_PAGE_PICTURES")

@@ -478,12 +478,23 @@ TEST(TextReport, ObeysNoTextOfTheUser) {
 
 // ---- JSON
 
+TEST(JsonDocument, WrapsTheAnswerWithTheCaution) {
+  const std::vector<std::string> files = {"a \"b\".toml", "\xff.toml"};
+  const json read = json::parse(json_document("check", files, "{\"warnings\": []}\n"));
+  EXPECT_EQ(read["program"], "leanside");
+  EXPECT_EQ(read["version"], std::string{version()});
+  EXPECT_EQ(read["command"], "check");
+  EXPECT_EQ(read["files"], (json{"a \"b\".toml", "\uFFFD.toml"}));
+  EXPECT_EQ(read["caution"], std::string{caution()});
+  EXPECT_EQ(read["answer"], (json{{"warnings", json::array()}}));
+  EXPECT_EQ(read.size(), 6u);
+}
+
 TEST(JsonReport, HasEveryKeyOfTheContract) {
   const json read = json::parse(json_report(sample_site(), sample_assessment(), {}));
-  for (const char* key : {"tool", "notice", "site", "gases", "assumptions", "cases", "warnings", "balance"}) {
+  for (const char* key : {"site", "gases", "assumptions", "cases", "warnings", "balance"}) {
     EXPECT_TRUE(read.contains(key)) << key;
   }
-  EXPECT_EQ(read["tool"], (json{{"name", "leanside"}, {"version", std::string{version()}}}));
   EXPECT_EQ(read["site"], (json{{"title", "A store"}, {"file", "store.toml"}}));
   EXPECT_EQ(read["gases"], (json{"methane", "nitrogen"}));
   EXPECT_EQ(read["balance"], (json{{"relative_error", 1.25e-13}}));
