@@ -3,35 +3,24 @@
 /// that a shell would obey; in_quotes() sees to the rest.
 #include <fmt/format.h>
 
-#include "cli/definitions.hpp"
+#include "cli/console.hpp"
 #include "cli/manual.hpp"
 
 namespace leanside::cli {
 namespace {
 
-std::string joined(const std::vector<std::string>& words) {
-  std::string out;
-  for (const std::string& word : words) out += (out.empty() ? "" : " ") + word;
-  return out;
-}
+std::string joined(const std::vector<std::string>& words) { return fmt::format("{}", fmt::join(words, " ")); }
 
-/// In single quotes for any of the three shells.
-std::string in_quotes(const std::string& text) {
-  std::string out = "'";
-  for (const char c : text) out += c == '\'' ? std::string{"'\\''"} : std::string(1, c);
-  return out + "'";
-}
-
-std::string names_of(const std::vector<CommandWords>& commands) {
+std::string names_of(const std::vector<Command>& commands) {
   std::vector<std::string> names;
   names.reserve(commands.size());
-  for (const CommandWords& command : commands) names.push_back(command.name);
+  for (const Command& command : commands) names.push_back(command.name);
   return joined(names);
 }
 
-std::string options_of(const CommandWords& command) {
+std::string options_of(const Command& command) {
   std::vector<std::string> names;
-  for (const OptionWords& option : command.options) {
+  for (const Option& option : command.named_options()) {
     names.push_back(option.long_name);
     if (!option.short_name.empty()) names.push_back(option.short_name);
   }
@@ -48,15 +37,15 @@ std::string for_zsh(const std::string& text) {
   return out;
 }
 
-std::string zsh_action(const OptionWords& option) {
+std::string zsh_action(const Option& option) {
   if (!option.choices.empty()) return "(" + joined(option.choices) + ")";
   return option.wants_file() ? "_files" : " ";
 }
 
 }  // namespace
 
-std::string bash_completion(const CLI::App& app) {
-  const auto commands = command_words(app);
+std::string bash_completion(const Program& program) {
+  const auto commands = program.shown();
   std::string out =
       "# bash completion of leanside, made from its command definitions\n"
       "_leanside() {\n"
@@ -69,8 +58,8 @@ std::string bash_completion(const CLI::App& app) {
       "    return\n"
       "  fi\n"
       "  case \"$command $before\" in\n";
-  for (const CommandWords& command : commands) {
-    for (const OptionWords& option : command.options) {
+  for (const Command& command : commands) {
+    for (const Option& option : command.named_options()) {
       if (option.value.empty()) continue;
       std::string pattern = "\"" + command.name + " " + option.long_name + "\"";
       if (!option.short_name.empty()) pattern += " | \"" + command.name + " " + option.short_name + "\"";
@@ -81,7 +70,7 @@ std::string bash_completion(const CLI::App& app) {
     }
   }
   out += "  esac\n  local options=\n  case \"$command\" in\n";
-  for (const CommandWords& command : commands) {
+  for (const Command& command : commands) {
     out += fmt::format("  {}) options=\"{}\" ;;\n", command.name, options_of(command));
   }
   out +=
@@ -95,21 +84,21 @@ std::string bash_completion(const CLI::App& app) {
   return out;
 }
 
-std::string zsh_completion(const CLI::App& app) {
-  const auto commands = command_words(app);
+std::string zsh_completion(const Program& program) {
+  const auto commands = program.shown();
   std::string out =
       "#compdef leanside\n"
       "# zsh completion of leanside, made from its command definitions\n"
       "local -a commands\ncommands=(\n";
-  for (const CommandWords& command : commands) {
+  for (const Command& command : commands) {
     out += "  " + in_quotes(command.name + ":" + for_zsh(command.description)) + "\n";
   }
   out +=
       ")\nif (( CURRENT == 2 )); then\n  _describe command commands\n  return\nfi\nlocal command=$words[2]\n"
       "shift words\n(( CURRENT-- ))\ncase $command in\n";
-  for (const CommandWords& command : commands) {
+  for (const Command& command : commands) {
     out += command.name + ")\n  _arguments";
-    for (const OptionWords& option : command.options) {
+    for (const Option& option : command.named_options()) {
       for (const std::string& name : {option.long_name, option.short_name}) {
         if (name.empty()) continue;
         std::string spec = name + "[" + for_zsh(option.description) + "]";
@@ -117,22 +106,22 @@ std::string zsh_completion(const CLI::App& app) {
         out += " \\\n    " + in_quotes(spec);
       }
     }
-    for (const OptionWords& word : command.positionals) {
-      const std::string action = word.wants_file() || word.several ? "_files" : zsh_action(word);
-      out += " \\\n    " + in_quotes(std::string{word.several ? "*" : ""} + ":" + word.value + ":" + action);
+    for (const Option& word : command.positionals()) {
+      const std::string action = word.wants_file() || word.takes_several() ? "_files" : zsh_action(word);
+      out += " \\\n    " + in_quotes(std::string{word.takes_several() ? "*" : ""} + ":" + word.value + ":" + action);
     }
     out += "\n  ;;\n";
   }
   return out + "esac\n";
 }
 
-std::string fish_completion(const CLI::App& app) {
-  const auto commands = command_words(app);
+std::string fish_completion(const Program& program) {
+  const auto commands = program.shown();
   std::string out = "# fish completion of leanside, made from its command definitions\n";
-  for (const CommandWords& command : commands) {
+  for (const Command& command : commands) {
     out += fmt::format("complete -c leanside -n __fish_use_subcommand -f -a {} -d {}\n", command.name,
                        in_quotes(command.description));
-    for (const OptionWords& option : command.options) {
+    for (const Option& option : command.named_options()) {
       out += fmt::format("complete -c leanside -n '__fish_seen_subcommand_from {}'", command.name);
       if (!option.long_name.empty()) out += " -l " + option.long_name.substr(2);
       if (!option.short_name.empty()) out += " -s " + option.short_name.substr(1);

@@ -1,65 +1,38 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "cli/definitions.hpp"
+/// `leanside definitions`: the manual page or a completion, written when the program is built and installed with it.
+/// Nobody else needs it, so the help does not show it.
+#include <memory>
 
-#include <algorithm>
+#include "cli/answer.hpp"
+#include "cli/manual.hpp"
 
 namespace leanside::cli {
 namespace {
 
-/// CLI11 keeps what a check takes only as the words of its help: "TEXT:{text,json,csv}".
-std::vector<std::string> choices_in(const std::string& type) {
-  std::vector<std::string> out;
-  const std::size_t open = type.find('{'), close = type.rfind('}');
-  if (open == std::string::npos || close == std::string::npos || close < open) return out;
-  std::string word;
-  for (std::size_t i = open + 1; i <= close; ++i) {
-    if (type[i] == ',' || i == close) {
-      out.push_back(word);
-      word.clear();
-    } else if (type[i] != ' ') {
-      word += type[i];
-    }
-  }
-  return out;
-}
+struct Options {
+  CommonOptions common;
+  std::string what;
+};
 
-/// The word for the value of an option: "FILE", "ID", "COUNT", "TEXT".
-std::string value_of(const std::string& type) {
-  const std::string word = type.substr(0, type.find_first_of(":{ "));
-  return word == "UINT" || word == "INT" ? "COUNT" : word;
-}
-
-OptionWords words_of(const CLI::Option& option) {
-  OptionWords out;
-  const std::string type = option.get_type_name();
-  if (option.get_positional()) {
-    out.value = option.get_name(true);
-  } else {
-    out.long_name = option.get_lnames().empty() ? "" : "--" + option.get_lnames().front();
-    out.short_name = option.get_snames().empty() ? "" : "-" + option.get_snames().front();
-    if (option.get_items_expected_max() > 0 && option.get_type_size_max() > 0) out.value = value_of(type);
-  }
-  out.choices = choices_in(type);
-  out.description = option.get_description();
-  out.usual = option.get_default_str();
-  out.required = option.get_required();
-  out.several = option.get_items_expected_max() > 1;
-  return out;
+Result<ExitCode> run(const Options& options, const Program& program) {
+  auto answer = Answer::open(options.common, {});
+  if (!answer) return answer.error();
+  const std::string text = options.what == "man"    ? manual_page(program)
+                           : options.what == "bash" ? bash_completion(program)
+                           : options.what == "zsh"  ? zsh_completion(program)
+                                                    : fish_completion(program);
+  return answer->deliver(text, nothing_found);
 }
 
 }  // namespace
 
-std::vector<CommandWords> command_words(const CLI::App& app) {
-  std::vector<CommandWords> out;
-  for (const CLI::App* command : app.get_subcommands(nullptr)) {
-    if (command->get_group().empty()) continue;  // not for users
-    CommandWords words{command->get_name(), command->get_description(), command->get_footer(), {}, {}};
-    for (const CLI::Option* option : command->get_options()) {
-      (option->get_positional() ? words.positionals : words.options).push_back(words_of(*option));
-    }
-    out.push_back(std::move(words));
-  }
-  return out;
+Runner add_definitions(Program& program) {
+  const auto options = std::make_shared<Options>();
+  Command& command = program.add_subcommand("definitions", "Write the manual page, or the completion of a shell");
+  command.hide();
+  command.add_option("WHAT", options->what, "Which of them")->required()->one_of({"man", "bash", "zsh", "fish"});
+  add_common_options(command, options->common, {{}, false});
+  return [options, &program] { return run(*options, program); };
 }
 
 }  // namespace leanside::cli

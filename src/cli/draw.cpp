@@ -2,43 +2,49 @@
 /// `leanside draw`: the picture of the site alone.
 #include <memory>
 
-#include "cli/document.hpp"
+#include "cli/answer.hpp"
+#include "cli/load.hpp"
 #include "cli/progress.hpp"
 
 namespace leanside::cli {
 namespace {
 
 struct DrawOptions {
-  DocumentOptions document;
-  std::string which = "normal";
+  CommonOptions common;
+  std::optional<std::string> file;
+  std::string case_id = "normal";
 };
 
-int run(const DrawOptions& options) {
-  const auto loaded = load(options.document, "leanside draw");
-  if (!loaded) return bad_input;
-  const auto which = case_named(loaded->site, options.which);
-  if (!which) return bad_input;
-  auto document = Document::open(options.document, false);
-  if (!document) return bad_input;
+Result<ExitCode> run(const DrawOptions& options) {
+  if (auto error = refuse_terminal(options.common)) return *error;
+  const auto loaded = load_site(options.common, options.file);
+  if (!loaded) return loaded.error();
+  const Site& site = loaded->site;
+  note_ranges(site, options.common);
+  const auto drawn = case_named(site, options.case_id);
+  if (!drawn) return drawn.error();
+  auto answer = Answer::open(options.common, files_of(options.file));
+  if (!answer) return answer.error();
   AssessOptions how;
-  how.only = which;
-  const Progress progress{computing(loaded->site), options.document.quiet};
-  const auto outcome = assess(loaded->site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return told(*fault, loaded->site.file);
+  how.only = *drawn;
+  const Progress progress{computing(site), options.common.quiet};
+  const auto outcome = assess(site, how);
+  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
-  return document->deliver(site_picture(loaded->site, assessment.cases.front()), code_of(assessment));
+  return answer->deliver(site_picture(site, assessment.cases.front()), exit_code(assessment));
 }
 
 }  // namespace
 
-std::function<int()> add_draw(CLI::App& app) {
+Runner add_draw(Program& program) {
   const auto options = std::make_shared<DrawOptions>();
-  CLI::App& command = *app.add_subcommand("draw", "A picture of the site: spaces, airways with their flow, releases");
-  add_document_options(command, options->document);
-  command.add_option("--case", options->which, "The case that is drawn")->type_name("ID")->capture_default_str();
-  command.footer(
-      "The picture is an SVG file. Exit codes as of check: 0 nothing at or over a margin in this case,\n"
-      "1 at least one warning, 2 bad input or usage, 3 the computation failed.");
+  Command& command =
+      program.add_subcommand("draw", "Draw the site: its spaces, its airways with their flows, its releases");
+  command.add_option("FILE", options->file, "Site file; without one, the built-in example is drawn");
+  command.add_option("--case", options->case_id, "The case to draw")->type_name("ID")->capture_default_str();
+  add_common_options(command, options->common, {{}});
+  command.footer("The picture is an SVG file.\n" +
+                 exit_codes("0 nothing at or over a margin in this case, 1 at least one warning"));
   return [options] { return run(*options); };
 }
 

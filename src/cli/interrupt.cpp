@@ -1,10 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/interrupt.hpp"
 
-#include <fmt/format.h>
 #include <signal.h>
-
-#include "cli/console.hpp"
 
 namespace leanside::cli {
 namespace {
@@ -42,12 +39,6 @@ Interruptible::~Interruptible() {
     if (now.sa_handler == stop_the_sweep) static_cast<void>(::signal(signal, SIG_DFL));
   }
   running = nullptr;
-}
-
-int told(const Stopped& stopped, const std::string& file) {
-  complain(fmt::format("{}: stopped after {} of {} runs; there is no answer, and nothing was written", file,
-                       stopped.done, stopped.total));
-  return interrupted;
 }
 
 }  // namespace leanside::cli

@@ -4,16 +4,16 @@
 
 #include <string>
 
-#include <CLI/CLI.hpp>
+#include "cli/command.hpp"
 
 namespace leanside::cli {
 
 /// In the man macros of troff, section 1.
-std::string manual_page(const CLI::App& app);
+std::string manual_page(const Program& program);
 
 /// For the shells of those names; each offers commands, options, choices, and files where a file is wanted.
-std::string bash_completion(const CLI::App& app);
-std::string zsh_completion(const CLI::App& app);
-std::string fish_completion(const CLI::App& app);
+std::string bash_completion(const Program& program);
+std::string zsh_completion(const Program& program);
+std::string fish_completion(const Program& program);
 
 }  // namespace leanside::cli

@@ -1,110 +1,86 @@
 // SPDX-License-Identifier: Apache-2.0
 /// `leanside merge`: parts of a sweep, written with --shard, joined to the answer that one run would have given.
-#include <functional>
 #include <memory>
 #include <utility>
 
 #include <fmt/format.h>
 
-#include "cli/study_common.hpp"
 #include "cli/sweeps.hpp"
 
 namespace leanside::cli {
 namespace {
 
 struct Options {
-  StudyOptions study;
+  CommonOptions common;
   std::vector<std::string> parts;
 };
 
-std::optional<SweepPart> read_part(const std::string& path) {
-  const auto text = read_text_file(path);
-  if (const auto* fault = std::get_if<Diagnostic>(&text)) {
-    show({*fault}, true);
-    return {};
-  }
-  auto part = parse_part(std::get<std::string>(text));
-  if (const auto* reason = std::get_if<std::string>(&part)) {
-    complain(fmt::format("{}: {}", path, *reason));
-    return {};
-  }
+Result<SweepPart> read_part(const std::string& path) {
+  const auto text = load_text(path);
+  if (!text) return text.error();
+  auto part = parse_part(*text);
+  if (const auto* reason = std::get_if<std::string>(&part)) return Error::in_file(path, *reason);
   return std::move(std::get<SweepPart>(part));
 }
 
-std::optional<SubstanceTable> substances_of(const SweepPart& whole) {
-  if (whole.substances_file.empty()) return built_in_substances();
-  const auto read = parse_substances(whole.substances, whole.substances_file);
-  if (const auto* faults = std::get_if<Diagnostics>(&read)) {
-    show(*faults, true);
-    return {};
-  }
-  return merged(built_in_substances(), std::get<SubstanceTable>(read));
+Error without_case(const Site& site) {
+  return Error::in_file(site.file, "the parts are about a case that this file does not have");
 }
 
-int give(Document& output, const Options& options, const RangedSite& site, const SpreadShare& share) {
-  if (share.options.only && share.options.only->value >= site.best().cases.size()) {
-    complain("the parts are about a case that their file does not have");
-    return bad_input;
-  }
-  return give_spread(output, options.study, site, share.options, share.part);
+Result<ExitCode> give(Answer& answer, const Options& options, const RangedSite& site, const SpreadShare& share) {
+  if (share.options.only && share.options.only->value >= site.best().cases.size()) return without_case(site.best());
+  return give_spread(answer, options.common, site, share.options, share.part);
 }
 
-int give(Document& output, const Options& options, const RangedSite& site, const FailuresShare& share) {
+Result<ExitCode> give(Answer& answer, const Options& options, const RangedSite& site, const FailuresShare& share) {
   std::vector<FailureStudy> studies;
   for (std::size_t k = 0; k < share.cases.size(); ++k) {
     FailureOptions how = share.options;
     how.which = share.cases[k];
-    if (how.which.value >= site.best().cases.size()) {
-      complain("the parts are about a case that their file does not have");
-      return bad_input;
-    }
+    if (how.which.value >= site.best().cases.size()) return without_case(site.best());
     auto study = failures_of(site.best(), how, share.parts[k]);
-    if (const auto* fault = std::get_if<SolveFault>(&study)) return told(*fault, site.best().file);
+    if (const auto* fault = std::get_if<SolveFault>(&study)) return Error::unsolved(*fault, site.best().file);
     studies.push_back(std::move(std::get<FailureStudy>(study)));
   }
-  if (studies.empty()) {
-    complain("the parts are about no case at all");
-    return bad_input;
-  }
-  return give_failures(output, options.study, site.best(), studies);
+  if (studies.empty()) return Error::usage("the parts are about no case at all");
+  return give_failures(answer, options.common, site.best(), studies);
 }
 
-int run(const Options& options) {
+Result<ExitCode> run(const Options& options) {
   std::vector<SweepPart> parts;
   for (const std::string& path : options.parts) {
     auto part = read_part(path);
-    if (!part) return bad_input;
+    if (!part) return part.error();
     parts.push_back(std::move(*part));
   }
   auto joined = join_parts(std::move(parts), options.parts);
-  if (const auto* fault = std::get_if<PartFault>(&joined)) {
-    complain(fault->message);
-    return bad_input;
-  }
+  if (const auto* fault = std::get_if<PartFault>(&joined)) return Error::usage(fault->message);
   const auto& whole = std::get<SweepPart>(joined);
   if (whole.version != version()) {
-    complain(fmt::format("the parts were made by leanside {}, this is {}; merge them with the version that made them",
-                         whole.version, version()));
-    return bad_input;
+    return Error::usage(
+        fmt::format("the parts were made by leanside {}, this is {}; merge them with the version that made them",
+                    whole.version, version()));
   }
-  const auto substances = substances_of(whole);
-  if (!substances) return bad_input;
-  const RangedReading reading = parse_ranged_site(whole.text, whole.file, *substances);
-  show(reading.diagnostics, options.study.quiet);
-  if (!reading.site) return bad_input;
-  auto output = open_output(options.study, options.parts);
-  if (!output) return bad_input;
-  return std::visit([&](const auto& share) { return give(*output, options, *reading.site, share); }, whole.share);
+  auto substances = parse_added_substances(whole.substances, whole.substances_file);
+  if (!substances) return substances.error();
+  const auto loaded = parse_ranges(whole.text, whole.file, std::move(*substances), options.common.quiet);
+  if (!loaded) return loaded.error();
+  auto answer = Answer::open(options.common, options.parts);
+  if (!answer) return answer.error();
+  std::vector<std::string> read = {whole.file};
+  if (!whole.substances_file.empty()) read.push_back(whole.substances_file);
+  answer->stands_for(std::holds_alternative<SpreadShare>(whole.share) ? "spread" : "failures", std::move(read));
+  return std::visit([&](const auto& share) { return give(*answer, options, loaded->site, share); }, whole.share);
 }
 
 }  // namespace
 
-std::function<int()> add_merge(CLI::App& app) {
+Runner add_merge(Program& program) {
   const auto options = std::make_shared<Options>();
-  CLI::App& command = *app.add_subcommand("merge", "Join the parts of a sweep that was shared out");
+  Command& command = program.add_subcommand("merge", "Join the parts of a sweep that were solved with --shard");
   command.add_option("PART", options->parts, "All the parts, in any order")->required();
-  add_study_options(command, options->study, "nothing comes to a margin, 1 something does");
-  command.remove_option(command.get_option("--substances"));
+  add_common_options(command, options->common, {{"text", "json"}, false});
+  command.footer(exit_codes("0 nothing comes to a margin, 1 something does"));
   return [options] { return run(*options); };
 }
 

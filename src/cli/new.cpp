@@ -1,65 +1,45 @@
 // SPDX-License-Identifier: Apache-2.0
-/// `leanside new`: a site file to begin with.
+/// `leanside new`: a site file to start from.
 #include <filesystem>
 #include <memory>
 
 #include <fmt/format.h>
 
-#include "cli/console.hpp"
+#include "cli/answer.hpp"
 
 namespace leanside::cli {
 namespace {
 
 struct NewOptions {
+  CommonOptions common;
   std::string like;
-  std::optional<std::string> output;
 };
 
-int run(const NewOptions& options) {
-  const std::string_view text = starter(options.like);
-  Failure failure;
-  if (!options.output) {
-    failure = write_standard_output(text);
-  } else {
-    std::error_code ignored;
-    // What stands in a site file is work: it is never replaced by a starter.
-    if (std::filesystem::exists(*options.output, ignored)) {
-      complain(fmt::format("'{}' is there already and is not replaced; choose another name", *options.output));
-      return bad_input;
-    }
-    auto opened = PendingFile::open(*options.output);
-    if (auto* reason = std::get_if<std::string>(&opened)) {
-      failure = std::move(*reason);
-    } else {
-      auto& file = std::get<PendingFile>(opened);
-      failure = file.write(text);
-      if (!failure) failure = file.finish();
-      if (!failure) failure = file.publish();
-    }
+Result<ExitCode> run(const NewOptions& options) {
+  const auto& output = options.common.output;
+  // What stands in a site file is work: it is never replaced by a starter.
+  std::error_code ignored;
+  if (output && std::filesystem::exists(*output, ignored)) {
+    return Error::usage(fmt::format("'{}' exists already and is not replaced; choose another name", *output));
   }
-  if (failure) {
-    complain(*failure);
-    return bad_input;
-  }
-  if (options.output) {
+  auto answer = Answer::open(options.common, {});
+  if (!answer) return answer.error();
+  auto code = answer->deliver(starter(options.like), nothing_found);
+  if (code && output && !options.common.quiet) {
     write_standard_error(fmt::format("Wrote '{0}'. Put your own sizes and flows into it, then: leanside check {0}\n",
-                                     plain_text(*options.output)));
+                                     plain_text(*output)));
   }
-  return nothing_found;
+  return code;
 }
 
 }  // namespace
 
-std::function<int()> add_new(CLI::App& app) {
+Runner add_new(Program& program) {
   const auto options = std::make_shared<NewOptions>();
-  CLI::App& command = *app.add_subcommand("new", "A site file with comments to begin with");
-  command.add_option("--like", options->like, "What the place is most like")
-      ->check(CLI::IsMember(starter_names()))
-      ->required();
-  command.add_option("-o,--output", options->output, "Write to this new file instead of standard output")
-      ->type_name("FILE");
-  command.set_version_flag("--version", fmt::format("leanside {}", version()), "Show the version and leave");
-  command.footer("The sizes in it are invented; every one has a comment. Exit codes: 0 written, 2 not.");
+  Command& command = program.add_subcommand("new", "Write a site file with comments, to start from");
+  command.add_option("--like", options->like, "What your place is most like")->one_of(starter_names())->required();
+  add_common_options(command, options->common, {{}, false});
+  command.footer("The sizes in it are invented, and each has a comment. Exit codes: 0 written, 2 not written.");
   return [options] { return run(*options); };
 }
 

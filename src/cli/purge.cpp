@@ -2,9 +2,12 @@
 /// `leanside purge`: how much inert gas keeps a vessel out of the range on its way into and out of service.
 #include "leanside/purge.hpp"
 
+#include <memory>
+
 #include <fmt/format.h>
 
-#include "cli/site_command.hpp"
+#include "cli/answer.hpp"
+#include "cli/load.hpp"
 #include "leanside/purge_replay.hpp"
 
 namespace leanside::cli {
@@ -35,11 +38,12 @@ constexpr double least_margin = 0.05, most_margin = 1.0;
 /// Significant figures in which the pressures are printed, and so used.
 constexpr int pressure_figures = 4;
 
-/// Reads the options, showing what is wrong with each.
+/// Reads the options, collecting what is wrong with each.
 class Reader {
  public:
   explicit Reader(double ambient) : ambient_{ambient} {}
-  bool sound() const { return sound_; }
+  bool sound() const { return wrong_.diagnostics.empty(); }
+  const Error& wrong() const { return wrong_; }
 
   std::optional<double> take(const char* option, const std::optional<std::string>& text, Dimension dimension,
                              const Bounds& bounds) {
@@ -54,18 +58,17 @@ class Reader {
   }
 
   std::optional<double> refuse(const char* option, const std::string& reason) {
-    complain(fmt::format("{}: {}", option, reason));
-    sound_ = false;
+    wrong_.diagnostics.push_back(Error::usage(fmt::format("{}: {}", option, reason)).diagnostics.front());
     return {};
   }
 
  private:
   double ambient_;
-  bool sound_ = true;
+  Error wrong_;
 };
 
-/// The question; empty, with the reason shown, where an option is wrong.
-std::optional<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubject& subject) {
+/// The question that the options ask.
+Result<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubject& subject) {
   PurgeQuestion question;
   Reader reader{question.ambient};
   question.margin = options.margin;
@@ -88,41 +91,40 @@ std::optional<PurgeQuestion> question_of(const PurgeOptions& options, const Purg
     reader.refuse("--temperature", fmt::format("{} ignites by itself in air at {}; expected less", subject.id,
                                                format_quantity(*subject.autoignition, "degC")));
   }
-  if (!reader.sound()) return {};
+  if (!reader.sound()) return reader.wrong();
   question.gas = vessel_gas(subject, question.temperature);
   return question;
 }
 
-int run(const PurgeOptions& options) {
-  const auto table = substances_for(options.common);
-  if (!table) return bad_input;
+Result<ExitCode> run(const PurgeOptions& options) {
+  const auto table = load_substances(options.common);
+  if (!table) return table.error();
   const auto found = purge_subject(*table, options.gas);
-  if (const auto* reason = std::get_if<std::string>(&found)) {
-    complain(*reason);
-    return bad_input;
-  }
+  if (const auto* reason = std::get_if<std::string>(&found)) return Error::usage(*reason);
   const PurgeSubject& subject = std::get<PurgeSubject>(found);
   const auto question = question_of(options, subject);
-  if (!question) return bad_input;
+  if (!question) return question.error();
+  auto answer = Answer::open(options.common, {});
+  if (!answer) return answer.error();
   const auto outcome = replayed(subject, *question, plan_purge(*question));
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) {
-    complain("the plan could not be computed step by step, so there is no answer: " + fault->message);
-    return failed_to_compute;
+    Error error = Error::usage("the plan could not be computed step by step, so there is no answer: " + fault->message);
+    error.code = failed_to_compute;
+    return error;
   }
   const PurgePlan& plan = std::get<PurgePlan>(outcome);
-  const int written = deliver(options.common.format == "json"
-                                  ? purge_json(subject, *question, plan)
-                                  : purge_report(subject, *question, plan, style_for(options.common, true)));
-  if (written != nothing_found) return written;
-  return plan.into_service.possible && plan.out_of_service.possible ? nothing_found : warnings_found;
+  return answer->deliver(options.common.format == "json"
+                             ? purge_json(subject, *question, plan)
+                             : purge_report(subject, *question, plan, style_for(options.common)),
+                         exit_code(!plan.into_service.possible || !plan.out_of_service.possible));
 }
 
 }  // namespace
 
-std::function<int()> add_purge(CLI::App& app) {
+Runner add_purge(Program& program) {
   const auto options = std::make_shared<PurgeOptions>();
-  CLI::App& command =
-      *app.add_subcommand("purge", "How much nitrogen keeps a vessel out of the range, into and out of service");
+  Command& command =
+      program.add_subcommand("purge", "How much nitrogen keeps a vessel out of the range, into and out of service");
   command.add_option("GAS", options->gas, "The substance or mixture, such as hydrogen or natural-gas")->required();
   command.add_option("--volume", options->volume, "Of the vessel, such as \"200 L\"")->required()->type_name("VOLUME");
   command.add_option("--flow", options->flow, "Of the purge gas when it sweeps through")->type_name("FLOW");
@@ -135,10 +137,8 @@ std::function<int()> add_purge(CLI::App& app) {
       ->type_name("TEMPERATURE");
   command.add_option("--margin", options->margin, "Share of the target that is purged to, from 0.05 to 1")
       ->capture_default_str();
-  add_common_options(command, options->common, {"text", "json"});
-  command.footer(
-      "Exit codes: 0 both ways are safe with this gas, 1 no purging with this gas makes one of them safe,\n"
-      "2 bad input or usage, 3 the computation failed. With 2 and 3 no result is written.");
+  add_common_options(command, options->common, {{"text", "json"}});
+  command.footer(exit_codes("0 both ways are safe with this gas, 1 no purging with this gas makes one of them safe"));
   return [options] { return run(*options); };
 }
 

@@ -1,26 +1,40 @@
 // SPDX-License-Identifier: Apache-2.0
 /// `leanside stock`: what a site has in store, and what should be kept apart.
-#include "cli/site_command.hpp"
+#include <memory>
+
+#include "cli/answer.hpp"
+#include "cli/load.hpp"
 
 namespace leanside::cli {
+namespace {
 
-std::function<int()> add_stock(CLI::App& app) {
-  struct Options {
-    CommonOptions common;
-    std::string file;
-  };
-  const auto options = std::make_shared<Options>();
-  CLI::App& command = *app.add_subcommand("stock", "What gas is held where, and what should be kept apart");
+struct StockOptions {
+  CommonOptions common;
+  std::string file;
+};
+
+Result<ExitCode> run(const StockOptions& options) {
+  const auto loaded = load_site(options.common, options.file);
+  if (!loaded) return loaded.error();
+  const Site& site = loaded->site;
+  note_ranges(site, options.common);
+  auto answer = Answer::open(options.common, {options.file});
+  if (!answer) return answer.error();
+  const Stock stock = stock_of(site);
+  return answer->deliver(
+      options.common.format == "json" ? stock_json(site, stock) : stock_report(site, stock, style_for(options.common)),
+      nothing_found);
+}
+
+}  // namespace
+
+Runner add_stock(Program& program) {
+  const auto options = std::make_shared<StockOptions>();
+  Command& command = program.add_subcommand("stock", "Show what gas is held where, and what to keep apart");
   command.add_option("FILE", options->file, "Site file")->required();
-  add_common_options(command, options->common, {"text", "json"});
-  return [options] {
-    const auto reading = read_site_for(options->common, options->file);
-    if (const int* code = std::get_if<int>(&reading)) return *code;
-    const Site& site = std::get<Site>(reading);
-    const Stock stock = stock_of(site);
-    return deliver(options->common.format == "json" ? stock_json(site, stock)
-                                                    : stock_report(site, stock, style_for(options->common, true)));
-  };
+  add_common_options(command, options->common, {{"text", "json"}});
+  command.footer(exit_codes("0 shown"));
+  return [options] { return run(*options); };
 }
 
 }  // namespace leanside::cli

@@ -1,11 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 /// `leanside substances`: the list, or the card of one.
-#include <functional>
 #include <memory>
 
-#include <fmt/format.h>
-
-#include "cli/console.hpp"
+#include "cli/answer.hpp"
+#include "cli/load.hpp"
 
 namespace leanside::cli {
 namespace {
@@ -15,10 +13,10 @@ struct SubstancesOptions {
   std::optional<std::string> id;
 };
 
-/// The text asked for, or nothing where the id is unknown.
-std::optional<std::string> answer(const SubstancesOptions& options, const SubstanceTable& table) {
+/// The text asked for.
+Result<std::string> text_of(const SubstancesOptions& options, const SubstanceTable& table) {
   const bool json = options.common.format == "json";
-  const TextStyle style = style_for(options.common, true);
+  const TextStyle style = style_for(options.common);
   if (!options.id) return json ? substance_list_json(table) : substance_list(table, style);
   if (const Substance* substance = table.find(*options.id)) {
     return json ? substance_json(*substance) : substance_card(*substance, style);
@@ -26,33 +24,27 @@ std::optional<std::string> answer(const SubstancesOptions& options, const Substa
   if (const Mixture* mixture = table.find_mixture(*options.id)) {
     return json ? mixture_json(*mixture) : mixture_card(*mixture, table, style);
   }
-  return {};
+  return unknown_substance(table, *options.id);
 }
 
-int run(const SubstancesOptions& options) {
-  const auto table = substances_for(options.common);
-  if (!table) return bad_input;
-  const auto text = answer(options, *table);
-  if (!text) {
-    const std::string near = table->nearest(*options.id);
-    complain(fmt::format("there is no substance '{}'{} `leanside substances` lists all", *options.id,
-                         near.empty() ? "." : fmt::format("; did you mean '{}'?", near)));
-    return bad_input;
-  }
-  if (const Failure failure = write_standard_output(*text)) {
-    complain(*failure);
-    return bad_input;
-  }
-  return nothing_found;
+Result<ExitCode> run(const SubstancesOptions& options) {
+  const auto table = load_substances(options.common);
+  if (!table) return table.error();
+  const auto text = text_of(options, *table);
+  if (!text) return text.error();
+  auto answer = Answer::open(options.common, {});
+  if (!answer) return answer.error();
+  return answer->deliver(*text, nothing_found);
 }
 
 }  // namespace
 
-std::function<int()> add_substances(CLI::App& app) {
+Runner add_substances(Program& program) {
   const auto options = std::make_shared<SubstancesOptions>();
-  CLI::App& command = *app.add_subcommand("substances", "What is known of the gases and vapours, with sources");
+  Command& command = program.add_subcommand("substances", "Show what is known of the gases and vapours, with sources");
   command.add_option("ID", options->id, "The substance or mixture to show; without one, all are listed");
-  add_common_options(command, options->common, {"text", "json"});
+  add_common_options(command, options->common, {{"text", "json"}});
+  command.footer(exit_codes("0 shown"));
   return [options] { return run(*options); };
 }
 

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -34,15 +35,19 @@ bool at_margin(const SpreadSpace& space) {
 
 }  // namespace
 
-void add_shard_option(CLI::App& command, std::optional<std::string>& shard) {
+void add_shard_option(Command& command, std::optional<std::string>& shard) {
   command
-      .add_option(
-          "--shard", shard,
-          "Solve part I of N alone and write it as a file for `leanside merge`, which joins all N to the answer")
+      .add_option("--shard", shard,
+                  "Solve only part I of N and write it as a file; `leanside merge` joins all N to the answer")
       ->type_name("I/N");
 }
 
-std::optional<Shard> shard_option(const std::optional<std::string>& text) {
+void add_threads_option(Command& command, unsigned& threads) {
+  constexpr double least = 0, most = 256;
+  command.add_option("--threads", threads, "Number of threads; 0: as many as the machine has")->between(least, most);
+}
+
+Result<Shard> shard_option(const std::optional<std::string>& text) {
   if (!text) return Shard{};
   constexpr std::size_t most = 1'000'000;
   const std::size_t slash = text->find('/');
@@ -51,49 +56,43 @@ std::optional<Shard> shard_option(const std::optional<std::string>& text) {
     const auto count = count_in(std::string_view{*text}.substr(slash + 1));
     if (index && count && *index >= 1 && *index <= *count && *count <= most) return Shard{*index, *count};
   }
-  complain(fmt::format("--shard: found '{}'; expected which part of how many, such as 1/4 to 4/4", *text));
-  return {};
+  return Error::usage(fmt::format("--shard: found '{}'; expected which part of how many, such as 1/4 to 4/4", *text));
 }
 
-std::optional<SweepPart> part_of(const Shard& shard, const StudyOptions& options, const std::string& file,
-                                 const std::string& text) {
+Result<SweepPart> part_of(const Shard& shard, const CommonOptions& options, const std::string& file,
+                          const std::string& text) {
   SweepPart part;
   part.version = version();
   part.shard = shard;
   part.file = file;
   part.text = text;
-  if (!options.common.substances) return part;
-  const auto substances = read_text_file(*options.common.substances);
-  if (const auto* fault = std::get_if<Diagnostic>(&substances)) {
-    show({*fault}, true);
-    return {};
-  }
-  part.substances_file = *options.common.substances;
-  part.substances = std::get<std::string>(substances);
+  if (!options.substances) return part;
+  auto substances = load_text(*options.substances);
+  if (!substances) return substances.error();
+  part.substances_file = *options.substances;
+  part.substances = std::move(*substances);
   return part;
 }
 
-int give_spread(Document& output, const StudyOptions& options, const RangedSite& site, const SpreadOptions& how,
-                const SpreadPart& whole) {
+Result<ExitCode> give_spread(Answer& answer, const CommonOptions& options, const RangedSite& site,
+                             const SpreadOptions& how, const SpreadPart& whole) {
   const auto outcome = spread_of(site, how, whole);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return told(*fault, site.best().file);
+  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, site.best().file);
   const auto& study = std::get<SpreadStudy>(outcome);
-  const std::string answer = options.common.format == "json"
-                                 ? spread_json(site.best(), study)
-                                 : spread_text(site.best(), study, style_for(options.common, !options.output));
+  const std::string text =
+      options.format == "json" ? spread_json(site.best(), study) : spread_text(site.best(), study, style_for(options));
   const bool any =
       std::any_of(study.spaces.begin(), study.spaces.end(), [](const SpreadSpace& space) { return at_margin(space); });
-  return output.deliver(answer, any ? warnings_found : nothing_found);
+  return answer.deliver(text, exit_code(any));
 }
 
-int give_failures(Document& output, const StudyOptions& options, const Site& site,
-                  std::span<const FailureStudy> studies) {
-  const std::string answer = options.common.format == "json"
-                                 ? failures_json(site, studies)
-                                 : failures_text(site, studies, style_for(options.common, !options.output));
+Result<ExitCode> give_failures(Answer& answer, const CommonOptions& options, const Site& site,
+                               std::span<const FailureStudy> studies) {
+  const std::string text =
+      options.format == "json" ? failures_json(site, studies) : failures_text(site, studies, style_for(options));
   const bool any =
       std::any_of(studies.begin(), studies.end(), [](const FailureStudy& study) { return at_margin(study); });
-  return output.deliver(answer, any ? warnings_found : nothing_found);
+  return answer.deliver(text, exit_code(any));
 }
 
 }  // namespace leanside::cli

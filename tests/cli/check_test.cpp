@@ -30,7 +30,7 @@ TEST_F(Check, ANoteIsShownThoughItIsNoWarningToScripts) {
   write_file(path("site.toml"), small_site("0.3 m3/h"));
   const Outcome outcome = run({"check", path("site.toml"), "--format", "json"});
   EXPECT_EQ(outcome.code, 0);
-  EXPECT_EQ(json::parse(outcome.out)["warnings"][0]["severity"], "note");
+  EXPECT_EQ(answer_in(outcome.out)["warnings"][0]["severity"], "note");
 }
 
 TEST_F(Check, WithoutAFileRunsTheExampleAndSaysSo) {
@@ -39,20 +39,20 @@ TEST_F(Check, WithoutAFileRunsTheExampleAndSaysSo) {
   EXPECT_TRUE(has(outcome.out, "built-in example")) << outcome.out;
   EXPECT_TRUE(has(outcome.err, "no file was named")) << outcome.err;
   EXPECT_TRUE(has(outcome.out, "leanside check FILE"));
-  const json read = json::parse(run({"check", "--format", "json", "--quiet"}).out);
+  const json read = answer_in(run({"check", "--format", "json", "--quiet"}).out);
   EXPECT_EQ(read["site"]["file"], "built-in example");
 }
 
 TEST_F(Check, TheBuiltInExampleIsTheShippedOne) {
-  const json built_in = json::parse(run({"check", "--format", "json"}).out);
-  const json shipped = json::parse(run({"check", example("school-prep-room"), "--format", "json"}).out);
+  const json built_in = answer_in(run({"check", "--format", "json"}).out);
+  const json shipped = answer_in(run({"check", example("school-prep-room"), "--format", "json"}).out);
   EXPECT_EQ(built_in["warnings"], shipped["warnings"]);
   EXPECT_EQ(built_in["cases"], shipped["cases"]);
 }
 
 TEST_F(Check, OneCaseAlone) {
   write_file(path("site.toml"), small_site("4 m3/h"));
-  const json read = json::parse(run({"check", path("site.toml"), "--case", "leak-off", "--format", "json"}).out);
+  const json read = answer_in(run({"check", path("site.toml"), "--case", "leak-off", "--format", "json"}).out);
   ASSERT_EQ(read["cases"].size(), 1u);
   EXPECT_EQ(read["cases"][0]["id"], "leak-off");
   for (const json& warning : read["warnings"]) EXPECT_EQ(warning["case"], "leak-off");
@@ -64,19 +64,19 @@ TEST_F(Check, OneCaseAlone) {
 
 TEST_F(Check, TheLongRunAlone) {
   write_file(path("site.toml"), small_site("4 m3/h"));
-  const Outcome outcome = run({"check", path("site.toml"), "--sustained-only", "--format", "json"});
+  const Outcome outcome = run({"check", path("site.toml"), "--steady-only", "--format", "json"});
   EXPECT_EQ(outcome.code, 1);
-  const json read = json::parse(outcome.out);
+  const json read = answer_in(outcome.out);
   EXPECT_EQ(read["sustained_only"], true);
   const json& room = read["cases"][0]["spaces"][0];
   EXPECT_EQ(room["end"]["time_s"], 0.0);
   EXPECT_NEAR(room["sustained"]["fraction"]["methane"].get<double>(), 4.0 / 54.0, 1e-9);
-  EXPECT_TRUE(has(run({"check", path("site.toml"), "--sustained-only"}).out, "the long run only"));
+  EXPECT_TRUE(has(run({"check", path("site.toml"), "--steady-only"}).out, "the long run only"));
 }
 
 TEST_F(Check, EveryFormatTellsTheSame) {
   write_file(path("site.toml"), small_site("0.8 m3/h"));
-  const json read = json::parse(run({"check", path("site.toml"), "--format", "json"}).out);
+  const json read = answer_in(run({"check", path("site.toml"), "--format", "json"}).out);
   const auto csv = lines_of(run({"check", path("site.toml"), "--format", "csv"}).out);
   ASSERT_EQ(csv.size(), 3u);
   EXPECT_TRUE(csv[1].starts_with("normal,room,1,margin,margin,")) << csv[1];
@@ -104,7 +104,7 @@ TEST_F(Check, TheLogGoesToStandardError) {
 TEST_F(Check, NoticesOfTheFileAreShownInBothPlaces) {
   write_file(path("site.toml"), small_site("0.8 m3/h") + "[criteria]\nlimits = \"bulletin-627\"\n");
   const Outcome outcome = run({"check", path("site.toml"), "--format", "json"});
-  const json read = json::parse(outcome.out);
+  const json read = answer_in(outcome.out);
   for (const json& notice : read["notices"]) EXPECT_TRUE(has(outcome.err, notice["message"].get<std::string>()));
   EXPECT_EQ(read["limits"][0]["lower_source"], "bulletin-627");
 }
@@ -182,7 +182,7 @@ TEST_F(Check, TooLittleMemoryIsSaidAndIsNotACrash) {
   }
   write_file(path("site.toml"), site);
   Setting setting;
-  setting.arguments = {"check", path("site.toml"), "--sustained-only"};
+  setting.arguments = {"check", path("site.toml"), "--steady-only"};
   setting.memory = 60u << 20;
   const Outcome outcome = run(setting);
   EXPECT_EQ(outcome.code, 3) << outcome.err;

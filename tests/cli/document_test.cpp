@@ -103,7 +103,7 @@ TEST_F(Documents, AStarterReplacesNothing) {
   write_file(path("mine.toml"), "# my work\n");
   const Outcome outcome = run({"new", "--like", "lab", "-o", path("mine.toml")});
   EXPECT_EQ(outcome.code, 2);
-  EXPECT_TRUE(has(outcome.err, "there already")) << outcome.err;
+  EXPECT_TRUE(has(outcome.err, "exists already")) << outcome.err;
   EXPECT_EQ(read_file(path("mine.toml")), "# my work\n");
   EXPECT_EQ(run({"new"}).code, 2);
   EXPECT_EQ(run({"new", "--like", "castle"}).code, 2);

@@ -22,10 +22,9 @@ TEST_F(FailuresCommand, TellsWhatFailsAndWhatItDoes) {
 
 TEST_F(FailuresCommand, PairsInJson) {
   const Outcome outcome =
-      run({"failures", example("school-prep-room"), "--pairs", "--format", "json", "--sustained-only"});
+      run({"failures", example("school-prep-room"), "--pairs", "--format", "json", "--steady-only"});
   EXPECT_EQ(outcome.code, 1) << outcome.err;
-  const json read = json::parse(outcome.out);
-  EXPECT_EQ(read["study"], "failures");
+  const json read = answer_in(outcome.out);
   EXPECT_EQ(read["in_time"], false);
   EXPECT_GT(read["pairs_solved"], 10);
   bool pair = false;
@@ -117,7 +116,7 @@ TEST_F(FailuresCommand, WithPairsTheSinglesAreToldAsWithout) {
 TEST_F(FailuresCommand, EveryExampleCanBeAsked) {
   for (const auto& entry : std::filesystem::directory_iterator{source("examples")}) {
     if (entry.path().extension() != ".toml") continue;
-    const Outcome outcome = run({"failures", entry.path().string(), "--sustained-only"});
+    const Outcome outcome = run({"failures", entry.path().string(), "--steady-only"});
     if (has(read_file(entry.path()), "stratification")) {
       EXPECT_EQ(outcome.code, 2) << entry.path();
       EXPECT_TRUE(has(outcome.err, "not supported yet")) << outcome.err;
@@ -144,7 +143,7 @@ TEST_F(FailuresCommand, BadInputIsTold) {
       {{"failures", path("none.toml")}, "none.toml"},
       {{"failures", path("broken.toml")}, "broken.toml:1"},
       {{"failures", example("school-prep-room"), "--pair"}, "did you mean '--pairs'?"},
-      {{"failures", example("school-prep-room"), "--in-time", "--sustained-only"}, "--in-time"},
+      {{"failures", example("school-prep-room"), "--in-time", "--steady-only"}, "--in-time"},
       {{"failures", example("school-prep-room"), "--case", "no-such-case"}, "no-such-case"},
       {{"failures", example("school-prep-room"), "--threads", "-1"}, "--threads"}};
   for (const auto& [arguments, part] : cases) {

@@ -73,12 +73,12 @@ class Faults : public InFolder {
             {"report", path("site.toml"), "--output"},
             {"draw", path("site.toml"), "--output"},
             {"compare", path("site.toml"), path("ranges.toml"), "--output"},
-            {"failures", path("site.toml"), "--sustained-only", "--output"},
-            {"failures", path("site.toml"), "--sustained-only", "--shard", "1/2", "--output"},
+            {"failures", path("site.toml"), "--steady-only", "--output"},
+            {"failures", path("site.toml"), "--steady-only", "--shard", "1/2", "--output"},
             {"size", path("site.toml"), "--output"},
             {"detectors", path("site.toml"), "--output"},
-            {"spread", path("ranges.toml"), "--draws", "300", "--sustained-only", "--output"},
-            {"spread", path("ranges.toml"), "--draws", "300", "--sustained-only", "--shard", "1/2", "--output"},
+            {"spread", path("ranges.toml"), "--draws", "300", "--steady-only", "--output"},
+            {"spread", path("ranges.toml"), "--draws", "300", "--steady-only", "--shard", "1/2", "--output"},
             {"tracer", path("readings.csv"), path("lab.toml"), "--output"},
             {"tracer", path("readings.csv"), path("lab.toml"), "--write-site"}};
   }

@@ -83,7 +83,7 @@ TEST_F(BashCompletion, OffersWhatFits) {
   write_file(path("store.toml"), "");
   EXPECT_TRUE(std::ranges::includes(offered({""}), commands()));
   EXPECT_EQ(offered({"subs"}), (std::set<std::string>{"substances"}));
-  EXPECT_TRUE(offered({"check", "--su"}).contains("--sustained-only"));
+  EXPECT_TRUE(offered({"check", "--st"}).contains("--steady-only"));
   EXPECT_EQ(offered({"check", "--format", ""}), (std::set<std::string>{"text", "json", "csv"}));
   EXPECT_EQ(offered({"new", "--like", "b"}), (std::set<std::string>{"battery-room"}));
   EXPECT_EQ(offered({"report", "st"}), (std::set<std::string>{"store.toml"}));

@@ -152,6 +152,8 @@ Outcome run(const std::vector<std::string>& arguments) {
   return run(setting);
 }
 
+nlohmann::json answer_in(const std::string& text) { return nlohmann::json::parse(text).at("answer"); }
+
 std::string read_file(const fs::path& path) {
   std::ifstream in{path, std::ios::binary};
   std::ostringstream text;

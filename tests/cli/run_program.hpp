@@ -8,6 +8,7 @@
 #include <vector>
 
 #include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
 
 namespace leanside::cli_test {
 
@@ -40,6 +41,9 @@ struct Running {
 Running start(const Setting& setting);
 /// Waits for its end.
 Outcome finish(const Running& running);
+
+/// What stands under "answer" in the JSON text that a command wrote.
+nlohmann::json answer_in(const std::string& text);
 
 std::string read_file(const std::filesystem::path& path);
 void write_file(const std::filesystem::path& path, const std::string& text);

@@ -48,7 +48,7 @@ using DetectorsCommand = SizeCommand;
 TEST_F(SizeCommand, FindsTheAirAndChecksIt) {
   const Outcome outcome = run({"size", path("store.toml"), "--format", "json"});
   EXPECT_EQ(outcome.code, 1) << outcome.err;  // as the file has it, the store is over its margin
-  const json read = json::parse(outcome.out);
+  const json read = answer_in(outcome.out);
   EXPECT_EQ(read["found"], true);
   ASSERT_EQ(read["fans"].size(), 1u);
   // 4 L/min over a quarter of the cautious lower limit of 4.4 %: 21.8 m3/h, rounded up to 30.
@@ -165,7 +165,7 @@ TEST_F(SizeCommand, SizesWhatIsThereByTheAmountOrTheCount) {
   const auto sized = [&](const std::string& release) {
     const Outcome outcome = run({"size", path("pieces.toml"), "--release", release, "--format", "json"});
     EXPECT_EQ(outcome.code, 0) << outcome.err;
-    return json::parse(outcome.out);
+    return answer_in(outcome.out);
   };
   // V(1 - exp(-B / V)) = 1.1 % of 12 m3: what goes out at once is what is there already.
   const double bags = -12000.0 * std::log1p(-0.011) / 10.0;
@@ -245,7 +245,7 @@ TEST_F(SizeCommand, EveryExampleCanBeAsked) {
 TEST_F(DetectorsCommand, PlacesThem) {
   const Outcome outcome = run({"detectors", path("store.toml"), "--format", "json"});
   EXPECT_EQ(outcome.code, 0) << outcome.err;
-  const json read = json::parse(outcome.out);
+  const json read = answer_in(outcome.out);
   EXPECT_EQ(read["exact"], true);
   ASSERT_EQ(read["places"].size(), 1u);
   EXPECT_EQ(read["places"][0]["space"], "store");

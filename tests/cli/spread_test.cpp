@@ -62,7 +62,7 @@ TEST_F(SpreadCommand, SeedsThreadsAndShapes) {
   EXPECT_EQ(answer({"--threads", "3", "--seed", "1"}), first);
   EXPECT_NE(answer({"--seed", "2"}), first);
   EXPECT_NE(answer({"--shape", "two-piece"}), first);
-  const json only = json::parse(answer({"--case", "fan-off"}));
+  const json only = answer_in(answer({"--case", "fan-off"}));
   for (const json& space : only["spaces"]) EXPECT_EQ(space["case"], "fan-off");
 }
 
@@ -129,11 +129,11 @@ std::vector<std::string> merge(std::vector<std::string> parts, std::vector<std::
 
 TEST_F(SpreadCommand, PartsJoinedAreTheWholeByteForByte) {
   const std::string prep_room = example("school-prep-room"), store = example("uncertain-store");
-  const std::vector<std::vector<std::string>> commands = {{"spread", store, "--draws", "300"},
-                                                          {"spread", store, "--draws", "300", "--seed", "7", "--shape",
-                                                           "two-piece", "--case", "fan-off", "--sustained-only"},
-                                                          {"failures", prep_room, "--pairs", "--sustained-only"},
-                                                          {"failures", store, "--pairs"}};
+  const std::vector<std::vector<std::string>> commands = {
+      {"spread", store, "--draws", "300"},
+      {"spread", store, "--draws", "300", "--seed", "7", "--shape", "two-piece", "--case", "fan-off", "--steady-only"},
+      {"failures", prep_room, "--pairs", "--steady-only"},
+      {"failures", store, "--pairs"}};
   const std::vector<std::vector<std::string>> formats = {{}, {"--format", "json"}};
   for (const auto& command : commands) {
     std::vector<Outcome> whole;

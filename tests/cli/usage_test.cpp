@@ -11,11 +11,16 @@ namespace {
 using nlohmann::json;
 using Substances = InFolder;
 
+/// All commands, and the empty word for none.
+std::vector<std::string> commands() {
+  return {"",      "check", "report",  "draw",     "new",  "explain",   "substances", "release", "reactions",
+          "purge", "stock", "compare", "failures", "size", "detectors", "tracer",     "spread",  "merge"};
+}
+
 TEST(Usage, HelpAndVersionOfEveryCommand) {
-  for (const char* name : {"", "check", "substances", "release", "reactions", "stock", "purge", "compare", "failures",
-                           "size", "detectors", "tracer"}) {
+  for (const std::string& name : commands()) {
     std::vector<std::string> command;
-    if (*name != '\0') command.push_back(name);
+    if (!name.empty()) command.push_back(name);
     for (const char* option : {"--help", "-h", "--version"}) {
       std::vector<std::string> arguments = command;
       arguments.push_back(option);
@@ -29,6 +34,57 @@ TEST(Usage, HelpAndVersionOfEveryCommand) {
   EXPECT_TRUE(has(run({"check", "--help"}).out, "Exit codes: 0"));
 }
 
+TEST(Usage, EveryCommandHasTheSameNamesForOutputAndQuiet) {
+  for (const std::string& name : commands()) {
+    if (name.empty()) continue;
+    const std::string help = run({name, "--help"}).out;
+    EXPECT_TRUE(has(help, "-o,--output FILE")) << help;
+    EXPECT_TRUE(has(help, "--quiet")) << help;
+    EXPECT_TRUE(has(help, "Exit codes: 0")) << help;
+  }
+}
+
+TEST_F(Substances, EveryCommandThatReadsNoSiteWritesToAFile) {
+  for (const std::vector<std::string>& words :
+       {std::vector<std::string>{"substances"}, {"reactions"}, {"purge", "hydrogen", "--volume", "200 L"}}) {
+    const std::string printed = run(words).out;
+    std::vector<std::string> to_file = words;
+    to_file.insert(to_file.end(), {"-o", path("out"), "--quiet"});
+    const Outcome outcome = run(to_file);
+    EXPECT_EQ(outcome.code, 0) << outcome.err;
+    EXPECT_EQ(outcome.out + outcome.err, "");
+    EXPECT_EQ(read_file(path("out")), printed);
+  }
+}
+
+TEST(Usage, ErrorsOfEveryCommandHaveTheSameForm) {
+  for (const std::vector<std::string>& words : {std::vector<std::string>{"check"},
+                                                {"report"},
+                                                {"draw"},
+                                                {"release"},
+                                                {"stock"},
+                                                {"failures"},
+                                                {"size"},
+                                                {"detectors"},
+                                                {"spread"},
+                                                {"merge"}}) {
+    std::vector<std::string> all = words;
+    all.push_back("no-such-file.toml");
+    const Outcome outcome = run(all);
+    EXPECT_EQ(outcome.code, 2) << words[0];
+    EXPECT_TRUE(outcome.err.starts_with("no-such-file.toml: error: ")) << words[0] << ": " << outcome.err;
+  }
+  for (const std::vector<std::string>& words : {std::vector<std::string>{"check", "--case", "x"},
+                                                {"draw", "--case", "x"},
+                                                {"substances", "x"},
+                                                {"purge", "hydrogen", "--volume", "x"},
+                                                {"explain", example("gas-store"), "x"}}) {
+    const Outcome outcome = run(words);
+    EXPECT_EQ(outcome.code, 2) << words[0];
+    EXPECT_TRUE(has(outcome.err, "leanside: error: ")) << words[0] << ": " << outcome.err;
+  }
+}
+
 TEST(Usage, BadUsageIsExitCodeTwoWithAWayOut) {
   const std::vector<std::pair<std::vector<std::string>, std::string>> cases = {
       {{}, "--help"},
@@ -40,7 +96,12 @@ TEST(Usage, BadUsageIsExitCodeTwoWithAWayOut) {
       {{"check", "--series-points", "10"}, "--series"},
       {{"check", "--series", "x.csv", "--series-points", "0"}, "--series-points"},
       {{"check", "--series", "x.csv", "--series-points", "nan"}, "--series-points"},
-      {{"check", "--series", "x.csv", "--sustained-only"}, "--sustained-only"},
+      {{"check", "--series", "x.csv", "--steady-only"}, "--steady-only"},
+      {{"spread", "a.toml", "--seed", "18446744073709551616"}, "expected a whole number from 0 to"},
+      {{"spread", "a.toml", "--draws", "1.5"}, "expected a whole number from 1 to 100000000"},
+      {{"detectors", "a.toml", "--count", "-1"}, "expected a whole number from 1 to 1000"},
+      {{"tracer", "a.csv", "a.toml", "--background", "nan"}, "expected a number"},
+      {{"purge", "hydrogen", "--volume", "1 m3", "--margin", "nan"}, "expected a number from 0.05 to 1"},
       {{"check", "--log-level", "loud"}, "--log-level"},
       {{"substances", "--format", "csv"}, "text,json"},
       {{"substances", "hydrogn"}, "did you mean 'hydrogen'?"}};
@@ -63,9 +124,9 @@ TEST_F(Substances, ACardAndAList) {
   EXPECT_TRUE(has(card.out, "it rises"));
   EXPECT_TRUE(has(card.out, "iec-60079-20-1-2010"));
   EXPECT_EQ(run({"substances", "natural-gas"}).code, 0);
-  const json read = json::parse(run({"substances", "hydrogen", "--format", "json"}).out);
+  const json read = answer_in(run({"substances", "hydrogen", "--format", "json"}).out);
   EXPECT_EQ(read["cautious_limits"]["lower"], 0.04);
-  EXPECT_GE(json::parse(run({"substances", "--format", "json"}).out)["substances"].size(), 80u);
+  EXPECT_GE(answer_in(run({"substances", "--format", "json"}).out)["substances"].size(), 80u);
 }
 
 TEST_F(Substances, AFileOfTheUserAddsToTheTable) {
