@@ -3,6 +3,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace leanside {
@@ -31,6 +32,10 @@ using Diagnostics = std::vector<Diagnostic>;
 std::string to_text(const Diagnostic& diagnostic);
 
 bool has_error(const Diagnostics& diagnostics);
+
+/// `text` as one line that a terminal shows and does not obey: control characters, directional overrides and invisible
+/// marks become blanks, bytes that are no UTF-8 become '?'. For every text that a user wrote.
+std::string plain_text(std::string_view text);
 
 /// The candidate that differs least from `word` (edit distance with transposition, letter case ignored), or an empty
 /// string where none is near enough to be a slip of the pen.

@@ -6,7 +6,7 @@
 #include <optional>
 #include <vector>
 
-#include "leanside/flammability.hpp"
+#include "leanside/advanced/flammability.hpp"
 
 namespace leanside {
 

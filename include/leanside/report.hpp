@@ -11,7 +11,7 @@
 #include <variant>
 #include <vector>
 
-#include "leanside/hazard.hpp"
+#include "leanside/assess.hpp"
 #include "leanside/purge.hpp"
 #include "leanside/site.hpp"
 #include "leanside/substance.hpp"
@@ -41,10 +41,6 @@ struct TextStyle {
   bool colour = false;
   bool unicode = true;
 };
-
-/// `text` as one line that a terminal shows and does not obey: control characters, directional overrides and invisible
-/// marks become blanks, bytes that are no UTF-8 become '?'. For every text that a user wrote.
-std::string plain_text(std::string_view text);
 
 /// The JSON text that a command writes (docs/schema): program, version, command, the files that were read, the caution,
 /// and under "answer" the JSON text `answer`, which one of the functions below gives.
@@ -169,7 +165,7 @@ std::string comparison_text(const Site& site_before, const Assessment& before, c
 std::string comparison_json(const Site& site_before, const Assessment& before, const Site& site_after,
                             const Assessment& after, const Comparison& comparison);
 
-/// The other studies of study.hpp, likewise.
+/// The other studies (leanside/study), likewise.
 /// `studies`: one for each case that was looked at.
 std::string failures_text(const Site& site, std::span<const FailureStudy> studies, const TextStyle& style);
 std::string failures_json(const Site& site, std::span<const FailureStudy> studies);

@@ -8,13 +8,13 @@
 #include <variant>
 #include <vector>
 
+#include "leanside/advanced/flammability.hpp"
+#include "leanside/advanced/index.hpp"
+#include "leanside/advanced/plumes.hpp"
+#include "leanside/advanced/sources.hpp"
 #include "leanside/diagnostic.hpp"
-#include "leanside/flammability.hpp"
-#include "leanside/index.hpp"
-#include "leanside/layer.hpp"
-#include "leanside/quantity.hpp"
-#include "leanside/source.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/units.hpp"
 
 namespace leanside {
 

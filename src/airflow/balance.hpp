@@ -14,8 +14,8 @@
 #include "airflow/leakage.hpp"
 #include "airflow/reliefs.hpp"
 #include "airflow/solver.hpp"
-#include "leanside/airflow.hpp"
-#include "network/graph.hpp"
+#include "base/graph/graph.hpp"
+#include "leanside/advanced/airflow.hpp"
 
 namespace leanside::airflow {
 

@@ -3,7 +3,7 @@
 
 #include <variant>
 
-#include "network/graph.hpp"
+#include "base/graph/graph.hpp"
 
 namespace leanside::airflow {
 

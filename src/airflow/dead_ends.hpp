@@ -4,7 +4,7 @@
 
 #include <vector>
 
-#include "leanside/airflow.hpp"
+#include "leanside/advanced/airflow.hpp"
 
 namespace leanside::airflow {
 

@@ -7,8 +7,8 @@
 
 #include "airflow/leakage.hpp"
 #include "airflow/solver.hpp"
-#include "leanside/airflow.hpp"
-#include "network/graph.hpp"
+#include "base/graph/graph.hpp"
+#include "leanside/advanced/airflow.hpp"
 
 namespace leanside::airflow {
 

@@ -6,7 +6,7 @@
 #include <span>
 #include <vector>
 
-#include "leanside/airflow.hpp"
+#include "leanside/advanced/airflow.hpp"
 
 namespace leanside::airflow {
 

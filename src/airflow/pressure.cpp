@@ -5,8 +5,8 @@
 #include <cassert>
 #include <cmath>
 
-#include "linalg/worse.hpp"
-#include "quantity/overloaded.hpp"
+#include "base/linalg/worse.hpp"
+#include "base/units/overloaded.hpp"
 
 namespace leanside::airflow {
 namespace {

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "airflow/openings.hpp"
-#include "linalg/laplacian.hpp"
+#include "base/linalg/laplacian.hpp"
 
 namespace leanside::airflow {
 

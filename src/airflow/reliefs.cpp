@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "linalg/sparse.hpp"
-#include "network/graph.hpp"
+#include "base/graph/graph.hpp"
+#include "base/linalg/sparse.hpp"
 
 namespace leanside::airflow {
 namespace {

@@ -8,8 +8,8 @@
 #include <vector>
 
 #include "airflow/round_off.hpp"
-#include "leanside/airflow.hpp"
-#include "linalg/sparse.hpp"
+#include "base/linalg/sparse.hpp"
+#include "leanside/advanced/airflow.hpp"
 
 namespace leanside::airflow {
 

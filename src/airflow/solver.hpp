@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "airflow/pressure.hpp"
-#include "leanside/airflow.hpp"
+#include "leanside/advanced/airflow.hpp"
 
 namespace leanside::airflow {
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
 
-#include "leanside/airflow.hpp"
-#include "leanside/release.hpp"
+#include "leanside/advanced/airflow.hpp"
+#include "leanside/advanced/release.hpp"
 
 namespace leanside {
 namespace {

@@ -9,7 +9,7 @@
 #include "hazard/layer_watch.hpp"
 #include "hazard/series_grid.hpp"
 #include "hazard/watch.hpp"
-#include "leanside/layer.hpp"
+#include "leanside/advanced/plumes.hpp"
 
 namespace leanside {
 

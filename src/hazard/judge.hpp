@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "hazard/mixture.hpp"
-#include "leanside/hazard.hpp"
+#include "leanside/assess.hpp"
 #include "transport/sustained.hpp"
 
 namespace leanside::hazard {

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "hazard/watch.hpp"
-#include "leanside/hazard.hpp"
+#include "leanside/assess.hpp"
 
 namespace leanside::hazard {
 

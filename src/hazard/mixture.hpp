@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "hazard/polynomial.hpp"
-#include "leanside/hazard.hpp"
+#include "leanside/assess.hpp"
 
 namespace leanside::hazard {
 

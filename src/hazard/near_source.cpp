@@ -4,7 +4,7 @@
 #include <numeric>
 
 #include "hazard/judge.hpp"
-#include "leanside/release.hpp"
+#include "leanside/advanced/release.hpp"
 
 namespace leanside {
 

@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "linalg/special.hpp"
+#include "base/linalg/special.hpp"
 
 namespace leanside::hazard {
 namespace {

@@ -7,7 +7,7 @@
 #include <cstddef>
 #include <functional>
 
-#include "leanside/transport.hpp"
+#include "leanside/advanced/transport.hpp"
 
 namespace leanside::hazard {
 

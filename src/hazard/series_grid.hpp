@@ -6,7 +6,7 @@
 #include <map>
 #include <vector>
 
-#include "leanside/hazard.hpp"
+#include "leanside/assess.hpp"
 
 namespace leanside::hazard {
 

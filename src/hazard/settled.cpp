@@ -5,7 +5,7 @@
 
 #include "hazard/judge.hpp"
 #include "hazard/watch.hpp"
-#include "leanside/release.hpp"
+#include "leanside/advanced/release.hpp"
 
 namespace leanside {
 

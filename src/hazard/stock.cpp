@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/graph/graph.hpp"
 #include "hazard/judge.hpp"
-#include "leanside/release.hpp"
-#include "network/graph.hpp"
+#include "leanside/advanced/release.hpp"
 
 namespace leanside {
 namespace {

@@ -5,7 +5,7 @@
 #include <optional>
 #include <string>
 
-#include "leanside/hazard.hpp"
+#include "leanside/assess.hpp"
 
 namespace leanside::hazard {
 

@@ -6,11 +6,11 @@
 #include <span>
 #include <vector>
 
-#include "leanside/airflow.hpp"
+#include "base/graph/graph.hpp"
+#include "base/linalg/sparse.hpp"
+#include "leanside/advanced/airflow.hpp"
+#include "leanside/advanced/transport.hpp"
 #include "leanside/site.hpp"
-#include "leanside/transport.hpp"
-#include "linalg/sparse.hpp"
-#include "network/graph.hpp"
 
 namespace leanside::transport {
 

@@ -4,8 +4,8 @@
 
 #include <fmt/format.h>
 
-#include "leanside/quantity.hpp"
-#include "linalg/worse.hpp"
+#include "base/linalg/worse.hpp"
+#include "leanside/units.hpp"
 #include "transport/collocation_step.hpp"
 
 namespace leanside::transport {

@@ -15,7 +15,7 @@
 #include <variant>
 #include <vector>
 
-#include "leanside/transport.hpp"
+#include "leanside/advanced/transport.hpp"
 #include "transport/cells.hpp"
 #include "transport/stepper.hpp"
 

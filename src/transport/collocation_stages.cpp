@@ -2,7 +2,7 @@
 #include <cmath>
 #include <numeric>
 
-#include "linalg/worse.hpp"
+#include "base/linalg/worse.hpp"
 #include "transport/collocation_step.hpp"
 
 namespace leanside::transport {

@@ -12,7 +12,7 @@
 #include <variant>
 #include <vector>
 
-#include "linalg/sparse.hpp"
+#include "base/linalg/sparse.hpp"
 #include "transport/collocation.hpp"
 
 namespace leanside::transport {

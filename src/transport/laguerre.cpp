@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "linalg/special.hpp"
+#include "base/linalg/special.hpp"
 
 namespace leanside::transport {
 namespace {

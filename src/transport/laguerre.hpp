@@ -12,7 +12,7 @@
 #include <array>
 #include <cstddef>
 
-#include "leanside/transport.hpp"
+#include "leanside/advanced/transport.hpp"
 
 namespace leanside::transport {
 

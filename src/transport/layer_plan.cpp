@@ -5,9 +5,9 @@
 
 #include <fmt/format.h>
 
-#include "leanside/layer.hpp"
-#include "leanside/quantity.hpp"
-#include "leanside/release.hpp"
+#include "leanside/advanced/plumes.hpp"
+#include "leanside/advanced/release.hpp"
+#include "leanside/units.hpp"
 #include "transport/layers.hpp"
 
 namespace leanside::transport {

@@ -8,8 +8,8 @@
 
 #include <fmt/format.h>
 
-#include "leanside/layer.hpp"
-#include "leanside/quantity.hpp"
+#include "leanside/advanced/plumes.hpp"
+#include "leanside/units.hpp"
 #include "transport/cells.hpp"
 
 namespace leanside::transport {

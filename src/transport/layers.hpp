@@ -9,9 +9,9 @@
 #include <string>
 #include <vector>
 
-#include "leanside/airflow.hpp"
+#include "leanside/advanced/airflow.hpp"
+#include "leanside/advanced/transport.hpp"
 #include "leanside/site.hpp"
-#include "leanside/transport.hpp"
 
 namespace leanside::transport {
 

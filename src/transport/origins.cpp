@@ -4,7 +4,7 @@
 #include <map>
 #include <optional>
 
-#include "parallel/pieces.hpp"
+#include "base/parallel/pieces.hpp"
 #include "transport/segments.hpp"
 
 namespace leanside::transport {

@@ -4,7 +4,7 @@
 #include <cassert>
 #include <cmath>
 
-#include "leanside/transport.hpp"
+#include "leanside/advanced/transport.hpp"
 
 namespace leanside {
 

@@ -2,7 +2,7 @@
 #include <cmath>
 #include <utility>
 
-#include "linalg/special.hpp"
+#include "base/linalg/special.hpp"
 #include "transport/collocation.hpp"
 
 namespace leanside::transport {

@@ -11,7 +11,7 @@
 #include <vector>
 
 #include "airflow/solver.hpp"
-#include "leanside/transport.hpp"
+#include "leanside/advanced/transport.hpp"
 #include "transport/cells.hpp"
 #include "transport/collocation.hpp"
 #include "transport/layers.hpp"

@@ -6,7 +6,7 @@
 
 #include <fmt/format.h>
 
-#include "leanside/release.hpp"
+#include "leanside/advanced/release.hpp"
 #include "transport/run.hpp"
 
 namespace leanside::transport {

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "linalg/worse.hpp"
+#include "base/linalg/worse.hpp"
 
 namespace leanside::transport {
 namespace {

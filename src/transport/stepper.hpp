@@ -8,7 +8,7 @@
 #include <span>
 #include <vector>
 
-#include "linalg/sparse.hpp"
+#include "base/linalg/sparse.hpp"
 #include "transport/laguerre.hpp"
 
 namespace leanside::transport {

@@ -10,7 +10,7 @@
 
 #include "airflow/round_off.hpp"
 #include "airflow/solver.hpp"
-#include "linalg/worse.hpp"
+#include "base/linalg/worse.hpp"
 
 namespace leanside {
 

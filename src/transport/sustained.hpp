@@ -10,8 +10,8 @@
 #include <variant>
 #include <vector>
 
-#include "leanside/transport.hpp"
-#include "network/graph.hpp"
+#include "base/graph/graph.hpp"
+#include "leanside/advanced/transport.hpp"
 #include "transport/cells.hpp"
 #include "transport/layers.hpp"
 

@@ -8,7 +8,7 @@
 #include <fmt/format.h>
 
 #include "airflow/solver.hpp"
-#include "linalg/worse.hpp"
+#include "base/linalg/worse.hpp"
 #include "transport/sustained.hpp"
 
 namespace leanside {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "leanside/transport.hpp"
+#include "leanside/advanced/transport.hpp"
 
 namespace leanside {
 

@@ -6,8 +6,8 @@
 #include <optional>
 #include <vector>
 
-#include "leanside/release.hpp"
-#include "leanside/transport.hpp"
+#include "leanside/advanced/release.hpp"
+#include "leanside/advanced/transport.hpp"
 #include "transport/collocation.hpp"
 
 namespace leanside::transport {

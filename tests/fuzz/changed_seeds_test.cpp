@@ -16,9 +16,9 @@
 #include "fuzz/targets.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/spread.hpp"
-#include "leanside/study.hpp"
-#include "leanside/tracer.hpp"
+#include "leanside/study/spread.hpp"
+#include "leanside/study/sweep.hpp"
+#include "leanside/study/tracer.hpp"
 #include "support/paths.hpp"
 
 namespace leanside::fuzz {

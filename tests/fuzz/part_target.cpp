@@ -5,8 +5,8 @@
 #include "fuzz/targets.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/spread.hpp"
-#include "leanside/study.hpp"
+#include "leanside/study/failures.hpp"
+#include "leanside/study/spread.hpp"
 
 namespace leanside::fuzz {
 namespace {

@@ -8,8 +8,9 @@
 #include "fuzz/targets.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/size.hpp"
-#include "leanside/study.hpp"
+#include "leanside/study/detectors.hpp"
+#include "leanside/study/failures.hpp"
+#include "leanside/study/size.hpp"
 
 namespace leanside::fuzz {
 namespace {

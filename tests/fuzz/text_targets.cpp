@@ -11,7 +11,7 @@
 #include "fuzz/targets.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/tracer.hpp"
+#include "leanside/study/tracer.hpp"
 
 namespace leanside::fuzz {
 namespace {

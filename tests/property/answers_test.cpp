@@ -11,7 +11,7 @@
 #include <nlohmann/json.hpp>
 
 #include "leanside/report.hpp"
-#include "leanside/study.hpp"
+#include "leanside/study/compare.hpp"
 #include "property/draw.hpp"
 #include "support/build_site.hpp"
 

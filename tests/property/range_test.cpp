@@ -7,9 +7,9 @@
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 
-#include "leanside/flammability.hpp"
+#include "leanside/advanced/flammability.hpp"
 #include "leanside/purge.hpp"
-#include "leanside/quantity.hpp"
+#include "leanside/units.hpp"
 
 namespace {
 

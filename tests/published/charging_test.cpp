@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // Hydrogen from batteries on charge, compared with published values.
-#include "leanside/source.hpp"
+#include "leanside/advanced/sources.hpp"
 #include "published/run.hpp"
 
 namespace {

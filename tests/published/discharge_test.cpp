@@ -3,7 +3,7 @@
 #include <numbers>
 #include <ostream>
 
-#include "leanside/source.hpp"
+#include "leanside/advanced/sources.hpp"
 #include "published/run.hpp"
 
 namespace {

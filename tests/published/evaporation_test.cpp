@@ -2,7 +2,7 @@
 // Vapour from open liquid, compared with published values.
 #include <numbers>
 
-#include "leanside/source.hpp"
+#include "leanside/advanced/sources.hpp"
 #include "published/run.hpp"
 
 namespace {

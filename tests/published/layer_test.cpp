@@ -1,14 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 // Plumes and the layers they feed. Each check names its source; "from memory" means that the formula or value was not
 // looked up again.
-#include "leanside/layer.hpp"
-
 #include <cmath>
 #include <limits>
 #include <numbers>
 
-#include "leanside/quantity.hpp"
-#include "leanside/source.hpp"
+#include "leanside/advanced/plumes.hpp"
+#include "leanside/advanced/sources.hpp"
+#include "leanside/units.hpp"
 #include "published/run.hpp"
 
 namespace {

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <vector>
 
-#include "leanside/layer.hpp"
+#include "leanside/advanced/plumes.hpp"
 #include "published/run.hpp"
 
 namespace {

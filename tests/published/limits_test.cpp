@@ -6,7 +6,7 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/flammability.hpp"
+#include "leanside/advanced/flammability.hpp"
 #include "leanside/substance.hpp"
 #include "published/record.hpp"
 

@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "airflow/openings.hpp"
-#include "leanside/airflow.hpp"
-#include "leanside/transport.hpp"
+#include "leanside/advanced/airflow.hpp"
+#include "leanside/advanced/transport.hpp"
 #include "published/run.hpp"
 #include "support/build_site.hpp"
 

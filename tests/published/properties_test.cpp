@@ -7,10 +7,10 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/quantity.hpp"
+#include "leanside/advanced/sources.hpp"
 #include "leanside/site.hpp"
-#include "leanside/source.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/units.hpp"
 #include "published/run.hpp"
 
 namespace leanside {

@@ -2,7 +2,7 @@
 // Gas from reactions, compared with published worked answers.
 #include <limits>
 
-#include "leanside/source.hpp"
+#include "leanside/advanced/sources.hpp"
 #include "published/run.hpp"
 
 namespace {

@@ -14,9 +14,9 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/flammability.hpp"
-#include "leanside/quantity.hpp"
+#include "leanside/advanced/flammability.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/units.hpp"
 #include "published/record.hpp"
 #include "support/paths.hpp"
 

@@ -4,8 +4,8 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/flammability.hpp"
-#include "leanside/quantity.hpp"
+#include "leanside/advanced/flammability.hpp"
+#include "leanside/units.hpp"
 #include "published/record.hpp"
 
 namespace leanside {

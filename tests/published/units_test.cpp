@@ -4,13 +4,14 @@
 // Sources, all values from memory:
 //   [SP811] NIST Special Publication 811, 2008 edition, appendix B.8, factors for units listed alphabetically.
 //   [SI] SI Brochure, 9th edition (2019): table 7 (prefixes), table 8 (units accepted for use with the SI).
+#include "leanside/units.hpp"
+
 #include <cmath>
 #include <map>
 #include <string_view>
 
 #include <gtest/gtest.h>
 
-#include "leanside/quantity.hpp"
 #include "published/record.hpp"
 
 namespace leanside {

@@ -6,8 +6,8 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/quantity.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/units.hpp"
 #include "published/run.hpp"
 
 namespace leanside {

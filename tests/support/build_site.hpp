@@ -7,7 +7,7 @@
 #include <utility>
 #include <vector>
 
-#include "leanside/airflow.hpp"
+#include "leanside/advanced/airflow.hpp"
 #include "leanside/site.hpp"
 
 namespace leanside::testing {

@@ -10,7 +10,7 @@
 
 #include <Eigen/Dense>
 
-#include "leanside/airflow.hpp"
+#include "leanside/advanced/airflow.hpp"
 #include "leanside/site.hpp"
 
 namespace reference {

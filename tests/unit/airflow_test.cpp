@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // Balanced flows: reliefs, assumed leaks, tight and overflowing vessels, and what cannot be balanced.
-#include "leanside/airflow.hpp"
+#include "leanside/advanced/airflow.hpp"
 
 #include <cmath>
 #include <random>

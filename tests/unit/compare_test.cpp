@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "leanside/study/compare.hpp"
+
 #include <algorithm>
 #include <string>
 #include <variant>
@@ -6,7 +8,6 @@
 #include <gtest/gtest.h>
 
 #include "leanside/report.hpp"
-#include "leanside/study.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {

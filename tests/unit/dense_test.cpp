@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "linalg/dense.hpp"
+#include "base/linalg/dense.hpp"
 
 #include <cmath>
 #include <limits>
@@ -9,7 +9,7 @@
 #include <Eigen/Dense>
 #include <gtest/gtest.h>
 
-#include "linalg/worse.hpp"
+#include "base/linalg/worse.hpp"
 
 namespace leanside::linalg {
 namespace {

@@ -6,7 +6,7 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/size.hpp"
+#include "leanside/study/size.hpp"
 #include "support/build_site.hpp"
 #include "support/reference_sites.hpp"
 

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "leanside/study/detectors.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -8,7 +10,6 @@
 #include <gtest/gtest.h>
 
 #include "leanside/report.hpp"
-#include "leanside/study.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {

@@ -10,7 +10,7 @@
 
 #include "bench/building.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/study.hpp"
+#include "leanside/study/failures.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside::testing {

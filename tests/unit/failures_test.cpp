@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "leanside/study/failures.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -7,9 +9,9 @@
 
 #include <gtest/gtest.h>
 
+#include "base/graph/graph.hpp"
 #include "leanside/report.hpp"
-#include "leanside/study.hpp"
-#include "network/graph.hpp"
+#include "leanside/study/sweep.hpp"
 #include "unit/failing_sites.hpp"
 
 namespace leanside {

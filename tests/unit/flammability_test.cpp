@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Limits, range and state of mixtures: what must hold of them whatever the fuel. Figures that are published are
 /// compared in tests/published.
-#include "leanside/flammability.hpp"
+#include "leanside/advanced/flammability.hpp"
 
 #include <algorithm>
 #include <array>

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 // Questions about graphs, and the sparse linear algebra behind the solvers.
-#include "network/graph.hpp"
+#include "base/graph/graph.hpp"
 
 #include <random>
 
 #include <Eigen/Dense>
 #include <gtest/gtest.h>
 
-#include "linalg/sparse.hpp"
+#include "base/linalg/sparse.hpp"
 
 namespace leanside {
 namespace {

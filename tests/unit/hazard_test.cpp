@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 // What the fractions mean: crossings, time in the range, severities, rank, causes and remedies.
-#include "leanside/hazard.hpp"
-
 #include <cmath>
 #include <numeric>
 
@@ -9,6 +7,7 @@
 
 #include "hazard/judge.hpp"
 #include "hazard/polynomial.hpp"
+#include "leanside/assess.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {

@@ -10,8 +10,8 @@
 #include <gtest/gtest.h>
 
 #include "airflow/pressure.hpp"
-#include "leanside/hazard.hpp"
-#include "leanside/transport.hpp"
+#include "leanside/advanced/transport.hpp"
+#include "leanside/assess.hpp"
 #include "support/build_site.hpp"
 #include "transport/collocation.hpp"
 

@@ -7,7 +7,7 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/transport.hpp"
+#include "leanside/advanced/transport.hpp"
 #include "support/build_site.hpp"
 #include "support/reference_sites.hpp"
 #include "transport/segments.hpp"

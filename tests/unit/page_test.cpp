@@ -6,10 +6,10 @@
 #include <gtest/gtest.h>
 
 #include "leanside/report.hpp"
-#include "report/axis.hpp"
-#include "report/html.hpp"
-#include "report/layout.hpp"
-#include "report/svg_plot.hpp"
+#include "report/html/html.hpp"
+#include "report/svg/axis.hpp"
+#include "report/svg/layout.hpp"
+#include "report/svg/svg_plot.hpp"
 
 namespace leanside::report {
 namespace {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // Purge plans against the engine that computes them step by step.
-#include "leanside/purge_replay.hpp"
+#include "leanside/study/purge_replay.hpp"
 
 #include <cmath>
 

@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "leanside/quantity.hpp"
-
 #include <array>
 #include <clocale>
 #include <cmath>
@@ -11,6 +9,8 @@
 #include <set>
 
 #include <gtest/gtest.h>
+
+#include "leanside/units.hpp"
 
 namespace leanside {
 namespace {

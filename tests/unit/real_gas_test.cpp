@@ -7,8 +7,8 @@
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
+#include "leanside/advanced/sources.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/source.hpp"
 #include "published/run.hpp"
 
 namespace leanside {

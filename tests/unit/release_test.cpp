@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // When and how fast a release emits.
-#include "leanside/release.hpp"
+#include "leanside/advanced/release.hpp"
 
 #include <gtest/gtest.h>
 

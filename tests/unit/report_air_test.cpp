@@ -6,9 +6,9 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/airflow.hpp"
-#include "leanside/hazard.hpp"
-#include "report/words.hpp"
+#include "leanside/advanced/airflow.hpp"
+#include "leanside/assess.hpp"
+#include "report/words/words.hpp"
 #include "support/build_site.hpp"
 
 namespace {

@@ -9,8 +9,8 @@
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
-#include "report/plain.hpp"
-#include "report/words.hpp"
+#include "base/text/plain.hpp"
+#include "report/words/words.hpp"
 
 namespace leanside {
 namespace {

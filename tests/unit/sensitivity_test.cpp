@@ -8,7 +8,7 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/spread.hpp"
+#include "leanside/study/spread.hpp"
 
 namespace leanside {
 namespace {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "leanside/size.hpp"
+#include "leanside/study/size.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,10 +9,10 @@
 #include <gtest/gtest.h>
 
 #include "bench/building.hpp"
-#include "leanside/quantity.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/study.hpp"
+#include "leanside/study/sweep.hpp"
+#include "leanside/units.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {

@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 // Where gas comes from, by closed forms and limits.
-#include "leanside/source.hpp"
-
 #include <cctype>
 #include <cmath>
 #include <limits>
@@ -10,9 +8,10 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/quantity.hpp"
+#include "leanside/advanced/sources.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/units.hpp"
 
 namespace leanside {
 namespace {

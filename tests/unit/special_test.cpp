@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "linalg/special.hpp"
+#include "base/linalg/special.hpp"
 
 #include <cmath>
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Values given as ranges: against a room whose course is known in closed form, and against files without ranges.
-#include "leanside/spread.hpp"
+#include "leanside/study/spread.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -8,9 +8,9 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/hazard.hpp"
+#include "leanside/assess.hpp"
 #include "leanside/site_file.hpp"
-#include "leanside/study.hpp"
+#include "leanside/study/sweep.hpp"
 #include "support/paths.hpp"
 
 namespace leanside {

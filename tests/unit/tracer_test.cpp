@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "leanside/tracer.hpp"
+#include "leanside/study/tracer.hpp"
 
 #include <cmath>
 #include <limits>
@@ -11,9 +11,9 @@
 #include <gtest/gtest.h>
 #include <unsupported/Eigen/MatrixFunctions>
 
+#include "base/linalg/special.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
-#include "linalg/special.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The stepping method and the transport of gas, against closed forms.
-#include "leanside/transport.hpp"
+#include "leanside/advanced/transport.hpp"
 
 #include <cmath>
 #include <complex>

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "quantity/utf8.hpp"
+#include "base/text/utf8.hpp"
 
 #include <string>
 #include <vector>
 
 #include <gtest/gtest.h>
 
-#include "leanside/quantity.hpp"
-#include "quantity/lists.hpp"
+#include "base/text/lists.hpp"
+#include "leanside/units.hpp"
 
 namespace leanside {
 namespace {

@@ -7,9 +7,9 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/hazard.hpp"
-#include "leanside/release.hpp"
-#include "leanside/transport.hpp"
+#include "leanside/advanced/release.hpp"
+#include "leanside/advanced/transport.hpp"
+#include "leanside/assess.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {

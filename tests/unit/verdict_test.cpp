@@ -5,7 +5,7 @@
 
 #include <gtest/gtest.h>
 
-#include "leanside/hazard.hpp"
+#include "leanside/assess.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {

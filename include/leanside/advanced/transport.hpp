@@ -1,0 +1,183 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Gas fractions over the network: sustained, and in time as pieces of polynomials that can be searched exactly.
+#pragma once
+
+#include <cstddef>
+#include <functional>
+#include <optional>
+#include <span>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "leanside/advanced/airflow.hpp"
+#include "leanside/site.hpp"
+
+namespace leanside {
+
+/// Fractions of `columns` gases (or of any other quantities that ride with the air) in every space, mol/mol.
+class FractionField {
+ public:
+  FractionField() = default;
+  FractionField(std::size_t spaces, std::size_t columns) : columns_{columns}, x_(spaces * columns, 0.0) {}
+  std::size_t spaces() const { return columns_ == 0 ? 0 : x_.size() / columns_; }
+  std::size_t columns() const { return columns_; }
+  double& operator()(SpaceIndex space, std::size_t column) { return x_[space.value * columns_ + column]; }
+  double operator()(SpaceIndex space, std::size_t column) const { return x_[space.value * columns_ + column]; }
+  std::span<const double> of(SpaceIndex space) const { return {x_.data() + space.value * columns_, columns_}; }
+
+ private:
+  std::size_t columns_ = 0;
+  std::vector<double> x_;
+};
+
+/// What is followed through the network: column c gains `share` of release `release`, or starts with `share`.
+struct Tracer {
+  struct FromRelease {
+    ReleaseIndex release;
+    double share = 0.0;  ///< mol of this column per mol released
+    friend bool operator==(const FromRelease&, const FromRelease&) = default;
+  };
+  struct AtStart {
+    SpaceIndex space;
+    double fraction = 0.0;
+    friend bool operator==(const AtStart&, const AtStart&) = default;
+  };
+  std::vector<FromRelease> sources;
+  std::vector<AtStart> initial;
+  friend bool operator==(const Tracer&, const Tracer&) = default;
+};
+
+/// One column a tracked gas, by GasIndex.
+std::vector<Tracer> gas_tracers(const Site& site);
+
+/// One column for each release and one for each space that starts with gas: their sum, weighted with what they consist
+/// of, is the gas columns exactly (for given flows). Columns 0..releases-1 are the releases, unit share each.
+struct CauseTracers {
+  std::vector<Tracer> tracers;
+  std::vector<SpaceIndex> initial_of;  ///< space of column releases + i; that column starts at 1 in it
+};
+CauseTracers cause_tracers(const Site& site);
+
+/// A layered room at one moment. Its ambient layer is the one that the gas does not gather in.
+struct LayerState {
+  SpaceIndex space;
+  bool gas_above = true;             ///< the gas gathers under the ceiling; else on the floor
+  double interface_height = 0.0;     ///< m above its floor
+  std::vector<double> lower, upper;  ///< by column
+};
+
+/// A room that was asked to be layered and was computed mixed, and why.
+struct MixedRoom {
+  SpaceIndex space;
+  std::string reason;
+};
+
+/// The state that a case tends to.
+struct SustainedFractions {
+  FlowField flows;                      ///< that go with them
+  FractionField fractions;              ///< of a layered room: those of the layer that the gas gathers in
+  std::vector<bool> reached;            ///< by space
+  std::vector<std::string> reason;      ///< by space; why not reached
+  std::vector<LayerState> layers = {};  ///< of the rooms that are in layers
+  std::vector<MixedRoom> mixed = {};
+};
+
+/// Degree of the polynomials of a DensePiece.
+inline constexpr std::size_t dense_degree = 8;
+
+/// Fractions of one space during one accepted step, in Bernstein form over s in [0, 1]. In an ordinary space time is
+/// linear in s; in a tight vessel that fills, time runs as growth does (see time_at).
+struct DensePiece {
+  SpaceIndex space;
+  double begin = 0.0;   ///< s
+  double end = 0.0;     ///< s
+  double growth = 0.0;  ///< 1/s at the segment start: d ln N/dt of a tight group; 0 elsewhere
+  double segment_begin = 0.0;
+  std::span<const double>
+      coefficients;  ///< columns x (dense_degree + 1), row-major: coefficient j of column c at c*(degree+1)+j
+
+  double time_at(double s) const;
+  double position_at(double time) const;  ///< inverse of time_at, clamped to [0, 1]
+};
+
+/// Value of a Bernstein polynomial at s (de Casteljau: stable on [0, 1]).
+double bernstein_value(std::span<const double> coefficients, double s);
+
+/// Receives every piece of every space, pieces of one space in order of time; between spaces in no particular order.
+/// A space whose part of the network holds no gas and gets none is not reported: its fractions are 0 throughout.
+using PieceObserver = std::function<void(const DensePiece&)>;
+
+/// Both layers of a layered room during one accepted step.
+struct LayerPiece {
+  DensePiece lower, upper;
+  bool gas_above = true;
+  std::span<const double> interface_height;  ///< m above the floor, Bernstein coefficients
+};
+/// Receives every piece of every layered room, in order of time.
+using LayerObserver = std::function<void(const LayerPiece&)>;
+
+/// Moles of a column held in the site, entered and gone outside, for the balance.
+struct ColumnBalance {
+  double initial = 0.0;
+  double released = 0.0;
+  double held = 0.0;
+  double gone = 0.0;
+  /// |initial + released - held - gone| / (initial + released); 0 where nothing entered.
+  double relative_error() const;
+};
+
+struct PressureTrace {
+  SpaceIndex space;
+  double final_factor = 1.0;  ///< moles at the end over moles at ambient pressure
+  double largest_factor = 1.0;
+  std::optional<double> reaches_110_percent;  ///< s
+  std::optional<double> reaches_200_percent;  ///< s
+};
+
+/// What a release gave within the run.
+struct ReleaseTrace {
+  double amount = 0.0;  ///< mol
+  std::optional<double>
+      spent;  ///< s, when its stock was spent: a cylinder empty, a spill dry; empty: not yet, or never
+};
+
+struct TransientResult {
+  FractionField end;
+  std::vector<ColumnBalance> balance;    ///< by column
+  std::vector<PressureTrace> pressures;  ///< only of tight vessels that gained
+  std::vector<AssumedLeak> leaks;        ///< all that were assumed at some time, the largest of each space
+  std::vector<AirwayIndex> overflowing;
+  std::vector<AirwayIndex> leaking;    ///< shut openings that leaked by assumption at some time
+  std::vector<StarvedFan> starved;     ///< at some time, each when it was worst
+  std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
+  std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways with no such way to outside, at some time
+  FlowField first_flows;               ///< at time 0, after the events at 0
+  std::vector<ReleaseTrace> releases;  ///< by ReleaseIndex
+  std::vector<LayerState> layers;      ///< at the end, of the rooms that are in layers
+  std::vector<MixedRoom> mixed;
+  std::size_t steps = 0, factorisations = 0, rejected = 0;
+};
+
+/// Where and why a computation stopped.
+struct SolveFault {
+  std::string message;
+  bool bad_input = false;  ///< the site itself cannot be solved as it is written: for the user to mend
+};
+
+/// Sustained fractions of `tracers` in a case: steady releases for ever, every event happened. One sparse factorisation
+/// for all columns; strongly connected parts solved downstream after upstream; parts without a way out are found on the
+/// graph.
+std::variant<SustainedFractions, SolveFault> solve_sustained(const Site& site, CaseIndex which,
+                                                             std::span<const Tracer> tracers);
+
+/// Fractions of `tracers` from 0 to `horizon` s. Events, starts and ends cut the time line exactly; within each stretch
+/// an L-stable method of order 8 with one real pole steps adaptively, its factorisation shared by all columns and kept
+/// between steps of equal length; the pieces given to `observe` are its own continuous extension. docs/methods.md
+/// derives it. Of a layered room `observe` and `end` tell the layer that the gas gathers in.
+std::variant<TransientResult, SolveFault> solve_transient(const Site& site, CaseIndex which,
+                                                          std::span<const Tracer> tracers, double horizon,
+                                                          const PieceObserver& observe,
+                                                          const LayerObserver& observe_layers = {});
+
+}  // namespace leanside

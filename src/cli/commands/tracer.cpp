@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: Apache-2.0
+/// `leanside tracer`: the decay of a tracer gas in, the air flows that explain it out.
+#include "leanside/study/tracer.hpp"
+
+#include <memory>
+
+#include "cli/io/answer.hpp"
+#include "cli/io/load.hpp"
+
+namespace leanside::cli {
+namespace {
+
+struct Options {
+  CommonOptions common;
+  std::string data, site;
+  std::optional<double> background;
+  std::string confidence = "95 %";
+  std::optional<std::string> write_site;
+};
+
+/// Faults of the readings as a whole have no line, but they have a file.
+Error in_readings(Diagnostics faults, const std::string& file) {
+  for (Diagnostic& fault : faults) {
+    if (fault.place.file.empty()) fault.place.file = file;
+  }
+  return Error::in_file(std::move(faults));
+}
+
+Result<double> confidence_of(const Options& options) {
+  const auto confidence = fraction_option("--confidence", options.confidence);
+  if (!confidence) return confidence;
+  if (*confidence < 0.5 || *confidence > 0.9999) {
+    return Error::usage("--confidence: expected a share from 50 % to 99.99 %");
+  }
+  return confidence;
+}
+
+Result<ExitCode> run(const Options& options) {
+  const auto confidence = confidence_of(options);
+  if (!confidence) return confidence.error();
+  if (options.background && !(*options.background >= 0.0)) {
+    return Error::usage("--background: expected a concentration of zero or more, in the unit of the readings");
+  }
+  auto answer = Answer::open(options.common, {options.data, options.site}, {"--write-site", options.write_site});
+  if (!answer) return answer.error();
+  const auto loaded = load_site(options.common, options.site);
+  if (!loaded) return loaded.error();
+  const Site& site = loaded->site;
+  note_ranges(site, options.common);
+  const auto text = load_text(options.data);
+  if (!text) return text.error();
+  const auto data = parse_tracer(*text, options.data, site, options.background);
+  if (const auto* faults = std::get_if<Diagnostics>(&data)) return in_readings(*faults, options.data);
+  const auto outcome = fit_tracer(site, std::get<TracerData>(data), *confidence);
+  if (const auto* faults = std::get_if<Diagnostics>(&outcome)) return in_readings(*faults, options.data);
+  const auto& fit = std::get<TracerFit>(outcome);
+  if (answer->has_second()) answer->write_second(tracer_site_file(site, fit));
+  return answer->deliver(
+      options.common.format == "json" ? tracer_json(site, fit) : tracer_text(site, fit, style_for(options.common)),
+      exit_code(!fit.cautions.empty()));
+}
+
+}  // namespace
+
+Runner add_tracer(Program& program) {
+  const auto options = std::make_shared<Options>();
+  Command& command = program.add_subcommand("tracer", "Which air flows explain the decay of a tracer gas?");
+  command
+      .add_option("DATA", options->data,
+                  "Readings, comma-separated: time_s, time_min or time_h, then a column for each space")
+      ->required();
+  command.add_option("SITE", options->site, "Site file with these spaces")->required();
+  command.add_option("--background", options->background,
+                     "Concentration before the tracer was released, in the unit of the readings");
+  command.add_option("--confidence", options->confidence, "Confidence level of the intervals")
+      ->type_name("SHARE")
+      ->capture_default_str();
+  command.add_option("--write-site", options->write_site, "Write a site file with the spaces and the flows found")
+      ->type_name("FILE");
+  add_common_options(command, options->common, {{"text", "json"}});
+  command.footer(exit_codes("0 the readings fit, 1 there are reasons to doubt the result"));
+  return [options] { return run(*options); };
+}
+
+}  // namespace leanside::cli

@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/io/load.hpp"
+
+#include <utility>
+#include <variant>
+
+#include <fmt/format.h>
+
+namespace leanside::cli {
+namespace {
+
+/// All that is to be said where a file has errors; without the notices where `quiet`.
+Error errors_in(Diagnostics diagnostics, bool quiet) {
+  if (quiet) std::erase_if(diagnostics, [](const Diagnostic& d) { return d.gravity != Gravity::error; });
+  return Error::in_file(std::move(diagnostics));
+}
+
+Result<LoadedSite> parsed(std::string text, const std::string& file, const SubstanceTable& substances, bool quiet,
+                          Diagnostics notices = {}) {
+  SiteReading reading = parse_site(text, file, substances);
+  reading.diagnostics.insert(reading.diagnostics.end(), notices.begin(), notices.end());
+  if (reading.usable() == nullptr) return errors_in(std::move(reading.diagnostics), quiet);
+  show(reading.diagnostics, quiet);
+  return LoadedSite{std::get<Site>(std::move(reading.site)), std::move(reading.diagnostics), std::move(text)};
+}
+
+}  // namespace
+
+std::vector<std::string> files_of(const std::optional<std::string>& file) {
+  if (file) return {*file};
+  return {};
+}
+
+Error unknown_substance(const SubstanceTable& table, const std::string& id) {
+  const std::string near = table.nearest(id);
+  return Error::usage(fmt::format("there is no substance '{}'{} `leanside substances` lists all", id,
+                                  near.empty() ? "." : fmt::format("; did you mean '{}'?", near)));
+}
+
+Result<std::string> load_text(const std::string& path) {
+  auto read = read_text_file(path);
+  if (auto* fault = std::get_if<Diagnostic>(&read)) return Error::in_file({std::move(*fault)});
+  return std::get<std::string>(std::move(read));
+}
+
+Result<SubstanceTable> load_substances(const CommonOptions& options) {
+  if (!options.substances) return built_in_substances();
+  const auto text = load_text(*options.substances);
+  if (!text) return text.error();
+  return parse_added_substances(*text, *options.substances);
+}
+
+Result<SubstanceTable> parse_added_substances(const std::string& text, const std::string& file) {
+  if (file.empty()) return built_in_substances();
+  auto read = parse_substances(text, file);
+  if (auto* faults = std::get_if<Diagnostics>(&read)) return errors_in(std::move(*faults), true);
+  return merged(built_in_substances(), std::get<SubstanceTable>(read));
+}
+
+Result<LoadedSite> load_site(const CommonOptions& options, const std::optional<std::string>& file) {
+  const auto substances = load_substances(options);
+  if (!substances) return substances.error();
+  if (file) {
+    auto text = load_text(*file);
+    if (!text) return text.error();
+    return parsed(std::move(*text), *file, *substances, options.quiet);
+  }
+  Diagnostic notice;
+  notice.gravity = Gravity::notice;
+  notice.message =
+      "no file was named, so this is the built-in example, an invented place; for your own: leanside check FILE";
+  return parsed(std::string{built_in_site()}, "built-in example", *substances, options.quiet, {notice});
+}
+
+Result<LoadedRanges> load_ranges(const CommonOptions& options, const std::string& file) {
+  auto substances = load_substances(options);
+  if (!substances) return substances.error();
+  auto text = load_text(file);
+  if (!text) return text.error();
+  return parse_ranges(std::move(*text), file, std::move(*substances), options.quiet);
+}
+
+Result<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances, bool quiet) {
+  auto table = std::make_unique<SubstanceTable>(std::move(substances));
+  RangedReading reading = parse_ranged_site(text, file, *table);
+  if (!reading.site) return errors_in(std::move(reading.diagnostics), quiet);
+  show(reading.diagnostics, quiet);
+  return LoadedRanges{std::move(table), std::move(*reading.site), std::move(text)};
+}
+
+}  // namespace leanside::cli

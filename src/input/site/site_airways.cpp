@@ -1,0 +1,152 @@
+// SPDX-License-Identifier: Apache-2.0
+/// [[airway]].
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "input/site/site_draft.hpp"
+#include "input/site/site_openings.hpp"
+
+namespace leanside::input {
+namespace {
+
+constexpr Names common_keys = {"id", "kind", "on"};
+constexpr auto kinds = std::to_array<Kind>({
+    {.word = "fan", .keys = {"from", "to", "flow", "curve", "height", "momentum"}},
+    {.word = "exchange", .keys = {"between", "flow", "height"}},
+    {.word = "relief", .keys = {"between"}},
+    {.word = "gap", .keys = {"between", "leakage_area", "exponent", "height", "wind_coefficient"}},
+    {.word = "doorway", .keys = {"between", "width", "height", "sill", "open", "discharge"}},
+});
+
+/// Both sides of an airway.
+using Sides = std::pair<Side, Side>;
+
+std::optional<Sides> checked(const TableReader& table, Spot spot, std::optional<Side> first, std::optional<Side> second,
+                             const Draft& draft) {
+  if (!first || !second) return {};
+  if (*first == *second) {
+    table.error(spot, *first ? fmt::format("both sides are {}; an airway joins two different places",
+                                           shown(draft.site.spaces[(*first)->value].id))
+                             : "both sides are outside; an airway joins a space to another, or to outside");
+    return {};
+  }
+  return Sides{*first, *second};
+}
+
+/// `from` and `to` of a fan.
+std::optional<Sides> read_from_to(const TableReader& table, bool needed, const Draft& draft) {
+  const auto side = [&](std::string_view key, std::string_view example) -> std::optional<Side> {
+    const auto* node = table.find(key);
+    if (!node && needed) table.require(key, example);
+    return node ? read_side(table, key, *node, draft) : std::nullopt;
+  };
+  const auto from = side("from", "\"store\""), to = side("to", "\"outside\"");
+  return checked(table, table.value_spot("to"), from, to, draft);
+}
+
+/// `between` of all other kinds.
+std::optional<Sides> read_between(const TableReader& table, const Draft& draft) {
+  const auto* node = table.find("between");
+  if (!node) {
+    table.require("between", "[\"store\", \"outside\"]");
+    return {};
+  }
+  const auto* list = node->as_array();
+  if (!list || list->size() != 2) {
+    table.value_error("between", fmt::format("found {}; expected two names, such as [\"store\", \"outside\"]",
+                                             list ? fmt::format("a list of {}", list->size()) : shown_value(*node)));
+    return {};
+  }
+  const auto first = read_side(table, "between", (*list)[0], draft),
+             second = read_side(table, "between", (*list)[1], draft);
+  return checked(table, spot_of(*node), first, second, draft);
+}
+
+double read_flow(const TableReader& table, bool needed) {
+  if (needed && !table.require("flow", "\"150 m3/h\"")) return 0.0;
+  const auto flow = table.quantity("flow", Dimension::volume_flow, Sign::not_negative).value_or(0.0);
+  if (flow > 100.0) {
+    table.value_notice("flow", fmt::format("{} is very much; is the unit right?", format_quantity(flow, "m3/s")));
+  }
+  return flow;
+}
+
+/// At which height a fan or an exchange opens: needed where that decides which layer it joins.
+std::optional<double> read_height(const TableReader& table, Side first, Side second, const Draft& draft) {
+  const auto height = table.quantity("height", Dimension::length, Sign::not_negative);
+  if (!in_layers(first, draft.site) && !in_layers(second, draft.site)) return height;
+  if (table.require("height", "\"2.2 m\" (the room is in layers: it decides which of them the airway joins)") &&
+      height) {
+    check_opening(table, "height", first, second, *height, *height, draft);
+  }
+  return height;
+}
+
+}  // namespace
+
+std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, Draft& draft) {
+  draft.faults.enter(Part::airway, index.value);
+  const TableReader table{row, "airway", id_text(row), draft.faults};
+  Airway airway;
+  airway.place = draft.faults.place(table.spot());
+  const auto* kind = read_kind(table, kinds);
+  refuse_foreign_keys(table, kind, kinds, common_keys);
+  const auto id = read_id(table, "\"extract\"");
+  airway.id = id;
+  airway.on = table.flag("on").value_or(true);
+  const auto word = kind ? kind->word : std::string_view{};
+  // Where the kind is not known, what is there is checked all the same.
+  const bool one_way = word == "fan" || (!kind && !table.has("between"));
+  const auto sides = one_way ? read_from_to(table, kind != nullptr, draft) : read_between(table, draft);
+  const auto [first, second] = sides.value_or(Sides{});
+  const bool flows = word == "fan" || word == "exchange" || !kind;
+  const double flow = flows ? read_flow(table, kind && !table.has("curve")) : 0.0;
+  const bool sound = kind && sides;
+  if (word == "fan") {
+    if (table.has("curve") && table.has("flow")) {
+      table.error(table.key_spot("flow"), "a fan has a 'flow' or a 'curve', not both");
+    }
+    Fan fan{first, second, flow, table.has("curve") ? read_curve(table) : std::vector<FanPoint>{}};
+    fan.height = read_height(table, first, second, draft);
+    fan.momentum = table.quantity("momentum", Dimension::force, Sign::not_negative);
+    if (fan.momentum && sides && !in_layers(second, draft.site)) {
+      table.value_notice("momentum", "has no effect: the fan does not blow into a layered room");
+    }
+    airway.kind = std::move(fan);
+  } else if (word == "gap") {
+    airway.kind = read_gap(table, first, second, draft);
+  } else if (word == "doorway") {
+    airway.kind = read_doorway(table, first, second, draft);
+  } else if (word == "relief") {
+    airway.kind = Relief{first, second};
+    for (const Side& side : {first, second}) {
+      if (!in_layers(side, draft.site)) continue;
+      table.error(table.value_spot("kind"),
+                  fmt::format("a relief into the layered room {} is not supported yet: it has no height and no "
+                              "resistance; make it a gap or a doorway",
+                              shown(draft.site.spaces[side->value].id)));
+    }
+  } else {
+    Exchange exchange{first, second, flow};
+    if (kind) exchange.height = read_height(table, first, second, draft);
+    airway.kind = exchange;
+  }
+  return {std::move(airway), sound};
+}
+
+void read_airways(const TableReader& file, Draft& draft) {
+  const auto count = row_count(file, "airway");
+  draft.site.airways.reserve(count);
+  draft.airways.reserve(count);
+  draft.airway_sound.reserve(count);
+  for_each_table(file, "airway", [&](const toml::table& row) {
+    const AirwayIndex index{draft.site.airways.size()};
+    auto [airway, sound] = read_airway(row, index, draft);
+    take_id({row, "airway", id_text(row), draft.faults}, id_text(row), index.value, draft.airways);
+    draft.airway_sound.push_back(sound);
+    draft.site.airways.push_back(std::move(airway));
+  });
+}
+
+}  // namespace leanside::input

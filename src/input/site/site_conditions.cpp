@@ -1,0 +1,163 @@
+// SPDX-License-Identifier: Apache-2.0
+/// [conditions] and [criteria].
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "input/site/site_draft.hpp"
+
+namespace leanside::input {
+namespace {
+
+/// A run longer than this is a slip, s.
+constexpr double longest_horizon = 10.0 * 365.25 * 86400.0;
+
+/// Notes, with the spot of its value, a temperature that nobody works in.
+void notice_unlikely_temperature(const TableReader& table, std::string_view key, double kelvin) {
+  if (kelvin < zero_celsius - 50 || kelvin > zero_celsius + 60) {
+    table.value_notice(key, fmt::format("{} is unlikely for a place where people work; is the unit right?",
+                                        format_quantity(kelvin, "degC")));
+  }
+}
+
+void check_limits(const TableReader& table, Draft& draft) {
+  auto sources = draft.substances.limit_sources();
+  sources.insert(sources.begin(), "cautious");
+  const auto& choice = draft.site.criteria.limits;
+  if (std::ranges::find(sources, choice) != sources.end()) return;
+  table.value_error("limits", fmt::format("there is no source of limits {}{} (known: {})", shown(choice),
+                                          draft.faults.did_you_mean(choice, sources), listed(sources)));
+}
+
+}  // namespace
+
+void read_conditions(const TableReader& file, Draft& draft) {
+  constexpr std::string_view keys[] = {"temperature", "pressure", "outside_temperature", "wind_speed", "oxygen_in_air"};
+  draft.faults.enter(Part::conditions);
+  auto& conditions = draft.site.conditions;
+  const toml::table none;
+  const auto* given = file.subtable("conditions");
+  const TableReader table{given ? *given : none, "[conditions]", {}, draft.faults};
+  table.refuse_unknown(keys);
+
+  if (const auto t = table.quantity("temperature", Dimension::temperature, Sign::positive)) {
+    conditions.temperature = *t;
+    notice_unlikely_temperature(table, "temperature", *t);
+  }
+  conditions.outside_temperature = conditions.temperature;
+  if (const auto t = table.quantity("outside_temperature", Dimension::temperature, Sign::positive)) {
+    conditions.outside_temperature = *t;
+    notice_unlikely_temperature(table, "outside_temperature", *t);
+  }
+  constexpr Dimension pressure[] = {Dimension::pressure};
+  if (const auto p = table.quantity("pressure", pressure)) {
+    if (p->gauge) {
+      table.value_error("pressure",
+                        "a gauge pressure counts from the pressure of the air, which is what is asked for "
+                        "here; write the absolute one, such as \"101.3 kPa\"");
+    } else if (p->si <= 0) {
+      table.value_error("pressure", "the pressure of the air must be more than 0");
+    } else {
+      conditions.pressure = p->si;
+      if (p->si < 5e4 || p->si > 1.2e5) {
+        table.value_notice("pressure",
+                           fmt::format("{} is not the pressure of the air anywhere that people live; is the "
+                                       "unit right?",
+                                       format_quantity(p->si, "kPa", 4)));
+      }
+    }
+  }
+  if (const auto v = table.quantity("wind_speed", Dimension::velocity, Sign::not_negative)) {
+    conditions.wind_speed = *v;
+    if (*v > 50.0)
+      table.value_notice("wind_speed",
+                         fmt::format("{} is a hurricane; is the unit right?", format_quantity(*v, "m/s")));
+  }
+  if (const auto o = table.fraction("oxygen_in_air")) {
+    conditions.oxygen_in_air = *o;
+    if (*o <= 0) table.value_error("oxygen_in_air", "air without oxygen is no air; leave the key out for 20.95 %");
+  }
+
+  if (!table.has("temperature")) {
+    draft.defaults.emplace_back(
+        table.has("outside_temperature")
+            ? "no temperature is given in [conditions]: 20 degC in every space that gives none"
+            : "no temperature is given in [conditions]: 20 degC outside and in every space that "
+              "gives none");
+  } else if (!table.has("outside_temperature")) {
+    draft.defaults.push_back(fmt::format("no outside_temperature is given: {}, as inside",
+                                         format_quantity(conditions.outside_temperature, "degC")));
+  }
+  if (!table.has("pressure")) draft.defaults.emplace_back("no pressure is given: 101.325 kPa, the standard atmosphere");
+}
+
+void read_criteria(const TableReader& file, Draft& draft) {
+  constexpr std::string_view keys[] = {"warn_at", "note_at", "oxygen_low", "oxygen_high", "limits", "horizon"};
+  auto& criteria = draft.site.criteria;
+  const toml::table none;
+  const auto* given = file.subtable("criteria");
+  const TableReader table{given ? *given : none, "[criteria]", {}, draft.faults};
+  table.refuse_unknown(keys);
+  if (table.refuse_ranges(keys, "what counts as a warning is chosen, not uncertain: give one value")) return;
+
+  const auto take = [&](std::string_view key, double& value) {
+    const auto found = table.fraction(key);
+    if (found) value = *found;
+    return found.has_value();
+  };
+  // A value is compared with another only where that one has no fault of its own.
+  const auto sound = [&](std::string_view key, bool found) { return found || !table.has(key); };
+  const bool warn = take("warn_at", criteria.warn_at), note = take("note_at", criteria.note_at);
+  if (warn && criteria.warn_at <= 0) {
+    table.value_error("warn_at", "must be more than 0");
+  } else if (note && criteria.note_at <= 0) {
+    table.value_error("note_at", "must be more than 0");
+  } else if (sound("warn_at", warn) && sound("note_at", note) && criteria.note_at > criteria.warn_at) {
+    table.value_error(
+        note ? "note_at" : "warn_at",
+        fmt::format("a note at {} of the lower limit would come after the warning at {}; note_at must not "
+                    "be more than warn_at{}",
+                    format_quantity(criteria.note_at, "%"), format_quantity(criteria.warn_at, "%"),
+                    note ? "" : " (where it is not given it is 10 %)"));
+  }
+  const bool low = take("oxygen_low", criteria.oxygen_low), high = take("oxygen_high", criteria.oxygen_high);
+  const auto oxygen = draft.site.conditions.oxygen_in_air;
+  if (!sound("oxygen_low", low) || !sound("oxygen_high", high)) {
+    // said already
+  } else if (criteria.oxygen_low >= criteria.oxygen_high) {
+    table.value_error(
+        low ? "oxygen_low" : "oxygen_high",
+        fmt::format("the low criterion, {}, must be less than the high one, {}",
+                    format_quantity(criteria.oxygen_low, "%"), format_quantity(criteria.oxygen_high, "%")));
+  } else if (oxygen < criteria.oxygen_low || oxygen > criteria.oxygen_high) {
+    table.notice(table.spot(),
+                 fmt::format("plain air, with {} oxygen, is already outside oxygen_low to oxygen_high ({} "
+                             "to {}): every space will be warned of",
+                             format_quantity(oxygen, "%", 4), format_quantity(criteria.oxygen_low, "%"),
+                             format_quantity(criteria.oxygen_high, "%")));
+  }
+  if (auto limits = table.text("limits")) {
+    criteria.limits = std::move(*limits);
+    check_limits(table, draft);
+  }
+  criteria.open_ended = !table.has("horizon");
+  if (const auto horizon = table.quantity("horizon", Dimension::time, Sign::positive)) {
+    criteria.horizon = *horizon;
+    if (*horizon > longest_horizon) {
+      table.value_error("horizon", fmt::format("{} is longer than 10 years; for what goes on for ever, read the "
+                                               "sustained values",
+                                               format_duration(*horizon)));
+    }
+  }
+
+  std::vector<std::string> taken;
+  if (!table.has("warn_at")) taken.emplace_back("a warning at 25 % of the lower limit");
+  if (!table.has("note_at")) taken.emplace_back("a note at 10 % of it");
+  if (!table.has("oxygen_low")) taken.emplace_back("oxygen too low below 19.5 %");
+  if (!table.has("oxygen_high")) taken.emplace_back("oxygen too high above 23.5 %");
+  if (!table.has("horizon")) taken.emplace_back("a computed time until the verdict can no longer change, at least 8 h");
+  if (!table.has("limits")) taken.emplace_back("the cautious pair of published limits for each gas");
+  if (!taken.empty()) draft.defaults.push_back(fmt::format("not given in [criteria], so taken: {}", listed(taken)));
+}
+
+}  // namespace leanside::input

@@ -1,0 +1,162 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What the readers of the parts of a site file share: the site so far, the ids so far, the kinds of things.
+#pragma once
+
+#include <array>
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <utility>
+#include <vector>
+
+#include "input/toml/toml_reader.hpp"
+#include "leanside/site.hpp"
+#include "leanside/substance.hpp"
+
+namespace leanside::input {
+
+/// Ids of one kind of thing. The texts must outlive this: they stand in the TOML tables.
+class Ids {
+ public:
+  /// False where the id is taken already; the first one keeps it.
+  bool add(std::string_view id, std::size_t index, Spot spot);
+  void reserve(std::size_t count) { at_.reserve(count); }
+  std::optional<std::size_t> find(std::string_view id) const;
+  Spot spot_of(std::string_view id) const { return at_.at(id).spot; }
+  /// All ids in the order met; made when first asked for, which only an unknown id does.
+  const std::vector<std::string>& names() const;
+
+ private:
+  struct Entry {
+    std::size_t index;
+    Spot spot;
+  };
+  std::unordered_map<std::string_view, Entry> at_;
+  mutable std::vector<std::string> names_;
+};
+
+/// Gases that the file defines and gases that occur.
+struct GasBook {
+  SubstanceTable of_file;
+  Ids file_ids;                                       // of all [[gas]], those with faults too
+  std::unordered_map<std::string, GasIndex> tracked;  // by id of the substance
+  std::vector<std::string> fallen_back;               // ids whose limits are not of the source asked for
+  std::vector<std::string> mixtures_used;             // of the table: their composition is an assumption
+};
+
+/// A site while it is read. Things with faults are in it too, so that they can be referred to; it is then not used.
+struct Draft {
+  Faults& faults;
+  const SubstanceTable& substances;
+  Site site{};
+  Ids spaces{}, airways{}, releases{}, cases{};
+  std::vector<bool> airway_sound{};  // by AirwayIndex: read without fault
+  GasBook gases{};
+  std::vector<std::string> defaults{};   // sentences on what was not given in [conditions] and [criteria]
+  std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
+  std::vector<SpaceIndex> left_mixed{};  // rooms and cabinets that give no stratification
+  std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
+  std::vector<std::string> not_ideal{};    // how far gas under pressure is from ideal, a clause a release
+  std::vector<std::string> not_checked{};  // ids of releases of which nothing tells how far
+
+  /// Back to the start.
+  void forget() {
+    site = Site{};
+    spaces = airways = releases = cases = Ids{};
+    airway_sound.clear();
+    gases = GasBook{};
+    forget_remarks();
+  }
+  /// What was noted while reading, but for the site itself.
+  void forget_remarks() {
+    defaults.clear();
+    well_mixed.clear();
+    left_mixed.clear();
+    default_discharge.clear();
+    default_air_speed.clear();
+    not_ideal.clear();
+    not_checked.clear();
+  }
+};
+
+/// A few names, in a fixed array so that tables of them can be constants.
+using Names = std::array<std::string_view, 12>;
+std::vector<std::string_view> in_use(const Names& names);
+bool contains(const Names& names, std::string_view name);
+
+/// One kind of space, airway or release: its word in the file and the keys that it has besides those that all have.
+struct Kind {
+  std::string_view word;
+  Names keys{};
+};
+
+/// The kind that the table names; null, with a fault, where it names none that is known.
+const Kind* read_kind(const TableReader& table, std::span<const Kind> kinds);
+
+/// Refuses keys that neither `common` nor `kind` has, telling which other kind has them. Where the kind is not known
+/// (null) only those that no kind has.
+void refuse_foreign_keys(const TableReader& table, const Kind* kind, std::span<const Kind> kinds, const Names& common);
+
+/// Calls `read` for each table of the list [[key]], and notes whatever is not such a list.
+void for_each_table(const TableReader& file, std::string_view key, const std::function<void(const toml::table&)>& read);
+
+/// How many tables [[key]] there are, to make room for them.
+std::size_t row_count(const TableReader& file, std::string_view key);
+
+/// The id of a table as far as it is text; checks its letters and that it is there. `example` is shown where it is not.
+std::string_view read_id(const TableReader& table, std::string_view example);
+/// The text of `id` for messages, without any check.
+std::string_view id_text(const toml::table& table);
+
+/// Adds the id to `ids`; a second one of the same text is a fault.
+void take_id(const TableReader& table, std::string_view id, std::size_t index, Ids& ids);
+
+/// A space or outside, named by `node`. Empty, with a fault, where it names neither.
+std::optional<Side> read_side(const TableReader& table, std::string_view key, const toml::node& node,
+                              const Draft& draft);
+
+/// "; did you mean 'lab'?", else the names themselves where they are few.
+std::string suggestion(std::string_view word, const std::vector<std::string>& names, Faults& faults);
+
+// Each reads its part of the file into the draft.
+void read_conditions(const TableReader& file, Draft& draft);
+void read_criteria(const TableReader& file, Draft& draft);
+void read_gases(const TableReader& file, Draft& draft);
+void read_spaces(const TableReader& file, Draft& draft);
+void read_airways(const TableReader& file, Draft& draft);
+void read_releases(const TableReader& file, Draft& draft);
+void read_cases(const TableReader& file, Draft& draft);
+void check_junctions(Draft& draft);
+/// In which room each cabinet stands that does not say so; a fault where that has to be known and is not.
+void find_rooms_of_cabinets(Draft& draft);
+
+/// Whether a space, or the one of a side, may be in layers.
+bool in_layers(const Side& side, const Site& site);
+/// Refuses an airway (its height above the floor of the first-named side that is a space running from `low` to `high`)
+/// that opens outside of a layered room. `key` is the one to blame.
+void check_opening(const TableReader& table, std::string_view key, Side first, Side second, double low, double high,
+                   const Draft& draft);
+/// Height and momentum of a release. Layered rooms need the height.
+void read_release_place(const TableReader& table, bool is_spill, Release& release, Draft& draft);
+/// Light and heavy gas in one layered room; gas in a mixed room that would gather.
+void check_layers(Draft& draft);
+
+// One row each, for what may stand in place of another reading of it; its id is not taken. Of an airway also whether it
+// was read without fault.
+Space read_space(const toml::table& row, SpaceIndex index, Draft& draft);
+/// `stands_in` of a cabinet, once all spaces are known.
+void read_stands_in(const toml::table& row, SpaceIndex index, Draft& draft);
+std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, Draft& draft);
+Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft);
+void state_assumptions(Draft& draft);
+
+/// The composition that a gas name stands for, its gases tracked from now on. Empty, with a fault at `spot`, where the
+/// name is not known.
+std::optional<Composition> composition_of(const TableReader& table, Spot spot, std::string_view name, Draft& draft);
+
+/// Adds `fraction` of what `part` is made of to `shares`.
+void add_shares(std::vector<GasShare>& shares, const Composition& part, double fraction);
+
+}  // namespace leanside::input

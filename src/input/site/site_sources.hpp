@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Releases by what people know of them: a hole, a cylinder, a spill, a reaction, a charger.
+#pragma once
+
+#include <array>
+#include <optional>
+
+#include "input/site/site_draft.hpp"
+
+namespace leanside::input {
+
+inline constexpr auto amount_dimensions = std::to_array({Dimension::volume, Dimension::mass, Dimension::amount});
+
+/// What the user wrote as a size, for the answer; read as a quantity already.
+std::string written(const TableReader& table, std::string_view key);
+
+/// How long it lasts, s, where that is said. Nothing at all is allowed, and told.
+std::optional<double> read_duration(const TableReader& table);
+
+/// The temperature of a release: its own, or that of the space that it gets into.
+double temperature_of_release(const TableReader& table, const Release& release, const Site& site);
+
+// Each reads the keys of one kind into `release`, whose gas and space are known already (or have faults).
+void read_orifice(const TableReader& table, Release& release, Draft& draft);
+void read_cylinder(const TableReader& table, Release& release, Draft& draft);
+void read_spill(const TableReader& table, Release& release, Draft& draft);
+void read_reaction(const TableReader& table, Release& release, Draft& draft);
+void read_charging(const TableReader& table, Release& release, Draft& draft);
+
+/// The gas of a reaction or of a battery on charge, which may be left out of the file and must be `id` where it is not.
+void read_implied_gas(const TableReader& table, Release& release, std::string_view id, std::string_view reason,
+                      Draft& draft);
+
+}  // namespace leanside::input

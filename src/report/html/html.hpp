@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Text that goes into HTML and SVG. Everything that is not written here in the source passes through text().
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "base/text/markup.hpp"
+#include "leanside/assess.hpp"
+#include "report/text/table.hpp"
+
+namespace leanside::report::html {
+
+/// A table in a frame of its own that scrolls where it is too wide; `caption` is shown above it. `first_is_head`: the
+/// first cell of each row names the row.
+std::string table(const Table& table, std::string_view caption, bool first_is_head = true);
+
+/// A word of severity in its own dress (word first, then pattern, then colour).
+std::string badge(Severity severity);
+
+}  // namespace leanside::report::html

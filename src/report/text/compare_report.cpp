@@ -1,0 +1,320 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What a change did: words and tables for people, JSON for programs.
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <set>
+#include <string>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "base/text/plain.hpp"
+#include "leanside/study/compare.hpp"
+#include "report/json/json.hpp"
+#include "report/text/text_page.hpp"
+#include "report/words/words.hpp"
+
+namespace leanside {
+namespace {
+
+using namespace report;
+
+/// Sides of a comparison, side by side.
+struct Both {
+  const Site& site_before;
+  const Assessment& before;
+  const Site& site_after;
+  const Assessment& after;
+};
+
+constexpr std::size_t most_lines = 40;  ///< of a table of spaces or flows
+
+std::string severity_word(double rank) {
+  const int n = static_cast<int>(rank);
+  return n > static_cast<int>(Severity::note) ? "none" : std::string{word_of(static_cast<Severity>(n))};
+}
+
+std::string time_words(const std::optional<double>& time) { return time ? format_duration(*time) : "never"; }
+
+/// "passes 25 % after 2 h instead of never".
+std::string aspect_words(const Both& both, const AspectChange& change) {
+  const double before = change.before.value_or(0.0), after = change.after.value_or(0.0);
+  switch (change.aspect) {
+    case Aspect::severity:
+      return "severity " + severity_word(before) + " -> " + severity_word(after);
+    case Aspect::lfl_fraction:
+      return "worst " + percent_of_limit(before, both.site_before.criteria) + " -> " +
+             percent_of_limit(after, both.site_after.criteria);
+    case Aspect::long_run:
+      return after > 0.5 ? "gas no longer gathers without end" : "gas now gathers without end";
+    case Aspect::first_passage:
+      return "first over the margin after " + time_words(change.before) + " -> " + time_words(change.after);
+    case Aspect::flammable_time:
+      return "flammable for " + format_duration(before) + " -> " + format_duration(after);
+    case Aspect::oxygen:
+      return "oxygen " + percent_of_oxygen(before, both.site_before.criteria) + " -> " +
+             percent_of_oxygen(after, both.site_after.criteria);
+    case Aspect::pressure:
+      break;
+  }
+  return "pressure " + format_quantity(before, "kPa", 4) + " -> " + format_quantity(after, "kPa", 4);
+}
+
+void put_unmatched(std::vector<std::string>& out, const std::string& what, const Unmatched& unmatched) {
+  if (!unmatched.added.empty()) out.push_back("only after: " + what + " " + joined(unmatched.added));
+  if (!unmatched.removed.empty()) out.push_back("only before: " + what + " " + joined(unmatched.removed));
+}
+
+std::size_t count(const Comparison& comparison, Verdict verdict) {
+  return static_cast<std::size_t>(std::count_if(comparison.changes.begin(), comparison.changes.end(),
+                                                [&](const SpaceChange& c) { return c.verdict == verdict; }));
+}
+
+std::string first_sentence(const Comparison& c) {
+  const std::size_t worse = count(c, Verdict::worse) + count(c, Verdict::mixed), better = count(c, Verdict::better);
+  const auto appeared =
+      std::count_if(c.warnings.begin(), c.warnings.end(), [](const WarningChange& w) { return !w.before; });
+  const auto vanished =
+      std::count_if(c.warnings.begin(), c.warnings.end(), [](const WarningChange& w) { return !w.after; });
+  std::string out = c.anything_worse ? "Something got worse. " : "Nothing got worse. ";
+  out += "Compared: each space in each case that both files have, " + std::to_string(c.compared) +
+         " in all: " + std::to_string(worse) + " worse, " + std::to_string(better) + " better, " +
+         std::to_string(c.compared - c.changes.size()) + " unchanged";
+  const std::size_t others = c.changes.size() - worse - better;
+  if (others > 0) out += ", " + std::to_string(others) + " different but neither better nor worse";
+  return out + ". Warnings: " + std::to_string(appeared) + " appeared, " + std::to_string(vanished) + " vanished.";
+}
+
+std::string place_words(const Site& site, const Warning& w) {
+  return label(site, w.space) + (w.which.value == 0 ? "" : ", case " + label(site, w.which));
+}
+
+void put_warnings(TextPage& page, const Both& both, const Comparison& comparison) {
+  if (comparison.warnings.empty()) return;
+  page.heading("Warnings that changed");
+  Table table{{{"what", false, false},
+               {"was", true, false},
+               {"is", true, false},
+               {"severity", false, false},
+               {"where", false, true}},
+              {}};
+  const auto rank = [](const std::optional<std::size_t>& place) {
+    return place ? std::to_string(*place + 1) : std::string{"-"};
+  };
+  for (const WarningChange& change : comparison.warnings) {
+    const Warning* const a = change.before ? &both.before.warnings[*change.before] : nullptr;
+    const Warning* const b = change.after ? &both.after.warnings[*change.after] : nullptr;
+    std::string what = a == nullptr ? "appeared" : b == nullptr ? "vanished" : "moved";
+    if (a != nullptr && b != nullptr && a->severity != b->severity) what = word_of(change.verdict);
+    std::string severity{word_of(a != nullptr ? a->severity : b->severity)};
+    if (a != nullptr && b != nullptr && a->severity != b->severity)
+      severity += " -> " + std::string{word_of(b->severity)};
+    const std::string where = b != nullptr ? place_words(both.site_after, *b) : place_words(both.site_before, *a);
+    table.rows.push_back({what, rank(change.before), rank(change.after), severity,
+                          where + (change.of_unmatched ? " (on one side only)" : "")});
+  }
+  page.table(table);
+  page.paragraph("Numbers are ranks: 1 is the worst. A rank alone can move because others appeared or vanished.", " ");
+  std::size_t told = 0;
+  for (const WarningChange& change : comparison.warnings) {
+    if (change.before || !change.after || told == 5) continue;
+    const Warning& w = both.after.warnings[*change.after];
+    page.line("");
+    page.paragraph("New: " + summary_sentence(both.site_after, w), " ");
+    page.paragraph("What helps: " + remedy_sentence(both.site_after, w), "   ");
+    ++told;
+  }
+}
+
+void put_spaces(TextPage& page, const Both& both, const Comparison& comparison) {
+  if (comparison.changes.empty()) return;
+  page.heading("Spaces that changed, % of the lower flammable limit at the worst");
+  Table table{{{"verdict", false, false},
+               {"case", false, true},
+               {"space", false, true},
+               {"before", true, false},
+               {"after", true, false}},
+              {}};
+  std::vector<std::string> remarks;
+  const bool one_case = both.site_after.cases.size() == 1 && both.site_before.cases.size() == 1;
+  const std::size_t shown = std::min(comparison.changes.size(), most_lines);
+  for (std::size_t i = 0; i < shown; ++i) {
+    const SpaceChange& change = comparison.changes[i];
+    const std::string which = label(both.site_after, change.case_after);
+    const std::string space = label(both.site_after, change.space_after);
+    table.rows.push_back({std::string{word_of(change.verdict)}, which, space,
+                          percent_of_limit(change.lfl_before, both.site_before.criteria),
+                          percent_of_limit(change.lfl_after, both.site_after.criteria)});
+    std::string text = one_case ? fmt::format("{}: ", space) : fmt::format("{}, case {}: ", space, which);
+    bool more = false;
+    for (const AspectChange& aspect : change.aspects) {
+      if (aspect.aspect == Aspect::lfl_fraction) continue;
+      if (more) text += "; ";
+      text += aspect_words(both, aspect);
+      more = true;
+    }
+    if (more) remarks.push_back(text);
+  }
+  page.table(table);
+  if (shown < comparison.changes.size()) {
+    page.paragraph("and " + std::to_string(comparison.changes.size() - shown) + " more (--format json has all)", " ");
+  }
+  for (const std::string& text : remarks) page.paragraph(text, " - ");
+}
+
+/// "120", or "120 / 30" where air moves both ways.
+std::string both_ways(double forward, double backward) {
+  const std::string out = format_number(3600.0 * forward, 3);
+  return backward > 0.0 ? out + " / " + format_number(3600.0 * backward, 3) : out;
+}
+
+void put_flows(TextPage& page, const Both& both, const Comparison& comparison) {
+  if (comparison.flows.empty()) return;
+  page.heading("Air flows at the start that changed, m3/h (there / back)");
+  Table table{{{"case", false, true},
+               {"airway", false, true},
+               {"from", false, true},
+               {"to", false, true},
+               {"before", true, false},
+               {"after", true, false}},
+              {}};
+  const std::size_t shown = std::min(comparison.flows.size(), most_lines);
+  for (std::size_t i = 0; i < shown; ++i) {
+    const AirwayChange& change = comparison.flows[i];
+    const Airway& airway = both.site_after.airways[change.airway_after.value];
+    table.rows.push_back({label(both.site_after, change.case_after), plain_text(airway.id),
+                          label(both.site_after, first_side(airway)), label(both.site_after, second_side(airway)),
+                          both_ways(change.forward_before, change.backward_before),
+                          both_ways(change.forward_after, change.backward_after)});
+  }
+  page.table(table);
+  if (shown < comparison.flows.size()) {
+    page.paragraph("and " + std::to_string(comparison.flows.size() - shown) + " more (--format json has all)", " ");
+  }
+}
+
+/// What both answers rest on, each sentence once; what only one of them rests on says so.
+std::vector<std::string> joint_assumptions(const Both& both) {
+  const auto before = assumption_sentences(both.site_before, both.before);
+  const auto after = assumption_sentences(both.site_after, both.after);
+  const std::set<std::string> a(before.begin(), before.end()), b(after.begin(), after.end());
+  std::vector<std::string> out;
+  for (const std::string& text : before) out.push_back(b.contains(text) ? text : "before only: " + text);
+  for (const std::string& text : after) {
+    if (!a.contains(text)) out.push_back("after only: " + text);
+  }
+  out.push_back(
+      "spaces, airways, releases and cases are the same where their ids are; a space that was given another id counts "
+      "as "
+      "removed and added");
+  return out;
+}
+
+Json unmatched_json(const Unmatched& unmatched) { return {{"added", unmatched.added}, {"removed", unmatched.removed}}; }
+
+Json aspect_json(const AspectChange& change) {
+  const bool severity = change.aspect == Aspect::severity;
+  return {{"aspect", word_of(change.aspect)},
+          {"before", severity ? Json(severity_word(*change.before)) : or_null(change.before)},
+          {"after", severity ? Json(severity_word(*change.after)) : or_null(change.after)},
+          {"verdict", word_of(change.verdict)}};
+}
+
+Json warning_json(const Site& site, const std::vector<Warning>& warnings, const std::optional<std::size_t>& place) {
+  if (!place) return nullptr;
+  const Warning& w = warnings[*place];
+  return {{"rank", *place + 1},        {"severity", word_of(w.severity)},      {"lfl_fraction", w.lfl_fraction},
+          {"time_s", or_null(w.time)}, {"summary", summary_sentence(site, w)}, {"remedy", remedy_sentence(site, w)}};
+}
+
+Json site_json(const Site& site) { return {{"title", site.title}, {"file", site.file}}; }
+
+}  // namespace
+
+std::string comparison_text(const Site& site_before, const Assessment& before, const Site& site_after,
+                            const Assessment& after, const Comparison& comparison, const TextStyle& style) {
+  const Both both{site_before, before, site_after, after};
+  TextPage page{style};
+  page.line(page.bold("Before and after"));
+  page.paragraph(plain_text(site_before.title) + " (" + plain_text(site_before.file) + ")", "before: ");
+  page.paragraph(plain_text(site_after.title) + " (" + plain_text(site_after.file) + ")", "after:  ");
+  page.line("");
+  page.paragraph(first_sentence(comparison));
+  std::vector<std::string> one_sided;
+  put_unmatched(one_sided, "the spaces", comparison.spaces);
+  put_unmatched(one_sided, "the airways", comparison.airways);
+  put_unmatched(one_sided, "the releases", comparison.releases);
+  put_unmatched(one_sided, "the cases", comparison.cases);
+  page.list("On one side only", one_sided);
+  std::vector<std::string> terms;
+  for (const std::string& term : comparison.terms) terms.push_back(plain_text(term));
+  page.list("Judged or computed on other terms, which alone can make a difference", terms);
+  put_warnings(page, both, comparison);
+  put_spaces(page, both, comparison);
+  put_flows(page, both, comparison);
+  page.list("Taken for granted", joint_assumptions(both));
+  page.put_caution();
+  return page.text();
+}
+
+std::string comparison_json(const Site& site_before, const Assessment& before, const Site& site_after,
+                            const Assessment& after, const Comparison& comparison) {
+  const Both both{site_before, before, site_after, after};
+  std::string out = "{\n\"before\": " + dumped(site_json(site_before));
+  const auto put = [&](const char* key, const Json& value) {
+    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
+  };
+  put("after", site_json(site_after));
+  put("anything_worse", comparison.anything_worse);
+  put("compared", comparison.compared);
+  put("assumptions", joint_assumptions(both));
+  put("terms", comparison.terms);
+  put("spaces", unmatched_json(comparison.spaces));
+  put("airways", unmatched_json(comparison.airways));
+  put("releases", unmatched_json(comparison.releases));
+  put("cases", unmatched_json(comparison.cases));
+  out += ",\n\"changes\": ";
+  {
+    JsonList list{out, ""};
+    for (const SpaceChange& change : comparison.changes) {
+      Json aspects = Json::array();
+      for (const AspectChange& aspect : change.aspects) aspects.push_back(aspect_json(aspect));
+      list.next() += dumped({{"case", site_after.cases[change.case_after.value].id},
+                             {"space", site_after.spaces[change.space_after.value].id},
+                             {"verdict", word_of(change.verdict)},
+                             {"lfl_fraction_before", change.lfl_before},
+                             {"lfl_fraction_after", change.lfl_after},
+                             {"aspects", aspects}});
+    }
+  }
+  out += ",\n\"warnings\": ";
+  {
+    JsonList list{out, ""};
+    for (const WarningChange& change : comparison.warnings) {
+      const Site& site = change.after ? site_after : site_before;
+      const Warning& w = change.after ? after.warnings[*change.after] : before.warnings[*change.before];
+      list.next() += dumped({{"case", site.cases[w.which.value].id},
+                             {"space", site.spaces[w.space.value].id},
+                             {"verdict", word_of(change.verdict)},
+                             {"of_unmatched", change.of_unmatched},
+                             {"before", warning_json(site_before, before.warnings, change.before)},
+                             {"after", warning_json(site_after, after.warnings, change.after)}});
+    }
+  }
+  out += ",\n\"flows\": ";
+  {
+    JsonList list{out, ""};
+    for (const AirwayChange& change : comparison.flows) {
+      list.next() += dumped({{"case", site_after.cases[change.case_after.value].id},
+                             {"airway", site_after.airways[change.airway_after.value].id},
+                             {"flow_before_m3_s", change.forward_before},
+                             {"return_flow_before_m3_s", change.backward_before},
+                             {"flow_after_m3_s", change.forward_after},
+                             {"return_flow_after_m3_s", change.backward_after}});
+    }
+  }
+  return out + "\n}\n";
+}
+
+}  // namespace leanside

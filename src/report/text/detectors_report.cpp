@@ -1,0 +1,184 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Where gas detectors see most, soonest: words for people, JSON for programs.
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "leanside/study/detectors.hpp"
+#include "report/json/json.hpp"
+#include "report/text/text_page.hpp"
+#include "report/words/words.hpp"
+
+namespace leanside {
+namespace {
+
+using namespace report;
+
+constexpr std::size_t most_lines = 40;
+
+std::string where_to_mount(const DetectorPlace& place) {
+  std::string out;
+  for (const Mounting m : place.mountings) {
+    if (!out.empty()) out += ", and another one ";
+    switch (m) {
+      case Mounting::high:
+        out += "high, under the ceiling: the gas is lighter than air";
+        break;
+      case Mounting::low:
+        out += "low, near the floor: the gas is heavier than air";
+        break;
+      case Mounting::middle:
+        out += "at head height: the gas is about as heavy as air";
+        break;
+    }
+  }
+  return out;
+}
+
+std::string scenario_words(const Site& site, const GasScenario& scenario) {
+  std::string out = "\"" + label(site, scenario.release) + "\"";
+  return site.cases.size() > 1 ? out + ", case " + label(site, scenario.which) : out;
+}
+
+void put_places(TextPage& page, const Site& site, const DetectorPlan& plan) {
+  std::size_t rank = 0;
+  for (const DetectorPlace& place : plan.places) {
+    ++rank;
+    page.line("");
+    page.paragraph(page.bold(label(site, place.space)), (rank < 10 ? " " : "") + std::to_string(rank) + "  ");
+    if (!place.mountings.empty()) page.remark("Hang it", where_to_mount(place) + ".");
+    std::string first;
+    for (std::size_t i = 0; i < std::min<std::size_t>(8, place.first.size()); ++i) {
+      const std::size_t s = place.first[i];
+      first +=
+          (i > 0 ? "; " : "") + scenario_words(site, plan.scenarios[s]) + " after " + format_duration(*plan.seen[s]);
+    }
+    if (place.first.size() > 8) first += "; and " + std::to_string(place.first.size() - 8) + " more";
+    page.remark("Sees first", first.empty() ? "nothing that another one does not see sooner." : first + ".");
+  }
+}
+
+void put_table(TextPage& page, const Site& site, const DetectorPlan& plan) {
+  if (plan.scenarios.empty()) return;
+  page.heading("Each release, from its start until a detector answers");
+  Table table{{{"release", false, true},
+               {"case", false, true},
+               {"with these", true, false},
+               {"at best", true, false},
+               {"in", false, true}},
+              {}};
+  for (std::size_t s = 0; s < std::min(plan.scenarios.size(), most_lines); ++s) {
+    const auto soonest = std::min_element(plan.time[s].begin(), plan.time[s].end());
+    const auto place = static_cast<std::size_t>(soonest - plan.time[s].begin());
+    table.rows.push_back({label(site, plan.scenarios[s].release), label(site, plan.scenarios[s].which),
+                          plan.seen[s] ? format_duration(*plan.seen[s]) : "never", format_duration(*soonest),
+                          label(site, plan.candidates[place])});
+  }
+  page.table(table);
+  if (plan.scenarios.size() > most_lines) {
+    page.paragraph("and " + std::to_string(plan.scenarios.size() - most_lines) + " more (--format json has all)", " ");
+  }
+}
+
+std::string quality_words(const DetectorPlan& plan) {
+  const std::string mean = "On the average over the releases a detector answers after " +
+                           format_duration(plan.mean_time) + " (a release that none sees counts with " +
+                           format_duration(plan.horizon) + ").";
+  if (plan.exact) return mean + " Every choice was tried: none of so many is quicker.";
+  return mean +
+         " There are too many choices to try them all, so the one that helps most was added, one after the other; "
+         "no choice of so many can be quicker than " +
+         format_duration(plan.bound) + ".";
+}
+
+std::vector<std::string> assumptions_of(const DetectorPlan& plan) {
+  std::vector<std::string> out;
+  out.push_back(
+      "a detector answers when the gas of one release alone comes to " + percent(plan.alarm) +
+      " of its lower flammable limit on the average of the space; the time that the instrument and its sampling "
+      "take is not in it");
+  out.push_back(
+      "gas is mixed evenly through each space, so where in the space a detector hangs does not show in these times; "
+      "near a "
+      "source it answers sooner, in a corner that no air passes later. High or low is common practice, no source");
+  out.push_back(
+      "a detector warns; it takes no gas away. It has to fit the gas, be tested and calibrated as its makers say");
+  for (const std::string& text : plan.assumptions) out.push_back(plain_text(text));
+  return out;
+}
+
+Json scenario_json(const Site& site, const GasScenario& scenario) {
+  return {{"case", site.cases[scenario.which.value].id}, {"release", site.releases[scenario.release.value].id}};
+}
+
+}  // namespace
+
+std::string detectors_text(const Site& site, const DetectorPlan& plan, const TextStyle& style) {
+  TextPage page{style};
+  page.line(page.bold("Where gas detectors see most, soonest: " + plain_text(site.title)));
+  page.paragraph((site.file.empty() ? "" : plain_text(site.file) + ", ") + count_of(plan.places.size(), "detector") +
+                 ", " + count_of(plan.scenarios.size() + plan.silent.size(), "release") + " (each case by itself), " +
+                 count_of(plan.candidates.size(), "space") + " to choose from, alarm at " + percent(plan.alarm) +
+                 " of the lower flammable limit");
+  page.line("");
+  if (plan.scenarios.empty()) {
+    page.paragraph("No release of any case comes to the alarm anywhere within " + format_duration(plan.horizon) +
+                   ": there is nothing for a detector to see.");
+  } else {
+    page.paragraph(quality_words(plan));
+    put_places(page, site, plan);
+  }
+  put_table(page, site, plan);
+  std::vector<std::string> unseen, silent;
+  for (std::size_t s = 0; s < plan.scenarios.size(); ++s) {
+    if (!plan.seen[s]) unseen.push_back(scenario_words(site, plan.scenarios[s]));
+  }
+  for (const GasScenario& scenario : plan.silent) silent.push_back(scenario_words(site, scenario));
+  page.list("Not seen by any of these within " + format_duration(plan.horizon), unseen);
+  page.list("Never at the alarm anywhere within " + format_duration(plan.horizon) + ", so that no detector can see it",
+            silent);
+  page.list("Taken for granted", assumptions_of(plan));
+  page.put_caution();
+  return page.text();
+}
+
+std::string detectors_json(const Site& site, const DetectorPlan& plan) {
+  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
+  const auto put = [&](const char* key, const Json& value) {
+    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
+  };
+  put("alarm", plan.alarm);
+  put("mean_time_s", plan.mean_time);
+  put("exact", plan.exact);
+  put("bound_s", plan.bound);
+  Json places = Json::array();
+  for (const DetectorPlace& place : plan.places) {
+    Json mountings = Json::array(), first = Json::array();
+    for (const Mounting m : place.mountings) mountings.push_back(word_of(m));
+    for (const std::size_t s : place.first) first.push_back(scenario_json(site, plan.scenarios[s]));
+    places.push_back({{"space", site.spaces[place.space.value].id}, {"mount", mountings}, {"sees_first", first}});
+  }
+  put("places", places);
+  out += ",\n\"releases\": ";
+  {
+    JsonList list{out, ""};
+    for (std::size_t s = 0; s < plan.scenarios.size(); ++s) {
+      Json one = scenario_json(site, plan.scenarios[s]);
+      one["seen_after_s"] = or_null(plan.seen[s]);
+      Json times = Json::object();
+      for (std::size_t c = 0; c < plan.candidates.size(); ++c) {
+        if (std::isfinite(plan.time[s][c])) times[site.spaces[plan.candidates[c].value].id] = plan.time[s][c];
+      }
+      one["alarm_after_s"] = times;
+      list.next() += dumped(one);
+    }
+  }
+  Json silent = Json::array();
+  for (const GasScenario& scenario : plan.silent) silent.push_back(scenario_json(site, scenario));
+  put("never_at_alarm", silent);
+  put("assumptions", assumptions_of(plan));
+  return out + "\n}\n";
+}
+
+}  // namespace leanside

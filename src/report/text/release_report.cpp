@@ -1,0 +1,313 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Each release as it is understood, in the user's words and units.
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "base/text/plain.hpp"
+#include "leanside/advanced/release.hpp"
+#include "leanside/report.hpp"
+#include "report/json/json.hpp"
+#include "report/words/words.hpp"
+
+namespace leanside {
+namespace {
+
+using namespace report;
+
+/// What is worth telling of one release.
+struct Facts {
+  double peak = 0.0;   ///< mol/s
+  double total = 0.0;  ///< mol; infinite where it goes on for ever
+  double lasts = 0.0;  ///< s of emission; infinite likewise; of a spill the least that it can be
+  double molar_mass = 0.0;
+  std::optional<double> lower;  ///< its own lower limit; empty: does not burn
+  std::optional<double> spent;  ///< s, when its stock was spent in the run
+  double given = 0.0;           ///< mol within the run
+};
+
+/// m3 at site conditions.
+double volume_of(const Site& site, double moles) {
+  return moles * gas_constant * site.conditions.temperature / site.conditions.pressure;
+}
+
+/// Lower limit of the whole gas of a release, Le Chatelier; empty where nothing of it burns.
+std::optional<double> lower_limit(const Site& site, const Release& release) {
+  double sum = 0.0;
+  const double temperature = site.spaces[release.into.value].temperature;
+  for (const GasShare& share : release.gas.shares) {
+    const Gas& gas = site.gases[share.gas.value];
+    if (!gas.limits) continue;
+    std::optional<double> heat;
+    if (gas.substance.net_heat) heat = gas.substance.net_heat->value;
+    sum += share.fraction / lower_limit_at(gas.limits->lower, heat, temperature);
+  }
+  return sum > 0.0 ? std::optional{1.0 / sum} : std::nullopt;
+}
+
+Facts facts_of(const Site& site, const Assessment& assessment, ReleaseIndex index) {
+  const Release& release = site.releases[index.value];
+  Facts facts;
+  facts.peak = strength(release, 0.0);
+  facts.total = total_amount(release);
+  facts.lasts = emission_time(release);
+  facts.molar_mass = molar_mass(release.gas, site.gases);
+  facts.lower = lower_limit(site, release);
+  if (!assessment.cases.empty() && index.value < assessment.cases[0].releases.size()) {
+    facts.spent = assessment.cases[0].releases[index.value].spent;
+    facts.given = assessment.cases[0].releases[index.value].amount;
+  }
+  return facts;
+}
+
+/// m3 of air that `moles` of the gas bring to its lower limit: what they make a mixture of, less the gas itself.
+double air_to_limit(const Site& site, const Facts& facts, double moles) {
+  return volume_of(site, moles) * (1.0 / *facts.lower - 1.0);
+}
+
+std::string volume_words(double cubic_metres) {
+  constexpr double small = 0.1;
+  return format_quantity(cubic_metres, cubic_metres < small ? "L" : "m3", 3);
+}
+
+std::string rate_words(const Site& site, const Facts& facts) {
+  const double flow = volume_of(site, facts.peak), mass = facts.peak * facts.molar_mass;
+  constexpr double small_flow = 1.0 / 3600.0, small_mass = 1e-4 / 60.0;
+  std::string out = format_quantity(flow, flow < small_flow ? "L/min" : "m3/h", 3) + " (" +
+                    format_quantity(mass, mass < small_mass ? "g/h" : "g/min", 3) + ")";
+  return out;
+}
+
+std::string amount_words(const Site& site, const Facts& facts, double moles) {
+  const double mass = moles * facts.molar_mass;
+  return volume_words(volume_of(site, moles)) + " of gas (" + format_quantity(mass, mass < 1.0 ? "g" : "kg", 3) + ")";
+}
+
+/// Lines of text with a label before each.
+class Lines {
+ public:
+  explicit Lines(std::size_t width) : width_{width} {}
+  void put(const std::string& name, const std::string& text) {
+    constexpr std::size_t column = 12;
+    const std::string head = "    " + name + std::string(column > name.size() ? column - name.size() : 1, ' ');
+    out_ += wrapped(text, head, width_, head.size());
+  }
+  const std::string& text() const { return out_; }
+
+ private:
+  std::size_t width_;
+  std::string out_;
+};
+
+std::string when_words(const Release& release) {
+  std::string out = release.start > 0.0 ? "from " + format_duration(release.start) + " on" : "from the start";
+  if (!release.on) out = "only when an event turns it on";
+  return out;
+}
+
+std::string lasting_words(const Release& release, const Facts& facts) {
+  const bool spill = follows_vapour(release);
+  std::string out;
+  if (std::isinf(facts.lasts)) {
+    out = "for ever, as far as the file says";
+  } else if (spill) {
+    out = "dry after " + format_duration(facts.lasts) + " at the soonest, in clean air";
+  } else {
+    out = format_duration(facts.lasts);
+  }
+  if (const auto* reaction = std::get_if<ReactionRelease>(&release.kind); reaction && reaction->half_time) {
+    constexpr double to_one_percent = 6.643856189774724;  // half times: log2(100)
+    out = "half of it in " + format_duration(*reaction->half_time) + ", 99 % in " +
+          format_duration(to_one_percent * *reaction->half_time);
+  }
+  if (spill && facts.spent) out += "; here after " + format_duration(*facts.spent);
+  if (spill && !facts.spent && facts.given > 0.0 && release.on) {
+    out += "; here not within the run, in which " + percent(facts.given / facts.total, 2) + " of it evaporates";
+  }
+  return out;
+}
+
+std::string air_words(const Site& site, const Release& release, const Facts& facts) {
+  if (!facts.lower) return "does not burn";
+  const Space& space = site.spaces[release.into.value];
+  const bool endless = std::isinf(facts.total);
+  constexpr double hour = 3600.0;
+  const double air = air_to_limit(site, facts, endless ? facts.peak * hour : facts.total);
+  std::string out = (endless ? "an hour of it would bring " : "all of it would bring ") + volume_words(air) +
+                    " of air to the lower limit (" + percent(*facts.lower) + ")";
+  if (space.volume > 0.0) {
+    out += ", " + format_number(air / space.volume, 2) + " times what " + label(site, release.into) + " holds";
+  }
+  return out;
+}
+
+std::string dilution_words(const Site& site, const Release& release, const Facts& facts) {
+  const double target = site.criteria.warn_at * *facts.lower;
+  const double flow = volume_of(site, facts.peak) * (1.0 / target - 1.0);
+  return hourly(flow, true) + " of fresh air hold it at " + percent(site.criteria.warn_at) + " of the lower limit" +
+         (rate_varies(release) ? " at its strongest" : "") + ", well mixed";
+}
+
+/// A vessel that is filled by pushing out what it held: volumes of gas until it is too rich to burn.
+void put_filling(Lines& lines, const Site& site, const Release& release, const Facts& facts) {
+  const Space& space = site.spaces[release.into.value];
+  const auto& shares = release.gas.shares;
+  if (space.kind != SpaceKind::vessel || !facts.lower || shares.size() != 1 || follows_vapour(release)) return;
+  const auto fuels = fuels_at(site, space.temperature);
+  const auto& fuel = fuels[shares.front().gas.value];
+  if (!fuel || fuel->upper >= 1.0 - 1e-9) return;
+  // Well mixed, the air left after n volumes is e^-n of what there was.
+  const double over = -std::log(1.0 - fuel->upper), with_margin = over - std::log(site.criteria.warn_at);
+  std::string text = "where it pushes the air of " + label(site, release.into) + " out: over its upper limit (" +
+                     percent(fuel->upper) + ") after " + format_number(over, 3) +
+                     " volumes, well mixed, and with no more than " + percent(site.criteria.warn_at) +
+                     " of that air after " + format_number(with_margin, 3);
+  if (fuel->limiting_oxygen && *fuel->limiting_oxygen < site.conditions.oxygen_in_air) {
+    text += "; oxygen under the least that lets it burn (" + percent(*fuel->limiting_oxygen) + ") after " +
+            format_number(std::log(site.conditions.oxygen_in_air / *fuel->limiting_oxygen), 3);
+  }
+  text += ". Gas that lies over or under the air without mixing does with less, down to " +
+          format_number(fuel->upper, 2) + "; corners that it does not reach are never clear";
+  if (!std::isinf(facts.total) && space.volume > 0.0) {
+    text += ". This release has " + format_number(volume_of(site, facts.total) / space.volume, 3) + " volumes";
+  }
+  lines.put("filling", text);
+}
+
+void put_charging(Lines& lines, const Site& site, const Assessment& assessment, const Release& release) {
+  const auto* charging = std::get_if<ChargingRelease>(&release.kind);
+  if (charging == nullptr) return;
+  const double flow = charging_airflow_of_standard(charging->cells, charging->current);
+  std::string text = "IEC 62485-2 asks for " + hourly(flow) + " of air for " +
+                     format_quantity(charging->current, charging->current < 1.0 ? "mA" : "A", 3) + " making gas in " +
+                     format_number(charging->cells) + " cells; without a fan that takes two openings of " +
+                     format_quantity(charging_opening_of_standard(flow), "cm2", 3) +
+                     " each, one low and one high, far apart and never shut";
+  if (!assessment.cases.empty()) {
+    const SpaceResult& space = assessment.cases[0].spaces[release.into.value];
+    if (space.sustained.reached) {
+      text += "; with the air of this file " + label(site, release.into) + " settles at " +
+              percent_of_limit(space.sustained.at.lfl_fraction, site.criteria) + " of the lower limit";
+    } else {
+      text += "; in this file the gas has no way out of " + label(site, release.into);
+    }
+  }
+  lines.put("standard", text);
+}
+
+void put_reaction(Lines& lines, const Release& release) {
+  const auto* kind = std::get_if<ReactionRelease>(&release.kind);
+  const Reaction* reaction = kind != nullptr ? find_reaction(kind->reaction) : nullptr;
+  if (reaction == nullptr) return;
+  lines.put("reaction", reaction->equation);
+  lines.put("used up", reaction->reagents[kind->limiting].name + " (" +
+                           format_number(kind->reagents[kind->limiting], 3) + " mol) is used up first");
+  if (!reaction->note.empty()) lines.put("note", reaction->note);
+}
+
+std::string release_text(const Site& site, const Assessment& assessment, ReleaseIndex index, const TextStyle& style) {
+  const Release& release = site.releases[index.value];
+  const Facts facts = facts_of(site, assessment, index);
+  const std::string title = label(site, index);
+  std::string out = (style.colour ? "\x1b[1m" + title + "\x1b[0m" : title) +
+                    (release.name.empty() ? "" : " (" + plain_text(release.id) + ")") + "\n";
+  Lines lines(style.width);
+  lines.put("gas", plain_text(release.gas.name) + " into " + label(site, release.into) + ", " + when_words(release));
+  if (!release.as_written.empty()) lines.put("as written", plain_text(release.as_written));
+  put_reaction(lines, release);
+  lines.put(rate_varies(release) ? "at most" : "rate", rate_words(site, facts));
+  if (!std::isinf(facts.total)) lines.put("in all", amount_words(site, facts, facts.total));
+  lines.put("lasts", lasting_words(release, facts));
+  lines.put("air", air_words(site, release, facts));
+  if (facts.lower && facts.peak > 0.0) lines.put("fresh air", dilution_words(site, release, facts));
+  put_filling(lines, site, release, facts);
+  put_charging(lines, site, assessment, release);
+  return out + lines.text();
+}
+
+std::vector<ReleaseIndex> chosen(const Site& site, std::optional<ReleaseIndex> only) {
+  if (only) return {*only};
+  std::vector<ReleaseIndex> all;
+  for (std::size_t r = 0; r < site.releases.size(); ++r) all.push_back(ReleaseIndex{r});
+  return all;
+}
+
+}  // namespace
+
+std::string release_report(const Site& site, const Assessment& assessment, std::optional<ReleaseIndex> only,
+                           const TextStyle& style) {
+  std::string out = plain_text(site.title) + "\n";
+  const auto which = chosen(site, only);
+  if (which.empty()) out += "\nThe file names no release.\n";
+  for (const ReleaseIndex index : which) out += "\n" + release_text(site, assessment, index, style);
+  out += "\n" + wrapped("Volumes are at site conditions. " + std::string{caution()}, "", style.width, 0);
+  return style.unicode ? out : ascii_only(out);
+}
+
+std::string release_json(const Site& site, const Assessment& assessment, std::optional<ReleaseIndex> only) {
+  const auto finite = [](double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); };
+  Json list = Json::array();
+  for (const ReleaseIndex index : chosen(site, only)) {
+    const Release& release = site.releases[index.value];
+    const Facts facts = facts_of(site, assessment, index);
+    Json row = {
+        {"id", release.id},
+        {"into", site.spaces[release.into.value].id},
+        {"gas", release.gas.name},
+        {"as_written", release.as_written},
+        {"start_s", release.start},
+        {"on", release.on},
+        {"rate_varies", rate_varies(release)},
+        {"peak_mol_s", facts.peak},
+        {"peak_m3_s", volume_of(site, facts.peak)},
+        {"total_mol", finite(facts.total)},
+        {"total_kg", finite(facts.total * facts.molar_mass)},
+        {"lasts_s", finite(facts.lasts)},
+        {"spent_s", facts.spent ? Json(*facts.spent) : Json(nullptr)},
+        {"given_mol", facts.given},
+        {"lower_limit", facts.lower ? Json(*facts.lower) : Json(nullptr)},
+        {"air_to_lower_limit_m3",
+         facts.lower && std::isfinite(facts.total) ? Json(air_to_limit(site, facts, facts.total)) : Json(nullptr)}};
+    if (const auto* charging = std::get_if<ChargingRelease>(&release.kind)) {
+      row["standard_airflow_m3_s"] = charging_airflow_of_standard(charging->cells, charging->current);
+      row["standard_opening_m2"] = charging_opening_of_standard(row["standard_airflow_m3_s"]);
+    }
+    list.push_back(std::move(row));
+  }
+  return dumped({{"releases", std::move(list)}}) + "\n";
+}
+
+std::string reaction_list(const TextStyle& style) {
+  std::string out;
+  for (const Reaction& reaction : built_in_reactions()) {
+    out += (style.colour ? "\x1b[1m" + reaction.id + "\x1b[0m" : reaction.id) + "\n";
+    std::string text = reaction.equation + "; amounts of ";
+    for (std::size_t i = 0; i < reaction.reagents.size(); ++i) {
+      text += (i > 0 ? ", " : "") + reaction.reagents[i].id;
+    }
+    out += wrapped(text + (reaction.note.empty() ? "" : ". " + reaction.note), "    ", style.width, 4);
+  }
+  return style.unicode ? out : ascii_only(out);
+}
+
+std::string reaction_list_json() {
+  Json list = Json::array();
+  for (const Reaction& reaction : built_in_reactions()) {
+    Json reagents = Json::array();
+    for (const ReactionPart& part : reaction.reagents) {
+      reagents.push_back(
+          {{"id", part.id}, {"name", part.name}, {"count", part.count}, {"molar_mass_kg_mol", part.molar_mass}});
+    }
+    list.push_back({{"id", reaction.id},
+                    {"name", reaction.name},
+                    {"equation", reaction.equation},
+                    {"reagents", std::move(reagents)},
+                    {"gas", reaction.gas},
+                    {"gas_count", reaction.gas_count},
+                    {"note", reaction.note}});
+  }
+  return dumped({{"reactions", std::move(list)}}) + "\n";
+}
+
+}  // namespace leanside

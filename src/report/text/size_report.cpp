@@ -1,0 +1,334 @@
+// SPDX-License-Identifier: Apache-2.0
+/// How much air is enough, how much gas is too much: words for people, JSON for programs.
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "leanside/report.hpp"
+#include "leanside/study/size.hpp"
+#include "report/json/json.hpp"
+#include "report/text/text_page.hpp"
+#include "report/words/words.hpp"
+
+namespace leanside {
+namespace {
+
+using namespace report;
+
+std::string where(const Site& site, const Constraint& c) {
+  return label(site, c.space) + (site.cases.size() > 1 ? ", case " + label(site, c.which) : std::string{});
+}
+
+std::string value_words(const Site& site, const Constraint& c) {
+  const std::string when = c.is_sustained ? " in steady state" : "";
+  switch (c.severity) {
+    case Severity::oxygen:
+      return "oxygen " + percent_of_oxygen(c.oxygen, site.criteria) + when;
+    case Severity::pressure:
+      return "pressure " + format_quantity(c.pressure, "kPa", 4);
+    case Severity::flammable:
+    case Severity::rich:
+    case Severity::margin: {
+      const std::string value = percent_of_limit(c.lfl_fraction, site.criteria) + " of the lower flammable limit";
+      if (c.is_sustained) return value + when;
+      return value + (c.over_for > 0.0 ? ", over the margin for " + format_duration(c.over_for) : " at its peak");
+    }
+    default:
+      return std::string{word_of(c.severity)} + when;
+  }
+}
+
+std::string margin_words(const Site& site) { return percent(site.criteria.warn_at) + " of the lower flammable limit"; }
+
+/// The space whose air a fan moves: that it draws from, or else blows into.
+const Space* aired(const Site& site, AirwayIndex fan) {
+  const auto& kind = std::get<Fan>(site.airways[fan.value].kind);
+  for (const Side& side : {kind.from, kind.to}) {
+    if (side && site.spaces[side->value].volume > 0.0) return &site.spaces[side->value];
+  }
+  return nullptr;
+}
+
+void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
+  page.heading("Airflow of the fans, m3/h");
+  Table table{{{"fan", false, true},
+               {"from", false, true},
+               {"to", false, true},
+               {"now", true, false},
+               {"least", true, false},
+               {sizing.found ? "set to" : "tried up to", true, false},
+               {"air changes an hour", true, false}},
+              {}};
+  for (const FanSize& fan : sizing.fans) {
+    const Airway& airway = site.airways[fan.fan.value];
+    const Space* const space = aired(site, fan.fan);
+    table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
+                          format_number(3600.0 * fan.now, 6), format_number(3600.0 * fan.least, 4),
+                          format_number(3600.0 * fan.flow, 6),
+                          space == nullptr ? "-" : format_number(3600.0 * fan.flow / space->volume, 3)});
+  }
+  page.table(table);
+  page.paragraph(
+      std::string{sizing.found ? "\"set to\" is rounded up and was checked with the whole file: all cases, over the "
+                                 "whole course in time. "
+                               : ""} +
+          "Air changes are those of the space that the fan draws from, or else blows into.",
+      " ");
+}
+
+std::string cases_words(const Site& site, const EventSize& event) {
+  if (event.cases.size() == site.cases.size()) return "all";
+  std::string out;
+  for (const CaseIndex which : event.cases) out += (out.empty() ? "" : ", ") + label(site, which);
+  return out;
+}
+
+/// Events that keep a fan from what it is sized to.
+void put_events(TextPage& page, const Site& site, const Sizing& sizing) {
+  if (sizing.events.empty()) return;
+  page.heading("Events that limit what these fans can do, m3/h");
+  Table table{{{"case", false, true},
+               {"at", true, false},
+               {"fan", false, true},
+               {"sets now", true, false},
+               {"has to set", true, false}},
+              {}};
+  for (const EventSize& event : sizing.events) {
+    table.rows.push_back({cases_words(site, event), format_duration(event.at),
+                          plain_text(site.airways[event.fan.value].id),
+                          event.switches_off ? "off" : format_number(3600.0 * event.now, 6),
+                          event.flow ? format_number(3600.0 * *event.flow, 6) : "-"});
+  }
+  page.table(table);
+  page.paragraph(
+      "The flow of the fan in the file changes nothing while an event sets another. \"-\": no flow up to 60 air "
+      "changes "
+      "an hour would do, or the event switches the fan off.",
+      " ");
+}
+
+std::vector<Constraint> remaining_for(const Sizing& sizing, Obstacle why) {
+  std::vector<Constraint> out;
+  for (const Remaining& r : sizing.remaining) {
+    if (r.why == why) out.push_back(r.warning);
+  }
+  return out;
+}
+
+/// The first sentence about fans: what is solved, and what is not.
+std::string fans_sentence(const Sizing& sizing) {
+  const std::size_t limited = remaining_for(sizing, Obstacle::event).size();
+  const std::size_t left = sizing.remaining.size() - limited;
+  const bool raised =
+      std::any_of(sizing.fans.begin(), sizing.fans.end(), [](const FanSize& fan) { return fan.flow > fan.now; });
+  const bool changed =
+      std::any_of(sizing.fans.begin(), sizing.fans.end(), [](const FanSize& fan) { return fan.flow != fan.now; });
+  if (sizing.before.empty() && !changed) {
+    return "There is no warning in any case as the file has it: these fans need no more air.";
+  }
+  std::string with = raised || limited == 0 ? "With the flows below" : "With the flows of the file";
+  if (limited > 0) with += " and with what the events below have to set";
+  if (left == 0) return with + " no warning is left in any case.";
+  const std::size_t cured = sizing.before.size() - std::min(left, sizing.before.size());
+  return with + " " + count_of(cured, "warning") + (cured == 1 ? " ends, but " : " end, but ") + std::to_string(left) +
+         (left == 1 ? " remains" : " remain") + ": see below. Air alone is not enough here: reduce the source as well.";
+}
+
+std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseIndex release) {
+  const Release& r = site.releases[release.value];
+  const std::string named = "The release \"" + label(site, release) + "\" (" + plain_text(r.as_written) + ") ";
+  const bool by_the_piece = !std::holds_alternative<SteadyRelease>(r.kind) &&
+                            !std::holds_alternative<DumpRelease>(r.kind) &&
+                            !std::holds_alternative<FittingsRelease>(r.kind);
+  if (by_the_piece) {
+    if (sizing.whole < 1.0) return named + "brings a space to a warning already when it is there once.";
+    return named + "can be there " + format_number(sizing.whole, 6) + (sizing.whole > 1.0 ? " times" : " time") +
+           " at once, each where this one is, before any space comes to a warning.";
+  }
+  std::string out = named;
+  if (sizing.factor >= 1.0) {
+    out += "can be " + format_number(sizing.factor, 3) + " times as large";
+  } else {
+    out += "has to come down to " + percent(sizing.factor) + " of its size";
+  }
+  if (sizing.release_now > 0.0) {
+    const double flow =
+        sizing.factor * sizing.release_now * gas_constant * site.conditions.temperature / site.conditions.pressure;
+    const double litres = 6e4 * flow;
+    const double unit = std::pow(10.0, std::floor(std::log10(litres)) - 3.0);  // down to four figures, never up
+    out += ", " + format_quantity(std::floor(litres / unit * (1.0 + 1e-12)) * unit / 6e4, "L/min", 4) +
+           " at site conditions";
+  }
+  out += " before any space comes to a warning: to " + margin_words(site) + " or to oxygen outside its criteria.";
+  if (sizing.whole >= 1.0) {
+    out += " That is room for " + format_number(sizing.whole, 6) +
+           (sizing.whole > 1.0 ? " such releases" : " such release") + " at once, each where this one is.";
+  } else {
+    out += " Not one whole such release is within the margin.";
+  }
+  return out;
+}
+
+void put_list(TextPage& page, const Site& site, const std::string& heading, const std::vector<Constraint>& list,
+              const std::string& then = "") {
+  constexpr std::size_t most = 12;
+  std::vector<std::string> items;
+  for (std::size_t i = 0; i < list.size() && i < most; ++i)
+    items.push_back(where(site, list[i]) + ": " + then + value_words(site, list[i]));
+  if (list.size() > most) items.push_back("and " + std::to_string(list.size() - most) + " more");
+  page.list(heading, items);
+}
+
+void put_remaining(TextPage& page, const Site& site, const Sizing& sizing) {
+  const auto beyond = remaining_for(sizing, Obstacle::out_of_reach);
+  if (sizing.of_release) {
+    put_list(page, site, "Warnings without this release, left out here", beyond);
+    return;
+  }
+  put_list(page, site, "These end only when the events above set more", remaining_for(sizing, Obstacle::event),
+           "until then ");
+  put_list(page, site, "These would need more than 60 air changes an hour: reduce the source instead",
+           remaining_for(sizing, Obstacle::too_much_air), "still ");
+  put_list(page, site, "More air through these fans does not help: reduce or remove the source", beyond, "still ");
+}
+
+void put_influences(TextPage& page, const Site& site, const Sizing& sizing) {
+  if (sizing.influences.empty()) return;
+  const Constraint& on = sizing.influences.front().on;
+  std::vector<std::string> items;
+  for (const Influence& i : sizing.influences) {
+    const std::string what = i.airway ? "one percent more through " + plain_text(site.airways[i.airway->value].id)
+                                      : "one percent more of \"" + label(site, *i.release) + "\"";
+    items.push_back(what + ": " + (i.of_one_percent > 0.0 ? "+" : "-") +
+                    format_number(100.0 * std::abs(i.of_one_percent), 3) + " points of the lower limit");
+  }
+  page.list("What the steady state of " + where(site, on) + " answers to, as the file has it", items);
+}
+
+std::vector<std::string> assumptions_of(const Sizing& sizing) {
+  std::vector<std::string> out;
+  if (sizing.of_release) {
+    out.push_back("the release is taken as on, at its own start; everything else is as the file has it");
+  } else {
+    out.push_back(
+        "only the flows of the fans above are changed, none below that of the file unless --may-lower asks for it; "
+        "events keep what they set" +
+        std::string{sizing.lowered_one_by_one ? ". First one factor raises all fans, then each is lowered by itself as "
+                                                "far as it goes. Another split between them may need less in sum"
+                                              : ""});
+    out.push_back(
+        "a fan may be needed for other reasons than gas: fresh air for people, heat, dust, rules for the room");
+  }
+  if (!sizing.in_time) {
+    out.push_back(
+        "the search looked at the steady state alone, since the site is large; the result was checked in time, too");
+  }
+  for (const std::string& text : sizing.assumptions) out.push_back(plain_text(text));
+  return out;
+}
+
+Json constraint_json(const Site& site, const Constraint& c) {
+  Json out{{"case", site.cases[c.which.value].id},
+           {"space", site.spaces[c.space.value].id},
+           {"severity", word_of(c.severity)},
+           {"lfl_fraction", c.lfl_fraction},
+           {"is_sustained", c.is_sustained}};
+  if (c.severity == Severity::oxygen) out["oxygen"] = c.oxygen;
+  if (c.severity == Severity::pressure) out["pressure_pa"] = c.pressure;
+  if (c.over_for > 0.0) out["over_for_s"] = c.over_for;
+  return out;
+}
+
+Json list_json(const Site& site, const std::vector<Constraint>& list) {
+  Json out = Json::array();
+  for (const Constraint& c : list) out.push_back(constraint_json(site, c));
+  return out;
+}
+
+}  // namespace
+
+std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle& style) {
+  TextPage page{style};
+  page.line(page.bold((sizing.of_release ? "How much gas is too much: " : "How much air is enough: ") +
+                      plain_text(site.title)));
+  if (!site.file.empty()) page.paragraph(plain_text(site.file) + ", every case, until no warning is left");
+  page.line("");
+  if (!sizing.found) {
+    page.paragraph("Nothing was found: " + plain_text(sizing.reason) + ".");
+  } else if (sizing.of_release) {
+    page.paragraph(release_sentence(site, sizing, *sizing.release));
+  } else {
+    page.paragraph(fans_sentence(sizing));
+  }
+  if (!sizing.fans.empty()) put_fans(page, site, sizing);
+  put_events(page, site, sizing);
+  put_remaining(page, site, sizing);
+  put_list(page, site, "Warnings as the file has it", sizing.before);
+  if (sizing.found) put_list(page, site, "Nearest to a warning with the result", sizing.binding);
+  put_influences(page, site, sizing);
+  page.list("Assumptions", assumptions_of(sizing));
+  page.put_caution();
+  return page.text();
+}
+
+std::string sizing_json(const Site& site, const Sizing& sizing) {
+  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
+  const auto put = [&](const char* key, const Json& value) {
+    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
+  };
+  put("of", sizing.of_release ? "release" : "fans");
+  put("found", sizing.found);
+  put("reason", sizing.found ? Json(nullptr) : Json(sizing.reason));
+  put("factor", sizing.factor);
+  if (sizing.of_release) {
+    put("release", site.releases[sizing.release->value].id);
+    put("at_once", sizing.whole);
+  }
+  Json fans = Json::array();
+  for (const FanSize& fan : sizing.fans) {
+    const Space* const space = aired(site, fan.fan);
+    fans.push_back({{"fan", site.airways[fan.fan.value].id},
+                    {"now_m3_s", fan.now},
+                    {"least_m3_s", fan.least},
+                    {"flow_m3_s", fan.flow},
+                    {"air_changes_per_s", space == nullptr ? Json(nullptr) : Json(fan.flow / space->volume)}});
+  }
+  put("fans", fans);
+  Json events = Json::array();
+  for (const EventSize& event : sizing.events) {
+    Json cases = Json::array();
+    for (const CaseIndex which : event.cases) cases.push_back(site.cases[which.value].id);
+    events.push_back({{"fan", site.airways[event.fan.value].id},
+                      {"cases", cases},
+                      {"at_s", event.at},
+                      {"now_m3_s", event.now},
+                      {"switches_off", event.switches_off},
+                      {"flow_m3_s", or_null(event.flow)}});
+  }
+  put("events", events);
+  put("before", list_json(site, sizing.before));
+  Json remaining = Json::array();
+  for (const Remaining& r : sizing.remaining) {
+    Json one = constraint_json(site, r.warning);
+    one["why"] = word_of(r.why);
+    remaining.push_back(one);
+  }
+  put("remaining", remaining);
+  put("binding", list_json(site, sizing.binding));
+  Json influences = Json::array();
+  for (const Influence& i : sizing.influences) {
+    Json one{{"on", constraint_json(site, i.on)}};
+    if (i.airway) one["airway"] = site.airways[i.airway->value].id;
+    if (i.release) one["release"] = site.releases[i.release->value].id;
+    one[i.airway ? "per_m3_s" : "per_mol_s"] = i.derivative;
+    one["of_one_percent"] = i.of_one_percent;
+    influences.push_back(one);
+  }
+  put("influences", influences);
+  put("runs", sizing.runs);
+  put("assumptions", assumptions_of(sizing));
+  return out + "\n}\n";
+}
+
+}  // namespace leanside

@@ -1,0 +1,293 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/text/text_tables.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "leanside/report.hpp"
+#include "report/words/words.hpp"
+
+namespace leanside::report {
+namespace {
+
+/// From the worst to clear: what a row of the table says of a space.
+int badness(MixtureState state) {
+  switch (state) {
+    case MixtureState::flammable:
+      return 5;
+    case MixtureState::rich:
+      return 4;
+    case MixtureState::inerted:
+      return 3;
+    case MixtureState::margin:
+      return 2;
+    case MixtureState::note:
+      return 1;
+    case MixtureState::clear:
+      return 0;
+  }
+  return 5;
+}
+
+bool oxygen_out(const Site& site, const SpaceResult& result) {
+  const auto outside = [&](double oxygen) {
+    return oxygen < site.criteria.oxygen_low || oxygen > site.criteria.oxygen_high;
+  };
+  return outside(result.lowest_oxygen) || outside(result.highest_oxygen) ||
+         (result.sustained.reached && outside(result.sustained.at.oxygen));
+}
+
+std::string time_in_range(const SpaceResult& result) {
+  return result.flammable_time > 0.0 ? format_duration(result.flammable_time) : "-";
+}
+
+/// Sentences on the spaces without a sustained state, those of one reason together.
+std::vector<std::string> unsustained(const Site& site, const CaseResult& result) {
+  std::map<std::string, std::vector<SpaceIndex>> by_reason;
+  for (std::size_t i = 0; i < result.spaces.size(); ++i) {
+    const SustainedInstant& sustained = result.spaces[i].sustained;
+    if (!sustained.reached) by_reason[plain_text(sustained.reason)].push_back(SpaceIndex{i});
+  }
+  std::vector<std::string> out;
+  constexpr std::size_t most_names = 6;
+  for (const auto& [reason, spaces] : by_reason) {
+    std::string names;
+    for (std::size_t i = 0; i < std::min(spaces.size(), most_names); ++i) {
+      names += (i > 0 ? ", " : "") + label(site, spaces[i]);
+    }
+    if (spaces.size() > most_names) names += " and " + std::to_string(spaces.size() - most_names) + " more";
+    out.push_back("No long run for " + names + ": " + (reason.empty() ? "no reason was given" : reason));
+  }
+  return out;
+}
+
+/// Flow each way, m3/h, at the temperature of where it comes from.
+struct Flows {
+  double forward = 0.0, backward = 0.0;
+};
+
+Flows hourly_flows(const AirAtStart& air, const Airway& airway, const AirwayFlow& flow) {
+  return {3600.0 * air.volume_flow(flow.forward, first_side(airway)),
+          3600.0 * air.volume_flow(flow.backward, second_side(airway))};
+}
+
+/// Whether people would call two flows different.
+bool differ(double a, double b) {
+  constexpr double share = 0.01;
+  return std::abs(a - b) > share * std::max(a, b);
+}
+
+std::string worst_cell(const Site& site, const Warning& warning) {
+  switch (subject_of(warning)) {
+    case Subject::oxygen:
+      return percent_of_oxygen(warning.oxygen, site.criteria) + " O2";
+    case Subject::pressure:
+      return format_quantity(warning.pressure, "kPa", 3);
+    case Subject::toxic:
+      return concentration_words(warning.toxic->worst);
+    case Subject::source:
+      return "at the source";
+    default:
+      return percent_of_limit(warning.lfl_fraction, site.criteria);
+  }
+}
+
+std::string from_cell(const Warning& warning) {
+  if (!warning.time) return "long run";
+  return *warning.time > 0.0 ? format_duration(*warning.time) : "the start";
+}
+
+std::string source_cell(const Site& site, const Warning& warning) {
+  if (warning.causes.empty()) return "-";
+  const Cause& cause = warning.causes.front();
+  if (cause.release) return label(site, *cause.release);
+  return cause.initial_of ? "held at the start: " + label(site, *cause.initial_of) : "-";
+}
+
+std::string help_cell(const Remedy& remedy) {
+  switch (remedy.kind) {
+    case RemedyKind::more_fresh_air:
+    case RemedyKind::more_air_for_peak:
+    case RemedyKind::restore_oxygen:
+      return remedy.extra_air ? "+" + hourly(*remedy.extra_air, true) + " air" : "more fresh air";
+    case RemedyKind::keep_air_out:
+      return "keep air out, purge";
+    case RemedyKind::vent_vessel:
+      return "vent it";
+    case RemedyKind::vents:
+      return remedy.vent_area ? "vents of " + area_words(*remedy.vent_area) : "vents high and low";
+    case RemedyKind::stop_source:
+      return "stop the source";
+    case RemedyKind::reduce_source:
+      return "less gas";
+    case RemedyKind::remove_source:
+      return "no ignition source near it";
+    case RemedyKind::leave:
+      return "leave";
+    case RemedyKind::air_before_opening:
+      return "air it first";
+    case RemedyKind::watch:
+      return "watch";
+  }
+  return {};
+}
+
+}  // namespace
+
+MixtureState worst_state(const SpaceResult& result) {
+  MixtureState worst = result.flammable_from ? MixtureState::flammable : result.peak.state;
+  if (badness(result.end.state) > badness(worst)) worst = result.end.state;
+  if (result.sustained.reached && badness(result.sustained.at.state) > badness(worst))
+    worst = result.sustained.at.state;
+  return worst;
+}
+
+std::string oxygen_cell(const Site& site, const SpaceResult& result) {
+  double low = result.lowest_oxygen;
+  double high = result.highest_oxygen;
+  if (result.sustained.reached) {
+    low = std::min(low, result.sustained.at.oxygen);
+    high = std::max(high, result.sustained.at.oxygen);
+  }
+  const bool too_high = high > site.criteria.oxygen_high;
+  if (too_high && low < site.criteria.oxygen_low) {
+    return percent_of_oxygen(low, site.criteria) + " to " + percent_of_oxygen(high, site.criteria);
+  }
+  return percent_of_oxygen(too_high ? high : low, site.criteria);
+}
+
+Table warning_table(const Site& site, std::span<const Warning> warnings, std::size_t first_rank) {
+  Table table;
+  table.columns = {{"", true, false}, {"severity"}, {"space", false, true},       {"case", false, true},
+                   {"worst", true},   {"from"},     {"mostly from", false, true}, {"what helps"}};
+  for (const Warning& warning : warnings) {
+    table.rows.push_back({std::to_string(first_rank++), std::string{word_of(warning.severity)},
+                          label(site, warning.space), plain_text(site.cases[warning.which.value].id),
+                          worst_cell(site, warning), from_cell(warning), source_cell(site, warning),
+                          help_cell(warning.remedy)});
+  }
+  return table;
+}
+
+bool brief_tables(const Site& site, const Assessment& assessment) {
+  constexpr std::size_t most_rows = 120;
+  return site.spaces.size() * assessment.cases.size() > most_rows;
+}
+
+SpaceTable space_table(const Site& site, const Assessment& assessment, const CaseResult& result, bool brief) {
+  const bool start_only = without_transient(site, assessment);
+  SpaceTable out;
+  out.table.columns = {{"space", false, true}, {"state", false},   {start_only ? "at start" : "peak", true},
+                       {"when", true},         {"long run", true}, {"oxygen", true},
+                       {"in range", true},     {"air /h", true}};
+  const auto air_changes = air_change_rates(site, result);
+  std::size_t left_out = 0;
+  double largest = 0.0;
+  for (std::size_t i = 0; i < result.spaces.size(); ++i) {
+    const SpaceResult& space = result.spaces[i];
+    const MixtureState worst = worst_state(space);
+    if (brief && worst == MixtureState::clear && !oxygen_out(site, space)) {
+      ++left_out;
+      largest = std::max(largest, space.peak.lfl_fraction);
+      if (space.sustained.reached) largest = std::max(largest, space.sustained.at.lfl_fraction);
+      continue;
+    }
+    const bool any = space.peak.lfl_fraction > 0.0;
+    out.table.rows.push_back({label(site, SpaceIndex{i}), std::string{word_of(worst)},
+                              percent_of_limit(space.peak.lfl_fraction, site.criteria),
+                              any ? space.peak.time > 0.0 ? format_duration(space.peak.time) : "start" : "-",
+                              space.sustained.reached ? percent_of_limit(space.sustained.at.lfl_fraction, site.criteria)
+                                                      : std::string{"none"},
+                              oxygen_cell(site, space), time_in_range(space),
+                              air_changes[i] ? format_number(*air_changes[i], 2) : std::string{"-"}});
+  }
+  if (left_out > 0) {
+    out.feet.push_back(std::to_string(left_out) + (left_out == 1 ? " space" : " spaces") + " stay under " +
+                       percent(site.criteria.note_at) + " (the highest: " + percent_of_limit(largest, site.criteria) +
+                       ") and are not listed here; `--format csv` or `json` has them all.");
+  }
+  for (std::string& sentence : unsustained(site, result)) out.feet.push_back(std::move(sentence));
+  return out;
+}
+
+std::string case_heading(const Site& site, CaseIndex which) {
+  return which.value == 0 ? "normal case" : "case \"" + label(site, which) + "\"";
+}
+
+std::string worst_words(const Site& site, const Warning& warning) {
+  const std::string worst = worst_cell(site, warning);
+  switch (subject_of(warning)) {
+    case Subject::toxic:
+      return worst + " " + plain_text(site.gases[warning.toxic->gas.value].substance.id);
+    case Subject::source:
+      return "ignitable " + worst;
+    case Subject::oxygen:
+    case Subject::pressure:
+      return worst;
+    default:
+      return worst + " of the lower flammable limit";
+  }
+}
+
+Table flow_table(const Site& site, const Assessment& assessment) {
+  constexpr std::size_t most_airways = 40;
+  Table table;
+  if (assessment.cases.empty() || site.airways.size() > most_airways) return table;
+  table.columns = {{"airway", false, true}, {"from", false, true}, {"to", false, true}, {"flow", true}, {"back", true}};
+  const auto& flows = assessment.cases.front().flows.airways;
+  const bool pressures =
+      std::any_of(flows.begin(), flows.end(), [](const AirwayFlow& flow) { return flow.pressure_difference; });
+  if (pressures) table.columns.push_back({"pressure, Pa", true});
+  const AirAtStart air{site, assessment.cases.front().which};
+  for (std::size_t i = 0; i < site.airways.size() && i < flows.size(); ++i) {
+    const Airway& airway = site.airways[i];
+    const Flows flow = hourly_flows(air, airway, flows[i]);
+    table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
+                          format_number(flow.forward, 3), flow.backward > 0.0 ? format_number(flow.backward, 3) : "-"});
+    if (!pressures) continue;
+    const auto& difference = flows[i].pressure_difference;
+    table.rows.back().push_back(difference ? format_number(*difference, 2) : std::string{"-"});
+  }
+  return table;
+}
+
+std::vector<std::string> flow_changes(const Site& site, const Assessment& assessment) {
+  std::vector<std::string> out;
+  const auto& base = assessment.cases.front().flows.airways;
+  const AirAtStart air_before{site, assessment.cases.front().which};
+  for (std::size_t c = 1; c < assessment.cases.size(); ++c) {
+    const CaseResult& result = assessment.cases[c];
+    const AirAtStart air{site, result.which};
+    std::string changes;
+    for (std::size_t i = 0; i < base.size() && i < result.flows.airways.size(); ++i) {
+      const Airway& airway = site.airways[i];
+      const Flows before = hourly_flows(air_before, airway, base[i]);
+      const Flows now = hourly_flows(air, airway, result.flows.airways[i]);
+      if (!differ(before.forward, now.forward) && !differ(before.backward, now.backward)) continue;
+      changes += (changes.empty() ? "" : ", ") + plain_text(airway.id) + " " + format_number(now.forward, 3);
+      if (now.backward > 0.0) changes += " and " + format_number(now.backward, 3) + " back";
+    }
+    if (!changes.empty()) out.push_back("In the " + case_heading(site, result.which) + ": " + changes + ".");
+  }
+  return out;
+}
+
+Table limit_table(const Site& site) {
+  Table table;
+  table.columns = {{"gas", false, true}, {"lower", true},       {"from", false, true},
+                   {"upper", true},      {"from", false, true}, {""}};
+  for (const Gas& gas : site.gases) {
+    if (!gas.limits) continue;
+    std::string remark = gas.limits->recalled ? "recalled, not read again" : "";
+    if (gas.limits->fell_back) {
+      remark += (remark.empty() ? "" : "; ") + ("not in " + plain_text(site.criteria.limits) + ": cautious pair");
+    }
+    table.rows.push_back({plain_text(gas.substance.id), percent(gas.limits->lower),
+                          plain_text(gas.limits->lower_source), percent(gas.limits->upper),
+                          plain_text(gas.limits->upper_source), remark});
+  }
+  return table;
+}
+
+}  // namespace leanside::report

@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Air flows found by the decay of a tracer gas: words for people, JSON for programs, a site file to go on with.
+#include <string>
+#include <vector>
+
+#include "leanside/study/tracer.hpp"
+#include "report/json/json.hpp"
+#include "report/text/text_page.hpp"
+#include "report/words/words.hpp"
+
+namespace leanside {
+namespace {
+
+using namespace report;
+
+std::string interval(const Estimate& e, double factor, int digits = 3) {
+  return format_number(factor * e.low, digits) + " to " + format_number(factor * e.high, digits);
+}
+
+std::string confidence_words(const TracerFit& fit) { return percent(fit.confidence, 3) + " interval"; }
+
+Json estimate_json(const Estimate& e) { return {{"value", e.value}, {"low", e.low}, {"high", e.high}}; }
+
+Json side_json(const Site& site, const Side& side) {
+  return side ? Json(site.spaces[side->value].id) : Json("outside");
+}
+
+/// A basic string of TOML.
+std::string toml_text(const std::string& text) {
+  std::string out = "\"";
+  for (const char c : plain_text(text)) {
+    if (c == '"' || c == '\\') out += '\\';
+    out += c;
+  }
+  return out + "\"";
+}
+
+std::string hourly_exact(double flow) { return "\"" + format_exact(3600.0 * flow) + " m3/h\""; }
+
+}  // namespace
+
+std::string tracer_text(const Site& site, const TracerFit& fit, const TextStyle& style) {
+  TextPage page{style};
+  page.line(page.bold("Air change by the decay of a tracer gas: " + plain_text(site.title)));
+  page.paragraph(count_of(fit.readings, "reading") + " in " + count_of(fit.spaces.size(), "space") + " over " +
+                 format_duration(fit.duration) + ", background " + format_number(fit.background, 4) +
+                 (fit.unit.empty() ? "" : " " + plain_text(fit.unit)) + " taken off");
+  Table spaces{{{"space", false, true},
+                {"air changes an hour", true, false},
+                {confidence_words(fit), true, false},
+                {"m3/h", true, false},
+                {confidence_words(fit), true, false}},
+               {}};
+  for (const TracerSpace& s : fit.spaces) {
+    spaces.rows.push_back({label(site, s.space), format_number(3600.0 * s.air_change.value, 3),
+                           interval(s.air_change, 3600.0), format_number(3600.0 * s.fresh.value, 3),
+                           interval(s.fresh, 3600.0)});
+  }
+  page.heading(fit.spaces.size() == 1 ? "Air that comes in" : "Air from outside");
+  page.table(spaces);
+  if (fit.spaces.size() > 1) {
+    page.heading("Flows between the spaces and to and from outside, m3/h");
+    Table flows{
+        {{"from", false, true}, {"to", false, true}, {"m3/h", true, false}, {confidence_words(fit), true, false}}, {}};
+    for (const TracerFlow& f : fit.flows) {
+      flows.rows.push_back(
+          {label(site, f.from), label(site, f.to), format_number(3600.0 * f.flow.value, 3), interval(f.flow, 3600.0)});
+    }
+    page.table(flows);
+  }
+  page.paragraph("The readings lie " + percent(fit.scatter, 2) + " off the fit (standard deviation).", " ");
+  page.list("Mind", fit.cautions);
+  page.list("Taken for granted", fit.assumptions);
+  page.put_caution();
+  return page.text();
+}
+
+std::string tracer_json(const Site& site, const TracerFit& fit) {
+  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
+  const auto put = [&](const char* key, const Json& value) {
+    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
+  };
+  put("confidence", fit.confidence);
+  put("readings", fit.readings);
+  put("duration_s", fit.duration);
+  put("background", fit.background);
+  put("unit", fit.unit);
+  put("scatter", fit.scatter);
+  Json spaces = Json::array(), flows = Json::array();
+  for (const TracerSpace& s : fit.spaces) {
+    spaces.push_back({{"space", site.spaces[s.space.value].id},
+                      {"air_change_per_s", estimate_json(s.air_change)},
+                      {"fresh_air_m3_s", estimate_json(s.fresh)},
+                      {"start", s.start}});
+  }
+  for (const TracerFlow& f : fit.flows) {
+    flows.push_back(
+        {{"from", side_json(site, f.from)}, {"to", side_json(site, f.to)}, {"flow_m3_s", estimate_json(f.flow)}});
+  }
+  put("spaces", spaces);
+  put("flows", flows);
+  put("cautions", fit.cautions);
+  put("assumptions", fit.assumptions);
+  return out + "\n}\n";
+}
+
+std::string tracer_site_file(const Site& site, const TracerFit& fit) {
+  std::string out = "# Air flows as the decay of a tracer gas gave them; the best values, without their intervals.\n";
+  out += "title = " + toml_text(site.title + ", air flows as measured") + "\n";
+  out += "\n[conditions]\ntemperature = \"" + format_exact(site.conditions.temperature) + " K\"\npressure = \"" +
+         format_exact(site.conditions.pressure) + " Pa\"\n";
+  for (const TracerSpace& s : fit.spaces) {
+    const Space& space = site.spaces[s.space.value];
+    out += "\n[[space]]\nid = " + toml_text(space.id) + "\n";
+    if (!space.name.empty()) out += "name = " + toml_text(space.name) + "\n";
+    out += "kind = \"" + std::string{word_of(space.kind)} + "\"\nvolume = \"" + format_exact(space.volume) + " m3\"\n";
+    out += "temperature = \"" + format_exact(space.temperature) + " K\"\n";
+  }
+  std::size_t n = 0;
+  for (const TracerFlow& f : fit.flows) {
+    const auto side = [&](const Side& s) {
+      return s ? toml_text(site.spaces[s->value].id) : std::string{"\"outside\""};
+    };
+    out += "\n[[airway]]\nid = \"measured-" + std::to_string(++n) + "\"\nkind = \"fan\"\nfrom = " + side(f.from) +
+           "\nto = " + side(f.to) + "\nflow = " + hourly_exact(f.flow.value) + " # " + interval(f.flow, 3600.0) + "\n";
+  }
+  return out;
+}
+
+}  // namespace leanside

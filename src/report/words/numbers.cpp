@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Numbers as people read them.
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+
+#include "report/words/words.hpp"
+
+namespace leanside::report {
+namespace {
+
+/// `value` rounded to `digits` significant figures.
+double rounded(double value, int digits) {
+  std::array<char, 64> text{};
+  const auto end = std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::scientific,
+                                 std::max(0, digits - 1));
+  double out = value;
+  std::from_chars(text.data(), end.ptr, out);
+  return out;
+}
+
+/// How many of the marks `value` has reached.
+std::ptrdiff_t reached(double value, std::span<const double> marks) {
+  return std::count_if(marks.begin(), marks.end(), [&](double mark) { return value >= mark; });
+}
+
+bool is_one_of(double value, std::span<const double> marks) {
+  return std::any_of(marks.begin(), marks.end(), [&](double mark) { return std::abs(value - mark) < 1e-12; });
+}
+
+}  // namespace
+
+std::string percent(double fraction, int digits, std::span<const double> marks) {
+  if (!std::isfinite(fraction)) return "not known";
+  const double value = 100.0 * fraction;
+  if (value > 0.0 && value < 0.01) return "<0.01 %";
+  constexpr int most_digits = 7;
+  for (int d = digits; d <= most_digits; ++d) {
+    const double shown = rounded(value, d);
+    if (reached(shown / 100.0, marks) != reached(fraction, marks)) continue;
+    // "passes 25 % and reaches 25 %" tells nobody anything: one more figure where it helps.
+    if (d == digits && is_one_of(shown / 100.0, marks) && rounded(value, d + 1) != shown) continue;
+    return format_number(shown, d) + " %";
+  }
+  // Nearer to a mark than seven figures show: say on which side it is.
+  const double nearest = *std::min_element(
+      marks.begin(), marks.end(), [&](double a, double b) { return std::abs(a - fraction) < std::abs(b - fraction); });
+  return (fraction < nearest ? "just under " : "") + format_number(100.0 * nearest, digits) + " %";
+}
+
+std::string percent_of_limit(double lfl_fraction, const Criteria& criteria) {
+  const std::array<double, 3> marks{criteria.note_at, criteria.warn_at, 1.0};
+  return percent(lfl_fraction, lfl_fraction >= 1.0 ? 3 : 2, marks);
+}
+
+std::string percent_of_oxygen(double oxygen, const Criteria& criteria) {
+  const std::array<double, 2> marks{criteria.oxygen_low, criteria.oxygen_high};
+  return percent(oxygen, 3, marks);
+}
+
+double rounded_up(double value) {
+  if (!(value > 0.0) || !std::isfinite(value)) return value;
+  const double near = rounded(value, 2);
+  if (near >= value) return near;
+  const double step = std::pow(10.0, std::floor(std::log10(value)) - 1.0);
+  return rounded(near + step, 2);
+}
+
+std::string area_words(double area) {
+  constexpr double large = 0.1;  // m2; below it people think in square centimetres
+  return area < large ? format_quantity(rounded_up(1e4 * area) / 1e4, "cm2", 2)
+                      : format_quantity(rounded_up(area), "m2", 2);
+}
+
+std::string hourly(double flow, bool up) {
+  const double value = 3600.0 * flow;
+  return format_number(up ? rounded_up(value) : value, up ? 2 : 3) + " m3/h";
+}
+
+double air_changes_an_hour(const Space& space, double flow) {
+  return space.volume > 0.0 ? rounded_up(3600.0 * flow / space.volume) : 0.0;
+}
+
+}  // namespace leanside::report

@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Notes on what is stored, in words.
+#pragma once
+
+#include <string>
+
+#include "report/words/words.hpp"
+
+namespace leanside::report {
+
+/// "\"Oxygen cylinder\" (oxygen, 10 m3)".
+std::string store_words(const Site& site, const StoredGas& gas);
+
+/// What is found; begins with a small letter and ends without a full stop.
+std::string storage_words(const Site& site, const StorageFinding& finding);
+
+/// What to do about it, in sentences, with the source of the practice.
+std::string storage_remedy(const StorageFinding& finding);
+
+}  // namespace leanside::report

@@ -1,0 +1,133 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Numbers, names and sentences for people. Every text that a user wrote comes back cleaned by plain_text().
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "leanside/assess.hpp"
+#include "leanside/site.hpp"
+
+namespace leanside::report {
+
+/// A fraction as a percentage of about `digits` significant figures; more where rounding would carry it over one of
+/// the `marks` (fractions too), so that a number never looks to be on the other side of a limit.
+std::string percent(double fraction, int digits = 3, std::span<const double> marks = {});
+
+/// An lfl_fraction as a percentage, never rounded over note_at, warn_at or the limit itself.
+std::string percent_of_limit(double lfl_fraction, const Criteria& criteria);
+
+/// An oxygen fraction as a percentage, never rounded over the criteria.
+std::string percent_of_oxygen(double oxygen, const Criteria& criteria);
+
+/// The least number of two significant figures that is not less than `value` (>= 0).
+double rounded_up(double value);
+
+/// A volume flow, m3/s, as "320 m3/h"; `up`: rounded up to two significant figures.
+std::string hourly(double flow, bool up = false);
+
+/// A free area, m2, rounded up to two significant figures: "320 cm2", "1.2 m2".
+std::string area_words(double area);
+
+std::string label(const Site& site, SpaceIndex space);
+std::string label(const Site& site, CaseIndex which);
+std::string label(const Site& site, ReleaseIndex release);
+std::string label(const Site& site, Side side);  ///< "outside" where there is no space
+
+/// The release or filling, in quotes, with gas and size: "\"Bench taps\" (natural-gas, 6 of 2 mL/min each)".
+std::string source_words(const Site& site, const Cause& cause);
+
+/// The gas meant by a warning, as the user named it: "hydrogen", "hydrogen and natural-gas".
+std::string gas_words(const Site& site, const Warning& warning);
+
+/// Where a warning is: the space and, but for the normal case, the case.
+std::string where_words(const Site& site, const Warning& warning);
+
+/// What happens there, how badly, how soon and from what; begins with a small letter and ends without a full stop.
+std::string what_words(const Site& site, const Warning& warning);
+
+/// A fraction of a toxic gas: "300 ppm", "4.3 %".
+std::string concentration_words(double fraction);
+
+/// The same as what_words, for one kind of warning each: of severity near_source, of severity toxic, of the air in a
+/// cabinet.
+std::string near_source_words(const Site& site, const Warning& warning);
+std::string toxic_words(const Site& site, const Warning& warning);
+std::string cabinet_air_words(const Site& site, const Warning& warning);
+
+/// What was computed: "the first 8 h and the long run".
+std::string span_words(const Site& site, const Assessment& assessment);
+
+/// Whether the situation of a note is open: gas that can harm is on, something was not tried, or it still rises.
+bool is_open(const Site& site, const Warning& note);
+
+/// What the answer leaves open, the worst first, as full sentences.
+std::vector<std::string> open_sentences(const Site& site, const Assessment& assessment);
+
+/// The first sentence of an answer without a warning above a note; empty where nothing is open.
+std::string headline_without_warning(const Site& site, const Assessment& assessment);
+
+/// The site with the time that was computed as its horizon.
+Site with_computed_time(const Site& site, const Assessment& assessment);
+
+/// Air changes an hour that `flow` m3/s means in a space, rounded up to two significant figures; 0 in a junction.
+double air_changes_an_hour(const Space& space, double flow);
+
+/// What turns molar flows of a case into volume flows: the temperatures at time 0 after the events at 0.
+class AirAtStart {
+ public:
+  AirAtStart(const Site& site, CaseIndex which);
+  /// Volume flow, m3/s, of `rate` mol/s at the temperature of the side that it comes from.
+  double volume_flow(double rate, Side from) const;
+
+ private:
+  const Conditions& conditions_;
+  std::vector<double> temperature_;  ///< K, by SpaceIndex
+};
+
+/// Air changes an hour of every space at the start of a case: how many times its volume flows in, from outside and from
+/// other spaces. Empty for a junction.
+std::vector<std::optional<double>> air_change_rates(const Site& site, const CaseResult& result);
+
+/// Pa at the floor of every space over the air outside at that height, at the start of a case; empty where no pressures
+/// were solved or where they are known but for a constant.
+std::vector<std::optional<double>> pressures_over_outside(const Site& site, const CaseResult& result);
+
+/// What a reader should look at in the flows at the start of a case: doorways that carry nothing, air that goes against
+/// what the name of an airway suggests.
+std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result);
+
+/// "from 2.1 m up to the ceiling", "from the floor up to 0.4 m".
+std::string height_words(const Site& site, SpaceIndex space, const HeightRange& range);
+
+/// Of each layered room of a case where its gas gathers and what that means; then the rooms that were to be layered and
+/// are mixed, and why; then which picture is shown of rooms of which both were computed.
+std::vector<std::string> layer_sentences(const Site& site, const CaseResult& result);
+
+/// "assumed: 12 m3/h leaks out of store to outside, because ..."
+std::string leak_sentence(const Site& site, const AirAtStart& air, const AssumedLeak& leak);
+std::string leaking_sentence(const Site& site, AirwayIndex airway);
+std::string overflow_sentence(const Site& site, AirwayIndex airway);
+std::string off_curve_sentence(const Site& site, AirwayIndex airway);
+std::string adrift_sentence(const Site& site, const std::vector<SpaceIndex>& spaces);
+
+/// A fan that gets too little air, or works against too high a pressure, in words for the first screen.
+struct StarvedWords {
+  AirwayIndex fan;
+  std::string title;  ///< "the fan extract of Store starves"
+  std::string what;   ///< what it carries and why, in full sentences
+  std::string help;   ///< what to do
+};
+/// Of each such fan the worst case, the cases named where there are several.
+std::vector<StarvedWords> starved_words(const Site& site, const Assessment& assessment);
+std::string starved_help(const Site& site, const StarvedFan& fan);
+
+/// All that the answer rests on, in full sentences: the engine's and the reader's, then leaks and overflows.
+std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment);
+
+/// Whether there is no transient in the results: they then tell of time 0 and of the long run alone.
+bool without_transient(const Site& site, const Assessment& assessment);
+
+}  // namespace leanside::report

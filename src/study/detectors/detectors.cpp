@@ -1,0 +1,261 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "leanside/study/detectors.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <utility>
+
+#include "hazard/mixture.hpp"
+#include "hazard/polynomial.hpp"
+#include "leanside/advanced/release.hpp"
+
+namespace leanside {
+
+std::string_view word_of(Mounting mounting) {
+  switch (mounting) {
+    case Mounting::high:
+      return "high";
+    case Mounting::low:
+      return "low";
+    case Mounting::middle:
+      break;
+  }
+  return "middle";
+}
+
+namespace {
+
+constexpr double never = std::numeric_limits<double>::infinity();
+
+using Times = std::vector<std::vector<double>>;
+
+double sum_of(const std::vector<double>& values) {
+  double sum = 0.0;
+  for (const double v : values) sum += v;
+  return sum;
+}
+
+/// Times with one more candidate.
+std::vector<double> with(const Times& time, const std::vector<double>& best, std::size_t candidate) {
+  std::vector<double> out = best;
+  for (std::size_t s = 0; s < out.size(); ++s) out[s] = std::min(out[s], time[s][candidate]);
+  return out;
+}
+
+/// What a candidate takes off the sum of times.
+double gain(const Times& time, const std::vector<double>& best, std::size_t candidate) {
+  double out = 0.0;
+  for (std::size_t s = 0; s < best.size(); ++s) out += std::max(0.0, best[s] - time[s][candidate]);
+  return out;
+}
+
+/// Tries every choice of `count` candidates.
+class Exhaustive {
+ public:
+  Exhaustive(const Times& time, std::size_t count, std::size_t candidates)
+      : time_{time}, count_{count}, candidates_{candidates} {}
+
+  std::vector<std::size_t> run(const std::vector<double>& none) {
+    go(0, none);
+    return best_;
+  }
+
+ private:
+  void go(std::size_t from, const std::vector<double>& times) {
+    if (chosen_.size() == count_) {
+      const double sum = sum_of(times);
+      if (sum < least_) least_ = sum, best_ = chosen_;
+      return;
+    }
+    for (std::size_t c = from; c + (count_ - chosen_.size()) <= candidates_; ++c) {
+      chosen_.push_back(c);
+      go(c + 1, with(time_, times, c));
+      chosen_.pop_back();
+    }
+  }
+
+  const Times& time_;
+  std::size_t count_, candidates_;
+  std::vector<std::size_t> chosen_, best_;
+  double least_ = never;
+};
+
+/// Adds the candidate that helps most, one after the other, from `allowed`; `bound` becomes the least sum of times that
+/// any choice of so many can have: at every stage no choice gains more than the `count` largest gains together.
+std::vector<std::size_t> greedy(const Times& time, std::vector<std::size_t> allowed, std::size_t count,
+                                std::vector<double> best, double& bound) {
+  std::vector<std::size_t> out;
+  bound = 0.0;
+  while (true) {
+    std::vector<double> gains;
+    for (const std::size_t c : allowed) gains.push_back(gain(time, best, c));
+    auto sorted = gains;
+    std::sort(sorted.begin(), sorted.end(), std::greater<>{});
+    double most = 0.0;
+    for (std::size_t k = 0; k < std::min(count, sorted.size()); ++k) most += sorted[k];
+    bound = std::max(bound, sum_of(best) - most);
+    if (out.size() == count || allowed.empty()) return out;
+    const auto place = std::max_element(gains.begin(), gains.end()) - gains.begin();
+    const std::size_t chosen = allowed[static_cast<std::size_t>(place)];
+    out.push_back(chosen);
+    best = with(time, best, chosen);
+    allowed.erase(allowed.begin() + place);
+  }
+}
+
+/// When the gas of each release comes to the alarm in each space, one case at a time.
+class Alarms {
+ public:
+  Alarms(const Site& site, CaseIndex which, double alarm)
+      : site_{site}, which_{which}, alarm_{alarm}, models_{hazard::mixture_models(site, which)} {}
+
+  /// By release and space; empty where it worked.
+  std::optional<SolveFault> find(std::vector<std::vector<double>>& first) {
+    first.assign(site_.releases.size(), std::vector<double>(site_.spaces.size(), never));
+    const CauseTracers causes = cause_tracers(site_);
+    constexpr std::size_t block = 16;  // so that memory stays within bounds however many releases there are
+    for (std::size_t begin = 0; begin < site_.releases.size(); begin += block) {
+      const std::size_t count = std::min(block, site_.releases.size() - begin);
+      const auto observe = [&](const DensePiece& piece) {
+        for (std::size_t c = 0; c < count; ++c) see(piece, c, begin + c, first[begin + c][piece.space.value]);
+      };
+      const auto solved = solve_transient(site_, which_, std::span(causes.tracers).subspan(begin, count),
+                                          site_.criteria.horizon, observe);
+      if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
+    }
+    return std::nullopt;
+  }
+
+ private:
+  void see(const DensePiece& piece, std::size_t column, std::size_t release, double& first) const {
+    if (first <= piece.end) return;
+    const auto& lower = models_.of(piece.space).lower;
+    double weight = 0.0;
+    for (const GasShare& share : site_.releases[release].gas.shares) weight += share.fraction * lower[share.gas.value];
+    if (weight <= 0.0) return;
+    hazard::Polynomial p{};
+    for (std::size_t j = 0; j <= dense_degree; ++j) p[j] = weight * piece.coefficients[column * (dense_degree + 1) + j];
+    if (hazard::largest_coefficient(p) < alarm_) return;
+    if (p[0] >= alarm_) {
+      first = std::min(first, piece.begin);
+      return;
+    }
+    hazard::passages(p, alarm_, [&](double s, bool upwards) {
+      if (upwards) first = std::min(first, piece.time_at(s));
+    });
+  }
+
+  const Site& site_;
+  CaseIndex which_;
+  double alarm_;
+  hazard::MixtureModels models_;
+};
+
+/// Light gas gathers under the ceiling, heavy gas on the floor; within a twentieth of the weight of air, neither does.
+/// Common practice, no source.
+Mounting mounting_for(const Site& site, const Release& release) {
+  const double ratio = molar_mass(release.gas, site.gases) / molar_mass_of_air;
+  return ratio < 0.95 ? Mounting::high : ratio > 1.05 ? Mounting::low : Mounting::middle;
+}
+
+bool burns(const Site& site, const Release& release) {
+  return std::any_of(release.gas.shares.begin(), release.gas.shares.end(),
+                     [&](const GasShare& s) { return s.fraction > 0.0 && site.gases[s.gas.value].limits.has_value(); });
+}
+
+}  // namespace
+
+DetectorChoice choose_detectors(const Times& time, std::size_t count, double horizon, double most_choices) {
+  DetectorChoice out;
+  const std::size_t scenarios = time.size(), candidates = scenarios == 0 ? 0 : time.front().size();
+  count = std::min(count, candidates);
+  const std::vector<double> none(scenarios, horizon);
+  out.mean_time = out.bound = horizon;
+  if (scenarios == 0 || count == 0) {
+    out.exact = true;
+    return out;
+  }
+  double choices = 1.0;
+  for (std::size_t k = 0; k < count; ++k) choices *= static_cast<double>(candidates - k) / static_cast<double>(k + 1);
+  std::vector<std::size_t> all(candidates);
+  for (std::size_t c = 0; c < candidates; ++c) all[c] = c;
+  double bound = 0.0;
+  out.exact = choices <= most_choices;
+  if (out.exact) {
+    out.chosen = greedy(time, Exhaustive{time, count, candidates}.run(none), count, none, bound);
+  } else {
+    out.chosen = greedy(time, all, count, none, bound);
+  }
+  std::vector<double> best = none;
+  for (const std::size_t c : out.chosen) best = with(time, best, c);
+  out.mean_time = sum_of(best) / static_cast<double>(scenarios);
+  out.bound = out.exact ? out.mean_time : bound / static_cast<double>(scenarios);
+  return out;
+}
+
+std::variant<DetectorPlan, SolveFault> place_detectors(const Site& site, const DetectorOptions& options) {
+  DetectorPlan plan;
+  plan.alarm = options.alarm;
+  plan.horizon = site.criteria.horizon;
+  plan.candidates = options.candidates;
+  if (plan.candidates.empty()) {
+    for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+      const SpaceKind kind = site.spaces[i].kind;
+      if (kind == SpaceKind::room || kind == SpaceKind::cabinet) plan.candidates.push_back(SpaceIndex{i});
+    }
+  }
+  for (std::size_t c = 0; c < site.cases.size(); ++c) {
+    std::vector<std::vector<double>> first;
+    if (auto fault = Alarms{site, CaseIndex{c}, options.alarm}.find(first)) return std::move(*fault);
+    for (std::size_t r = 0; r < site.releases.size(); ++r) {
+      if (!burns(site, site.releases[r])) continue;
+      const auto spans = emission(site.releases[r], ReleaseIndex{r}, site.cases[c].events);
+      if (spans.empty() || spans.front().begin >= plan.horizon) continue;
+      std::vector<double> row;
+      for (const SpaceIndex space : plan.candidates) {
+        const double t = first[r][space.value] - spans.front().begin;
+        row.push_back(t <= plan.horizon ? std::max(0.0, t) : never);
+      }
+      const GasScenario scenario{CaseIndex{c}, ReleaseIndex{r}};
+      if (std::all_of(row.begin(), row.end(), [](double t) { return t == never; })) {
+        plan.silent.push_back(scenario);
+        continue;
+      }
+      plan.scenarios.push_back(scenario);
+      plan.time.push_back(std::move(row));
+    }
+  }
+  const DetectorChoice choice = choose_detectors(plan.time, options.count, plan.horizon);
+  plan.mean_time = choice.mean_time;
+  plan.exact = choice.exact;
+  plan.bound = choice.bound;
+  for (const std::size_t c : choice.chosen) {
+    DetectorPlace place{plan.candidates[c], {}, {}};
+    for (std::size_t s = 0; s < plan.scenarios.size(); ++s) {
+      if (plan.time[s][c] == never) continue;
+      const Mounting m = mounting_for(site, site.releases[plan.scenarios[s].release.value]);
+      if (std::find(place.mountings.begin(), place.mountings.end(), m) == place.mountings.end()) {
+        place.mountings.push_back(m);
+      }
+    }
+    plan.places.push_back(std::move(place));
+  }
+  for (std::size_t s = 0; s < plan.scenarios.size(); ++s) {
+    std::size_t by = 0;
+    double soonest = never;
+    for (std::size_t k = 0; k < choice.chosen.size(); ++k) {
+      const double t = plan.time[s][choice.chosen[k]];
+      if (t < soonest) soonest = t, by = k;
+    }
+    plan.seen.push_back(soonest == never ? std::nullopt : std::optional(soonest));
+    if (soonest != never) plan.places[by].first.push_back(s);
+  }
+  plan.assumptions = site.assumptions;
+  if (has_layers(site)) {
+    plan.assumptions.emplace_back("in a layered room a detector hangs in the layer that the gas gathers in");
+  }
+  return plan;
+}
+
+}  // namespace leanside

@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What may go wrong in a site, and the site in which it did.
+#include <algorithm>
+#include <cassert>
+
+#include "leanside/study/failures.hpp"
+
+namespace leanside {
+
+std::string_view word_of(FailureKind kind) {
+  switch (kind) {
+    case FailureKind::fan_off:
+      return "fan_off";
+    case FailureKind::shut:
+      return "shut";
+    case FailureKind::opened:
+      return "opened";
+    case FailureKind::no_air_change:
+      return "no_air_change";
+    case FailureKind::release_starts:
+      break;
+  }
+  return "release_starts";
+}
+
+namespace {
+
+/// Whether something is switched on at some time of the case; what is switched over at time 0 already counts as it is
+/// after that.
+template <class Set, class Matches>
+bool ever_on(const std::vector<Event>& events, bool at_first, const Matches& matches) {
+  bool on = at_first, ever = false;
+  double now = 0.0;
+  for (const Event& event : events) {
+    const auto* set = std::get_if<Set>(&event.change);
+    if (set == nullptr || !matches(*set)) continue;
+    if (event.at > now) ever = ever || on;
+    now = event.at;
+    on = set->on;
+  }
+  return ever || on;
+}
+
+void list_opening(const Site& site, AirwayIndex i, bool on, std::vector<Failure>& out) {
+  const Airway& airway = site.airways[i.value];
+  const auto* door = std::get_if<Doorway>(&airway.kind);
+  const bool shut = !on || (door != nullptr && door->open <= 0.0);
+  const bool wide = !shut && (door == nullptr || door->open >= 1.0);
+  if (!shut) out.push_back({FailureKind::shut, i, {}, {}});
+  if (!wide) out.push_back({FailureKind::opened, i, {}, {}});
+}
+
+/// Whether an event is about something that has failed for good.
+bool is_about(const Event& event, const Failure& failure) {
+  return std::visit(
+      [&](const auto& change) {
+        if constexpr (requires { change.airway; }) {
+          return failure.airway == change.airway;
+        } else if constexpr (requires { change.release; }) {
+          return failure.release == change.release;
+        } else {
+          return false;
+        }
+      },
+      event.change);
+}
+
+void apply(Site& site, const Failure& failure, double starts) {
+  switch (failure.kind) {
+    case FailureKind::fan_off:
+    case FailureKind::shut:
+      site.airways[failure.airway->value].on = false;
+      break;
+    case FailureKind::opened: {
+      Airway& airway = site.airways[failure.airway->value];
+      airway.on = true;
+      if (auto* door = std::get_if<Doorway>(&airway.kind)) door->open = 1.0;
+      break;
+    }
+    case FailureKind::no_air_change:
+      site.spaces[failure.space->value].air_changes = 0.0;
+      break;
+    case FailureKind::release_starts: {
+      Release& release = site.releases[failure.release->value];
+      release.on = true;
+      release.start = starts;
+      break;
+    }
+  }
+}
+
+}  // namespace
+
+std::vector<Failure> list_failures(const Site& site, CaseIndex which) {
+  std::vector<Failure> out;
+  const auto& events = site.cases[which.value].events;
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const AirwayIndex index{i};
+    const bool on =
+        ever_on<SetAirwayOn>(events, site.airways[i].on, [&](const SetAirwayOn& set) { return set.airway == index; });
+    if (!std::holds_alternative<Fan>(site.airways[i].kind)) {
+      list_opening(site, index, on, out);
+    } else if (on) {
+      out.push_back({FailureKind::fan_off, index, {}, {}});
+    }
+  }
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    if (site.spaces[i].air_changes > 0.0) out.push_back({FailureKind::no_air_change, {}, SpaceIndex{i}, {}});
+  }
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    const ReleaseIndex index{r};
+    const bool on = ever_on<SetReleaseOn>(events, site.releases[r].on,
+                                          [&](const SetReleaseOn& set) { return set.release == index; });
+    if (!on) out.push_back({FailureKind::release_starts, {}, {}, index});
+  }
+  return out;
+}
+
+Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex which, double starts) {
+  Site changed = site;
+  changed.cases = {site.cases[which.value]};
+  auto& events = changed.cases.front().events;
+  for (const Failure& failure : failures) {
+    std::erase_if(events, [&](const Event& event) { return is_about(event, failure); });
+    apply(changed, failure, starts);
+  }
+  return changed;
+}
+
+}  // namespace leanside

@@ -1,0 +1,184 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "study/failures/flow_book.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <set>
+
+#include "airflow/leakage.hpp"
+#include "airflow/reliefs.hpp"
+#include "transport/sustained.hpp"
+
+namespace leanside::study {
+namespace {
+
+/// Rates of all releases once they are on, after everything has happened.
+std::vector<double> rates_when_on(const Site& site) {
+  Site all_on;
+  all_on.conditions = site.conditions;
+  all_on.criteria = site.criteria;
+  all_on.gases = site.gases;
+  all_on.spaces = site.spaces;
+  all_on.releases = site.releases;
+  for (Release& release : all_on.releases) release.on = true;
+  all_on.cases.push_back({"normal", "", {}});
+  return state_at(all_on, CaseIndex{0}, std::numeric_limits<double>::infinity()).release_rate;
+}
+
+}  // namespace
+
+FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& field)
+    : site_{site}, state_{state}, field_{field}, rate_when_on_{rates_when_on(site)} {
+  const std::size_t n = site.spaces.size();
+  surplus_.assign(n, 0.0);
+  through_.assign(n, 0.0);
+  leak_.assign(n, 0.0);
+  node_.assign(n, 0);
+  path_of_.assign(site.airways.size(), -1);
+  usable_ = !transport::flows_follow_gas(site, state) && field.overflowing.empty() && field.adrift.empty() &&
+            field.leaking.empty() && field.starved.empty() &&
+            std::none_of(field.leaks.begin(), field.leaks.end(),
+                         [](const AssumedLeak& leak) { return leak.other.has_value(); }) &&
+            std::all_of(field.storage.begin(), field.storage.end(), [](double s) { return s == 0.0; });
+  vessels_ = std::any_of(site.spaces.begin(), site.spaces.end(),
+                         [](const Space& space) { return space.kind == SpaceKind::vessel; });
+  if (!usable_) return;
+  shut_ = airflow::shut_openings(site, state);
+  const auto stream = [&](const Side& from, const Side& to, double rate) {
+    if (from) surplus_[from->value] -= rate, through_[from->value] += rate;
+    if (to) surplus_[to->value] += rate, through_[to->value] += rate;
+  };
+  std::vector<network::Edge> edges;
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const Airway& airway = site.airways[i];
+    const Side a = first_side(airway), b = second_side(airway);
+    const AirwayFlow& flow = field.airways[i];
+    if (std::holds_alternative<Relief>(airway.kind)) {
+      path_of_[i] = static_cast<int>(paths_.size());
+      paths_.push_back({AirwayIndex{i}, a, b, flow.forward - flow.backward, state.airway_on[i]});
+      if (state.airway_on[i] && a && b) edges.push_back({static_cast<int>(a->value), static_cast<int>(b->value)});
+    } else if (state.airway_on[i]) {
+      stream(a, b, flow.forward);
+      stream(b, a, flow.backward);
+    }
+  }
+  for (std::size_t i = 0; i < n; ++i) {
+    surplus_[i] += field.release[i];
+    through_[i] += field.release[i] +
+                   2.0 * site.spaces[i].air_changes * moles_held(site.spaces[i], site.conditions, state.temperature[i]);
+  }
+  for (const AssumedLeak& leak : field.leaks) leak_[leak.space.value] += leak.rate;
+  groups_ = network::connected_parts(static_cast<int>(n), edges);
+  group_.resize(static_cast<std::size_t>(groups_.count));
+  for (std::size_t k = 0; k < paths_.size(); ++k) {
+    const Path& path = paths_[k];
+    if (!path.on) continue;
+    const Side& inside = path.a ? path.a : path.b;
+    Group& group = group_[static_cast<std::size_t>(groups_.part_of[inside->value])];
+    group.paths.push_back(static_cast<int>(k));
+    group.grounded = group.grounded || !path.a || !path.b;
+  }
+  for (int g = 0; g < groups_.count; ++g) {
+    int node = group_[static_cast<std::size_t>(g)].grounded ? 0 : -1;
+    double sum = 0.0, through = 0.0;
+    bool rooms = false;
+    for (const int member : groups_.of(g)) {
+      const auto i = static_cast<std::size_t>(member);
+      node_[i] = node++;
+      sum += surplus_[i];
+      through += through_[i];
+      rooms = rooms || is_room(i);
+    }
+    const bool balanced = std::abs(sum) <= airflow::surplus_round_off * through;
+    if (group_[static_cast<std::size_t>(g)].grounded) continue;
+    // The air changes of a vessel or cabinet carry its surplus: that ties groups together that no relief joins.
+    if (!balanced && !rooms) usable_ = false;
+    if (!rooms || has_shut_opening(groups_.of(g))) derivable_ = false;
+  }
+}
+
+double FlowBook::molar(double volume_flow, const Side& from) const {
+  return molar_flow(volume_flow, site_.conditions.pressure,
+                    from ? state_.temperature[from->value] : site_.conditions.outside_temperature);
+}
+
+/// Fans, exchanges, air changes and releases; which reliefs are gone or new. False where the file does not give it.
+bool FlowBook::prescribed(const Failure& failure, Surplus& surplus, FlowChange& change, std::vector<int>& removed,
+                          std::vector<int>& added) {
+  if (failure.kind == FailureKind::no_air_change) {
+    const std::size_t i = failure.space->value;
+    const double rate =
+        site_.spaces[i].air_changes * moles_held(site_.spaces[i], site_.conditions, state_.temperature[i]);
+    change.inflows.push_back({std::nullopt, *failure.space, -rate});
+    return site_.spaces[i].kind != SpaceKind::vessel;
+  }
+  if (failure.kind == FailureKind::release_starts) {
+    const std::size_t r = failure.release->value;
+    const double more = rate_when_on_[r] - state_.release_rate[r];
+    const std::size_t into = site_.releases[r].into.value;
+    if (more == 0.0) return true;
+    change.releases.push_back({*failure.release, more});
+    surplus[into] += more;
+    return true;
+  }
+  const std::size_t i = failure.airway->value;
+  const Airway& airway = site_.airways[i];
+  const Side a = first_side(airway), b = second_side(airway);
+  const bool opens = failure.kind == FailureKind::opened;
+  if (follows_pressure(airway)) return !opens && !state_.airway_on[i];
+  if (std::holds_alternative<Relief>(airway.kind)) {
+    if (opens != state_.airway_on[i]) (opens ? added : removed).push_back(path_of_[i]);
+    return true;
+  }
+  const double before_there = field_.airways[i].forward, before_back = field_.airways[i].backward;
+  const bool exchange = std::holds_alternative<Exchange>(airway.kind);
+  const double after = opens && exchange ? molar(state_.airway_flow[i], a) : 0.0;
+  if (b && after != before_there) change.inflows.push_back({a, *b, after - before_there});
+  if (exchange) {
+    if (a && after != before_back) change.inflows.push_back({b, *a, after - before_back});
+    return true;
+  }
+  if (a) surplus[a->value] += before_there;
+  if (b) surplus[b->value] -= before_there;
+  return true;
+}
+
+std::optional<FlowChange> FlowBook::changed(std::span<const Failure> failures) {
+  if (!usable_) return std::nullopt;
+  FlowChange change;
+  Surplus delta;
+  std::vector<int> removed, added;
+  for (const Failure& failure : failures) {
+    if (!prescribed(failure, delta, change, removed, added)) return std::nullopt;
+  }
+  const std::size_t shut_before = shut_.size();
+  for (const int k : removed) shut_.push_back(paths_[static_cast<std::size_t>(k)].airway);
+  const bool settled = settle(delta, removed, added, change);
+  shut_.resize(shut_before);
+  if (!settled && change.fault.empty()) return std::nullopt;  // a fault is an answer, too
+  return change;
+}
+
+bool FlowBook::settle(const Surplus& delta, std::span<const int> removed, std::span<const int> added,
+                      FlowChange& change) {
+  std::set<int> touched;
+  for (const auto& [space, more] : delta) touched.insert(groups_.part_of[space]);
+  std::set<int> parted;
+  for (const auto& list : {removed, added}) {
+    for (const int k : list) {
+      const Path& path = paths_[static_cast<std::size_t>(k)];
+      for (const Side& side : {path.a, path.b}) {
+        if (side) parted.insert(groups_.part_of[side->value]);
+      }
+    }
+  }
+  for (const int g : touched) {
+    if (!parted.contains(g) && !settle_group(g, delta, change)) return false;
+  }
+  if (parted.empty()) return true;
+  const std::vector<int> groups(parted.begin(), parted.end());
+  return settle_anew(groups, delta, removed, added, change);
+}
+
+}  // namespace leanside::study

@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What a setting of fans or releases leaves to be warned of.
+#pragma once
+
+#include <cstddef>
+#include <set>
+#include <string>
+#include <tuple>
+#include <vector>
+
+#include "leanside/study/size.hpp"
+
+namespace leanside::study {
+
+/// A warning whatever its values: case, space and what it is about. Flammable, too rich and over the margin are one
+/// thing, the fuel; every other severity is its own.
+using WarningKey = std::tuple<std::size_t, std::size_t, int>;
+WarningKey key_of(const Constraint& constraint);
+
+using WarningKeys = std::set<WarningKey>;
+WarningKeys keys_of(const std::vector<Constraint>& constraints);
+/// Those of `a` that are in `b` too.
+WarningKeys common(const WarningKeys& a, const WarningKeys& b);
+
+/// What was found with one setting.
+struct Checked {
+  std::vector<Constraint> over;     ///< the warnings but for notes, by rank
+  std::vector<Constraint> nearest;  ///< fuel and oxygen of every space that is not over, the nearest first
+  std::string fault;                ///< not empty: could not be solved
+
+  /// Whether every warning is one of those that are `left_out`.
+  bool holds(const WarningKeys& left_out) const;
+};
+
+/// What `assess` finds, in brief.
+Checked checked(const Site& site, const Assessment& assessment);
+
+/// Solves whole sites, and counts them.
+class SizeCheck {
+ public:
+  Checked operator()(const Site& site, bool in_time);
+  std::size_t runs() const { return runs_; }
+
+ private:
+  std::size_t runs_ = 0;
+};
+
+}  // namespace leanside::study

@@ -1,0 +1,61 @@
+// SPDX-License-Identifier: Apache-2.0
+/// The least setting of some flows with which no warning is left.
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <vector>
+
+#include "study/size/size_check.hpp"
+
+namespace leanside::study {
+
+/// One try: whether it holds, and where the edge may be.
+struct Trial {
+  bool holds = false;
+  std::optional<double> guess;
+};
+
+/// The edge between `fails` and `holds` (either may be the smaller), to `accuracy` of it, from the side that holds.
+/// Halves, and follows a guess that lies between the two.
+double find_edge(double fails, double holds, double accuracy, const std::function<Trial(double)>& attempt);
+
+/// A flow that can be set, m3/s.
+struct Knob {
+  double floor = 0.0;  ///< never below
+  double cap = 0.0;    ///< never above
+  double unit = 0.0;   ///< what a common factor of 1 stands for
+  bool as_it_is(double flow) const { return flow <= floor * (1.0 + 1e-12); }
+};
+
+/// All knobs at a common factor of their units, each kept within its bounds.
+std::vector<double> flows_at(const std::vector<Knob>& knobs, double factor);
+
+/// What the search is about. `in_time`: peaks count while searching; the verification always looks at them.
+struct FlowTask {
+  std::vector<Knob> knobs;
+  std::function<Checked(const std::vector<double>& flows, bool in_time)> check;
+  /// d(value)/d(ln factor) of the worst lfl_fraction; empty where it is not known.
+  std::function<std::optional<double>(const std::vector<double>& flows, const Constraint& on)> slope;
+  WarningKeys left_out;  ///< warnings that are there already and stay whatever is set
+  double warn_at = 0.25;
+  double step = 0.0;  ///< m3/s, to which flows are rounded up
+  bool in_time = true;
+  bool may_lower = false;
+  double accuracy = 1e-7;
+};
+
+struct FlowAnswer {
+  bool found = false;
+  std::vector<double> least, flows;  ///< m3/s, before and after rounding
+  double factor = 1.0;               ///< the common factor
+  Checked verified;                  ///< with `flows`, in time
+  bool lowered_one_by_one = false;
+};
+
+/// The least common factor with which only what is `left_out` is warned of; then each knob by itself as low as it goes,
+/// in `order` (empty: not done); then rounded up and verified in time, a little more being tried where that fails.
+FlowAnswer least_flows(const FlowTask& task,
+                       const std::function<std::vector<std::size_t>(const std::vector<double>&)>& order);
+
+}  // namespace leanside::study

@@ -1,0 +1,248 @@
+// SPDX-License-Identifier: Apache-2.0
+/// A site whose values are ranges: many draws of all of them at once.
+#include "study/spread/spread.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <mutex>
+#include <utility>
+
+#include "base/parallel/pieces.hpp"
+#include "hazard/mixture.hpp"
+#include "hazard/watch.hpp"
+#include "leanside/study/spread.hpp"
+#include "leanside/study/sweep.hpp"
+#include "study/sweep/layered.hpp"
+
+namespace leanside {
+
+std::string_view word_of(SpreadShape shape) { return shape == SpreadShape::triangular ? "triangular" : "two-piece"; }
+
+double quantile(const Range& range, SpreadShape shape, double u) {
+  const double low = range.low, best = range.best, high = range.high;
+  if (shape == SpreadShape::two_piece) {
+    return u < 0.5 ? low + 2.0 * u * (best - low) : best + 2.0 * (u - 0.5) * (high - best);
+  }
+  const double width = high - low;
+  if (u * width < best - low) return low + std::sqrt(u * width * (best - low));
+  return high - std::sqrt((1.0 - u) * width * (high - best));
+}
+
+namespace study {
+
+std::vector<CaseIndex> cases_of(const Site& site, const SpreadOptions& options) {
+  if (options.only) return {*options.only};
+  std::vector<CaseIndex> out;
+  for (std::size_t c = 0; c < site.cases.size(); ++c) out.push_back(CaseIndex{c});
+  return out;
+}
+
+}  // namespace study
+
+namespace {
+
+using study::cases_of;
+using study::never;
+
+/// Fewer rows than this tell nothing of percentiles or indices.
+constexpr std::size_t least_rows = 32;
+/// Values that are kept at once: some hundred megabytes.
+constexpr std::size_t most_values = 20'000'000;
+
+std::size_t rows_of(const Site& site, const SpreadOptions& options) { return options.draws / (site.ranges.size() + 2); }
+
+std::optional<SolveFault> refused(const Site& site, const SpreadOptions& options, std::size_t cases) {
+  const std::size_t inputs = site.ranges.size();
+  if (inputs == 0) {
+    return SolveFault{
+        "no value of this file is a range, so there is nothing to draw; write for example "
+        "rate = { low = \"2 L/min\", best = \"4 L/min\", high = \"8 L/min\" }",
+        true};
+  }
+  if (inputs > SensitivityDesign::most_inputs) {
+    return SolveFault{std::to_string(inputs) + " ranges are more than the " +
+                          std::to_string(SensitivityDesign::most_inputs) + " that can be drawn at once",
+                      true};
+  }
+  if (rows_of(site, options) < least_rows) {
+    return SolveFault{std::to_string(options.draws) + " draws are too few for " + std::to_string(inputs) +
+                          (inputs == 1 ? " range" : " ranges") + ": at least " + std::to_string(least_draws(inputs)) +
+                          " are needed",
+                      true};
+  }
+  const double values =
+      static_cast<double>(rows_of(site, options) * (inputs + 2)) * static_cast<double>(cases * site.spaces.size());
+  if (values > static_cast<double>(most_values)) {
+    return SolveFault{
+        "so many draws of so many spaces and cases do not fit in memory; ask for fewer draws (--draws) or for one case "
+        "(--case)",
+        true};
+  }
+  return std::nullopt;
+}
+
+std::optional<SolveFault> run_in_time(const Site& site, CaseIndex which, std::span<SpreadValue> out) {
+  const auto models = hazard::mixture_models(site, which);
+  hazard::Watch watch(site, models);
+  auto solved = solve_transient(site, which, gas_tracers(site), site.criteria.horizon,
+                                [&](const DensePiece& piece) { watch.see(piece); });
+  if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
+  const auto results = watch.finish(std::get<TransientResult>(solved));
+  for (std::size_t i = 0; i < results.size(); ++i) {
+    const SpaceResult& result = results[i];
+    SpreadValue value;
+    value.worst = result.peak.lfl_fraction;
+    value.time = never;
+    for (const Crossing& crossing : result.crossings) {
+      if (crossing.threshold == Threshold::warn) value.time = std::min(value.time, crossing.up);
+      if (crossing.threshold == Threshold::lfl) value.over_limit = true;
+    }
+    value.oxygen = result.oxygen_left_criteria.has_value();
+    value.pressure = result.pressure_110.has_value();
+    out[i] = value;
+  }
+  return std::nullopt;
+}
+
+std::optional<SolveFault> run_to_the_end(const Site& site, CaseIndex which, std::span<SpreadValue> out) {
+  const auto models = hazard::mixture_models(site, which);
+  auto solved = solve_sustained(site, which, gas_tracers(site));
+  if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
+  const auto& sustained = std::get<SustainedFractions>(solved);
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    const SpaceIndex space{i};
+    const auto fractions = sustained.fractions.of(space);
+    const hazard::MixtureModel& model = models.of(space);
+    SpreadValue value;
+    value.endless = !sustained.reached[i];
+    value.worst = value.endless ? never : model.lfl_fraction(fractions);
+    value.over_limit = hazard::reached(value.worst, 1.0);
+    value.time = hazard::reached(value.worst, site.criteria.warn_at) ? 0.0 : never;
+    const double oxygen = value.endless ? site.conditions.oxygen_in_air : model.oxygen_of(fractions);
+    value.oxygen = oxygen < site.criteria.oxygen_low || oxygen > site.criteria.oxygen_high;
+    out[i] = value;
+  }
+  return std::nullopt;
+}
+
+std::string drawn_words(const Site& site, std::span<const double> values) {
+  std::string out;
+  for (std::size_t i = 0; i < values.size(); ++i) {
+    out += (i > 0 ? ", " : "") + site.ranges[i].name + " " + value_words(site.ranges[i], values[i]);
+  }
+  return out;
+}
+
+/// Solves rows of a design; which thread does which is open, what comes out is not.
+class RowSolver {
+ public:
+  RowSolver(const RangedSite& site, const SpreadOptions& options)
+      : site_{site},
+        options_{options},
+        cases_{cases_of(site.best(), options)},
+        design_{site.best().ranges.size(), rows_of(site.best(), options), options.seed} {}
+
+  std::variant<SpreadPart, SolveFault, Stopped> run() {
+    SpreadPart part;
+    part.rows = design_.rows();
+    part.row_begin = part.rows * (options_.shard.index - 1) / options_.shard.count;
+    part.row_end = part.rows * options_.shard.index / options_.shard.count;
+    const std::size_t rows = part.row_end - part.row_begin;
+    part.values.resize(rows * design_.blocks() * cases_.size() * spaces());
+    Sweep unseen;
+    Sweep& sweep = options_.sweep ? *options_.sweep : unseen;
+    sweep.total = rows * design_.blocks();
+    std::atomic<bool> given_up{false};
+    parallel::for_each_piece(
+        rows, options_.threads, &given_up,
+        [&] {
+          return Mine{RangedSite::Draws{site_}, {}, {}};
+        },
+        [&](Mine& mine, std::size_t row) {
+          if (sweep.stop || !solve_row(mine, part, row, sweep)) given_up = true;
+        });
+    if (sweep.stop) return Stopped{sweep.done, sweep.total};
+    if (fault_) return std::move(*fault_);
+    return part;
+  }
+
+ private:
+  struct Mine {
+    RangedSite::Draws draws;
+    std::vector<double> unit, value;
+  };
+  std::size_t spaces() const { return site_.best().spaces.size(); }
+
+  bool solve_row(Mine& mine, SpreadPart& part, std::size_t row, Sweep& sweep) {
+    const Site& best = site_.best();
+    mine.unit.resize(design_.inputs());
+    mine.value.resize(design_.inputs());
+    const std::size_t one = cases_.size() * spaces();
+    for (std::size_t block = 0; block < design_.blocks() && !sweep.stop; ++block) {
+      design_.point(part.row_begin + row, block, mine.unit);
+      for (std::size_t i = 0; i < mine.unit.size(); ++i) {
+        mine.value[i] = quantile(best.ranges[i], options_.shape, mine.unit[i]);
+      }
+      const Site* site = mine.draws.at(mine.value);
+      if (site == nullptr) {
+        give_up(row, {"values of the ranges that do not go together: " + drawn_words(best, mine.value) + ": " +
+                          mine.draws.faults().front().message,
+                      true});
+        return false;
+      }
+      const std::span values{part.values.data() + (row * design_.blocks() + block) * one, one};
+      for (std::size_t c = 0; c < cases_.size(); ++c) {
+        const auto out = values.subspan(c * spaces(), spaces());
+        auto fault =
+            options_.sustained_only ? run_to_the_end(*site, cases_[c], out) : run_in_time(*site, cases_[c], out);
+        if (!fault) continue;
+        fault->message = "with " + drawn_words(best, mine.value) + ": " + fault->message;
+        give_up(row, std::move(*fault));
+        return false;
+      }
+      ++sweep.done;
+    }
+    return true;
+  }
+
+  /// Rows are begun in order, so that the fault of the first faulty row is the one that is told.
+  void give_up(std::size_t row, SolveFault fault) {
+    const std::lock_guard lock{guard_};
+    if (fault_ && fault_row_ <= row) return;
+    fault_row_ = row;
+    fault_ = std::move(fault);
+  }
+
+  const RangedSite& site_;
+  const SpreadOptions& options_;
+  std::vector<CaseIndex> cases_;
+  SensitivityDesign design_;
+  std::mutex guard_;
+  std::optional<SolveFault> fault_;
+  std::size_t fault_row_ = 0;
+};
+
+}  // namespace
+
+std::size_t least_draws(std::size_t ranges) { return least_rows * (ranges + 2); }
+
+std::variant<SpreadPart, SolveFault, Stopped> spread_part(const RangedSite& site, const SpreadOptions& options) {
+  assert(options.shard.index >= 1 && options.shard.index <= options.shard.count);
+  const Site& best = site.best();
+  if (auto fault = study::refuse_layers(best, "the spread of values")) return std::move(*fault);
+  if (auto fault = refused(best, options, cases_of(best, options).size())) return std::move(*fault);
+  return RowSolver{site, options}.run();
+}
+
+std::variant<SpreadStudy, SolveFault, Stopped> study_spread(const RangedSite& site, const SpreadOptions& options) {
+  assert(options.shard.count == 1);
+  auto part = spread_part(site, options);
+  if (auto* fault = std::get_if<SolveFault>(&part)) return std::move(*fault);
+  if (const auto* stopped = std::get_if<Stopped>(&part)) return *stopped;
+  auto study = spread_of(site, options, std::get<SpreadPart>(part));
+  if (auto* fault = std::get_if<SolveFault>(&study)) return std::move(*fault);
+  return std::move(std::get<SpreadStudy>(study));
+}
+
+}  // namespace leanside

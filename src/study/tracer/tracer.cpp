@@ -1,0 +1,213 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What speaks against a decay, and the fit of one space.
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include <fmt/format.h>
+
+#include "study/sweep/layered.hpp"
+#include "study/tracer/tracer_fitter.hpp"
+
+namespace leanside {
+namespace study {
+namespace {
+
+std::vector<Reading> readings_of(const TracerData& data) {
+  std::vector<Reading> out;
+  for (std::size_t k = 0; k < data.time.size(); ++k) {
+    for (std::size_t i = 0; i < data.spaces.size(); ++i) {
+      if (!std::isnan(data.value[k][i])) out.push_back({k, i, data.time[k], data.value[k][i]});
+    }
+  }
+  return out;
+}
+
+Line straight_line(const std::vector<double>& x, const std::vector<double>& y) {
+  const double n = static_cast<double>(x.size());
+  double mx = 0.0, my = 0.0;
+  for (std::size_t k = 0; k < x.size(); ++k) mx += x[k] / n, my += y[k] / n;
+  double sxx = 0.0, sxy = 0.0;
+  for (std::size_t k = 0; k < x.size(); ++k) sxx += (x[k] - mx) * (x[k] - mx), sxy += (x[k] - mx) * (y[k] - my);
+  Line line;
+  line.b = sxy / sxx;
+  line.a = my - line.b * mx;
+  double rest = 0.0;
+  for (std::size_t k = 0; k < x.size(); ++k) rest += std::pow(y[k] - line.a - line.b * x[k], 2);
+  const double variance = rest / (n - 2.0);
+  line.variance_of_b = variance / sxx;
+  line.scatter = std::sqrt(variance);
+  return line;
+}
+
+}  // namespace
+
+Diagnostics tracer_fault(std::string message) {
+  Diagnostic d;
+  d.message = std::move(message);
+  return {std::move(d)};
+}
+
+Fitter::Fitter(const Site& site, const TracerData& data, double confidence)
+    : site_{site}, data_{data}, readings_{readings_of(data)}, m_{data.spaces.size()} {
+  out_.confidence = confidence;
+  out_.readings = readings_.size();
+  out_.background = data.background;
+  out_.unit = data.unit;
+  out_.duration = data.time.empty() ? 0.0 : data.time.back() - data.time.front();
+}
+
+std::variant<TracerFit, Diagnostics> Fitter::run() {
+  if (auto wrong = unfit()) return std::move(*wrong);
+  if (m_ == 1) {
+    if (auto wrong = fit_one()) return std::move(*wrong);
+  } else {
+    if (auto wrong = fit_several()) return std::move(*wrong);
+  }
+  assume();
+  return std::move(out_);
+}
+
+std::optional<Diagnostics> Fitter::unfit() const {
+  if (m_ == 0) return tracer_fault("no space was measured");
+  constexpr std::size_t most_spaces = 8;
+  if (m_ > most_spaces) {
+    return tracer_fault(
+        fmt::format("{} spaces were measured; at most {} can be told apart by one decay", m_, most_spaces));
+  }
+  for (std::size_t i = 0; i < m_; ++i) {
+    std::size_t count = 0;
+    for (const Reading& r : readings_) count += r.space == i;
+    const std::size_t needed = m_ == 1 ? 3 : m_ + 3;
+    if (count < needed) {
+      return tracer_fault(fmt::format("'{}' has {} reading{}; at least {} are needed{}", id(i), count,
+                                      count == 1 ? "" : "s", needed,
+                                      m_ == 1 ? ", better ten" : " where several spaces were measured"));
+    }
+  }
+  for (const Reading& r : readings_) {
+    if (m_ == 1 && r.value <= 0.0) {
+      return tracer_fault(
+          fmt::format("the reading of '{}' after {} is at or below the background of {}: leave out what was "
+                      "read when the tracer had gone, or check the background",
+                      id(r.space), format_duration(r.time), format_number(data_.background, 4)));
+    }
+  }
+  // The sum over the spaces can only fall, since no tracer comes in.
+  double first = 0.0, last = 0.0;
+  for (std::size_t i = 0; i < m_; ++i) {
+    const auto ends = ends_of(i);
+    first += volume(i) * ends.first;
+    last += volume(i) * ends.second;
+  }
+  if (last >= first) {
+    return tracer_fault(
+        fmt::format("the concentration {} from the first reading to the last: that is no decay. Begin when the "
+                    "tracer is shut off and mixed, and check the background",
+                    last > first ? "rises" : "does not fall"));
+  }
+  return {};
+}
+
+std::pair<double, double> Fitter::ends_of(std::size_t i) const {
+  double first = std::numeric_limits<double>::quiet_NaN(), last = 0.0;
+  for (const Reading& r : readings_) {
+    if (r.space != i) continue;
+    if (std::isnan(first)) first = r.value;
+    last = r.value;
+  }
+  return {first, last};
+}
+
+void Fitter::warn_of_short(double falls) {
+  if (readings_.size() < 5 * m_) {
+    out_.cautions.push_back(
+        fmt::format("only {} readings: more would make the interval narrower and show a slip", readings_.size()));
+  }
+  if (falls < 2.0) {
+    out_.cautions.push_back(
+        fmt::format("the concentration falls only by a factor of {} over the test: go on until it has at least "
+                    "halved, better until "
+                    "a third is left",
+                    format_number(falls, 3)));
+  }
+}
+
+std::optional<Diagnostics> Fitter::fit_one() {
+  std::vector<double> time, logarithm;
+  for (const Reading& r : readings_) {
+    time.push_back(r.time);
+    logarithm.push_back(std::log(r.value));
+  }
+  const Line line = straight_line(time, logarithm);
+  if (line.b >= 0.0) {
+    return tracer_fault(
+        "the line through the logarithms of the readings rises: that is no decay. Begin when the tracer is shut "
+        "off and mixed, and check the background");
+  }
+  const double freedom = static_cast<double>(readings_.size()) - 2.0;
+  const double half = student_half(freedom) * std::sqrt(line.variance_of_b);
+  const Estimate rate{-line.b, -line.b - half, -line.b + half};
+  const double v = volume(0);
+  const Estimate flow{v * rate.value, v * rate.low, v * rate.high};
+  out_.scatter = line.scatter;
+  out_.spaces.push_back({data_.spaces[0], rate, flow, std::exp(line.a)});
+  out_.flows.push_back({std::nullopt, data_.spaces[0], flow});
+  out_.flows.push_back({data_.spaces[0], std::nullopt, flow});
+  const auto ends = ends_of(0);
+  warn_of_short(ends.first / ends.second);
+  if (rate.low <= 0.0)
+    out_.cautions.push_back("within the interval there may be no air change at all: the readings scatter too much");
+  curved(time, logarithm, line);
+  return {};
+}
+
+void Fitter::curved(const std::vector<double>& x, const std::vector<double>& y, const Line& line) {
+  if (x.size() < 6) return;
+  std::vector<double> square(x.size()), rest(x.size());
+  const double middle = 0.5 * (x.front() + x.back()), reach = 0.5 * (x.back() - x.front());
+  for (std::size_t k = 0; k < x.size(); ++k) {
+    square[k] = std::pow((x[k] - middle) / reach, 2);
+    rest[k] = y[k] - line.a - line.b * x[k];
+  }
+  const Line bend = straight_line(square, rest);
+  const double t = std::abs(bend.b) / std::sqrt(bend.variance_of_b + 1e-300);
+  if (t > linalg::student_quantile(0.995, static_cast<double>(x.size()) - 3.0) && std::abs(bend.b) > 0.02) {
+    out_.cautions.push_back(
+        "the logarithms of the readings lie on a bend, not on a straight line: the air was not mixed, the air change "
+        "varied, air of another room came in, or the background is off");
+  }
+}
+
+void Fitter::assume() {
+  out_.assumptions.push_back(
+      "the tracer is mixed evenly through each space, none is let in during the test, and none is "
+      "taken up by walls or comes from people (carbon dioxide does)");
+  out_.assumptions.push_back(
+      "flows and temperatures do not change during the test; another day, another wind and another "
+      "door give other flows");
+  out_.assumptions.push_back(
+      fmt::format("volumes are those of the site file; an error of theirs is not in the interval{}",
+                  m_ == 1 ? ", and does not touch the air change rate" : ""));
+  if (m_ > 1) {
+    out_.assumptions.push_back(
+        "air comes from outside and from the spaces that were measured alone; each reading counts "
+        "with its relative deviation");
+  } else {
+    out_.assumptions.push_back(
+        "all air that comes in is taken as free of tracer above the background, from outside or not");
+  }
+}
+
+}  // namespace study
+
+std::variant<TracerFit, Diagnostics> fit_tracer(const Site& site, const TracerData& data, double confidence) {
+  if (const auto fault = study::refuse_layers(site, "the fit of a tracer gas")) {
+    Diagnostic diagnostic;
+    diagnostic.message = fault->message;
+    return Diagnostics{std::move(diagnostic)};
+  }
+  return study::Fitter{site, data, confidence}.run();
+}
+
+}  // namespace leanside
