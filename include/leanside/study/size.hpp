@@ -52,9 +52,6 @@ struct Remaining {
   Obstacle why = Obstacle::out_of_reach;
 };
 
-/// The most air that is recommended, 1/s: beyond it the source has to be reduced. Common practice, no source.
-inline constexpr double most_air_changes = 60.0 / 3600.0;
-
 struct SizeOptions {
   std::vector<AirwayIndex> fans;        ///< those to be sized; empty: all that run in the normal case and have no curve
   std::optional<ReleaseIndex> release;  ///< sizes this release instead, for the air as it is

@@ -11,6 +11,7 @@
 #include <variant>
 #include <vector>
 
+#include "leanside/site_file.hpp"
 #include "leanside/study/failures.hpp"
 #include "leanside/study/sweep.hpp"
 

@@ -7,6 +7,7 @@
 #include <string>
 #include <thread>
 
+#include "leanside/site.hpp"
 #include "leanside/study/sweep.hpp"
 
 namespace leanside::cli {

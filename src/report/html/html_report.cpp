@@ -74,6 +74,10 @@ std::string passes_words(const Site& site, const Warning& warning) {
       return "outside its criteria";
     case Severity::pressure:
       return "10 % gained";
+    case Severity::near_source:
+      return "can be ignited at its source";
+    case Severity::toxic:
+      return "above the IDLH";
     case Severity::note:
       break;
   }

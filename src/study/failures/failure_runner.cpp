@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "hazard/judge.hpp"
+#include "hazard/layer_watch.hpp"
 #include "study/failures/failure_harm.hpp"
 
 namespace leanside::study {

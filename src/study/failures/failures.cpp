@@ -282,7 +282,7 @@ class Study {
     return std::nullopt;
   }
 
-  const Site site_;
+  Site site_;  ///< with the computed time of the case in which nothing fails
   const FailureOptions& options_;
   std::optional<FailureRunner> runner_;         ///< of the singles, and of pairs that are solved likewise
   std::optional<FailureRunner> steady_runner_;  ///< of pairs, where only the singles are computed in time

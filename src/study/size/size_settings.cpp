@@ -86,7 +86,7 @@ std::vector<double> most_sensible(const Site& site, const std::vector<AirwayInde
       if (beside == nullptr || (!site.airways[i].on && AirwayIndex{i} != fan)) continue;
       if (aired_by(site, AirwayIndex{i}) == aired) together += beside->flow;
     }
-    const double most = most_air_changes * volume_of(site, aired.spaces);
+    const double most = most_air_changes / 3600.0 * volume_of(site, aired.spaces);
     out.push_back(std::max(now, together > 0.0 ? most * now / together : most));
   }
   return out;
