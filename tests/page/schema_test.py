@@ -174,7 +174,7 @@ class Schema(unittest.TestCase):
             with open(site, "w", encoding="utf-8") as text:
                 text.write('title = "an invented room"\n[[space]]\nid = "room"\nkind = "room"\nvolume = "50 m3"\n')
             with open(data, "w", encoding="utf-8") as text:
-                text.write("time_min,room\n")
+                text.write("# background = 0\ntime_min,room\n")
                 for minute in range(0, 60, 5):  # two air changes an hour, and an invented scatter of 1 %
                     text.write("%d,%g\n" % (minute, 100.0 * 2.718281828 ** (-2.0 * minute / 60.0)
                                             * (1.01 if minute % 10 else 0.99)))
