@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The commands that write one document: what they write where, and what they refuse.
-#include <map>
 #include <regex>
 #include <string>
 
@@ -158,16 +157,15 @@ event = [{ at = "30 min", airway = "window", open = "1 %" }]
   EXPECT_TRUE(has(page, "stands 1 % open")) << page;
 }
 
-TEST_F(Documents, EveryEquationOfTheMethodsHasANumberOfItsOwn) {
-  std::map<int, int> seen;
+TEST_F(Documents, EquationsOfTheMethodsAreNumberedInOrder) {
   const std::regex numbered{R"(^ {4}.*\((\d+)\) *$)"};
   std::smatch found;
+  int count = 0;
   for (const std::string& line : lines_of(read_file(source("docs/methods.md")))) {
-    if (std::regex_match(line, found, numbered)) ++seen[std::stoi(found[1])];
+    if (!std::regex_match(line, found, numbered)) continue;
+    EXPECT_EQ(std::stoi(found[1]), ++count) << line;
   }
-  ASSERT_GT(seen.size(), 15u);
-  for (const auto& [number, times] : seen) EXPECT_EQ(times, 1) << "(" << number << ")";
-  EXPECT_EQ(seen.rbegin()->first, static_cast<int>(seen.size())) << "no number is left out";
+  EXPECT_GT(count, 15);
 }
 
 TEST_F(Documents, TheExplanationNamesTheSectionOfTheMethodsThatHasTheLimits) {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Gaps, doorways and fans with a curve, equations (8) and (9): the pressures that balance every space.
+/// Gaps, doorways and fans with a curve, equations (6) and (7): the pressures that balance every space.
 #pragma once
 
 #include <vector>

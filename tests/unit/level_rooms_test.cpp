@@ -119,7 +119,7 @@ on = false
 }
 
 // What a fan blows out of a rich room is heavy: the duct that it comes through by a crack has to press the harder, from
-// the first moment on. (8), solved for the pressure.
+// the first moment on. (6), solved for the pressure.
 TEST(LevelRooms, TheFirstFlowsKnowWhatADuctHolds) {
   const auto answer = published::assessed(published::read(R"(title = "Extract duct"
 [[space]]
