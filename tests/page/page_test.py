@@ -122,7 +122,8 @@ class Page(unittest.TestCase):
                 self.assertGreaterEqual(min(plot["yTicks"], plot["xTicks"]), 3, plot["label"])
                 times = [point[0] for point in plot["points"]]
                 self.assertEqual(times, sorted(times), plot["label"])
-                if warning["severity"] == "oxygen":
+                if "oxygen" in warning:  # a warning of oxygen, or a note that the air is not fit to breathe
+                    self.assertTrue(plot["label"].startswith("Oxygen in "), plot["label"])
                     continue
                 peak = peaks[warning["case"], warning["space"]]
                 highest = max(point[1] for point in plot["points"])

@@ -122,7 +122,7 @@ class Terminal(unittest.TestCase):
             code, said, out, left = self.stopped(command, site, *options)
             self.assertEqual(code, 130, said)
             self.assertRegex(said, r"\rleanside: .*, \d+ s so far, \[#*-*\] \d+ %")
-            self.assertRegex(said, r"leanside: error: site.toml: stopped after \d+ of \d+ runs; there is no answer, and nothing was written")
+            self.assertRegex(said, r"site.toml: error: stopped after \d+ of \d+ runs; there is no answer, and nothing was written")
             self.assertEqual(out, b"")
             self.assertEqual(left, ["site.toml"])
 
