@@ -42,7 +42,9 @@ std::string_view word_of(RisingTo threshold) {
 }
 
 bool calls_for_action(const Assessment& assessment) {
-  return std::any_of(assessment.warnings.begin(), assessment.warnings.end(),
+  const auto starves = [](const CaseResult& result) { return !result.starved.empty(); };
+  return std::any_of(assessment.cases.begin(), assessment.cases.end(), starves) ||
+         std::any_of(assessment.warnings.begin(), assessment.warnings.end(),
                      [](const Warning& w) { return w.severity != Severity::note; }) ||
          std::any_of(assessment.not_judged.begin(), assessment.not_judged.end(), [](const NotJudged& open) {
            return open.kind == OpenQuestion::release_off ||

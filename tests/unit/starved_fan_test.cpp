@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include "airflow/leakage.hpp"
+#include "airflow/openings.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {

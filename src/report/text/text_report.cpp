@@ -45,7 +45,7 @@ std::string meaning(const Site& site, Severity severity) {
     case Severity::oxygen:
       return " (outside " + percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) + ")";
     case Severity::pressure:
-      return " (a tight vessel gains 10 % or more)";
+      return " (a sealed vessel gains 10 % or more)";
     case Severity::near_source:
       return " (it can be ignited at its source, whatever the average is)";
     case Severity::toxic:
@@ -66,8 +66,9 @@ void put_no_warning(Page& page, const Site& site, const Assessment& assessment, 
       " over " + span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
       percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +
       percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) +
-      ". That is no proof of safety: it holds for the releases, openings and fans that the file names, and "
-      "for evenly mixed spaces" +
+      ". That is no proof of safety: it holds only for the releases, openings and fans in the file and for evenly "
+      "mixed "
+      "spaces" +
       std::string{has_layers(site) ? " and layers" : ""} + ". A release that nobody thought of is not in it.");
 }
 
@@ -93,11 +94,12 @@ std::string stored_words(const Assessment& assessment) {
 void put_counts(Page& page, const Site& site, const Assessment& assessment) {
   std::map<Severity, std::size_t> counts;
   for (const Warning& warning : assessment.warnings) ++counts[warning.severity];
-  page.line(page.bold(count_of(assessment.warnings.size(), "warning")) + ", the worst first:");
-  for (const auto& [severity, n] : counts) {
+  const std::size_t n = assessment.warnings.size();
+  page.line(page.bold(count_of(n, "warning")) + (n == 1 ? ":" : ", the worst first:"));
+  for (const auto& [severity, count] : counts) {
     std::string text = std::string{word_of(severity)} + meaning(site, severity);
     if (severity == Severity::note) text += stored_words(assessment);
-    page.paragraph(text, padded(std::to_string(n), 6, true) + " ");
+    page.paragraph(text, padded(std::to_string(count), 6, true) + " ");
   }
 }
 
@@ -122,7 +124,7 @@ void put_case_name(Page& page, const Site& site, const Warning& warning) {
 void put_starved(Page& page, const std::vector<StarvedWords>& fans) {
   for (const StarvedWords& fan : fans) {
     page.line("");
-    page.paragraph(page.bold(fan.title), "FAN ");
+    page.paragraph(page.bold(fan.title));
     page.paragraph(fan.what, "    ");
     page.remark("What helps", fan.help);
   }
@@ -133,8 +135,7 @@ void put_in_full(Page& page, const Site& site, const Warning& warning, std::size
   page.line(padded(std::to_string(rank), 2, true) + "  " + page.severity(warning.severity) + "  " +
             page.bold(cut(label(site, warning.space), page.style().width - 16, page.style().unicode)));
   put_case_name(page, site, warning);
-  std::string what = what_words(site, warning) + ".";
-  if (what.front() >= 'a' && what.front() <= 'z') what.front() = static_cast<char>(what.front() - 32);
+  const std::string what = capital(what_words(site, warning)) + ".";
   const std::string help = remedy_sentence(site, warning);
   if (const auto earlier = told.before(warning.space, what + help, rank)) {
     page.paragraph("The same as number " + std::to_string(*earlier) + ": " + worst_words(site, warning) + ".", "    ");
@@ -146,7 +147,7 @@ void put_in_full(Page& page, const Site& site, const Warning& warning, std::size
   for (const std::string& source : site.spaces[warning.space.value].ignition) {
     ignition += (ignition.empty() ? "" : ", ") + plain_text(source);
   }
-  if (!ignition.empty()) page.remark("Can light it here", ignition + ".");
+  if (!ignition.empty() && can_burn(site, warning)) page.remark("Ignition sources here", ignition + ".");
 }
 
 void put_warnings(Page& page, const Site& site, const Assessment& assessment) {
@@ -201,8 +202,7 @@ std::string text_report(const Site& given, const Assessment& assessment, const D
   page.line("");
   const auto starved = starved_words(site, assessment);
   if (!starved.empty()) {
-    page.line(page.bold(count_of(starved.size(), "fan") + (starved.size() == 1 ? " gets" : " get") +
-                        " too little air, which is a warning of its own:"));
+    page.line(page.bold(count_of(starved.size(), "fan") + " cannot move the air that the file gives:"));
     put_starved(page, starved);
     page.line("");
   }
@@ -218,7 +218,7 @@ std::string text_report(const Site& given, const Assessment& assessment, const D
     page.heading("Flammable limits used, in air at 25 degC (docs/sources.md)");
     page.table(limits);
   }
-  page.list("Taken for granted", assumption_sentences(site, assessment));
+  page.list("Assumptions", assumption_sentences(site, assessment));
   std::vector<std::string> noticed;
   for (const Diagnostic& notice : notices) {
     if (notice.gravity == Gravity::notice) noticed.push_back(plain_text(to_text(notice)));

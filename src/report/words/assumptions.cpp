@@ -60,7 +60,7 @@ std::string leak_sentence(const Site& site, const AirAtStart& air, const Assumed
          (out ? "out of " + space + " to " + other + ", because more comes into it than its airways carry away"
               : "into " + space + " from " + other + ", because its airways carry away more than comes into it") +
          " and no opening in the file carries the difference" + (leak.other ? "" : " outside") +
-         ". If the place is tighter than that, less air moves";
+         (out ? "" : ". If the place is tighter than that, its fans get less air");
 }
 
 std::string leaking_sentence(const Site& site, AirwayIndex airway) {
