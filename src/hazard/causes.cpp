@@ -4,7 +4,7 @@
 #include <map>
 
 #include "hazard/judge.hpp"
-#include "transport/segments.hpp"
+#include "transport/linear/segment.hpp"
 
 namespace leanside::hazard {
 namespace {

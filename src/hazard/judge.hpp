@@ -8,7 +8,7 @@
 
 #include "hazard/mixture.hpp"
 #include "leanside/assess.hpp"
-#include "transport/sustained.hpp"
+#include "transport/steady/steady_system.hpp"
 
 namespace leanside::hazard {
 

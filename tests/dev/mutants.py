@@ -29,7 +29,7 @@ from clang.cindex import CursorKind, TypeKind
 
 SOURCE = Path(__file__).resolve().parents[2]
 FOLDERS = ["flammability", "source", "purge", "layer", "release", "airflow", "hazard"]
-FILES = ["transport/cells.cpp", "transport/run_vessels.cpp", "transport/varying.cpp"]
+FILES = ["transport/cells/cells.cpp", "transport/transient/run_vessels.cpp", "transport/run/release_schedule.cpp"]
 SWITCH = "".join(f'#pragma GCC diagnostic ignored "-W{name}"\n' for name in (
     "parentheses", "conversion", "sign-compare", "unused-function", "float-conversion", "sign-conversion",
     "type-limits", "bool-compare", "div-by-zero", "array-bounds", "maybe-uninitialized")) + """#include <cstdio>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "transport/collocation.hpp"
+#include "transport/coupled/collocation.hpp"
 
 #include <gtest/gtest.h>
 

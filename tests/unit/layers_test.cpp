@@ -27,24 +27,12 @@ const std::map<std::string, int>& folders() {
   return order;
 }
 const std::map<std::string, int>& subfolders() {
-  static const std::map<std::string, int> order = {{"base/text", 0},
-                                                   {"base/units", 1},
-                                                   {"input/toml", 0},
-                                                   {"input/substances", 1},
-                                                   {"input/site", 2},
-                                                   {"transport/cells", 0},
-                                                   {"transport/linear", 1},
-                                                   {"transport/coupled", 2},
-                                                   {"transport/layered", 3},
-                                                   {"transport/steady", 4},
-                                                   {"transport/run", 5},
-                                                   {"report/words", 0},
-                                                   {"report/text", 2},
-                                                   {"report/json", 1},
-                                                   {"report/svg", 1},
-                                                   {"report/html", 3},
-                                                   {"cli/io", 0},
-                                                   {"cli/commands", 1}};
+  static const std::map<std::string, int> order = {
+      {"base/text", 0},         {"base/units", 1},       {"input/toml", 0},       {"input/substances", 1},
+      {"input/site", 2},        {"transport/cells", 0},  {"transport/linear", 1}, {"transport/coupled", 2},
+      {"transport/layered", 3}, {"transport/steady", 4}, {"transport/run", 5},    {"transport/transient", 6},
+      {"report/words", 0},      {"report/text", 2},      {"report/json", 1},      {"report/svg", 1},
+      {"report/html", 3},       {"cli/io", 0},           {"cli/commands", 1}};
   return order;
 }
 

@@ -13,7 +13,7 @@
 #include "leanside/advanced/transport.hpp"
 #include "leanside/assess.hpp"
 #include "support/build_site.hpp"
-#include "transport/collocation.hpp"
+#include "transport/coupled/collocation.hpp"
 
 namespace leanside {
 namespace {

@@ -10,8 +10,8 @@
 #include "leanside/advanced/transport.hpp"
 #include "support/build_site.hpp"
 #include "support/reference_sites.hpp"
-#include "transport/segments.hpp"
-#include "transport/sustained.hpp"
+#include "transport/linear/segment.hpp"
+#include "transport/steady/steady_system.hpp"
 
 namespace {
 

@@ -9,8 +9,8 @@
 #include <gtest/gtest.h>
 
 #include "support/build_site.hpp"
-#include "transport/laguerre.hpp"
-#include "transport/stepper.hpp"
+#include "transport/linear/laguerre.hpp"
+#include "transport/linear/linear_system.hpp"
 
 namespace leanside {
 namespace {

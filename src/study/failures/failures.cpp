@@ -11,7 +11,7 @@
 #include "study/failures/failure_runner.hpp"
 #include "study/failures/fan_dependence.hpp"
 #include "study/sweep/layered.hpp"
-#include "transport/sustained.hpp"
+#include "transport/steady/steady_system.hpp"
 
 namespace leanside {
 namespace {

@@ -8,7 +8,7 @@
 
 #include "airflow/leakage.hpp"
 #include "airflow/reliefs.hpp"
-#include "transport/sustained.hpp"
+#include "transport/steady/steady_system.hpp"
 
 namespace leanside::study {
 namespace {

@@ -9,7 +9,7 @@
 #include "airflow/leakage.hpp"
 #include "airflow/reliefs.hpp"
 #include "study/failures/flow_book.hpp"
-#include "transport/sustained.hpp"
+#include "transport/steady/steady_system.hpp"
 
 namespace leanside::study {
 namespace {

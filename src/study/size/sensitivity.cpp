@@ -9,7 +9,7 @@
 #include "leanside/study/size.hpp"
 #include "study/failures/flow_book.hpp"
 #include "study/sweep/layered.hpp"
-#include "transport/sustained.hpp"
+#include "transport/steady/steady_system.hpp"
 
 namespace leanside {
 namespace {

@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "base/linalg/sparse.hpp"
-#include "transport/laguerre.hpp"
+#include "transport/linear/laguerre.hpp"
 
 namespace leanside::transport {
 

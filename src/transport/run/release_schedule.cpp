@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "transport/varying.hpp"
+#include "transport/run/release_schedule.hpp"
 
 #include <algorithm>
 #include <limits>

@@ -3,7 +3,7 @@
 #include <numeric>
 
 #include "base/linalg/worse.hpp"
-#include "transport/collocation_step.hpp"
+#include "transport/coupled/collocation_step.hpp"
 
 namespace leanside::transport {
 

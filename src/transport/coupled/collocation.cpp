@@ -6,7 +6,7 @@
 
 #include "base/linalg/worse.hpp"
 #include "leanside/units.hpp"
-#include "transport/collocation_step.hpp"
+#include "transport/coupled/collocation_step.hpp"
 
 namespace leanside::transport {
 namespace {

@@ -8,7 +8,7 @@
 
 #include "leanside/advanced/release.hpp"
 #include "leanside/advanced/transport.hpp"
-#include "transport/collocation.hpp"
+#include "transport/coupled/collocation.hpp"
 
 namespace leanside::transport {
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "transport/cells.hpp"
+#include "transport/cells/cells.hpp"
 
 #include <algorithm>
 #include <numeric>

@@ -13,7 +13,7 @@
 #include <vector>
 
 #include "base/linalg/sparse.hpp"
-#include "transport/collocation.hpp"
+#include "transport/coupled/collocation.hpp"
 
 namespace leanside::transport {
 

@@ -9,7 +9,7 @@
 
 #include "airflow/solver.hpp"
 #include "base/linalg/worse.hpp"
-#include "transport/sustained.hpp"
+#include "transport/steady/steady_system.hpp"
 
 namespace leanside {
 namespace {

@@ -12,8 +12,8 @@
 
 #include "base/graph/graph.hpp"
 #include "leanside/advanced/transport.hpp"
-#include "transport/cells.hpp"
-#include "transport/layers.hpp"
+#include "transport/cells/cells.hpp"
+#include "transport/layered/layered_site.hpp"
 
 namespace leanside {
 

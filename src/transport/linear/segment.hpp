@@ -7,8 +7,8 @@
 #include <variant>
 #include <vector>
 
-#include "transport/cells.hpp"
-#include "transport/stepper.hpp"
+#include "transport/cells/cells.hpp"
+#include "transport/linear/linear_system.hpp"
 
 namespace leanside::transport {
 

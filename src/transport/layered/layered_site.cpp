@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "transport/layers.hpp"
+#include "transport/layered/layered_site.hpp"
 
 #include <algorithm>
 #include <cassert>
@@ -10,7 +10,7 @@
 
 #include "leanside/advanced/plumes.hpp"
 #include "leanside/units.hpp"
-#include "transport/cells.hpp"
+#include "transport/cells/cells.hpp"
 
 namespace leanside::transport {
 namespace {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "transport/laguerre.hpp"
+#include "transport/linear/laguerre.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "transport/sustained.hpp"
+#include "transport/steady/steady_system.hpp"
 
 #include <algorithm>
 #include <cmath>

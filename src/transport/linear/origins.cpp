@@ -5,7 +5,7 @@
 #include <optional>
 
 #include "base/parallel/pieces.hpp"
-#include "transport/segments.hpp"
+#include "transport/linear/segment.hpp"
 
 namespace leanside::transport {
 

@@ -3,7 +3,7 @@
 #include <utility>
 
 #include "base/linalg/special.hpp"
-#include "transport/collocation.hpp"
+#include "transport/coupled/collocation.hpp"
 
 namespace leanside::transport {
 namespace {

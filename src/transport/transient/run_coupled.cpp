@@ -7,7 +7,7 @@
 #include <fmt/format.h>
 
 #include "leanside/advanced/release.hpp"
-#include "transport/run.hpp"
+#include "transport/transient/run.hpp"
 
 namespace leanside::transport {
 

@@ -16,8 +16,8 @@
 #include <vector>
 
 #include "leanside/advanced/transport.hpp"
-#include "transport/cells.hpp"
-#include "transport/stepper.hpp"
+#include "transport/cells/cells.hpp"
+#include "transport/linear/linear_system.hpp"
 
 namespace leanside::transport {
 

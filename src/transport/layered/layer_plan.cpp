@@ -8,7 +8,7 @@
 #include "leanside/advanced/plumes.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/units.hpp"
-#include "transport/layers.hpp"
+#include "transport/layered/layered_site.hpp"
 
 namespace leanside::transport {
 namespace {

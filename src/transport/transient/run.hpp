@@ -12,12 +12,12 @@
 
 #include "airflow/solver.hpp"
 #include "leanside/advanced/transport.hpp"
-#include "transport/cells.hpp"
-#include "transport/collocation.hpp"
-#include "transport/layers.hpp"
-#include "transport/segments.hpp"
-#include "transport/stepper.hpp"
-#include "transport/varying.hpp"
+#include "transport/cells/cells.hpp"
+#include "transport/coupled/collocation.hpp"
+#include "transport/layered/layered_site.hpp"
+#include "transport/linear/linear_system.hpp"
+#include "transport/linear/segment.hpp"
+#include "transport/run/release_schedule.hpp"
 
 namespace leanside::transport {
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "transport/stepper.hpp"
+#include "transport/linear/linear_system.hpp"
 
 #include <algorithm>
 #include <cmath>
