@@ -4,7 +4,8 @@
 #include <map>
 
 #include "hazard/judge.hpp"
-#include "transport/linear/segment.hpp"
+#include "transport/linear/origins.hpp"
+#include "transport/transient/segments.hpp"
 
 namespace leanside::hazard {
 namespace {

@@ -29,7 +29,8 @@ from clang.cindex import CursorKind, TypeKind
 
 SOURCE = Path(__file__).resolve().parents[2]
 FOLDERS = ["flammability", "source", "purge", "layer", "release", "airflow", "hazard"]
-FILES = ["transport/cells/cells.cpp", "transport/transient/run_vessels.cpp", "transport/run/release_schedule.cpp"]
+FILES = ["transport/cells/cells.cpp", "transport/linear/vent_surplus.cpp",
+         "transport/run/pressure_traces.cpp", "transport/run/release_schedule.cpp", "transport/run/release_traces.cpp"]
 SWITCH = "".join(f'#pragma GCC diagnostic ignored "-W{name}"\n' for name in (
     "parentheses", "conversion", "sign-compare", "unused-function", "float-conversion", "sign-conversion",
     "type-limits", "bool-compare", "div-by-zero", "array-bounds", "maybe-uninitialized")) + """#include <cstdio>

@@ -60,7 +60,7 @@ TEST(SparseLu, AgreesWithADenseSolution) {
   std::vector<linalg::Entry> entries;
   Eigen::MatrixXd dense = Eigen::MatrixXd::Zero(n, n);
   const auto add = [&](int i, int j, double v) {
-    entries.push_back({i, j, v});
+    entries.push_back({static_cast<std::size_t>(i), static_cast<std::size_t>(j), v});
     dense(i, j) += v;
   };
   for (int k = 0; k < 200; ++k) add(static_cast<int>(random() % n), static_cast<int>(random() % n), 0.01);

@@ -28,11 +28,13 @@ const std::map<std::string, int>& folders() {
 }
 const std::map<std::string, int>& subfolders() {
   static const std::map<std::string, int> order = {
-      {"base/text", 0},         {"base/units", 1},       {"input/toml", 0},       {"input/substances", 1},
-      {"input/site", 2},        {"transport/cells", 0},  {"transport/linear", 1}, {"transport/coupled", 2},
-      {"transport/layered", 3}, {"transport/steady", 4}, {"transport/run", 5},    {"transport/transient", 6},
-      {"report/words", 0},      {"report/text", 2},      {"report/json", 1},      {"report/svg", 1},
-      {"report/html", 3},       {"cli/io", 0},           {"cli/commands", 1}};
+      {"base/text", 0},         {"base/units", 1},       {"input/toml", 0},
+      {"input/substances", 1},  {"input/site", 2},       {"transport/cells", 0},
+      {"transport/run", 1},     {"transport/linear", 2}, {"transport/coupled", 3},
+      {"transport/layered", 4}, {"transport/steady", 5}, {"transport/transient", 6},
+      {"report/words", 0},      {"report/text", 2},      {"report/json", 1},
+      {"report/svg", 1},        {"report/html", 3},      {"cli/io", 0},
+      {"cli/commands", 1}};
   return order;
 }
 

@@ -10,8 +10,9 @@
 #include "leanside/advanced/transport.hpp"
 #include "support/build_site.hpp"
 #include "support/reference_sites.hpp"
-#include "transport/linear/segment.hpp"
+#include "transport/linear/origins.hpp"
 #include "transport/steady/steady_system.hpp"
+#include "transport/transient/segments.hpp"
 
 namespace {
 
@@ -95,6 +96,24 @@ TEST(Origins, AtACutBothSidesAreAnswered) {
       if (HasFailure()) return;
     }
   }
+}
+
+TEST(Origins, FollowWhatSpacesStartWithWhereNothingIsReleased) {
+  leanside::testing::SiteBuilder b;
+  const auto methane = b.methane(), hydrogen = b.hydrogen();
+  const auto lab = b.space("lab", 50.0), store = b.space("store", 20.0);
+  b.fan("supply", std::nullopt, lab, 0.02);
+  b.fan("transfer", lab, store, 0.02);
+  b.fan("extract", store, std::nullopt, 0.02);
+  b.site.spaces[lab.value].initial = {{methane, 0.03}};
+  b.site.spaces[store.value].initial = {{hydrogen, 0.01}};
+  b.site.criteria.horizon = 3600.0;
+  const std::vector<transport::Question> questions{{lab, 600.0}, {store, 600.0}, {store, 3600.0}};
+  check(b.site, CaseIndex{0}, questions);
+  // One space fed with clean air: exp(-t/T) of what it held is still there.
+  auto kept = transport::segments_of(b.site, CaseIndex{0}, 3600.0);
+  auto answered = transport::origins(b.site, *std::get<0>(kept), questions);
+  EXPECT_NEAR(std::get<0>(answered)[0].before[0], std::exp(-600.0 * 0.02 / 50.0), 1e-7);
 }
 
 TEST(Origins, OfTheSustainedStateAgreeWithEveryColumnSolved) {

@@ -175,7 +175,7 @@ TEST(Transient, ClosedVesselsAtDifferentPressuresAreNotJoined) {
   const auto* fault = std::get_if<SolveFault>(&outcome);
   ASSERT_NE(fault, nullptr);
   EXPECT_TRUE(fault->bad_input);
-  EXPECT_NE(fault->message.find("airway 'hose' joins 'drum' and 'flask', closed vessels at different pressures"),
+  EXPECT_NE(fault->message.find("airway 'hose' joins 'drum' and 'flask', two sealed vessels at different pressures"),
             std::string::npos)
       << fault->message;
 }

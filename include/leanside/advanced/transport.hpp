@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Gas fractions over the network: sustained, and in time as pieces of polynomials that can be searched exactly.
+/// Gas fractions in the network: the steady state, and the course in time as polynomials that can be searched exactly.
 #pragma once
 
 #include <cstddef>
@@ -31,7 +31,7 @@ class FractionField {
   std::vector<double> x_;
 };
 
-/// What is followed through the network: column c gains `share` of release `release`, or starts with `share`.
+/// One column to follow through the network: it gains a share of each source, and starts at a fraction in some spaces.
 struct Tracer {
   struct FromRelease {
     ReleaseIndex release;
@@ -48,18 +48,18 @@ struct Tracer {
   friend bool operator==(const Tracer&, const Tracer&) = default;
 };
 
-/// One column a tracked gas, by GasIndex.
+/// One column for each tracked gas, by GasIndex.
 std::vector<Tracer> gas_tracers(const Site& site);
 
-/// One column for each release and one for each space that starts with gas: their sum, weighted with what they consist
-/// of, is the gas columns exactly (for given flows). Columns 0..releases-1 are the releases, unit share each.
+/// One column for each release and one for each space that starts with gas. Their sum, weighted by composition, is the
+/// gas columns exactly (for given flows). Columns 0..releases-1 are the releases, with a share of 1 each.
 struct CauseTracers {
   std::vector<Tracer> tracers;
   std::vector<SpaceIndex> initial_of;  ///< space of column releases + i; that column starts at 1 in it
 };
 CauseTracers cause_tracers(const Site& site);
 
-/// A layered room at one moment. Its ambient layer is the one that the gas does not gather in.
+/// A layered room at one moment. The gas gathers in one layer; the other one is the ambient layer.
 struct LayerState {
   SpaceIndex space;
   bool gas_above = true;             ///< the gas gathers under the ceiling; else on the floor
@@ -67,7 +67,7 @@ struct LayerState {
   std::vector<double> lower, upper;  ///< by column
 };
 
-/// A room that was asked to be layered and was computed mixed, and why.
+/// A room that the file wants in layers but that was computed as mixed, and why.
 struct MixedRoom {
   SpaceIndex space;
   std::string reason;
@@ -75,7 +75,7 @@ struct MixedRoom {
 
 /// The state that a case tends to.
 struct SustainedFractions {
-  FlowField flows;                      ///< that go with them
+  FlowField flows;                      ///< the flows of that state
   FractionField fractions;              ///< of a layered room: those of the layer that the gas gathers in
   std::vector<bool> reached;            ///< by space
   std::vector<std::string> reason;      ///< by space; why not reached
@@ -86,13 +86,13 @@ struct SustainedFractions {
 /// Degree of the polynomials of a DensePiece.
 inline constexpr std::size_t dense_degree = 8;
 
-/// Fractions of one space during one accepted step, in Bernstein form over s in [0, 1]. In an ordinary space time is
-/// linear in s; in a tight vessel that fills, time runs as growth does (see time_at).
+/// Fractions of one space during one accepted step, in Bernstein form over s in [0, 1]. Time is linear in s, except in
+/// a sealed vessel that fills, where it follows the growth of what the vessel holds (see time_at).
 struct DensePiece {
   SpaceIndex space;
   double begin = 0.0;   ///< s
   double end = 0.0;     ///< s
-  double growth = 0.0;  ///< 1/s at the segment start: d ln N/dt of a tight group; 0 elsewhere
+  double growth = 0.0;  ///< 1/s at segment_begin: d ln N/dt of a sealed group; 0 elsewhere
   double segment_begin = 0.0;
   std::span<const double>
       coefficients;  ///< columns x (dense_degree + 1), row-major: coefficient j of column c at c*(degree+1)+j
@@ -104,8 +104,8 @@ struct DensePiece {
 /// Value of a Bernstein polynomial at s (de Casteljau: stable on [0, 1]).
 double bernstein_value(std::span<const double> coefficients, double s);
 
-/// Receives every piece of every space, pieces of one space in order of time; between spaces in no particular order.
-/// A space whose part of the network holds no gas and gets none is not reported: its fractions are 0 throughout.
+/// Gets every piece of every space: those of one space in order of time, the spaces in no particular order. A space is
+/// left out while its part of the network holds no gas and gets none: its fractions are 0 then.
 using PieceObserver = std::function<void(const DensePiece&)>;
 
 /// Both layers of a layered room during one accepted step.
@@ -114,10 +114,10 @@ struct LayerPiece {
   bool gas_above = true;
   std::span<const double> interface_height;  ///< m above the floor, Bernstein coefficients
 };
-/// Receives every piece of every layered room, in order of time.
+/// Gets every piece of every layered room, in order of time.
 using LayerObserver = std::function<void(const LayerPiece&)>;
 
-/// Moles of a column held in the site, entered and gone outside, for the balance.
+/// Balance of a column, mol: held at the start, released, held at the end, gone outside.
 struct ColumnBalance {
   double initial = 0.0;
   double released = 0.0;
@@ -135,23 +135,23 @@ struct PressureTrace {
   std::optional<double> reaches_200_percent;  ///< s
 };
 
-/// What a release gave within the run.
+/// What a release gave during the run.
 struct ReleaseTrace {
   double amount = 0.0;  ///< mol
   std::optional<double>
-      spent;  ///< s, when its stock was spent: a cylinder empty, a spill dry; empty: not yet, or never
+      spent;  ///< s, when it had given all that it had: a cylinder empty, a spill dry; empty: not yet, or never
 };
 
 struct TransientResult {
   FractionField end;
   std::vector<ColumnBalance> balance;    ///< by column
-  std::vector<PressureTrace> pressures;  ///< only of tight vessels that gained
-  std::vector<AssumedLeak> leaks;        ///< all that were assumed at some time, the largest of each space
+  std::vector<PressureTrace> pressures;  ///< of sealed vessels that gained
+  std::vector<AssumedLeak> leaks;        ///< the largest leak that was assumed in each space at any time
   std::vector<AirwayIndex> overflowing;
-  std::vector<AirwayIndex> leaking;    ///< shut openings that leaked by assumption at some time
-  std::vector<StarvedFan> starved;     ///< at some time, each when it was worst
-  std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
-  std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways with no such way to outside, at some time
+  std::vector<AirwayIndex> leaking;    ///< shut openings that leaked by assumption at any time
+  std::vector<StarvedFan> starved;     ///< at any time, each when it was worst
+  std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at any time
+  std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways but not to outside, at any time
   FlowField first_flows;               ///< at time 0, after the events at 0
   std::vector<ReleaseTrace> releases;  ///< by ReleaseIndex
   std::vector<LayerState> layers;      ///< at the end, of the rooms that are in layers
@@ -159,22 +159,22 @@ struct TransientResult {
   std::size_t steps = 0, factorisations = 0, rejected = 0;
 };
 
-/// Where and why a computation stopped.
+/// Why a computation stopped, and where in the site or in time.
 struct SolveFault {
   std::string message;
-  bool bad_input = false;  ///< the site itself cannot be solved as it is written: for the user to mend
+  bool bad_input = false;  ///< the site cannot be solved as it is written; the user has to change it
 };
 
-/// Sustained fractions of `tracers` in a case: steady releases for ever, every event happened. One sparse factorisation
-/// for all columns; strongly connected parts solved downstream after upstream; parts without a way out are found on the
-/// graph.
+/// Steady state of `tracers` in a case: after all events, with the releases that go on for ever. One sparse
+/// factorisation serves all columns. Strongly connected parts are solved one by one, downstream after upstream; the
+/// graph shows which parts have no way out.
 std::variant<SustainedFractions, SolveFault> solve_sustained(const Site& site, CaseIndex which,
                                                              std::span<const Tracer> tracers);
 
-/// Fractions of `tracers` from 0 to `horizon` s. Events, starts and ends cut the time line exactly; within each stretch
-/// an L-stable method of order 8 with one real pole steps adaptively, its factorisation shared by all columns and kept
-/// between steps of equal length; the pieces given to `observe` are its own continuous extension. docs/methods.md
-/// derives it. Of a layered room `observe` and `end` tell the layer that the gas gathers in.
+/// Fractions of `tracers` from 0 to `horizon` s. The time is cut exactly at events and at starts and stops of releases.
+/// Where flows and releases stay as they are, an L-stable method of order 8 with one real pole steps adaptively;
+/// otherwise Radau IIA collocation. docs/methods.md derives both. The pieces given to `observe` are the continuous
+/// extension of the method. For a layered room, `observe` and `end` show the layer that the gas gathers in.
 std::variant<TransientResult, SolveFault> solve_transient(const Site& site, CaseIndex which,
                                                           std::span<const Tracer> tracers, double horizon,
                                                           const PieceObserver& observe,

@@ -10,22 +10,29 @@
 namespace leanside::linalg {
 
 struct Entry {
-  int row = 0;
-  int column = 0;
+  std::size_t row = 0;
+  std::size_t column = 0;
   double value = 0.0;
 };
 
-/// Square matrix in compressed columns, rows ascending within a column, equal places added up.
+/// Square matrix in compressed columns, rows ascending within a column, equal places added up. The indices are int
+/// because KLU takes them so; `begin`, `end` and `row_of` give them as sizes.
 struct SparseMatrix {
   int size = 0;
   std::vector<int> column_start;  ///< size + 1
   std::vector<int> row;
   std::vector<double> value;
   std::vector<std::size_t> diagonal;  ///< place of each diagonal entry in `value`; every one is stored, zero or not
+
+  /// The entries of a column are those at begin(column) .. end(column) - 1 of `value`.
+  std::size_t begin(std::size_t column) const { return static_cast<std::size_t>(column_start[column]); }
+  std::size_t end(std::size_t column) const { return static_cast<std::size_t>(column_start[column + 1]); }
+  /// Row of the entry at `place` of `value`.
+  std::size_t row_of(std::size_t place) const { return static_cast<std::size_t>(row[place]); }
 };
 
-/// Gathers entries; adds a diagonal entry wherever there is none.
-SparseMatrix compress(int size, std::span<const Entry> entries);
+/// Gathers entries; adds a diagonal entry wherever there is none. `size` rows and columns.
+SparseMatrix compress(std::size_t size, std::span<const Entry> entries);
 
 SparseMatrix transpose(const SparseMatrix& matrix);
 

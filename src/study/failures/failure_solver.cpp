@@ -63,26 +63,20 @@ struct FailureSolver::State {
 /// Factorises the whole network, parts without a way out left at 0. False where it is singular all the same.
 bool FailureSolver::State::prepare() {
   const Cells& cells = system.cells();
-  const auto n = static_cast<std::size_t>(cells.count);
+  const std::size_t n = cells.count;
   shut.assign(n, false);
   reached.assign(site.spaces.size(), true);
-  for (int part = 0; part < system.parts().count; ++part) {
+  for (std::size_t part = 0; part < system.parts().count; ++part) {
     if (!system.closed(part)) continue;
-    for (const int cell : system.parts().of(part)) {
-      shut[static_cast<std::size_t>(cell)] = true;
-      if (cells.is_outlet(cell)) continue;
-      const SpaceIndex space{static_cast<std::size_t>(cell)};
-      if (system.may_hold_gas(space)) reached[space.value] = false;
+    for (const std::size_t cell : system.parts().of(part)) {
+      shut[cell] = true;
+      if (!cells.is_outlet(cell) && system.may_hold_gas(SpaceIndex{cell})) reached[cell] = false;
     }
   }
   outlet.resize(site.spaces.size());
   for (std::size_t i = 0; i < outlet.size(); ++i) outlet[i] = static_cast<int>(i);
-  for (int cell = cells.spaces; cell < cells.count; ++cell) {
-    outlet[static_cast<std::size_t>(cells.space_of[static_cast<std::size_t>(cell)])] = cell;
-  }
-  std::vector<int> all(n), rows(n);
-  for (std::size_t i = 0; i < n; ++i) all[i] = rows[i] = static_cast<int>(i);
-  linalg::SparseMatrix a = transport::operator_of(cells, all, rows);
+  for (std::size_t cell = cells.spaces; cell < n; ++cell) outlet[cells.space_of[cell]] = static_cast<int>(cell);
+  linalg::SparseMatrix a = transport::operator_of(cells);
   for (std::size_t column = 0; column < n; ++column) {
     const auto end = static_cast<std::size_t>(a.column_start[column + 1]);
     for (auto k = static_cast<std::size_t>(a.column_start[column]); k < end; ++k) {
@@ -154,14 +148,14 @@ bool FailureSolver::State::close_cells(std::map<int, RowChange>& rows, std::vect
   for (auto& [cell, row] : rows) {
     const auto i = static_cast<std::size_t>(cell);
     if (shut[i] || cells.dead[i]) return false;
-    const double before = cells.through(cell);
+    const double before = cells.through(i);
     if (before + row.through > airflow::surplus_round_off * before) continue;
-    const auto space = static_cast<std::size_t>(cells.space_of[i]);
+    const std::size_t space = cells.space_of[i];
     if (outlet[space] != static_cast<int>(space)) return false;
     if (std::any_of(row.source.begin(), row.source.end(), [](double s) { return s != 0.0; })) return false;
     // Row i becomes -x_i = 0: what stood there is taken away entry by entry, the source with it.
     row.entries.clear();
-    for (const transport::Stream& s : cells.into(cell)) row.entries[s.from] -= s.rate;
+    for (const transport::Stream& s : cells.into(i)) row.entries[static_cast<int>(s.from)] -= s.rate;
     row.entries[cell] += before - 1.0;
     for (std::size_t r = 0; r < site.releases.size(); ++r) {
       if (site.releases[r].into.value == space && system.state().release_rate[r] > 0.0) return false;

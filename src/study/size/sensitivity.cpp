@@ -22,23 +22,18 @@ class Adjoint {
     weight_ = models.of(space).lower;
     outlet_.resize(site.spaces.size());
     for (std::size_t i = 0; i < outlet_.size(); ++i) outlet_[i] = i;
-    for (int cell = cells_.spaces; cell < cells_.count; ++cell) {
-      outlet_[static_cast<std::size_t>(cells_.space_of[static_cast<std::size_t>(cell)])] =
-          static_cast<std::size_t>(cell);
-    }
+    for (std::size_t cell = cells_.spaces; cell < cells_.count; ++cell) outlet_[cells_.space_of[cell]] = cell;
   }
 
   /// False where the equations are singular.
   bool solve() {
-    const auto n = static_cast<std::size_t>(cells_.count);
+    const std::size_t n = cells_.count;
     std::vector<bool> shut(n, false);
-    for (int part = 0; part < system_.parts().count; ++part) {
+    for (std::size_t part = 0; part < system_.parts().count; ++part) {
       if (!system_.closed(part)) continue;
-      for (const int cell : system_.parts().of(part)) shut[static_cast<std::size_t>(cell)] = true;
+      for (const std::size_t cell : system_.parts().of(part)) shut[cell] = true;
     }
-    std::vector<int> all(n), rows(n);
-    for (std::size_t i = 0; i < n; ++i) all[i] = rows[i] = static_cast<int>(i);
-    linalg::SparseMatrix a = transport::operator_of(cells_, all, rows);
+    linalg::SparseMatrix a = transport::operator_of(cells_);
     for (std::size_t column = 0; column < n; ++column) {
       const auto end = static_cast<std::size_t>(a.column_start[column + 1]);
       for (auto k = static_cast<std::size_t>(a.column_start[column]); k < end; ++k) {

@@ -20,10 +20,10 @@ double bernstein_value(std::span<const double> coefficients, double s) {
   return b[0];
 }
 
-// In a tight group N grows as N0 (1 + g t), and with the clock tau = ln(1 + g t)/g the equations have constant
+// In a sealed group N grows as N0 (1 + g t), and with the clock tau = ln(1 + g t)/g the equations have constant
 // coefficients.
 double DensePiece::time_at(double s) const {
-  // Rounding must not lead out of the piece: what happens at its end would belong to no piece at all.
+  // Round-off must not lead out of the piece: an event at its end would then belong to no piece.
   if (growth == 0.0) return std::clamp(begin + s * (end - begin), begin, end);
   const double from = std::log1p(growth * (begin - segment_begin));
   const double to = std::log1p(growth * (end - segment_begin));

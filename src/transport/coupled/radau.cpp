@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "transport/coupled/radau.hpp"
+
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
 #include "base/linalg/special.hpp"
-#include "transport/coupled/collocation.hpp"
 
 namespace leanside::transport {
 namespace {

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Which rooms of a case are in layers, and which are stirred.
+#include "transport/layered/layer_plan.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -8,7 +9,6 @@
 #include "leanside/advanced/plumes.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/units.hpp"
-#include "transport/layered/layered_site.hpp"
 
 namespace leanside::transport {
 namespace {
@@ -24,7 +24,7 @@ struct Stirring {
   }
 };
 
-/// The age at which nine tenths of what a release of varying jet gives are out.
+/// The age at which a release whose jet weakens has given nine tenths of its gas.
 double judged_age(const Release& release) {
   if (!std::holds_alternative<CylinderRelease>(release.kind)) return 0.0;
   const double wanted = 0.9 * total_amount(release);

@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Layered rooms: which rooms of a case are in two layers, and the site as the equations then see it. Each layer is a
-/// space of its own; the two have one pressure at the interface between them, which moves as the one grows at the cost
-/// of the other. Openings are shared out by height; a plume carries air of the ambient layer to that of the gas.
+/// A site with rooms in two layers, as the equations see it. Each layer is a space of its own. The two have the same
+/// pressure at the interface between them, which moves as one layer grows and the other shrinks. Openings are shared
+/// out by height; a plume carries air from the ambient layer to the layer of gas.
 #pragma once
 
+#include <cstddef>
+#include <limits>
 #include <optional>
 #include <span>
 #include <string>
@@ -12,27 +14,12 @@
 #include "leanside/advanced/airflow.hpp"
 #include "leanside/advanced/transport.hpp"
 #include "leanside/site.hpp"
+#include "transport/layered/layer_plan.hpp"
 
 namespace leanside::transport {
 
-/// What is in layers in a case.
-struct LayerPlan {
-  struct Room {
-    SpaceIndex space;
-    bool gas_above = true;
-  };
-  std::vector<Room> rooms;
-  std::vector<MixedRoom> mixed;  ///< asked to be layered, but stirred
-  /// Takes the room off the list: it is mixed, and why.
-  void mix(SpaceIndex space, std::string reason);
-};
-
-/// Rooms that nothing is released into are mixed, and so are those that jets stir (see volume_richardson): every
-/// release there must be stirred by its own jet and those that go on all the time. A jet that weakens is judged when
-/// nine tenths of its gas are out; a fan counts where it runs all the time.
-LayerPlan plan_layers(const Site& site, CaseIndex which);
-
-/// A layered site with its interfaces where they are at one moment.
+/// A layered site with its interfaces where they are at one moment. layered_site.cpp builds it and maps between spaces
+/// and layers; layered_shape.cpp moves the interfaces.
 class LayeredSite {
  public:
   LayeredSite(const Site& site, const LayerPlan& plan);
@@ -44,45 +31,50 @@ class LayeredSite {
   std::size_t ambient_cell(std::size_t room) const { return rooms_[room].ambient; }
   std::size_t gas_cell(std::size_t room) const { return rooms_[room].gas; }
   bool gas_above(std::size_t room) const { return rooms_[room].above; }
-  /// The cell that tells of a space of the original: its gas layer, or itself.
+  /// The cell that represents a space of the original: its layer of gas, or the space itself.
   std::size_t cell_of(SpaceIndex space) const { return cell_of_[space.value]; }
   bool is_layer(std::size_t cell) const { return cell >= originals_ || cell_of_[cell] != cell; }
 
   /// The same columns for the expanded site.
   std::vector<Tracer> tracers(std::span<const Tracer> of_original) const;
 
-  /// Puts the interfaces where the layers hold these moles (by cell, ambient pressure), and fits openings, plumes and
-  /// `state` to that. `x`: gas fractions in the first columns, `cells` rows, column-major.
+  /// Puts the interfaces where the layers hold these moles (by cell, at ambient pressure), and fits openings, plumes
+  /// and `state` to that. `x`: gas fractions in the first columns, `cells` rows, column-major.
   void shape(SiteState& state, std::span<const double> x, std::size_t cells, std::span<const double> held);
-  /// Moles of the layers as `shape` had them last, into `held`.
+  /// Puts the interfaces where the layers hold these moles, and leaves openings and plumes as they are.
   void keep(std::span<const double> held, const SiteState& state);
 
-  /// Of a field that was balanced as shaped: what would cross an interface moves it instead, as far as both layers are
-  /// there; a layer that is all but gone lets it pass.
+  /// Changes a field that was balanced as shaped: what would cross an interface moves it instead. Only a layer at its
+  /// thinnest lets it pass.
   void move_interfaces(FlowField& field) const;
-  /// mol/s that the layer of gas of a room gets more than it passes on, of a field that is not yet moved.
+  /// mol/s that the layer of gas of a room gains, by a field whose interfaces have not been moved.
   double surplus(const FlowField& field, std::size_t room) const;
 
   /// Interface height, m above the floor, where the layer of gas holds `moles` at `temperature`.
   double interface_height(std::size_t room, double moles, double temperature) const;
   /// Moles of all of a room, at a temperature.
   double whole(std::size_t room, double temperature) const;
-  static constexpr double thinnest = 1e-3;  ///< share of the room that a layer keeps at least
+  static constexpr double thinnest = 1e-3;  ///< smallest share of the room that a layer has
 
-  /// What breaks the layers of a room at the moment: air that sinks through the light layer, or rises through the heavy
-  /// one, with more buoyancy than the release. Empty where nothing does. `density` by cell, kg/m3; the field as moved.
-  std::optional<std::string> broken(std::size_t which, const FlowField& field, std::span<const double> density,
+  /// What breaks up the layers of a room at this moment: air that sinks through the light layer, or rises through the
+  /// heavy one, with more buoyancy than the release. Empty if nothing does. `density` by cell, kg/m3; the interfaces of
+  /// the field have been moved.
+  std::optional<std::string> broken(std::size_t room, const FlowField& field, std::span<const double> density,
                                     const SiteState& state) const;
-  /// Whether anything could: temperatures that differ, or other spaces next to a layered one.
+  /// Whether anything could: temperatures differ, or other spaces are next to a layered one.
   bool may_break() const { return may_break_; }
 
+  /// A field of the expanded site as one of the original.
   FlowField collapsed(const FlowField& field) const;
   /// Fans as they are in the file: the shares that draw from different layers are added up.
   std::vector<StarvedFan> collapsed(const std::vector<StarvedFan>& pieces) const;
   SpaceIndex original(SpaceIndex cell) const;
   AirwayIndex original(AirwayIndex piece) const { return {piece_of_[piece.value]}; }
+  /// Both layers of a room as they are; `x` are fractions by cell, `gas` the cell to take those of its gas layer from.
+  LayerState layer_state(std::size_t room, const FractionField& x, std::size_t gas) const;
 
  private:
+  static constexpr std::size_t no_room = std::numeric_limits<std::size_t>::max();
   struct Room {
     std::size_t ambient = 0, gas = 0;  ///< cells
     bool above = true;
@@ -96,7 +88,7 @@ class LayeredSite {
   /// One part of an airway of the original: between these layers of its sides.
   struct Piece {
     std::size_t parent = 0, airway = 0;
-    int first_room = -1, second_room = -1;
+    std::size_t first_room = no_room, second_room = no_room;
     bool first_gas = false, second_gas = false;
   };
   void add_room(const LayerPlan::Room& plan);
@@ -112,10 +104,13 @@ class LayeredSite {
   std::size_t originals_ = 0;
   std::vector<Room> rooms_;
   std::vector<std::size_t> cell_of_;   ///< by space of the original
-  std::vector<int> room_of_;           ///< by space of the original; -1: none
+  std::vector<std::size_t> room_of_;   ///< by space of the original, or no_room
   std::vector<Piece> pieces_;          ///< of airways that touch a layered room
   std::vector<std::size_t> piece_of_;  ///< by airway of the expanded site: that of the original
   bool may_break_ = false;
 };
+
+/// Lets an airway lead from `first` to `second`.
+void set_sides(Airway& airway, Side first, Side second);
 
 }  // namespace leanside::transport

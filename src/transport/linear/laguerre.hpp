@@ -3,10 +3,10 @@
 ///
 /// With zeta = 1/(1 - gamma z) the generating function of the Laguerre polynomials gives, for every theta,
 ///     exp(theta z) = sum_n L_n^(-1)(theta/gamma) (1 - zeta)^n.
-/// Cut after n = s it is of order s for every theta in [0, 1] and needs one real pole only. It is L-stable where
-/// 1/gamma is a root of L_s and |R| <= 1 on the imaginary axis: s = 8 with the root used here (a test checks both).
+/// The sum up to n = s has order s for every theta in [0, 1] and needs only one real pole. It is L-stable if 1/gamma is
+/// a root of L_s and |R| <= 1 on the imaginary axis. Both hold for s = 8 with the root used here; a test checks them.
 /// Source: Hairer and Wanner, Solving Ordinary Differential Equations II, 2nd ed., section IV.6 (restricted rational
-/// approximations with real poles), from memory; the value of gamma was computed again.
+/// approximations with real poles), from memory. We computed the value of gamma ourselves.
 #pragma once
 
 #include <array>

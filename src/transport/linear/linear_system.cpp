@@ -23,7 +23,7 @@ class Stepper {
     for (auto& d : differences_) d.resize(x.size());
   }
 
-  /// The step that the fastest cell suggests: the error control lengthens it at once where that is not needed.
+  /// A first step that suits the fastest cell. The error control lengthens it at once where it can.
   double first_step(double duration) const {
     double fastest = 0.0;
     for (std::size_t i = 0; i < rows_; ++i) {
@@ -65,7 +65,7 @@ class Stepper {
     const std::vector<double>& leading = d[order + 1];
     for (std::size_t k = 0; k < x_.size(); ++k) {
       const double allowed = tolerance_.relative * std::max(std::abs(x_[k]), std::abs(work_[k])) + tolerance_.absolute;
-      // Where there is nothing, nothing may be allowed: 0 of 0 is no error.
+      // Where no gas is, no error is allowed; an error of 0 is then none.
       if (leading[k] != 0.0) worst = linalg::worse(worst, std::abs(leading[k]) / allowed);
     }
     return error_weight() * worst;
@@ -90,12 +90,12 @@ class Stepper {
     }
   }
 
-  /// From d_(n-1) and E d_(n-1), which stands in work_: d_n = d_(n-1) - E d_(n-1), and work_ = M d_n for the next
-  /// solution. The part of d_n that belongs to what left for outside, a row of its own that nothing depends on, is
-  /// -gamma h f (E d_(n-1)). All in one pass: on large sites the memory is what takes the time.
+  /// Takes d_(n-1) and E d_(n-1), which work_ holds, to d_n = d_(n-1) - E d_(n-1), and sets work_ = M d_n for the next
+  /// solution. What left for outside is a row of its own that no other row depends on; its part of d_n is
+  /// -gamma h f (E d_(n-1)). One pass does it all, because memory traffic takes the time on large sites.
   void take_difference(std::span<const double> before, std::size_t n, double h) {
     std::vector<double>& difference = differences_[n];
-    const bool in_sum = n <= order;  // the one beyond only tells the error
+    const bool in_sum = n <= order;  // the last one only gives the error
     if (in_sum) left_[n].assign(system_.columns, 0.0);
     if (in_sum && !step_integral_.empty()) {
       const double part = -pole * h * end_weights()[n];
@@ -125,11 +125,10 @@ class Stepper {
   std::array<std::vector<double>, order + 1> left_;
   std::vector<double> work_;
   std::span<double> integral_;
-  std::vector<double> step_integral_;  ///< of x over the step that is tried, by the same reasoning as left_
+  std::vector<double> step_integral_;  ///< of x over the step that is tried; summed up in the same way as left_
 };
 
-/// Powers of two by which the step may change for an error estimate; a step keeps its length, and its factors,
-/// otherwise.
+/// By which power of two the step should change after this error. At 0 the step keeps its length and its factors.
 int change_of_step(double error) {
   constexpr int most = 5;
   if (error <= 0.0) return most;
@@ -144,9 +143,8 @@ bool make_consistent(const LinearSystem& system, std::span<double> x) {
   if (std::all_of(system.capacity.begin(), system.capacity.end(), [](double m) { return m > 0.0; })) return true;
   linalg::SparseMatrix matrix = system.a;
   for (std::size_t column = 0; column < rows; ++column) {
-    for (auto k = static_cast<std::size_t>(matrix.column_start[column]);
-         k < static_cast<std::size_t>(matrix.column_start[column + 1]); ++k) {
-      const auto row = static_cast<std::size_t>(matrix.row[k]);
+    for (std::size_t k = matrix.begin(column); k < matrix.end(column); ++k) {
+      const std::size_t row = matrix.row_of(k);
       if (system.capacity[row] > 0.0) matrix.value[k] = row == column ? 1.0 : 0.0;
     }
   }
@@ -170,7 +168,7 @@ bool advance(const LinearSystem& system, double duration, const Tolerance& toler
   double factorised = 0.0;
   double done = 0.0;
   while (done < duration) {
-    // A remainder shorter than a thousandth of a step is taken along.
+    // The last step takes a remainder shorter than a thousandth of a step along.
     const bool last = done + 1.001 * h >= duration;
     const double step = last ? duration - done : h;
     if (!(done + step > done)) return false;

@@ -26,7 +26,7 @@ struct Tolerance {
   double absolute = 1e-16;
 };
 
-/// One accepted step of it: `differences[n]` are the d_n of docs/methods.md, rows x columns each.
+/// One accepted step: `differences[n]` are the d_n of docs/methods.md, rows x columns each.
 struct Step {
   double begin = 0.0;  ///< s from the start of the stretch
   double end = 0.0;
@@ -37,12 +37,12 @@ struct StepCount {
   std::size_t steps = 0, factorisations = 0, rejected = 0;
 };
 
-/// Solves 0 = A x + b for the rows without capacity, given the others. False where these rows are singular.
+/// Solves 0 = A x + b for the rows without capacity, given the other rows. False if these equations are singular.
 bool make_consistent(const LinearSystem& system, std::span<double> x);
 
 /// Advances x (column-major, rows x columns) by `duration` s and adds to `gone` what left to outside, mol by column.
-/// Rows without capacity are made consistent first. False where the step became too small to go on. Where `integral` is
-/// not empty, the integral of x over the time is added to it, by row and column.
+/// Makes the rows without capacity consistent first. False if the step became too small to go on. If `integral` is not
+/// empty, the integral of x over the time is added to it, by row and column.
 bool advance(const LinearSystem& system, double duration, const Tolerance& tolerance, std::span<double> x,
              std::span<double> gone, const std::function<void(const Step&)>& observe, StepCount& count,
              std::span<double> integral = {});

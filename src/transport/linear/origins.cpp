@@ -1,33 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "transport/linear/origins.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <optional>
 
 #include "base/parallel/pieces.hpp"
-#include "transport/linear/segment.hpp"
+#include "transport/linear/linear_system.hpp"
 
 namespace leanside::transport {
-
-double PartEquations::clock(double seconds) const {
-  return growth > 0.0 ? std::log1p(growth * seconds) / growth : seconds;
-}
-
-double PartEquations::seconds(double clock) const { return growth > 0.0 ? std::expm1(growth * clock) / growth : clock; }
-
-PartEquations equations_of(const Segment& segment, std::span<const int> members, std::vector<int>& row_of) {
-  PartEquations part;
-  part.capacity.reserve(members.size());
-  for (std::size_t k = 0; k < members.size(); ++k) {
-    const auto cell = static_cast<std::size_t>(members[k]);
-    row_of[cell] = static_cast<int>(k);
-    part.capacity.push_back(segment.cells.capacity[cell]);
-    part.growth = std::max(part.growth, segment.growth[cell]);
-  }
-  part.a = operator_of(segment.cells, members, row_of);
-  for (const int cell : members) row_of[static_cast<std::size_t>(cell)] = -1;
-  return part;
-}
 
 namespace {
 
@@ -43,10 +25,10 @@ class Backwards {
 
   /// Carries the questions from `seconds` into a segment back to its start.
   bool through(const Segment& segment, double seconds) {
-    const auto parts = network::connected_parts(segment.cells.count, segment.cells.edges());
-    std::vector<int> row_of(static_cast<std::size_t>(segment.cells.count), -1);
-    row_in_part_.assign(n_, -1);
-    for (int part = 0; part < parts.count; ++part) {
+    const Parts parts = segment.cells.connected_parts();
+    std::vector<std::size_t> row_of(segment.cells.count, no_row);
+    row_in_part_.assign(n_, no_row);
+    for (std::size_t part = 0; part < parts.count; ++part) {
       const auto members = parts.of(part);
       if (!asked_about(members)) continue;
       const PartEquations equations = equations_of(segment, members, row_of);
@@ -66,27 +48,23 @@ class Backwards {
   }
 
  private:
-  bool asked_about(std::span<const int> members) const {
-    for (const int cell : members) {
-      const auto i = static_cast<std::size_t>(cell);
-      for (std::size_t q = 0; i < n_ && q < columns_; ++q) {
-        if (weight_[q * n_ + i] != 0.0) return true;
+  bool asked_about(std::span<const std::size_t> members) const {
+    for (const std::size_t cell : members) {
+      for (std::size_t q = 0; cell < n_ && q < columns_; ++q) {
+        if (weight_[q * n_ + cell] != 0.0) return true;
       }
     }
     return false;
   }
 
-  bool part_through(const Segment& segment, std::span<const int> members, const PartEquations& equations,
+  bool part_through(const Segment& segment, std::span<const std::size_t> members, const PartEquations& equations,
                     double clock) {
     const std::size_t rows = members.size();
     LinearSystem system{
         linalg::transpose(equations.a), equations.capacity, {}, std::vector<double>(rows, 0.0), columns_};
     std::vector<double> p(rows * columns_, 0.0), integral(rows * columns_, 0.0);
-    const auto space_of = [&](std::size_t k) { return static_cast<std::size_t>(members[k]); };
     for (std::size_t k = 0; k < rows; ++k) {
-      for (std::size_t q = 0; space_of(k) < n_ && q < columns_; ++q) {
-        p[q * rows + k] = weight_[q * n_ + space_of(k)];
-      }
+      for (std::size_t q = 0; members[k] < n_ && q < columns_; ++q) p[q * rows + k] = weight_[q * n_ + members[k]];
     }
     if (!start_from_weights(system, p, integral)) return false;
     double largest = 0.0;
@@ -97,27 +75,28 @@ class Backwards {
     if (!advance(system, clock, {1e-9, 1e-14 * largest}, p, gone, {}, count, integral)) return false;
 
     for (std::size_t k = 0; k < rows; ++k) {
-      if (space_of(k) >= n_) continue;
-      row_in_part_[space_of(k)] = static_cast<int>(k);
+      if (members[k] >= n_) continue;
+      row_in_part_[members[k]] = k;
       for (std::size_t q = 0; q < columns_; ++q) {
-        weight_[q * n_ + space_of(k)] = equations.capacity[k] * p[q * rows + k];
+        weight_[q * n_ + members[k]] = equations.capacity[k] * p[q * rows + k];
       }
     }
     for (std::size_t r = 0; r < segment.release_rate.size(); ++r) {
-      const int row = row_in_part_[site_.releases[r].into.value];
-      if (row < 0) continue;
+      const std::size_t row = row_in_part_[site_.releases[r].into.value];
+      if (row == no_row) continue;
       for (std::size_t q = 0; q < columns_; ++q) {
-        brought_[q][r] += segment.release_rate[r] * integral[q * rows + static_cast<std::size_t>(row)];
+        brought_[q][r] += segment.release_rate[r] * integral[q * rows + row];
       }
     }
-    for (const int cell : members) {
-      if (static_cast<std::size_t>(cell) < n_) row_in_part_[static_cast<std::size_t>(cell)] = -1;
+    for (const std::size_t cell : members) {
+      if (cell < n_) row_in_part_[cell] = no_row;
     }
     return true;
   }
 
-  /// From w, the weights of x, to p with M p = w. A row without capacity is told by the others at any instant: what is
-  /// asked of it is asked of them, and of what is released into such rows just then, which counts like an integral.
+  /// From w, the weights of x, to p with M p = w. A row without capacity follows from the others at any instant. So a
+  /// question about it is a question about them and about what is released into such rows just then; that counts like
+  /// an integral.
   static bool start_from_weights(LinearSystem& system, std::vector<double>& p, std::vector<double>& integral) {
     const std::size_t rows = system.capacity.size();
     const auto stores = [&](std::size_t k) { return system.capacity[k % rows] > 0.0; };
@@ -149,14 +128,14 @@ class Backwards {
   std::size_t columns_, n_;
   std::vector<double> weight_;  ///< of x, spaces x questions, column-major
   std::vector<std::vector<double>> brought_;
-  std::vector<int> row_in_part_;
+  std::vector<std::size_t> row_in_part_;  ///< by space; scratch of part_through
 };
 
 SolveFault stopped(const Site& site) {
-  return {"the causes in '" + site.title + "' could not be computed: the step became too small", false};
+  return {"the causes in '" + site.title + "' could not be computed: the time step became too small", false};
 }
 
-/// Answers to questions about one instant, as things stand before (or after) what happens just then.
+/// Answers to questions about one instant, before or after the events of that instant.
 std::variant<std::vector<std::vector<double>>, SolveFault> answers(const Site& site, std::span<const Segment> segments,
                                                                    std::span<const SpaceIndex> spaces, double time,
                                                                    bool after) {
@@ -176,7 +155,7 @@ std::variant<std::vector<Origins>, SolveFault> origins(const Site& site, std::sp
                                                        std::span<const Question> questions) {
   std::map<double, std::vector<std::size_t>> by_time;
   for (std::size_t q = 0; q < questions.size(); ++q) by_time[questions[q].time].push_back(q);
-  // Every job stands by itself, so that the threads change no digit of an answer.
+  // No job depends on another one, so the number of threads changes no digit of an answer.
   struct Job {
     double time = 0.0;
     std::span<const std::size_t> questions;
@@ -185,17 +164,18 @@ std::variant<std::vector<Origins>, SolveFault> origins(const Site& site, std::sp
   std::vector<Job> jobs;
   for (const auto& [time, which] : by_time) {
     const double at = time;
-    const bool cut = std::any_of(segments.begin(), segments.end(), [&](const Segment& s) { return s.from == at; });
-    constexpr std::size_t block = 4;  // as many as the factors are applied to at once
+    const bool breakpoint =
+        std::any_of(segments.begin(), segments.end(), [&](const Segment& s) { return s.from == at; });
+    constexpr std::size_t block = 4;  // the factors are applied to so many columns at once
     for (std::size_t first = 0; first < which.size(); first += block) {
       const std::span<const std::size_t> some{which.data() + first, std::min(block, which.size() - first)};
       jobs.push_back({at, some, false});
-      if (cut) jobs.push_back({at, some, true});
+      if (breakpoint) jobs.push_back({at, some, true});
     }
   }
   std::vector<Origins> result(questions.size());
   std::vector<std::optional<SolveFault>> faults(jobs.size());
-  constexpr std::size_t small = 1000;  // what a small site takes is less than a thread does
+  constexpr std::size_t small = 1000;  // below this a thread costs more than it saves
   parallel::for_each_piece(jobs.size(), site.spaces.size() < small ? 1 : 0, [&](std::size_t j) {
     const Job& job = jobs[j];
     std::vector<SpaceIndex> spaces;

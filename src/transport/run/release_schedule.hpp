@@ -1,59 +1,48 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Releases during a run of one case: what each has given, and those whose rate varies, with what they have left.
+/// When the releases of a case emit, and how fast.
 #pragma once
 
 #include <functional>
-#include <optional>
+#include <span>
 #include <vector>
 
 #include "leanside/advanced/release.hpp"
-#include "leanside/advanced/transport.hpp"
-#include "transport/coupled/collocation.hpp"
+#include "leanside/site.hpp"
 
 namespace leanside::transport {
 
-class ReleaseBook {
+/// Known before the run and the same throughout it. Only a spill decides during the run when it ends.
+class ReleaseSchedule {
  public:
-  ReleaseBook(const Site& site, CaseIndex which, double horizon);
+  /// `site` must outlive the schedule.
+  ReleaseSchedule(const Site& site, CaseIndex which);
 
-  /// Calls `add` for every instant, known beforehand, at which the rate of a release starts, ends or has a kink.
-  void cuts(const std::function<void(double)>& add) const;
+  /// Calls `add` for every instant, s, at which a release starts, stops or has a rate that is not smooth.
+  void breakpoints(const std::function<void(double)>& add) const;
 
-  /// The varying releases that emit from `t` s on.
-  std::vector<ReleaseIndex> varying_at(double t) const;
+  /// When a release emits, in order of time.
+  std::span<const EmissionSpan> spans(ReleaseIndex release) const { return spans_[release.value]; }
 
-  /// mol/s of a varying release at `t`, which is within one of its spans, where its gas has `partial_pressure` Pa.
-  double rate(ReleaseIndex release, double t, double partial_pressure) const;
+  /// The varying releases that emit from `t` s on. A spill whose `stock` (mol, by release) is used up emits no more.
+  std::vector<ReleaseIndex> varying_at(double t, std::span<const double> stock) const;
 
-  /// mol/s, at one stage of a step from `t` on, of a varying release that does not follow its vapour: such that the
-  /// rule of the step adds up to what is released, exactly.
-  double stage_rate(ReleaseIndex release, double t, double step, std::size_t stage) const;
-
-  /// How long a step from `t` on may be for the rates of these to be followed, s.
-  double longest_step(const std::vector<ReleaseIndex>& varying, double t) const;
-
-  double& left(ReleaseIndex release) { return entries_[release.value].left; }  ///< mol, of a spill
-
-  /// Adds what varying releases have given from `from` to `to`; that of a spill is told by `give`.
-  void pass(const std::vector<ReleaseIndex>& varying, double from, double to);
-  void give(ReleaseIndex release, double amount) { entries_[release.value].trace.amount += amount; }
-  void note_dry(ReleaseIndex release, double t) { entries_[release.value].trace.spent = t; }
-
-  std::vector<ReleaseTrace> traces() const;
-
- private:
-  struct Entry {
-    std::vector<EmissionSpan> spans;
-    bool varies = false;
-    double left = 0.0;
-    ReleaseTrace trace;
-  };
-  const Release& release_of(ReleaseIndex release) const { return site_.releases[release.value]; }
+  /// For how long a release has emitted at `t`, s.
   double age(ReleaseIndex release, double t) const;
 
+  /// mol/s of a release at `t`, within one of its spans, into a space where its gas has `partial_pressure` Pa.
+  double rate(ReleaseIndex release, double t, double partial_pressure) const;
+
+  /// mol that a release gives from `from` to `to` s; not for a spill, whose rate depends on the vapour around it.
+  double given(ReleaseIndex release, double from, double to) const;
+
+  /// How long a step from `t` on may be so that it can follow the rates of these releases, s.
+  double longest_step(std::span<const ReleaseIndex> varying, double t) const;
+
+ private:
+  const Release& release_of(ReleaseIndex release) const { return site_.releases[release.value]; }
+
   const Site& site_;
-  double horizon_;
-  std::vector<Entry> entries_;
+  std::vector<std::vector<EmissionSpan>> spans_;  ///< by release
 };
 
 }  // namespace leanside::transport

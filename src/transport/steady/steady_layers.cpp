@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-/// The sustained state of a site with layered rooms: the heights at which the interfaces stand still.
+/// The steady state of a site with layered rooms: the heights at which the interfaces stand still.
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <utility>
 
@@ -16,24 +17,25 @@ namespace {
 
 using transport::LayeredSite;
 
-SolveFault fault_in_the_long_run(const Site& site, CaseIndex which, const std::string& message, bool bad_input) {
-  return {fmt::format("case '{}', once every event has happened: {}", site.cases[which.value].id, message), bad_input};
-}
-
 constexpr int most_passes = 600;
 constexpr double settled = 1e-11;
-/// As close as this will do where all passes together come no closer.
+/// Close enough if all passes together come no closer.
 constexpr double nearly_settled = 1e-8;
-/// What is less than this share of the largest fraction is a trace: it need not settle as closely.
+/// A fraction below this share of the largest one is a trace, which need not settle as closely.
 constexpr double trace = 1e-4;
 
-/// Flows and fractions in agreement for interfaces at given heights, and from there the heights themselves.
+/// Fractions, spaces x gases, for flows of a state; those passed in stay where the equations leave them open.
+using SolveFractions = std::function<std::variant<std::vector<double>, SolveFault>(
+    const SiteState& state, const FlowField& field, std::vector<double> x)>;
+
+/// Finds flows and fractions that agree for interfaces at given heights, and from these the heights themselves.
 class LayersAtRest {
  public:
-  LayersAtRest(const Site& site, CaseIndex which, LayeredSite& layers)
+  LayersAtRest(const Site& site, CaseIndex which, LayeredSite& layers, SolveFractions solve)
       : site_{site},
         which_{which},
         layers_{layers},
+        solve_{std::move(solve)},
         state_{state_at(layers.site(), which, std::numeric_limits<double>::infinity())},
         tracers_{gas_tracers(layers.site())},
         cells_{layers.site().spaces.size()},
@@ -41,10 +43,8 @@ class LayersAtRest {
     for (std::size_t k = 0; k < layers.rooms(); ++k) share_.push_back(LayeredSite::thinnest);
   }
 
-  /// Brings everything into agreement for the shares as they are. `solve` makes a system of state and flows and gives
-  /// its fractions, those at hand where it has none.
-  template <class Solve>
-  std::optional<SolveFault> agree(const Solve& solve) {
+  /// Iterates flows and fractions until they agree, for the shares as they are.
+  std::optional<SolveFault> agree() {
     double part_of_the_way = 0.7, most_of_the_way = 0.9, previous = std::numeric_limits<double>::infinity();
     for (int pass = 0; pass < most_passes; ++pass) {
       SiteState shaped = state_;
@@ -52,14 +52,13 @@ class LayersAtRest {
       density_ = transport::densities(layers_.site(), shaped, x_, cells_);
       auto flows = airflow::balance(layers_.site(), shaped, density_, memory_);
       if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-        return fault_in_the_long_run(site_, which_, fault->message, !fault->numerical);
+        return steady_fault(site_, which_, fault->message, !fault->numerical);
       }
       field_ = std::move(std::get<FlowField>(flows));
-      // An edge that would move carries nothing across: what a layer then holds follows from what comes in, as (4)
-      // says.
+      // Nothing crosses an interface that would move: what a layer then holds follows from what comes in, by (4).
       layers_.move_interfaces(field_);
       std::fill(field_.storage.begin(), field_.storage.end(), 0.0);
-      auto solved = solve(shaped, field_, x_);
+      auto solved = solve_(shaped, field_, x_);
       if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
       const std::vector<double>& found = std::get<std::vector<double>>(solved);
       double largest = 0.0, change = 0.0;
@@ -71,7 +70,7 @@ class LayersAtRest {
         x_ = found;
         return std::nullopt;
       }
-      // Gas that drives its own outflow would otherwise swing about the answer.
+      // Otherwise gas that drives its own outflow would oscillate about the answer.
       if (change > previous) {
         most_of_the_way = std::max(0.05, 0.8 * most_of_the_way);
         part_of_the_way *= 0.6;
@@ -81,75 +80,35 @@ class LayersAtRest {
       for (std::size_t k = 0; k < x_.size(); ++k) x_[k] += part_of_the_way * (found[k] - x_[k]);
     }
     if (previous <= nearly_settled) return std::nullopt;
-    return fault_in_the_long_run(site_, which_, "flows and fractions do not come into agreement", false);
+    return steady_fault(site_, which_, "flows and fractions do not settle on one answer", false);
   }
 
   /// Moves the interface of one room to where its layers neither grow nor shrink, the others where they are: the more
-  /// of the room the gas fills, the less the plume brings and the more leaves. By how much the share has changed.
-  template <class Solve>
-  std::variant<double, SolveFault> settle_room(std::size_t room, const Solve& solve) {
+  /// of the room the gas fills, the less the plume brings and the more leaves. Gives by how much the share has changed.
+  std::variant<double, SolveFault> settle_room(std::size_t room) {
     const double before = share_[room];
-    std::optional<SolveFault> fault;
-    const auto surplus_at = [&](double share) {
-      share_[room] = share;
-      if (!fault) fault = agree(solve);
-      return fault ? 0.0 : layers_.surplus(field_, room);
-    };
-    double low = LayeredSite::thinnest, high = 1.0 - LayeredSite::thinnest;
-    double at_low = surplus_at(low);
-    // From a thin layer on to the first thickness at which it no longer grows: the one that it comes to by itself. A
-    // room full of gas may hold itself as well, but nothing brings it there.
-    constexpr int looks = 40;
-    // Where the plume no longer reaches the layer and every opening is within it, nothing moves at any thickness.
-    const double nothing = 1e-12 * at_low;
-    double at_high = 1.0;
-    for (int k = 1; k <= looks && at_low > 0.0 && at_high > nothing && !fault; ++k) {
-      const double next = LayeredSite::thinnest + (1.0 - 2.0 * LayeredSite::thinnest) * k / looks;
-      const double there = surplus_at(next);
-      if (there > nothing && k < looks) {
-        low = next;
-        at_low = there;
-      } else {
-        high = next;
-        at_high = there;
-        break;
-      }
-    }
-    if (at_low > 0.0 && !fault) {
-      // Halving, with the secant of the ends between where that falls inside.
-      for (int k = 0; k < 100 && at_high <= nothing && !fault && high - low > 1e-13; ++k) {
-        const double secant = low + (high - low) * at_low / (at_low - at_high);
-        const double middle = 0.5 * (low + high);
-        const bool halve = k % 3 == 2 || at_high > -nothing || !(secant > low && secant < high);
-        const double next = halve ? middle : secant;
-        const double there = surplus_at(next);
-        if (there > nothing) {
-          low = next;
-          at_low = there;
-        } else {
-          high = next;
-          at_high = there;
-        }
-      }
-    }
-    if (fault) return *fault;
+    fault_.reset();
+    Bracket bracket{LayeredSite::thinnest, 1.0 - LayeredSite::thinnest, surplus_at(room, LayeredSite::thinnest), 1.0};
+    const double first = bracket.at_low;
+    look_for_end(room, bracket);
+    if (first > 0.0 && !fault_) narrow(room, 1e-12 * first, bracket);
+    if (fault_) return *fault_;
     return std::abs(share_[room] - before);
   }
 
-  template <class Solve>
-  std::optional<SolveFault> settle(const Solve& solve) {
+  std::optional<SolveFault> settle() {
     constexpr int most_rounds = 100;
     constexpr double still = 1e-10;
     for (int round = 0; round < most_rounds; ++round) {
       double change = 0.0;
       for (std::size_t k = 0; k < layers_.rooms(); ++k) {
-        const auto moved = settle_room(k, solve);
+        const auto moved = settle_room(k);
         if (const auto* fault = std::get_if<SolveFault>(&moved)) return *fault;
         change = std::max(change, std::get<double>(moved));
       }
       if (layers_.rooms() < 2 || change <= still) return std::nullopt;
     }
-    return fault_in_the_long_run(site_, which_, "the layers of the rooms do not come to rest together", false);
+    return steady_fault(site_, which_, "the layers of the rooms do not come to rest together", false);
   }
 
   std::vector<double> held() const {
@@ -170,9 +129,60 @@ class LayersAtRest {
   const FlowField& field() const { return field_; }
 
  private:
+  /// Shares of a room between which its interface rests, and what its layer of gas gains at each, mol/s.
+  struct Bracket {
+    double low, high, at_low, at_high;
+  };
+
+  double surplus_at(std::size_t room, double share) {
+    share_[room] = share;
+    if (!fault_) fault_ = agree();
+    return fault_ ? 0.0 : layers_.surplus(field_, room);
+  }
+
+  /// From a thin layer on to the first thickness at which it no longer grows: where it comes to rest by itself. A room
+  /// full of gas may be at rest as well, but nothing brings it there.
+  void look_for_end(std::size_t room, Bracket& bracket) {
+    constexpr int looks = 40;
+    // If the plume no longer reaches the layer and every opening is within it, nothing moves at any thickness.
+    const double nothing = 1e-12 * bracket.at_low;
+    for (int k = 1; k <= looks && bracket.at_low > 0.0 && bracket.at_high > nothing && !fault_; ++k) {
+      const double next = LayeredSite::thinnest + (1.0 - 2.0 * LayeredSite::thinnest) * k / looks;
+      const double there = surplus_at(room, next);
+      if (there > nothing && k < looks) {
+        bracket.low = next;
+        bracket.at_low = there;
+      } else {
+        bracket.high = next;
+        bracket.at_high = there;
+        return;
+      }
+    }
+  }
+
+  /// Halves the bracket, or takes the secant of its ends if that falls inside. A gain up to `nothing` counts as none.
+  void narrow(std::size_t room, double nothing, Bracket& bracket) {
+    auto& [low, high, at_low, at_high] = bracket;
+    for (int k = 0; k < 100 && at_high <= nothing && !fault_ && high - low > 1e-13; ++k) {
+      const double secant = low + (high - low) * at_low / (at_low - at_high);
+      const double middle = 0.5 * (low + high);
+      const bool halve = k % 3 == 2 || at_high > -nothing || !(secant > low && secant < high);
+      const double next = halve ? middle : secant;
+      const double there = surplus_at(room, next);
+      if (there > nothing) {
+        low = next;
+        at_low = there;
+      } else {
+        high = next;
+        at_high = there;
+      }
+    }
+  }
+
   const Site& site_;
   CaseIndex which_;
   LayeredSite& layers_;
+  SolveFractions solve_;
   SiteState state_;
   std::vector<Tracer> tracers_;
   std::size_t cells_;
@@ -181,6 +191,7 @@ class LayersAtRest {
   std::vector<double> density_;
   FlowField field_;
   airflow::Memory memory_;
+  std::optional<SolveFault> fault_;  ///< of the room that settles
 };
 
 }  // namespace
@@ -189,11 +200,9 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::build_layered(const S
   auto plan = transport::plan_layers(site, which);
   while (!plan.rooms.empty()) {
     const auto layers = std::make_shared<LayeredSite>(site, plan);
-    LayersAtRest rest(site, which, *layers);
     const auto tracers = gas_tracers(layers->site());
-    // A cell that nothing comes into has no value of its own and keeps the one it has.
-    const auto solve = [&](const SiteState& state, const FlowField& field,
-                           std::vector<double> x) -> std::variant<std::vector<double>, SolveFault> {
+    const SolveFractions solve = [&](const SiteState& state, const FlowField& field,
+                                     std::vector<double> x) -> std::variant<std::vector<double>, SolveFault> {
       SustainedSystem system(layers->site(), state, field);
       auto solved = system.solve(tracers);
       if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
@@ -201,12 +210,14 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::build_layered(const S
       const std::size_t cells = found.fractions.spaces();
       for (std::size_t c = 0; c < found.fractions.columns(); ++c) {
         for (std::size_t i = 0; i < cells; ++i) {
+          // A cell that nothing comes into has no value of its own and keeps the one it has.
           if (found.reached[i]) x[c * cells + i] = found.fractions(SpaceIndex{i}, c);
         }
       }
       return x;
     };
-    if (auto fault = rest.settle(solve)) return *fault;
+    LayersAtRest rest(site, which, *layers, solve);
+    if (auto fault = rest.settle()) return *fault;
     const auto rooms = plan.rooms;
     for (std::size_t k = 0; k < rooms.size(); ++k) {
       if (auto why = layers->may_break() ? rest.broken(k) : std::nullopt) plan.mix(rooms[k].space, std::move(*why));
@@ -217,7 +228,7 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::build_layered(const S
     system.mixed_ = std::move(plan.mixed);
     return system;
   }
-  // Every one of them is mixed after all.
+  // All of them are mixed.
   Site mixed = site;
   for (Space& space : mixed.spaces) space.stratification = Stratification::mixed;
   auto system = build(mixed, which);
@@ -232,20 +243,20 @@ SustainedFractions SustainedSystem::collapsed(SustainedFractions whole) const {
   const std::size_t n = whole.fractions.spaces() - layers_->rooms(), columns = whole.fractions.columns();
   SustainedFractions result{layers_->collapsed(whole.flows), FractionField(n, columns), {}, {}};
   result.mixed = whole.mixed;
-  // Where there is no layer of gas to speak of and nothing passes through it, the rest of the room tells of it. However
-  // thin, a layer that a plume feeds is there.
-  std::vector<std::size_t> telling;
-  for (std::size_t i = 0; i < n; ++i) telling.push_back(cell_of(SpaceIndex{i}));
+  // A layer of gas at its thinnest that nothing passes through is none: the rest of the room represents it. A layer
+  // that a plume feeds is one, however thin.
+  std::vector<std::size_t> shown;
+  for (std::size_t i = 0; i < n; ++i) shown.push_back(cell_of(SpaceIndex{i}));
   for (std::size_t k = 0; k < layers_->rooms(); ++k) {
     const std::size_t ambient = layers_->ambient_cell(k), gas = layers_->gas_cell(k);
     constexpr double no_layer = 1.001 * LayeredSite::thinnest;
     if (!whole.reached[gas] &&
         layers_->site().spaces[gas].volume <= no_layer * layers_->written().spaces[ambient].volume) {
-      telling[ambient] = ambient;
+      shown[ambient] = ambient;
     }
   }
   for (std::size_t i = 0; i < n; ++i) {
-    const std::size_t cell = telling[i];
+    const std::size_t cell = shown[i];
     result.reached.push_back(whole.reached[cell]);
     result.reason.push_back(whole.reason[cell]);
     for (std::size_t c = 0; c < columns; ++c) {
@@ -253,17 +264,7 @@ SustainedFractions SustainedSystem::collapsed(SustainedFractions whole) const {
     }
   }
   for (std::size_t k = 0; k < layers_->rooms(); ++k) {
-    const std::size_t ambient = layers_->ambient_cell(k), gas = layers_->gas_cell(k);
-    const auto of = [&](std::size_t cell) {
-      const auto x = whole.fractions.of(SpaceIndex{cell});
-      return std::vector<double>(x.begin(), x.end());
-    };
-    LayerState state{SpaceIndex{ambient}, layers_->gas_above(k), 0.0, of(ambient), of(telling[ambient])};
-    if (!state.gas_above) std::swap(state.lower, state.upper);
-    const Space &lower = layers_->site().spaces[state.gas_above ? ambient : gas],
-                &upper = layers_->site().spaces[state.gas_above ? gas : ambient];
-    state.interface_height = upper.elevation - lower.elevation;
-    result.layers.push_back(std::move(state));
+    result.layers.push_back(layers_->layer_state(k, whole.fractions, shown[layers_->ambient_cell(k)]));
   }
   return result;
 }

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-/// The sustained state as a system that is kept: solved part by part, and asked what more fresh air would do.
+/// The steady state of a case, kept as a system of equations: it can be solved for any columns, and asked what more
+/// fresh air would do.
 #pragma once
 
+#include <cstddef>
 #include <map>
 #include <memory>
 #include <optional>
@@ -10,7 +12,7 @@
 #include <variant>
 #include <vector>
 
-#include "base/graph/graph.hpp"
+#include "base/linalg/sparse.hpp"
 #include "leanside/advanced/transport.hpp"
 #include "transport/cells/cells.hpp"
 #include "transport/layered/layered_site.hpp"
@@ -19,36 +21,36 @@ namespace leanside {
 
 class SustainedSystem {
  public:
-  /// Flows and parts of a case after everything has happened. Where flows follow the gas, the two are brought into
-  /// agreement, starting from a site without gas. `site` must outlive the system.
+  /// Flows and parts of a case after all events. If flows follow the gas, flows and fractions are iterated until they
+  /// agree, from a site without gas on. `site` must outlive the system.
   static std::variant<SustainedSystem, SolveFault> build(const Site& site, CaseIndex which);
 
-  /// Fractions for these columns, every space. Keeps the factorisations for further calls.
+  /// Fractions of these columns in every space. Keeps the factorisations for further calls.
   std::variant<SustainedFractions, SolveFault> solve(std::span<const Tracer> tracers);
 
-  /// Fractions in `space` that the columns of cause_tracers(site) come to, as solve() gives them, for one transposed
-  /// solution whatever their number.
+  /// Fractions of the columns of cause_tracers(site) in `space`, as solve() gives them, by one transposed solution
+  /// whatever their number.
   std::vector<double> origins(SpaceIndex space);
 
   struct ExtraAir {
     double rate = 0.0;   ///< mol/s of fresh air into the space, as much of the mixture leaving it
     double value = 0.0;  ///< of the weighted sum with that air
   };
-  /// The least fresh air into `space` that brings v = sum_c weight[c] x_c in it down to `target` > 0, the columns being
-  /// those solved last. Exact: the matrix changes in rank 2 only. Empty where there is no sustained state or no need.
+  /// The least fresh air into `space` that brings v = sum_c weight[c] x_c in it down to `target` > 0; the columns are
+  /// those solved last. Exact: the matrix changes only in rank 2. Empty if there is no steady state or no need.
   std::optional<ExtraAir> extra_air(SpaceIndex space, std::span<const double> weight, double target);
 
-  /// Whether rooms of it are in layers: flows and cells are then those of a site with more spaces.
+  /// Whether rooms are in layers: flows and cells are then those of a site with more spaces.
   bool in_layers() const { return layers_ != nullptr; }
 
-  /// What the system was made of, for studies that change a little of it.
+  /// What the system was made of, for studies that change a part of it.
   const SiteState& state() const { return state_; }
   const FlowField& flows() const { return field_; }
   const transport::Cells& cells() const { return cells_; }
-  const network::Parts& parts() const { return parts_; }
+  const transport::Parts& parts() const { return parts_; }
   /// Whether nothing leaves a part for another one or for outside, and nothing replaces what it holds.
-  bool closed(int part) const;
-  /// Whether gas can get there at all, by whatever airway.
+  bool closed(std::size_t part) const;
+  /// Whether gas can get there by any airway.
   bool may_hold_gas(SpaceIndex space) const { return may_hold_gas_[space.value]; }
 
  private:
@@ -62,21 +64,30 @@ class SustainedSystem {
     linalg::SparseMatrix a;
     linalg::SparseLu lu;
   };
-  PartSystem* factorised(int part);
+  PartSystem* factorised(std::size_t part);
+  /// What one part of the network gets from its releases and from the parts upstream: the right-hand side of its
+  /// equations, rows x columns, for the fractions `x` found so far.
+  std::vector<double> right_hand_side(std::size_t part, std::span<const double> source, std::span<const double> x,
+                                      std::size_t columns) const;
+  /// Solves a part in place of its right-hand side; false if its equations are singular.
+  bool solve_part(std::size_t part, std::vector<double>& right, std::size_t columns);
   /// Corrects the solution x of a part for its right-hand side, rows x columns each.
-  void refine(int part, const PartSystem& system, std::span<const double> right, std::span<double> x,
+  void refine(std::size_t part, const PartSystem& system, std::span<const double> right, std::span<double> x,
               std::size_t columns) const;
-  std::string why_not_reached(int part, SpaceIndex space) const;
+  void mark_not_reached(std::size_t part, SustainedFractions& result) const;
+  std::string why_not_reached(std::size_t part, SpaceIndex space) const;
   void find_where_gas_may_be();
+  /// v = sum_c weight[c] x_c in a cell, of the columns solved last.
+  double weighted(std::span<const double> weight, std::size_t cell) const;
 
   const Site* site_;
   SiteState state_;
   FlowField field_;
   transport::Cells cells_;
-  network::Parts parts_;
-  std::vector<int> row_of_;  ///< of each cell within its part
+  transport::Parts parts_;           ///< numbered downstream after upstream
+  std::vector<std::size_t> row_of_;  ///< of each cell within its part
   std::vector<bool> may_hold_gas_;
-  std::map<int, PartSystem> systems_;
+  std::map<std::size_t, PartSystem> systems_;       ///< by part
   std::shared_ptr<transport::LayeredSite> layers_;  ///< what site_ belongs to; null: no room is in layers
   std::vector<MixedRoom> mixed_;
   std::vector<double> solution_;  ///< of the last call of solve, cells x columns, column-major
@@ -84,5 +95,8 @@ class SustainedSystem {
 
 /// Names of some spaces for a message: at most five, then how many more.
 std::string list_names(const Site& site, std::span<const SpaceIndex> spaces);
+
+/// A fault of the steady state of a case. `bad_input`: the user has to change the site.
+SolveFault steady_fault(const Site& site, CaseIndex which, const std::string& message, bool bad_input);
 
 }  // namespace leanside

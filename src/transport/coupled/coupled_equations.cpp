@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "transport/coupled/coupled_equations.hpp"
+
+#include <algorithm>
+
+#include "leanside/advanced/release.hpp"
+#include "transport/cells/cells.hpp"
+
+namespace leanside::transport {
+
+CoupledEquations::CoupledEquations(const RunSetup& setup, const Stretch& stretch, const RoomModel& model,
+                                   const RunState& state)
+    : setup_{setup},
+      stretch_{stretch},
+      model_{model},
+      state_{state},
+      follows_gas_{flows_follow_gas(setup.site, stretch.state)} {
+  for (const ReleaseIndex r : stretch.varying) {
+    if (follows_vapour(setup.site.releases[r.value])) spills_.push_back(r);
+  }
+  rows_ = capacity().size();
+}
+
+std::vector<double> CoupledEquations::capacity() const {
+  const auto& spaces = setup_.site.spaces;
+  std::vector<double> capacity;
+  for (std::size_t i = 0; i < spaces.size(); ++i) {
+    const bool junction = spaces[i].kind == SpaceKind::junction;
+    capacity.push_back(junction ? 0.0 : ambient_moles(setup_.site, state_, i) * state_.pressure[i]);
+  }
+  for (const Space& space : spaces) {
+    if (space.mixing_factor > 1.0 && space.kind != SpaceKind::junction) capacity.push_back(0.0);  // its outlet
+  }
+  return capacity;
+}
+
+Draw CoupledEquations::draw_of(ReleaseIndex spill, const StagePoint& point) const {
+  const Release& release = setup_.site.releases[spill.value];
+  Draw draw{release.into.value, gas_of_spill(release).value, 0.0, 0.0, {}};
+  const double over_ambient =
+      model_.expands[draw.cell] ? 1.0 : point.held[draw.cell] / ambient_moles(setup_.site, state_, draw.cell);
+  const double fraction = point.x[draw.column * rows_ + draw.cell];
+  const Pool& pool = std::get<SpillRelease>(release.kind).pool;
+  if (partial_pressure(setup_.site, fraction, over_ambient) < pool.vapour_pressure) {
+    draw.full = strength(release, 0.0, 0.0);
+    draw.slope = draw.full * partial_pressure(setup_.site, 1.0, over_ambient) / pool.vapour_pressure;
+  }
+  for (std::size_t c = 0; c < setup_.columns.count(); ++c) {
+    for (const Tracer::FromRelease& source : setup_.columns.tracers[c].sources) {
+      if (source.release == spill && c != draw.column) draw.shares.emplace_back(c, source.share);
+    }
+  }
+  return draw;
+}
+
+double CoupledEquations::stage_rate(ReleaseIndex release, const StagePoint& point) const {
+  const double begin = stretch_.from + point.begin;
+  if (point.step <= 0.0 || point.stage >= stages) return setup_.schedule.rate(release, begin, 0.0);
+  const Release& emitter = setup_.site.releases[release.value];
+  const double age = setup_.schedule.age(release, begin);
+  const double before = amount_emitted(emitter, age);
+  double sum = 0.0;
+  for (std::size_t s = 0; s < stages; ++s) {
+    const double emitted = amount_emitted(emitter, age + radau().c[s] * point.step) - before;
+    sum += radau().inverse[point.stage][s] * emitted;
+  }
+  return sum / point.step;
+}
+
+std::variant<Moment, std::string> CoupledEquations::at(const StagePoint& point) {
+  SiteState now = stretch_.state;
+  SiteState released;  // without the spills, which are draws
+  released.release_rate = now.release_rate;
+  Moment moment;
+  for (const ReleaseIndex r : stretch_.varying) {
+    if (follows_vapour(setup_.site.releases[r.value])) {
+      const Draw draw = draw_of(r, point);
+      now.release_rate[r.value] = std::max(0.0, draw.full - draw.slope * point.x[draw.column * rows_ + draw.cell]);
+      released.release_rate[r.value] = 0.0;
+      moment.draws.push_back(draw);
+    } else {
+      const double rate = stage_rate(r, point);
+      now.release_rate[r.value] = std::max(0.0, rate);
+      released.release_rate[r.value] = rate;
+    }
+  }
+  const auto density = follows_gas_ ? densities(setup_.site, now, point.x, rows_) : std::vector<double>{};
+  auto flows = model_.flows_at(now, point, density);
+  if (auto* fault = std::get_if<std::string>(&flows)) return std::move(*fault);
+  PointFlows& found = std::get<PointFlows>(flows);
+  moment.moving = std::move(found.moving);
+  moment.cells = make_cells(setup_.site, now, found.field);
+  moment.storage = found.field.storage;
+  moment.storage.resize(rows_, 0.0);
+  moment.source = sources(moment.cells, setup_.site, released, setup_.columns.tracers);
+  fields_[point.stage] = std::move(found.field);
+  return moment;
+}
+
+}  // namespace leanside::transport

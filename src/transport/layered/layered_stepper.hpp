@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: Apache-2.0
+/// Stretches of a site with rooms in layers. Everything that a run knows of layers goes through here.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "leanside/advanced/airflow.hpp"
+#include "transport/coupled/room_model.hpp"
+#include "transport/layered/layered_site.hpp"
+#include "transport/run/setup.hpp"
+#include "transport/run/stepper.hpp"
+
+namespace leanside::transport {
+
+/// See run/stepper.hpp. RunState::volume says where the layers lie. Besides that, the stepper only remembers what may
+/// have broken them up.
+class LayeredStepper {
+ public:
+  /// `setup` is a run of layers.site(); both must outlive the stepper.
+  LayeredStepper(const RunSetup& setup, LayeredSite& layers);
+
+  std::variant<Balanced, FlowFault> balance(const Stretch& stretch, const RunState& state);
+  std::variant<double, SolveFault> advance(const Stretch& stretch, FlowField& flows, RunState& state,
+                                           RunSignals& signals);
+
+  /// By layered room: what broke up its layers when their densities differed most; empty if nothing did.
+  const std::vector<std::optional<std::string>>& broken() const { return broken_; }
+
+ private:
+  struct Memory;
+  RoomModel model(const Stretch& stretch, const RunSignals& signals);
+  std::variant<PointFlows, std::string> flows_at(const SiteState& state, const StagePoint& point,
+                                                 std::span<const double> density, Memory& memory);
+  /// The layers at a point, with the slope set to what each gains if it holds `shift_of` more.
+  std::variant<std::vector<MovingPair>, std::string> moving_pairs(const SiteState& state, const StagePoint& point,
+                                                                  std::span<const double> density, Memory& memory);
+  /// At the end of a step: whether something breaks up the layers of the rooms whose densities never differed more.
+  void judge(const SiteState& state, const CollocationStep& step, Memory& memory);
+  void report_layers(const CollocationStep& step, const Stretch& stretch, const RunSignals& signals) const;
+
+  const RunSetup& setup_;
+  LayeredSite& layers_;
+  std::vector<double> most_apart_;  ///< kg/m3 by layered room
+  std::vector<std::optional<std::string>> broken_;
+};
+
+}  // namespace leanside::transport

@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "transport/linear/vent_surplus.hpp"
+
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "transport/linear/linear_stepper.hpp"
+#include "transport/linear/segment.hpp"
+
+namespace leanside::transport {
+namespace {
+
+/// What each space has too many, and the constant capacity with which its mixture changes just as it does while its
+/// moles grow from N0 to N1 in step with what enters.
+struct Surplus {
+  std::vector<double> moles, capacity;
+  bool any = false;
+};
+
+/// New temperatures, and the pressure that follows where a space is sealed.
+Surplus change_temperatures(const RunSetup& setup, const SiteState& state, const FlowField& field, double t,
+                            RunState& run, const RunSignals& signals) {
+  const std::size_t n = setup.site.spaces.size();
+  Surplus surplus{std::vector<double>(n, 0.0), std::vector<double>(n, 0.0)};
+  for (std::size_t i = 0; i < n; ++i) {
+    const double before = run.pressure[i] * ambient_moles(setup.site, run, i);
+    run.pressure[i] *= state.temperature[i] / run.temperature[i];
+    run.temperature[i] = state.temperature[i];
+    const double after = ambient_moles(setup.site, run, i);
+    surplus.capacity[i] = after;
+    if (run.pressure[i] == 1.0 || setup.site.spaces[i].kind == SpaceKind::junction) continue;
+    if (field.tight[i]) {
+      signals.pressures.notify({SpaceIndex{i}, t, t, std::span{&run.pressure[i], 1}});
+      continue;
+    }
+    surplus.moles[i] = before - after;
+    if (surplus.moles[i] != 0.0) surplus.capacity[i] = (after - before) / std::log(after / before);
+    run.pressure[i] = 1.0;
+    surplus.any = true;
+  }
+  return surplus;
+}
+
+std::optional<SolveFault> joined_at_different_pressures(const RunSetup& setup, const SiteState& state,
+                                                        const FlowField& field, double t, const RunState& run) {
+  for (std::size_t i = 0; i < setup.site.airways.size(); ++i) {
+    const Airway& airway = setup.site.airways[i];
+    const Side a = first_side(airway), b = second_side(airway);
+    if (!state.airway_on[i] || !a || !b || std::holds_alternative<Fan>(airway.kind)) continue;
+    if (!field.tight[a->value] || !field.tight[b->value]) continue;
+    constexpr double round_off = 1e-9;
+    if (std::abs(run.pressure[a->value] - run.pressure[b->value]) <= round_off) continue;
+    const std::string message = fmt::format(
+        "airway '{}' joins '{}' and '{}', two sealed vessels at different pressures; the program cannot follow the "
+        "rush "
+        "of gas between them. Join them before gas is released, or open one of them to a room first",
+        airway.id, setup.site.spaces[a->value].id, setup.site.spaces[b->value].id);
+    return fault_at(setup, t, message, true);
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::optional<SolveFault> vent_surplus(const RunSetup& setup, const SiteState& state, const FlowField& field, double t,
+                                       RunState& run, RunSignals& signals) {
+  const Surplus surplus = change_temperatures(setup, state, field, t, run, signals);
+  if (auto fault = joined_at_different_pressures(setup, state, field, t, run)) return fault;
+  if (!surplus.any) return std::nullopt;
+  const auto burst = burst_flows(setup.site, state, surplus.moles);
+  if (const auto* fault = std::get_if<FlowFault>(&burst)) return fault_at(setup, t, fault->message, !fault->numerical);
+  const Cells cells = make_cells(setup.site, state, std::get<FlowField>(burst), surplus.moles);
+  Segment segment{t, t, 1.0, cells, std::vector<double>(cells.count, 0.0), {}};
+  for (std::size_t i = 0; i < surplus.capacity.size(); ++i) {
+    segment.cells.capacity[i] = surplus.capacity[i] * run.pressure[i];
+  }
+  const std::vector<double> none(cells.count * setup.columns.count(), 0.0);
+  if (!advance_segment(setup, segment, none, run, signals)) {
+    return fault_at(setup, t, "the gas that bursts out of a space could not be followed", false);
+  }
+  signals.segments.notify(segment);
+  return std::nullopt;
+}
+
+}  // namespace leanside::transport

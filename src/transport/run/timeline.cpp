@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "transport/run/timeline.hpp"
+
+#include <algorithm>
+#include <cassert>
+
+namespace leanside::transport {
+
+double partial_pressure(const Site& site, double fraction, double over_ambient) {
+  return fraction * over_ambient * site.conditions.pressure;
+}
+
+GasIndex gas_of_spill(const Release& spill) { return spill.gas.shares.front().gas; }
+
+Timeline::Timeline(const RunSetup& setup, double horizon)
+    : setup_{setup}, horizon_{horizon}, breakpoints_{0.0, horizon} {
+  const auto add = [&](double t) {
+    if (t > 0.0 && t < horizon) breakpoints_.push_back(t);
+  };
+  for (const Event& event : setup.site.cases[setup.which.value].events) add(event.at);
+  setup.schedule.breakpoints(add);
+  std::sort(breakpoints_.begin(), breakpoints_.end());
+  breakpoints_.erase(std::unique(breakpoints_.begin(), breakpoints_.end()), breakpoints_.end());
+}
+
+Stretch Timeline::stretch(double from, const RunState& now) const {
+  assert(from < horizon_);
+  const Site& site = setup_.site;
+  Stretch result{from, *std::upper_bound(breakpoints_.begin(), breakpoints_.end(), from),
+                 state_at(site, setup_.which, from), setup_.schedule.varying_at(from, now.stock)};
+  // A varying release that no longer emits gives nothing: a spill that is dry.
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    if (rate_varies(site.releases[r])) result.state.release_rate[r] = 0.0;
+  }
+  for (const ReleaseIndex r : result.varying) {
+    const Release& release = site.releases[r.value];
+    double pressure = 0.0;
+    if (follows_vapour(release)) {
+      const double fraction = now.x(release.into, gas_of_spill(release).value);
+      pressure = partial_pressure(site, fraction, now.pressure[release.into.value]);
+    }
+    result.state.release_rate[r.value] = setup_.schedule.rate(r, from, pressure);
+  }
+  return result;
+}
+
+}  // namespace leanside::transport
