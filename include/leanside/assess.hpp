@@ -48,6 +48,15 @@ struct Exposure {
   std::optional<double> from = {};  ///< s, first instant at or above the IDLH
 };
 
+/// The worst of the course in time and the steady state, where that is reached.
+struct WorstOf {
+  double lfl_fraction = 0.0;
+  bool is_steady = false;                       ///< the steady state exceeds the course by more than round-off
+  MixtureState at_worst = MixtureState::clear;  ///< where `lfl_fraction` is largest
+  MixtureState state = MixtureState::clear;     ///< the most dangerous at any time: inside the range before too rich
+  double lowest_oxygen = 0.0, highest_oxygen = 0.0;  ///< mol/mol
+};
+
 struct SpaceResult {
   SustainedInstant sustained;
   Instant peak;  ///< worst instant within the horizon, by lfl_fraction
@@ -66,6 +75,7 @@ struct SpaceResult {
   std::optional<double> pressure_110;          ///< s, when it has gained 10 %
   std::optional<double> pressure_200;          ///< s, when it has reached twice ambient
   std::vector<Exposure> exposures;             ///< of each gas that has an IDLH, by GasIndex
+  WorstOf worst;
   std::vector<double> halfway;  ///< fractions at half the horizon, by GasIndex; empty where nothing was solved in time
 };
 
@@ -96,10 +106,34 @@ struct LayeredRoom {
 enum class Picture { only, mixed, layered };
 std::string_view word_of(Picture picture);
 
+/// What a reader should look at in the flows at the start of a case.
+struct FlowNotice {
+  enum class Kind {
+    against_name,    ///< air goes against what the id of the airway suggests: out through a "supply"
+    carries_nothing  ///< an open doorway between equally warm air, without any pressure across it
+  };
+  Kind kind = Kind::against_name;
+  AirwayIndex airway;
+  Side inside;        ///< for against_name: the side that is a space
+  bool into = false;  ///< for against_name: the air goes into `inside`
+  double flow = 0.0;  ///< for against_name: m3/s at the temperature of where it comes from
+};
+std::string_view word_of(FlowNotice::Kind kind);
+
+/// What the air does at the start of a case, after the events at time 0.
+struct AirAtStart {
+  std::vector<std::optional<double>> air_changes;  ///< 1/h, all that flows in over the volume; empty for a junction
+  /// Pa at the floor over the outside air at that height; empty where no pressures were solved or where they are known
+  /// but for a constant. Both by SpaceIndex.
+  std::vector<std::optional<double>> pressure_over_outside;
+  std::vector<FlowNotice> notices;  ///< by AirwayIndex
+};
+
 struct CaseResult {
   CaseIndex which;
   FlowField flows;                  ///< at time 0 after the events at 0
   std::vector<SpaceResult> spaces;  ///< by SpaceIndex
+  AirAtStart air;
   std::vector<AssumedLeak> leaks;
   std::vector<AirwayIndex> overflowing;
   std::vector<AirwayIndex> leaking;    ///< shut openings that leaked by assumption at some time

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "hazard/facts.hpp"
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
 #include "hazard/series_grid.hpp"
@@ -211,6 +212,14 @@ std::optional<SolveFault> look_past(const Site& site, const AssessOptions& optio
   return std::nullopt;
 }
 
+void find_facts(const Site& site, CaseResult& result) {
+  for (SpaceResult& space : result.spaces) space.worst = hazard::worst_of(space);
+  for (LayeredRoom& room : result.layered) {
+    for (SpaceResult* layer : {&room.lower, &room.upper}) layer->worst = hazard::worst_of(*layer);
+  }
+  result.air = hazard::air_at_start(site, result);
+}
+
 /// `asked` is the site as the user gave it, `site` the one with a picture chosen for every room.
 std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIndex which, const AssessOptions& options,
                                      Solved& out) {
@@ -228,6 +237,7 @@ std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIn
   if (fault) return fault;
   take_sustained(site, models, sustained, result);
   judge_layers(site, models, sustained, options, result);
+  find_facts(site, result);
   add_starved(result.starved, sustained.flows.starved);
   if ((fault = unsound(site, result))) return fault;
   const bool settled = options.sustained_only || hazard::is_settled(site, result);

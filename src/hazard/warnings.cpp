@@ -4,6 +4,7 @@
 #include <limits>
 #include <tuple>
 
+#include "hazard/facts.hpp"
 #include "hazard/judge.hpp"
 #include "hazard/watch.hpp"
 
@@ -110,14 +111,12 @@ bool is_near_stoichiometric(const Site& site, const Instant& at) {
 
 /// The warning about what may burn in a space, if there is one: the worst that holds.
 std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result) {
-  const Instant& peak = result.peak;
   const Instant* const sustained = result.sustained.reached ? &result.sustained.at : nullptr;
+  const WorstOf worst = worst_of(result);
   Warning warning;
-  // Where the sustained value is approached from below without end, the two are equal but for round-off.
-  warning.worst_is_sustained = sustained != nullptr && sustained->lfl_fraction > peak.lfl_fraction * (1.0 + 1e-9);
-  const Instant& worst = warning.worst_is_sustained ? *sustained : peak;
+  warning.worst_is_sustained = worst.is_steady;
   warning.lfl_fraction = worst.lfl_fraction;
-  warning.worst_state = worst.state;
+  warning.worst_state = worst.at_worst;
   if (result.flammable_from || result.range_ahead ||
       (sustained != nullptr && sustained->state == MixtureState::flammable)) {
     warning.severity = Severity::flammable;
@@ -127,7 +126,7 @@ std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result)
     warning.time = result.flammable_from;
     warning.flammable_time = result.flammable_time;
     warning.stoichiometric = first_stoichiometric(result);
-  } else if (too_rich_to_burn(worst.state)) {
+  } else if (too_rich_to_burn(worst.at_worst)) {
     warning.severity = Severity::rich;
     warning.time = first_passage(result, Threshold::lfl);
   } else if (reached(warning.lfl_fraction, site.criteria.warn_at)) {

@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "hazard/facts.hpp"
 #include "leanside/advanced/airflow.hpp"
 #include "leanside/assess.hpp"
 #include "report/words/words.hpp"
@@ -21,6 +22,7 @@ CaseResult flows_of(const Site& site) {
   EXPECT_TRUE(std::holds_alternative<FlowField>(balanced));
   CaseResult result;
   result.flows = std::move(std::get<FlowField>(balanced));
+  result.air = hazard::air_at_start(site, result);
   return result;
 }
 
@@ -45,7 +47,7 @@ TEST(AirChanges, CountWhatFlowsInWarmAsItIs) {
   build.fan("fan", room, store, 100.0 / 3600.0);
   build.relief("out", store, std::nullopt);
   build.relief("in", std::nullopt, room);
-  const auto rates = report::air_change_rates(build.site, flows_of(build.site));
+  const auto rates = flows_of(build.site).air.air_changes;
   EXPECT_NEAR(rates[room.value].value(), 2.5, 1e-12);
   EXPECT_NEAR(rates[store.value].value(), 1.1 * 10.0, 1e-10);  // the air swells as it warms
 }
@@ -56,7 +58,7 @@ TEST(AirChanges, AreNotKnownOfAJunctionAndNoneInATightVessel) {
   const auto vessel = build.vessel("vessel", 0.5);
   build.fan("in", std::nullopt, junction, 0.1);
   build.relief("out", junction, std::nullopt);
-  const auto rates = report::air_change_rates(build.site, flows_of(build.site));
+  const auto rates = flows_of(build.site).air.air_changes;
   EXPECT_FALSE(rates[junction.value]);
   EXPECT_EQ(rates[vessel.value].value(), 0.0);
 }
@@ -71,7 +73,7 @@ TEST(Pressures, AreGivenWhereTheyWereSolvedAndReachOutside) {
   build.site.airways.push_back(make("crack", Gap{room, std::nullopt, 0.01, 0.5, 0.0, {}}));
   build.site.airways.push_back(make("inner", Gap{alone, pair, 0.01, 0.5, 0.0, {}}));
   const auto result = flows_of(build.site);
-  const auto pressures = report::pressures_over_outside(build.site, result);
+  const auto pressures = result.air.pressure_over_outside;
   // Q = L sqrt(2 dp / rho) at any pressure where the exponent is 0.5.
   const double density = standard_atmosphere * molar_mass_of_air / (gas_constant * build.site.conditions.temperature);
   EXPECT_NEAR(pressures[room.value].value(), 0.5 * density * 25.0, 1e-6 * 0.5 * density * 25.0);
@@ -114,6 +116,37 @@ TEST(FlowSentences, TellOfADoorwayThatCarriesNothing) {
   build.site.spaces[room.value].temperature -= 1.0;
   std::get<Doorway>(build.site.airways[0].kind).open = 0.0;
   EXPECT_TRUE(report::flow_sentences(build.site, flows_of(build.site)).empty());
+}
+
+TEST(WorstOf, TakesTheSteadyStateOnlyBeyondRoundOff) {
+  SpaceResult space;
+  space.peak.lfl_fraction = 0.5;
+  space.peak.state = MixtureState::margin;
+  space.lowest_oxygen = space.highest_oxygen = 0.2095;
+  space.sustained.at.oxygen = 0.17;
+  space.sustained.at.lfl_fraction = 0.5 * (1.0 + 1e-12);
+  EXPECT_FALSE(hazard::worst_of(space).is_steady);
+  space.sustained.at.lfl_fraction = 3.0;
+  space.sustained.at.state = MixtureState::rich;
+  const WorstOf worst = hazard::worst_of(space);
+  EXPECT_TRUE(worst.is_steady);
+  EXPECT_EQ(worst.lfl_fraction, 3.0);
+  EXPECT_EQ(worst.state, MixtureState::rich);
+  EXPECT_EQ(worst.lowest_oxygen, 0.17);
+  space.sustained.reached = false;
+  EXPECT_EQ(hazard::worst_of(space).lfl_fraction, 0.5);
+  EXPECT_EQ(hazard::worst_of(space).lowest_oxygen, 0.2095);
+}
+
+TEST(WorstOf, NamesTheRangeBeforeARichMixture) {
+  SpaceResult space;
+  space.peak.lfl_fraction = 20.0;
+  space.peak.state = MixtureState::rich;
+  space.sustained.reached = false;
+  EXPECT_EQ(hazard::worst_of(space).state, MixtureState::rich);
+  space.flammable_from = 60.0;
+  EXPECT_EQ(hazard::worst_of(space).state, MixtureState::flammable);
+  EXPECT_EQ(hazard::worst_of(space).at_worst, MixtureState::rich);
 }
 
 }  // namespace

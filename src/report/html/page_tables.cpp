@@ -51,7 +51,7 @@ std::string airway_table(const Sources& from) {
   const Site& site = from.site;
   if (site.airways.empty() || from.assessment.cases.empty()) return {};
   const CaseResult& result = from.assessment.cases.front();
-  const AirAtStart air{site, result.which};
+  const VolumeFlows air{site, result.which};
   Table table;
   table.columns = {{"airway"}, {"kind"}, {"from"}, {"to"}, {"m3/h", true}, {"m3/h back", true}};
   for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {

@@ -55,6 +55,15 @@ void put_sustained(std::string& out, const Names& names, const SustainedInstant&
   for (const char* key : {"fraction", "oxygen", "lfl_fraction", "state"}) object.at(key) += "null";
 }
 
+void put_worst(std::string& out, const WorstOf& worst) {
+  JsonObject object{out};
+  object.put("lfl_fraction", worst.lfl_fraction);
+  object.at("is_steady") += worst.is_steady ? "true" : "false";
+  object.put_word("state", word_of(worst.state));
+  object.put("oxygen_lowest", worst.lowest_oxygen);
+  object.put("oxygen_highest", worst.highest_oxygen);
+}
+
 void put_crossings(std::string& out, const std::vector<Crossing>& crossings) {
   out += '[';
   for (std::size_t i = 0; i < crossings.size(); ++i) {
@@ -134,6 +143,7 @@ void put_space(std::string& out, const Names& names, SpaceIndex index, const Spa
   put_sustained(object.at("sustained"), names, space.sustained);
   put_instant(object.at("peak"), names, space.peak);
   put_instant(object.at("end"), names, space.end);
+  put_worst(object.at("worst"), space.worst);
   put_crossings(object.at("crossings"), space.crossings);
   object.put("flammable_s", space.flammable_time);
   object.put("flammable_from_s", space.flammable_from);
@@ -153,7 +163,7 @@ void put_space(std::string& out, const Names& names, SpaceIndex index, const Spa
 
 std::string side_id(const Site& site, Side side) { return side ? site.spaces[side->value].id : "outside"; }
 
-void put_airway(std::string& out, const Site& site, const AirAtStart& air, const Airway& airway,
+void put_airway(std::string& out, const Site& site, const VolumeFlows& air, const Airway& airway,
                 const AirwayFlow& flow) {
   JsonObject object{out};
   object.at("id") += dumped(airway.id);
@@ -165,14 +175,14 @@ void put_airway(std::string& out, const Site& site, const AirAtStart& air, const
 }
 
 /// Into the space where positive, at the temperature of where it comes from.
-Json leak_json(const Site& site, const AirAtStart& air, const AssumedLeak& leak) {
+Json leak_json(const Site& site, const VolumeFlows& air, const AssumedLeak& leak) {
   const Side from = leak.rate < 0.0 ? Side{leak.space} : leak.other;
   return {{"space", site.spaces[leak.space.value].id},
           {"other", side_id(site, leak.other)},
           {"flow_m3_s", air.volume_flow(leak.rate, from)}};
 }
 
-Json starved_json(const Site& site, const AirAtStart& air, const StarvedFan& fan) {
+Json starved_json(const Site& site, const VolumeFlows& air, const StarvedFan& fan) {
   const Airway& airway = site.airways[fan.fan.value];
   const double given = air.volume_flow(fan.given, first_side(airway));
   return {{"airway", airway.id},
@@ -185,9 +195,19 @@ Json starved_json(const Site& site, const AirAtStart& air, const StarvedFan& fan
           {"remedy", starved_help(site, fan)}};
 }
 
+Json flow_notice_json(const Site& site, const FlowNotice& notice) {
+  Json out{{"kind", word_of(notice.kind)}, {"airway", site.airways[notice.airway.value].id}};
+  if (notice.kind == FlowNotice::Kind::against_name) {
+    out["space"] = side_id(site, notice.inside);
+    out["direction"] = notice.into ? "into" : "out-of";
+    out["flow_m3_s"] = notice.flow;
+  }
+  return out;
+}
+
 void put_case(std::string& out, const Names& names, const CaseResult& result) {
   const Site& site = names.site;
-  const AirAtStart air{site, result.which};
+  const VolumeFlows air{site, result.which};
   const Case& which = site.cases[result.which.value];
   out += "{\"id\": " + dumped(which.id) + ", \"name\": " + dumped(which.name);
   out += ",\n    \"airways\": ";
@@ -199,8 +219,8 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
   }
   out += ",\n    \"spaces\": ";
   {
-    const auto rates = air_change_rates(site, result);
-    const auto pressures = pressures_over_outside(site, result);
+    const auto& rates = result.air.air_changes;
+    const auto& pressures = result.air.pressure_over_outside;
     JsonList list{out, "    "};
     for (std::size_t i = 0; i < result.spaces.size(); ++i) {
       put_space(list.next(), names, SpaceIndex{i}, result.spaces[i], {rates[i], pressures[i]},
@@ -228,6 +248,9 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
   out += ",\n    \"overflowing_airways\": " + dumped(overflowing);
   out += ",\n    \"leaking_openings\": " + dumped(leaking);
   out += ",\n    \"starved_fans\": " + dumped(starved);
+  Json notices = Json::array();
+  for (const FlowNotice& notice : result.air.notices) notices.push_back(flow_notice_json(site, notice));
+  out += ",\n    \"flow_notices\": " + dumped(notices);
   out += ",\n    \"balance\": " + dumped(balance_json(result.balance_error, names.in_time)) + "}";
 }
 

@@ -59,7 +59,7 @@ std::string title_words(const Site& site, const Way& way) {
 }
 
 std::vector<Way> ways_of(const Site& site, const CaseResult& result) {
-  const AirAtStart air{site, result.which};
+  const VolumeFlows air{site, result.which};
   std::vector<Way> out;
   for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {
     const Airway& airway = site.airways[i];
@@ -89,11 +89,6 @@ std::vector<Way> ways_of(const Site& site, const CaseResult& result) {
   return out;
 }
 
-/// The worst figure that a space was at or tends to.
-double worst_level(const SpaceResult& space) {
-  return std::max(space.peak.lfl_fraction, space.sustained.reached ? space.sustained.at.lfl_fraction : 0.0);
-}
-
 std::vector<std::string> lines_in_box(const Site& site, const CaseResult& result, SpaceIndex index) {
   const Space& space = site.spaces[index.value];
   std::vector<std::string> out{cut(label(site, index), letters_in_box - 2, true)};
@@ -101,8 +96,8 @@ std::vector<std::string> lines_in_box(const Site& site, const CaseResult& result
   if (space.volume > 0.0) kind += ", " + format_quantity(space.volume, "m3", 3);
   out.push_back(kind);
   const SpaceResult& found = result.spaces[index.value];
-  const std::string level = percent_of_limit(worst_level(found), site.criteria);
-  out.push_back(html::capitals(word_of(worst_state(found))) + ", " + level);
+  const std::string level = percent_of_limit(found.worst.lfl_fraction, site.criteria);
+  out.push_back(html::capitals(word_of(found.worst.state)) + ", " + level);
   std::size_t shown = 0, more = 0;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     const Release& release = site.releases[r];
@@ -130,7 +125,7 @@ std::vector<std::string> lines_in_box(const Site& site, const CaseResult& result
 std::string box(const Site& site, const CaseResult& result, SpaceIndex index, const Rect& rect,
                 const std::vector<std::string>& lines) {
   const Space& space = site.spaces[index.value];
-  const std::string_view state = word_of(worst_state(result.spaces[index.value]));
+  const std::string_view state = word_of(result.spaces[index.value].worst.state);
   const double corner = space.kind == SpaceKind::vessel ? 16.0 : space.kind == SpaceKind::cabinet ? 5.0 : 0.0;
   std::string out = fmt::format("<g class=\"box st-{}\"><title>{}: {}</title>", state, html::text(label(site, index)),
                                 html::text(lines[2]));

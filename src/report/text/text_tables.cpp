@@ -12,30 +12,11 @@ namespace leanside::report {
 namespace {
 
 /// From the worst to clear: what a row of the table says of a space.
-int badness(MixtureState state) {
-  switch (state) {
-    case MixtureState::flammable:
-      return 5;
-    case MixtureState::rich:
-      return 4;
-    case MixtureState::inerted:
-      return 3;
-    case MixtureState::margin:
-      return 2;
-    case MixtureState::note:
-      return 1;
-    case MixtureState::clear:
-      return 0;
-  }
-  return 5;
-}
-
 bool oxygen_out(const Site& site, const SpaceResult& result) {
   const auto outside = [&](double oxygen) {
     return oxygen < site.criteria.oxygen_low || oxygen > site.criteria.oxygen_high;
   };
-  return outside(result.lowest_oxygen) || outside(result.highest_oxygen) ||
-         (result.sustained.reached && outside(result.sustained.at.oxygen));
+  return outside(result.worst.lowest_oxygen) || outside(result.worst.highest_oxygen);
 }
 
 std::string time_in_range(const SpaceResult& result) {
@@ -67,7 +48,7 @@ struct Flows {
   double forward = 0.0, backward = 0.0;
 };
 
-Flows hourly_flows(const AirAtStart& air, const Airway& airway, const AirwayFlow& flow) {
+Flows hourly_flows(const VolumeFlows& air, const Airway& airway, const AirwayFlow& flow) {
   return {3600.0 * air.volume_flow(flow.forward, first_side(airway)),
           3600.0 * air.volume_flow(flow.backward, second_side(airway))};
 }
@@ -135,21 +116,8 @@ std::string help_cell(const Remedy& remedy) {
 
 }  // namespace
 
-MixtureState worst_state(const SpaceResult& result) {
-  MixtureState worst = result.flammable_from ? MixtureState::flammable : result.peak.state;
-  if (badness(result.end.state) > badness(worst)) worst = result.end.state;
-  if (result.sustained.reached && badness(result.sustained.at.state) > badness(worst))
-    worst = result.sustained.at.state;
-  return worst;
-}
-
 std::string oxygen_cell(const Site& site, const SpaceResult& result) {
-  double low = result.lowest_oxygen;
-  double high = result.highest_oxygen;
-  if (result.sustained.reached) {
-    low = std::min(low, result.sustained.at.oxygen);
-    high = std::max(high, result.sustained.at.oxygen);
-  }
+  const double low = result.worst.lowest_oxygen, high = result.worst.highest_oxygen;
   const bool too_high = high > site.criteria.oxygen_high;
   if (too_high && low < site.criteria.oxygen_low) {
     return percent_of_oxygen(low, site.criteria) + " to " + percent_of_oxygen(high, site.criteria);
@@ -181,16 +149,15 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
   out.table.columns = {{"space", false, true}, {"state", false},   {start_only ? "at start" : "peak", true},
                        {"when", true},         {"long run", true}, {"oxygen", true},
                        {"in range", true},     {"air /h", true}};
-  const auto air_changes = air_change_rates(site, result);
+  const auto& air_changes = result.air.air_changes;
   std::size_t left_out = 0;
   double largest = 0.0;
   for (std::size_t i = 0; i < result.spaces.size(); ++i) {
     const SpaceResult& space = result.spaces[i];
-    const MixtureState worst = worst_state(space);
+    const MixtureState worst = space.worst.state;
     if (brief && worst == MixtureState::clear && !oxygen_out(site, space)) {
       ++left_out;
-      largest = std::max(largest, space.peak.lfl_fraction);
-      if (space.sustained.reached) largest = std::max(largest, space.sustained.at.lfl_fraction);
+      largest = std::max(largest, space.worst.lfl_fraction);
       continue;
     }
     const bool any = space.peak.lfl_fraction > 0.0;
@@ -239,7 +206,7 @@ Table flow_table(const Site& site, const Assessment& assessment) {
   const bool pressures =
       std::any_of(flows.begin(), flows.end(), [](const AirwayFlow& flow) { return flow.pressure_difference; });
   if (pressures) table.columns.push_back({"pressure, Pa", true});
-  const AirAtStart air{site, assessment.cases.front().which};
+  const VolumeFlows air{site, assessment.cases.front().which};
   for (std::size_t i = 0; i < site.airways.size() && i < flows.size(); ++i) {
     const Airway& airway = site.airways[i];
     const Flows flow = hourly_flows(air, airway, flows[i]);
@@ -255,10 +222,10 @@ Table flow_table(const Site& site, const Assessment& assessment) {
 std::vector<std::string> flow_changes(const Site& site, const Assessment& assessment) {
   std::vector<std::string> out;
   const auto& base = assessment.cases.front().flows.airways;
-  const AirAtStart air_before{site, assessment.cases.front().which};
+  const VolumeFlows air_before{site, assessment.cases.front().which};
   for (std::size_t c = 1; c < assessment.cases.size(); ++c) {
     const CaseResult& result = assessment.cases[c];
-    const AirAtStart air{site, result.which};
+    const VolumeFlows air{site, result.which};
     std::string changes;
     for (std::size_t i = 0; i < base.size() && i < result.flows.airways.size(); ++i) {
       const Airway& airway = site.airways[i];

@@ -12,9 +12,6 @@
 
 namespace leanside::report {
 
-/// The worst that a space was or tends to.
-MixtureState worst_state(const SpaceResult& result);
-
 /// Lowest oxygen, or the highest where that is what left the criteria.
 std::string oxygen_cell(const Site& site, const SpaceResult& result);
 

@@ -43,15 +43,15 @@ std::string case_words(const Site& site, const std::vector<CaseIndex>& cases, st
 
 }  // namespace
 
-AirAtStart::AirAtStart(const Site& site, CaseIndex which)
+VolumeFlows::VolumeFlows(const Site& site, CaseIndex which)
     : conditions_{site.conditions}, temperature_{state_at(site, which, 0.0).temperature} {}
 
-double AirAtStart::volume_flow(double rate, Side from) const {
+double VolumeFlows::volume_flow(double rate, Side from) const {
   const double temperature = from ? temperature_[from->value] : conditions_.outside_temperature;
   return rate * gas_constant * temperature / conditions_.pressure;
 }
 
-std::string leak_sentence(const Site& site, const AirAtStart& air, const AssumedLeak& leak) {
+std::string leak_sentence(const Site& site, const VolumeFlows& air, const AssumedLeak& leak) {
   const std::string space = label(site, leak.space);
   const bool out = leak.rate < 0.0;
   const double flow = air.volume_flow(std::abs(leak.rate), out ? Side{leak.space} : leak.other);
@@ -99,7 +99,7 @@ std::vector<std::string> assumption_sentences(const Site& site, const Assessment
   for (const std::string& text : assessment.assumptions) out.push_back(plain_text(text));
   ByCase found;
   for (const CaseResult& result : assessment.cases) {
-    const AirAtStart air{site, result.which};
+    const VolumeFlows air{site, result.which};
     for (const AssumedLeak& leak : result.leaks) found.add(leak_sentence(site, air, leak), result.which);
     for (const AirwayIndex airway : result.leaking) found.add(leaking_sentence(site, airway), result.which);
     for (const AirwayIndex airway : result.overflowing) found.add(overflow_sentence(site, airway), result.which);

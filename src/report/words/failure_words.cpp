@@ -87,7 +87,7 @@ std::vector<std::string> failure_assumptions(const Site& site, std::span<const F
 
 /// What the answer with nothing failed rests on and nobody wrote down: leaks may be smaller than assumed.
 std::vector<std::string> assumed_leaks(const Site& site, const FailureStudy& study) {
-  const AirAtStart air{site, study.which};
+  const VolumeFlows air{site, study.which};
   std::vector<std::string> out;
   for (const AssumedLeak& leak : study.leaks) out.push_back(leak_sentence(site, air, leak));
   for (const AirwayIndex airway : study.leaking) out.push_back(leaking_sentence(site, airway));

@@ -13,9 +13,7 @@ std::string metres(double height) { return format_number(std::max(0.0, height), 
 
 /// Level and state of one layer at its worst.
 std::string worst_of_layer(const Site& site, const SpaceResult& layer) {
-  double worst = layer.peak.lfl_fraction;
-  if (layer.sustained.reached) worst = std::max(worst, layer.sustained.at.lfl_fraction);
-  return percent_of_limit(worst, site.criteria);
+  return percent_of_limit(layer.worst.lfl_fraction, site.criteria);
 }
 
 std::string of_room(const Site& site, const LayeredRoom& room) {

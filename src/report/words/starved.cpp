@@ -47,7 +47,7 @@ std::string case_words(const Site& site, const Found& found, std::size_t compute
 
 std::string what_of(const Site& site, const Found& found, std::size_t computed) {
   const StarvedFan& fan = *found.worst;
-  const AirAtStart air{site, found.worst_case};
+  const VolumeFlows air{site, found.worst_case};
   const Airway& airway = site.airways[fan.fan.value];
   const std::string name = "the fan " + plain_text(airway.id);
   const std::string given = hourly(air.volume_flow(fan.given, first_side(airway)));
@@ -75,7 +75,7 @@ std::string what_of(const Site& site, const Found& found, std::size_t computed) 
 
 std::string starved_help(const Site& site, const StarvedFan& fan) {
   const Airway& airway = site.airways[fan.fan.value];
-  const double flow = AirAtStart{site, CaseIndex{0}}.volume_flow(fan.given, first_side(airway));
+  const double flow = VolumeFlows{site, CaseIndex{0}}.volume_flow(fan.given, first_side(airway));
   return fmt::format("open {} {} of at least {} free area. If there is such an opening, add it to the file",
                      fan.inlet ? "an inlet into" : "an outlet from", label(site, fan.space),
                      area_words(free_area_for(flow)));

@@ -76,9 +76,9 @@ Site with_computed_time(const Site& site, const Assessment& assessment);
 double air_changes_an_hour(const Space& space, double flow);
 
 /// What turns molar flows of a case into volume flows: the temperatures at time 0 after the events at 0.
-class AirAtStart {
+class VolumeFlows {
  public:
-  AirAtStart(const Site& site, CaseIndex which);
+  VolumeFlows(const Site& site, CaseIndex which);
   /// Volume flow, m3/s, of `rate` mol/s at the temperature of the side that it comes from.
   double volume_flow(double rate, Side from) const;
 
@@ -86,14 +86,6 @@ class AirAtStart {
   const Conditions& conditions_;
   std::vector<double> temperature_;  ///< K, by SpaceIndex
 };
-
-/// Air changes an hour of every space at the start of a case: how many times its volume flows in, from outside and from
-/// other spaces. Empty for a junction.
-std::vector<std::optional<double>> air_change_rates(const Site& site, const CaseResult& result);
-
-/// Pa at the floor of every space over the air outside at that height, at the start of a case; empty where no pressures
-/// were solved or where they are known but for a constant.
-std::vector<std::optional<double>> pressures_over_outside(const Site& site, const CaseResult& result);
 
 /// What a reader should look at in the flows at the start of a case: doorways that carry nothing, air that goes against
 /// what the name of an airway suggests.
@@ -107,7 +99,7 @@ std::string height_words(const Site& site, SpaceIndex space, const HeightRange& 
 std::vector<std::string> layer_sentences(const Site& site, const CaseResult& result);
 
 /// "assumed: 12 m3/h leaks out of store to outside, because ..."
-std::string leak_sentence(const Site& site, const AirAtStart& air, const AssumedLeak& leak);
+std::string leak_sentence(const Site& site, const VolumeFlows& air, const AssumedLeak& leak);
 std::string leaking_sentence(const Site& site, AirwayIndex airway);
 std::string overflow_sentence(const Site& site, AirwayIndex airway);
 std::string off_curve_sentence(const Site& site, AirwayIndex airway);

@@ -108,18 +108,9 @@ Figures figures_of(const Site& site, const Assessment& assessment, const CaseRes
   const SpaceResult& r = result.spaces[space.value];
   Figures out;
   out.reached = r.sustained.reached;
-  out.lfl = r.peak.lfl_fraction;
-  MixtureState worst = r.peak.state;
-  double lowest = r.lowest_oxygen, highest = r.highest_oxygen;
-  if (r.sustained.reached) {
-    if (r.sustained.at.lfl_fraction > out.lfl) {
-      out.lfl = r.sustained.at.lfl_fraction;
-      worst = r.sustained.at.state;
-    }
-    lowest = std::min(lowest, r.sustained.at.oxygen);
-    highest = std::max(highest, r.sustained.at.oxygen);
-  }
-  out.too_rich = worst == MixtureState::rich || worst == MixtureState::inerted;
+  out.lfl = r.worst.lfl_fraction;
+  const double lowest = r.worst.lowest_oxygen, highest = r.worst.highest_oxygen;
+  out.too_rich = r.worst.at_worst == MixtureState::rich || r.worst.at_worst == MixtureState::inerted;
   if (const Warning* w = fuel_warning(assessment.warnings, result.which, space)) {
     out.severity = static_cast<int>(w->severity);
   }

@@ -33,7 +33,8 @@ Constraint of_warning(const Site& site, const Warning& warning, const SpaceResul
 /// How near a space comes to the margin of its fuel, and to the nearer end of the criteria of oxygen.
 std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex index, const SpaceResult& space) {
   const Criteria& criteria = site.criteria;
-  Constraint fuel{which, index, Severity::margin, space.peak.lfl_fraction};
+  Constraint fuel{which, index, Severity::margin, space.worst.lfl_fraction};
+  fuel.is_sustained = space.worst.is_steady;
   Constraint oxygen{which, index, Severity::oxygen, space.peak.lfl_fraction};
   const double air = site.conditions.oxygen_in_air;
   const auto part = [&](double value) {
@@ -49,13 +50,7 @@ std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex i
   oxygen.closeness = 0.0;
   take(space.lowest_oxygen, false);
   take(space.highest_oxygen, false);
-  if (space.sustained.reached) {
-    take(space.sustained.at.oxygen, true);
-    if (space.sustained.at.lfl_fraction > fuel.lfl_fraction) {
-      fuel.lfl_fraction = space.sustained.at.lfl_fraction;
-      fuel.is_sustained = true;
-    }
-  }
+  if (space.sustained.reached) take(space.sustained.at.oxygen, true);
   fuel.closeness = fuel.lfl_fraction / criteria.warn_at;
   return {fuel, oxygen};
 }
