@@ -9,6 +9,10 @@ namespace {
 
 constexpr double round_off = 1e-12;
 
+/// How far from a passage of a limit, in lengths of a piece, the range is looked at too. More than the error of the
+/// passage.
+constexpr double beside = 1e-9;
+
 }  // namespace
 
 bool reached(double value, double level) { return value >= level * (1.0 - round_off); }
@@ -195,7 +199,11 @@ void Watch::follow_range(SpaceWatch& watch, const DensePiece& piece, const Mixtu
   for (int k = 0; k <= looks; ++k) places.push_back(static_cast<double>(k) / looks);
   const double level = level_of(static_cast<std::size_t>(Threshold::lfl));
   for (const Polynomial* p : {&lower, &upper}) {
-    passages(*p, level, [&](double s, bool) { places.push_back(s); });
+    // A mixture that only cuts a corner of the range is inside next to the passage and nowhere else that is looked at.
+    // At the passage itself the last digit would decide.
+    passages(*p, level, [&](double s, bool) {
+      places.insert(places.end(), {std::max(0.0, s - beside), s, std::min(1.0, s + beside)});
+    });
   }
   places.push_back(largest(lower).s);
   std::sort(places.begin(), places.end());
