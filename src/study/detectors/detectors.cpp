@@ -194,63 +194,86 @@ DetectorChoice choose_detectors(const Times& time, std::size_t count, double hor
   return out;
 }
 
-std::variant<DetectorPlan, SolveFault> place_detectors(const Site& site, const DetectorOptions& options) {
-  DetectorPlan plan;
-  plan.alarm = options.alarm;
-  plan.horizon = site.criteria.horizon;
-  plan.candidates = options.candidates;
-  if (plan.candidates.empty()) {
-    for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-      const SpaceKind kind = site.spaces[i].kind;
-      if (kind == SpaceKind::room || kind == SpaceKind::cabinet) plan.candidates.push_back(SpaceIndex{i});
+namespace {
+
+/// Where a detector may hang: what the options name, else every room and cabinet.
+std::vector<SpaceIndex> candidates_of(const Site& site, const DetectorOptions& options) {
+  std::vector<SpaceIndex> out = options.candidates;
+  if (!out.empty()) return out;
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const SpaceKind kind = site.spaces[i].kind;
+    if (kind == SpaceKind::room || kind == SpaceKind::cabinet) out.push_back(SpaceIndex{i});
+  }
+  return out;
+}
+
+/// Adds the releases of one case to the plan, each with the times at which its gas comes to the alarm.
+std::optional<SolveFault> add_scenarios(const Site& site, CaseIndex which, DetectorPlan& plan) {
+  std::vector<std::vector<double>> first;
+  if (auto fault = Alarms{site, which, plan.alarm}.find(first)) return fault;
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    if (!burns(site, site.releases[r])) continue;
+    const auto spans = emission(site.releases[r], ReleaseIndex{r}, site.cases[which.value].events);
+    if (spans.empty() || spans.front().begin >= plan.horizon) continue;
+    std::vector<double> row;
+    for (const SpaceIndex space : plan.candidates) {
+      const double t = first[r][space.value] - spans.front().begin;
+      row.push_back(t <= plan.horizon ? std::max(0.0, t) : never);
+    }
+    const GasScenario scenario{which, ReleaseIndex{r}};
+    if (std::all_of(row.begin(), row.end(), [](double t) { return t == never; })) {
+      plan.silent.push_back(scenario);
+      continue;
+    }
+    plan.scenarios.push_back(scenario);
+    plan.time.push_back(std::move(row));
+  }
+  return std::nullopt;
+}
+
+/// The detector at candidate `c`: how high it hangs depends on the gases that reach it.
+DetectorPlace place_at(const Site& site, const DetectorPlan& plan, std::size_t c) {
+  DetectorPlace place{plan.candidates[c], {}, {}};
+  for (std::size_t s = 0; s < plan.scenarios.size(); ++s) {
+    if (plan.time[s][c] == never) continue;
+    const Mounting m = mounting_for(site, site.releases[plan.scenarios[s].release.value]);
+    if (std::find(place.mountings.begin(), place.mountings.end(), m) == place.mountings.end()) {
+      place.mountings.push_back(m);
     }
   }
-  for (std::size_t c = 0; c < site.cases.size(); ++c) {
-    std::vector<std::vector<double>> first;
-    if (auto fault = Alarms{site, CaseIndex{c}, options.alarm}.find(first)) return std::move(*fault);
-    for (std::size_t r = 0; r < site.releases.size(); ++r) {
-      if (!burns(site, site.releases[r])) continue;
-      const auto spans = emission(site.releases[r], ReleaseIndex{r}, site.cases[c].events);
-      if (spans.empty() || spans.front().begin >= plan.horizon) continue;
-      std::vector<double> row;
-      for (const SpaceIndex space : plan.candidates) {
-        const double t = first[r][space.value] - spans.front().begin;
-        row.push_back(t <= plan.horizon ? std::max(0.0, t) : never);
-      }
-      const GasScenario scenario{CaseIndex{c}, ReleaseIndex{r}};
-      if (std::all_of(row.begin(), row.end(), [](double t) { return t == never; })) {
-        plan.silent.push_back(scenario);
-        continue;
-      }
-      plan.scenarios.push_back(scenario);
-      plan.time.push_back(std::move(row));
-    }
-  }
-  const DetectorChoice choice = choose_detectors(plan.time, options.count, plan.horizon);
-  plan.mean_time = choice.mean_time;
-  plan.exact = choice.exact;
-  plan.bound = choice.bound;
-  for (const std::size_t c : choice.chosen) {
-    DetectorPlace place{plan.candidates[c], {}, {}};
-    for (std::size_t s = 0; s < plan.scenarios.size(); ++s) {
-      if (plan.time[s][c] == never) continue;
-      const Mounting m = mounting_for(site, site.releases[plan.scenarios[s].release.value]);
-      if (std::find(place.mountings.begin(), place.mountings.end(), m) == place.mountings.end()) {
-        place.mountings.push_back(m);
-      }
-    }
-    plan.places.push_back(std::move(place));
-  }
+  return place;
+}
+
+/// Which of the chosen detectors sees each scenario first, and when.
+void find_first_alarms(const std::vector<std::size_t>& chosen, DetectorPlan& plan) {
   for (std::size_t s = 0; s < plan.scenarios.size(); ++s) {
     std::size_t by = 0;
     double soonest = never;
-    for (std::size_t k = 0; k < choice.chosen.size(); ++k) {
-      const double t = plan.time[s][choice.chosen[k]];
+    for (std::size_t k = 0; k < chosen.size(); ++k) {
+      const double t = plan.time[s][chosen[k]];
       if (t < soonest) soonest = t, by = k;
     }
     plan.seen.push_back(soonest == never ? std::nullopt : std::optional(soonest));
     if (soonest != never) plan.places[by].first.push_back(s);
   }
+}
+
+}  // namespace
+
+std::variant<DetectorPlan, SolveFault> place_detectors(const Site& site, const DetectorOptions& options) {
+  DetectorPlan plan;
+  plan.alarm = options.alarm;
+  plan.horizon = site.criteria.horizon;
+  plan.candidates = candidates_of(site, options);
+  for (std::size_t c = 0; c < site.cases.size(); ++c) {
+    if (auto fault = add_scenarios(site, CaseIndex{c}, plan)) return std::move(*fault);
+  }
+  const DetectorChoice choice = choose_detectors(plan.time, options.count, plan.horizon);
+  plan.mean_time = choice.mean_time;
+  plan.exact = choice.exact;
+  plan.bound = choice.bound;
+  for (const std::size_t c : choice.chosen) plan.places.push_back(place_at(site, plan, c));
+  find_first_alarms(choice.chosen, plan);
   plan.assumptions = site.assumptions;
   if (has_layers(site)) {
     plan.assumptions.emplace_back("in a layered room a detector hangs in the layer that the gas gathers in");
