@@ -79,7 +79,22 @@ class Fitter {
   double fastest_fall(std::size_t i) const;
   std::optional<Diagnostics> fit_several();
 
-  /// Values with intervals from the curvature of the sum of squares.
+  /// How far the values can be trusted, from the curvature of the sum of squares.
+  struct Uncertainty {
+    double variance = 0.0;        ///< of a weighted reading
+    double half = 0.0;            ///< standard errors in half an interval
+    std::size_t free_count = 0;   ///< unknowns that are not at their bound
+    std::vector<std::size_t> at;  ///< place of each unknown among the free ones; unknowns(): it is at its bound
+    std::vector<double> inverse;  ///< of the normal matrix of the free ones, per scaled unknown
+  };
+  std::variant<Uncertainty, Diagnostics> uncertainty_of(const std::vector<double>& p) const;
+  /// Flows and the factor that each is counted with.
+  using Terms = std::vector<std::pair<std::size_t, double>>;
+  /// A sum of flows, with its interval.
+  Estimate estimate(const std::vector<double>& p, const Uncertainty& how, const Terms& terms) const;
+  void report_space(const std::vector<double>& p, const Uncertainty& how, std::size_t i);
+  void report_doubts();
+  /// Fills the result with values and intervals.
   std::optional<Diagnostics> report(const std::vector<double>& p);
   void assume();
 

@@ -11,6 +11,12 @@
 #include "study/tracer/tracer_fitter.hpp"
 
 namespace leanside::study {
+namespace {
+
+/// A flow or concentration that is less than this share of its scale is none.
+constexpr double nothing = 1e-6;
+
+}  // namespace
 
 double Fitter::leaving_outside(const std::vector<double>& p, std::size_t i) const {
   double sum = 0.0;
@@ -191,12 +197,11 @@ std::optional<Diagnostics> Fitter::fit_several() {
   return report(best);
 }
 
-std::optional<Diagnostics> Fitter::report(const std::vector<double>& p) {
-  const std::vector<double> r = deviations(p);
-  const std::vector<double> j = jacobian(p);
+std::variant<Fitter::Uncertainty, Diagnostics> Fitter::uncertainty_of(const std::vector<double>& p) const {
+  Uncertainty out;
+  const std::vector<double> r = deviations(p), j = jacobian(p);
   const std::size_t n = p.size(), rows = r.size();
   std::vector<std::size_t> free;
-  constexpr double nothing = 1e-6;
   for (std::size_t k = 0; k < n; ++k) {
     if (p[k] > nothing * scale_of(k)) free.push_back(k);
   }
@@ -205,59 +210,65 @@ std::optional<Diagnostics> Fitter::report(const std::vector<double>& p) {
                                     readings_.size(), free.size()));
   }
   const double freedom = static_cast<double>(readings_.size() - free.size());
-  const double variance =
-      sum_of_squares({r.begin(), r.begin() + static_cast<std::ptrdiff_t>(readings_.size())}) / freedom;
-  out_.scatter = std::sqrt(variance);
+  out.variance = sum_of_squares({r.begin(), r.begin() + static_cast<std::ptrdiff_t>(readings_.size())}) / freedom;
   const std::size_t f = free.size();
-  std::vector<double> normal(f * f, 0.0), inverse(f * f, 0.0), scale(f, 1e-300);
+  std::vector<double> normal(f * f, 0.0), scale(f, 1e-300);
+  out.inverse.assign(f * f, 0.0);
   for (std::size_t a = 0; a < f; ++a) {
-    inverse[a * f + a] = 1.0;
+    out.inverse[a * f + a] = 1.0;
     for (std::size_t b = 0; b < f; ++b) {
-      for (std::size_t q = 0; q < readings_.size(); ++q)
-        normal[b * f + a] += j[free[a] * rows + q] * j[free[b] * rows + q];
+      double& sum = normal[b * f + a];
+      for (std::size_t q = 0; q < readings_.size(); ++q) sum += j[free[a] * rows + q] * j[free[b] * rows + q];
     }
   }
   for (std::size_t a = 0; a < f; ++a) {
     for (std::size_t b = 0; b < f; ++b) scale[a] = std::max(scale[a], std::abs(normal[b * f + a]));
   }
-  if (!linalg::solve_dense(normal, f, inverse, f, scale, 1e-11)) {
+  if (!linalg::solve_dense(normal, f, out.inverse, f, scale, 1e-11)) {
     return tracer_fault(
         "the readings do not tell the flows apart: let the tracer into one space only, so that the others take it "
         "up from there, and read until it has fallen in all of them");
   }
-  std::vector<std::size_t> at(n, n);
-  for (std::size_t a = 0; a < f; ++a) at[free[a]] = a;
-  const double half = student_half(freedom);
-  /// Estimate of a sum of flows with these signs.
-  const auto estimate = [&](const std::vector<std::pair<std::size_t, double>>& terms) {
-    double value = 0.0, square = 0.0;
-    for (const auto& [a, x] : terms) {
-      value += x * p[a];
-      for (const auto& [b, y] : terms) {
-        if (at[a] < n && at[b] < n) square += x * y * inverse[at[b] * f + at[a]];
-      }
+  out.free_count = f;
+  out.at.assign(n, n);
+  for (std::size_t a = 0; a < f; ++a) out.at[free[a]] = a;
+  out.half = student_half(freedom);
+  return out;
+}
+
+Estimate Fitter::estimate(const std::vector<double>& p, const Uncertainty& how, const Terms& terms) const {
+  const std::size_t n = p.size();
+  double value = 0.0, square = 0.0;
+  for (const auto& [a, x] : terms) {
+    value += x * p[a];
+    for (const auto& [b, y] : terms) {
+      if (how.at[a] < n && how.at[b] < n) square += x * y * how.inverse[how.at[b] * how.free_count + how.at[a]];
     }
-    const double reach = half * std::sqrt(std::max(0.0, square) * variance) * flow_scale_;
-    return Estimate{value, std::max(0.0, value - reach), value + reach};
-  };
-  for (std::size_t i = 0; i < m_; ++i) {
-    const Estimate fresh = estimate({{place(i, i), 1.0}});
-    const double v = volume(i);
-    out_.spaces.push_back(
-        {data_.spaces[i], {fresh.value / v, fresh.low / v, fresh.high / v}, fresh, p[flows_count() + i]});
-    const auto put = [&](const Side& from, const Side& to, const Estimate& flow) {
-      if (flow.value > nothing * flow_scale_) out_.flows.push_back({from, to, flow});
-    };
-    put(std::nullopt, data_.spaces[i], fresh);
-    std::vector<std::pair<std::size_t, double>> leaving;
-    for (std::size_t k = 0; k < m_; ++k) leaving.push_back({place(k, i), 1.0});
-    for (std::size_t k = 0; k < m_; ++k) {
-      if (k == i) continue;
-      put(data_.spaces[k], data_.spaces[i], estimate({{place(k, i), 1.0}}));
-      leaving.push_back({place(i, k), -1.0});
-    }
-    put(data_.spaces[i], std::nullopt, estimate(leaving));
   }
+  const double reach = how.half * std::sqrt(std::max(0.0, square) * how.variance) * flow_scale_;
+  return Estimate{value, std::max(0.0, value - reach), value + reach};
+}
+
+void Fitter::report_space(const std::vector<double>& p, const Uncertainty& how, std::size_t i) {
+  const Estimate fresh = estimate(p, how, {{place(i, i), 1.0}});
+  const double v = volume(i);
+  out_.spaces.push_back(
+      {data_.spaces[i], {fresh.value / v, fresh.low / v, fresh.high / v}, fresh, p[flows_count() + i]});
+  const auto put = [&](const Side& from, const Side& to, const Estimate& flow) {
+    if (flow.value > nothing * flow_scale_) out_.flows.push_back({from, to, flow});
+  };
+  put(std::nullopt, data_.spaces[i], fresh);
+  Terms leaving;
+  for (std::size_t k = 0; k < m_; ++k) leaving.push_back({place(k, i), 1.0});
+  for (std::size_t k = 0; k < m_; ++k) {
+    if (k == i) continue;
+    put(data_.spaces[k], data_.spaces[i], estimate(p, how, {{place(k, i), 1.0}}));
+    leaving.push_back({place(i, k), -1.0});
+  }
+  put(data_.spaces[i], std::nullopt, estimate(p, how, leaving));
+}
+
+void Fitter::report_doubts() {
   double first = 0.0, last = 0.0;
   for (std::size_t i = 0; i < m_; ++i) {
     first += volume(i) * ends_of(i).first;
@@ -276,6 +287,15 @@ std::optional<Diagnostics> Fitter::report(const std::vector<double>& p) {
       break;
     }
   }
+}
+
+std::optional<Diagnostics> Fitter::report(const std::vector<double>& p) {
+  const auto found = uncertainty_of(p);
+  if (const auto* fault = std::get_if<Diagnostics>(&found)) return *fault;
+  const auto& how = std::get<Uncertainty>(found);
+  out_.scatter = std::sqrt(how.variance);
+  for (std::size_t i = 0; i < m_; ++i) report_space(p, how, i);
+  report_doubts();
   return {};
 }
 
