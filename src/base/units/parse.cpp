@@ -70,9 +70,10 @@ QuantityFault fault(std::string_view text, std::string_view what, std::span<cons
   return {fmt::format("found {}{}; {}", quoted(text), what, expectation(allowed))};
 }
 
-/// "8 ft 2 in": two quantities of one dimension; the fault offers their sum in the first unit. Empty where `text` is
-/// none.
-std::optional<QuantityFault> two_quantities(std::string_view text, std::string_view unit) {
+/// "8 ft 2 in": two quantities; the fault offers their sum in the first unit where that can be meant. Empty where
+/// `text` is none.
+std::optional<QuantityFault> two_quantities(std::string_view text, std::string_view unit,
+                                            std::span<const Dimension> allowed) {
   constexpr std::size_t longest = 40;  // nobody means more, and each further quantity is a call deeper
   if (unit.size() > longest) return std::nullopt;
   for (std::size_t at = unit.find(' '); at != std::string_view::npos; at = unit.find(' ', at + 1)) {
@@ -81,11 +82,12 @@ std::optional<QuantityFault> two_quantities(std::string_view text, std::string_v
     const auto first = parse_quantity(head), second = parse_quantity(unit.substr(at + 1));
     const auto* a = std::get_if<Quantity>(&first);
     const auto* b = std::get_if<Quantity>(&second);
-    if (!a || !b || a->dimension != b->dimension || a->dimension == Dimension::temperature || a->gauge || b->gauge) {
-      return std::nullopt;
-    }
     const auto* of_first = find_unit(without_spaces(unit.substr(0, at)));
-    if (!of_first) return std::nullopt;
+    if (!a || !b || !of_first || b->dimension == Dimension::per_time) return std::nullopt;  // "5 m 3/h" is m3/h
+    const bool adds_up =
+        a->dimension == b->dimension && a->dimension != Dimension::temperature && !a->gauge && !b->gauge;
+    const bool fits = allowed.empty() || std::ranges::find(allowed, a->dimension) != allowed.end();
+    if (!adds_up || !fits) return fault(text, ", which is two quantities", allowed);
     return QuantityFault{fmt::format("found {}, which is two quantities; expected one number with one unit: \"{}\"",
                                      quoted(text), format_quantity(a->si + b->si, of_first->symbol, 4))};
   }
@@ -125,7 +127,7 @@ std::optional<QuantityFault> standard_flow(std::string_view text, std::string_vi
 
 /// `text` is a number and `unit`, which is no unit of ours.
 QuantityFault unknown_unit(std::string_view text, std::string_view unit, std::span<const Dimension> allowed) {
-  if (auto two = two_quantities(text, unit)) return *two;
+  if (auto two = two_quantities(text, unit, allowed)) return *two;
   if (auto counted = standard_flow(text, unit)) return *counted;
   if (unit.size() > 1 && (unit[0] == ',' || unit[0] == '_' || unit[0] == '\'') && is_digit(unit[1])) {
     return fault(text, ", with a mark inside the number (write 0.5 with a point, and 1500 without any mark)", allowed);
