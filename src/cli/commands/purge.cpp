@@ -72,10 +72,6 @@ Result<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubjec
   PurgeQuestion question;
   Reader reader{question.ambient};
   question.margin = options.margin;
-  if (!(options.margin >= least_margin && options.margin <= most_margin)) {
-    reader.refuse("--margin", fmt::format("{} is out of bounds; expected a share from {} to {}", options.margin,
-                                          least_margin, most_margin));
-  }
   question.volume = reader.take("--volume", options.volume, Dimension::volume, volumes).value_or(question.volume);
   question.flow = reader.take("--flow", options.flow, Dimension::volume_flow, flows);
   question.high = reader.take("--pressure", options.pressure, Dimension::pressure, high_pressures);
@@ -123,22 +119,27 @@ Result<ExitCode> run(const PurgeOptions& options) {
 
 Runner add_purge(Program& program) {
   const auto options = std::make_shared<PurgeOptions>();
-  Command& command =
-      program.add_subcommand("purge", "How much nitrogen keeps a vessel out of the range, into and out of service");
+  Command& command = program.add_subcommand(
+      "purge", "How much nitrogen keeps a vessel out of the flammable range, into and out of service?");
   command.add_option("GAS", options->gas, "The substance or mixture, such as hydrogen or natural-gas")->required();
-  command.add_option("--volume", options->volume, "Of the vessel, such as \"200 L\"")->required()->type_name("VOLUME");
-  command.add_option("--flow", options->flow, "Of the purge gas when it sweeps through")->type_name("FLOW");
-  command.add_option("--pressure", options->pressure, "Cycles up to this pressure and back")->type_name("PRESSURE");
-  command.add_option("--vacuum", options->vacuum, "Cycles down to this absolute pressure and back")
+  command.add_option("--volume", options->volume, "Volume of the vessel, such as \"200 L\"")
+      ->required()
+      ->type_name("VOLUME");
+  command.add_option("--flow", options->flow, "Flow of the purge gas that sweeps through, such as \"20 L/min\"")
+      ->type_name("FLOW");
+  command.add_option("--pressure", options->pressure, "Add a plan of cycles up to this pressure and back")
+      ->type_name("PRESSURE");
+  command.add_option("--vacuum", options->vacuum, "Add a plan of cycles down to this absolute pressure and back")
       ->type_name("PRESSURE");
   command.add_option("--oxygen-in-gas", options->impurity, "Oxygen in the purge gas, such as \"100 ppm\"")
       ->type_name("FRACTION");
-  command.add_option("--temperature", options->temperature, "Of the vessel; 20 degC where it is left out")
+  command.add_option("--temperature", options->temperature, "Temperature of the vessel; 20 degC without it")
       ->type_name("TEMPERATURE");
-  command.add_option("--margin", options->margin, "Share of the target that is purged to, from 0.05 to 1")
+  command.add_option("--margin", options->margin, "Purge to this share of the target, from 0.05 to 1")
+      ->between(least_margin, most_margin)
       ->capture_default_str();
   add_common_options(command, options->common, {{"text", "json"}});
-  command.footer(exit_codes("0 both ways are safe with this gas, 1 no purging with this gas makes one of them safe"));
+  command.footer(exit_codes("0 there is a plan for both ways, 1 there is none for at least one"));
   return [options] { return run(*options); };
 }
 

@@ -37,15 +37,17 @@ CLI::Option& add_to(CLI::App& app, const Option& option) {
 /// What is wrong with a text that has to be a number of these bounds; empty: nothing. Unlike the conversion of CLI11 it
 /// refuses "nan" and does not turn numbers that are too large into the largest one.
 template <class Number>
-std::string number_fault(const std::string& text, Number least, Number most, const char* what) {
+std::string number_fault(const std::string& text, Number least, Number most, const char* what, bool names_bounds) {
   Number value{};
   const char* const end = text.data() + text.size();
   const auto [stop, status] = std::from_chars(text.data(), end, value);
   if (status == std::errc{} && stop == end && value >= least && value <= most) return {};
+  if (!names_bounds) return fmt::format("found '{}'; expected {}", text, what);
   return fmt::format("found '{}'; expected {} from {} to {}", text, what, least, most);
 }
 
-/// The bounds of an option as numbers of the type of its target.
+/// The bounds of an option as numbers of the type of its target. The error does not name the largest double, which
+/// helps nobody.
 template <class Number>
 void limit_number(CLI::Option& parsed, const Option& option, const char* what) {
   Number least = std::numeric_limits<Number>::lowest(), most = std::numeric_limits<Number>::max();
@@ -53,11 +55,21 @@ void limit_number(CLI::Option& parsed, const Option& option, const char* what) {
     least = static_cast<Number>(option.bounds->first);
     most = static_cast<Number>(option.bounds->second);
   }
-  parsed.check([=](const std::string& text) { return number_fault(text, least, most, what); });
+  const bool names_bounds = option.bounds || std::is_integral_v<Number>;
+  parsed.check([=](const std::string& text) { return number_fault(text, least, most, what, names_bounds); });
+}
+
+/// What is wrong with a text that has to be one of `choices`; empty: nothing.
+std::string choice_fault(const std::string& text, const std::vector<std::string>& choices) {
+  if (std::find(choices.begin(), choices.end(), text) != choices.end()) return {};
+  return fmt::format("found '{}'; expected one of {}", text, fmt::join(choices, ", "));
 }
 
 void limit(CLI::Option& parsed, const Option& option) {
-  if (!option.choices.empty()) parsed.check(CLI::IsMember(option.choices));
+  if (!option.choices.empty()) {
+    parsed.check(CLI::Validator{[choices = option.choices](std::string& text) { return choice_fault(text, choices); },
+                                "{" + fmt::format("{}", fmt::join(option.choices, ",")) + "}"});
+  }
   std::visit(
       [&](auto* target) {
         using T = std::remove_pointer_t<decltype(target)>;
@@ -77,7 +89,7 @@ void fill(CLI::App& app, const Command& command) {
     parsed[&option] = &here;
     here.required(option.is_required);
     limit(here, option);
-    if (!option.is_positional() && !option.is_flag()) here.type_name(option.value);
+    if (!option.is_flag()) here.type_name(option.is_positional() ? "" : option.value);
     here.default_str(option.usual);
     if (option.excluded != nullptr) here.excludes(parsed.at(option.excluded));
     if (option.needed != nullptr) here.needs(parsed.at(option.needed));
@@ -85,22 +97,6 @@ void fill(CLI::App& app, const Command& command) {
   app.set_version_flag("--version", version_text(), "Show the version and leave");
   app.footer(command.closing);
   if (command.hidden) app.group("");
-}
-
-/// " ('--fromat': did you mean '--format'?)" for the first word that is neither an option nor a command; empty where
-/// none is near.
-std::string nearest_words(const Program& program, const Command* command, const std::vector<std::string>& words) {
-  std::vector<std::string> known;
-  for (const Command& each : program.shown()) known.push_back(each.name);
-  if (command != nullptr) {
-    for (const Option& option : command->named_options()) known.push_back(option.long_name);
-  }
-  for (const std::string& word : words) {
-    if (std::find(known.begin(), known.end(), word) != known.end()) continue;
-    const std::string near = nearest_name(word, known);
-    if (!near.empty()) return fmt::format(" ('{}': did you mean '{}'?)", word, near);
-  }
-  return {};
 }
 
 const Command* command_named(const Program& program, const CLI::App& app) {
@@ -112,17 +108,46 @@ const Command* command_named(const Program& program, const CLI::App& app) {
   return nullptr;
 }
 
+std::string did_you_mean(const std::string& word, const std::vector<std::string>& known) {
+  const std::string near = nearest_name(word, known);
+  return near.empty() ? std::string{} : fmt::format("; did you mean '{}'?", near);
+}
+
+/// Where no command was recognised.
+std::string command_fault(const Program& program, const std::vector<std::string>& words) {
+  std::vector<std::string> known;
+  for (const Command& command : program.shown()) known.push_back(command.name);
+  for (const std::string& word : words) {
+    if (word.starts_with('-')) continue;
+    return fmt::format("there is no command '{}'{}", word, did_you_mean(word, known));
+  }
+  return words.empty() ? "no command is given" : fmt::format("no command is given beside '{}'", words.front());
+}
+
+/// Where a command was given a word that it has no place for.
+std::string extra_fault(const Command& command, const std::string& word) {
+  if (!word.starts_with('-')) return fmt::format("{} takes no further word, but there is '{}'", command.name, word);
+  std::vector<std::string> known;
+  for (const Option& option : command.named_options()) known.push_back(option.long_name);
+  return fmt::format("{} has no option '{}'{}", command.name, word, did_you_mean(word, known));
+}
+
 /// Help and version are texts to show; anything else is bad usage.
 Result<Request> answer(const Program& program, const CLI::App& app, const CLI::ParseError& outcome,
                        const std::vector<std::string>& words) {
   std::ostringstream out, err;
   if (app.exit(outcome, out, err) == 0) return Request{out.str()};
   const Command* const command = command_named(program, app);
-  const auto code = static_cast<CLI::ExitCodes>(outcome.get_exit_code());
-  const bool unknown_word = code == CLI::ExitCodes::ExtrasError || code == CLI::ExitCodes::RequiredError;
-  return Error::usage(fmt::format("{}{}; `leanside{} --help` shows what you can ask", outcome.what(),
-                                  unknown_word ? nearest_words(program, command, words) : "",
-                                  command == nullptr ? "" : " " + command->name));
+  const std::vector<std::string> extra = app.remaining(true);
+  std::string message = outcome.what();
+  if (command == nullptr) {
+    message = command_fault(program, words);
+  } else if (static_cast<CLI::ExitCodes>(outcome.get_exit_code()) == CLI::ExitCodes::ExtrasError && !extra.empty()) {
+    message = extra_fault(*command, extra.front());
+  }
+  const bool ends_a_sentence = message.ends_with('?');
+  return Error::usage(fmt::format("{}{} `leanside{} --help` shows what you can ask", message,
+                                  ends_a_sentence ? "" : ";", command == nullptr ? "" : " " + command->name));
 }
 
 /// Replaces each name that the help does not show by the one that it does.

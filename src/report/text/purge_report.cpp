@@ -15,7 +15,7 @@ namespace {
 
 using namespace report;
 
-/// A share for people: "2.88 %", "100 ppm". Has at most the figures given, so that a rounded target stays as it is.
+/// A share for people, "2.88 %" or "100 ppm", of at most the figures given, so that a rounded target stays as it is.
 std::string share_words(double fraction, int digits = 3) {
   constexpr double few = 1e-3;
   return fraction > 0.0 && fraction < few ? format_quantity(fraction, "ppm", digits) : percent(fraction, digits);
@@ -35,106 +35,215 @@ std::string duration_at_least(double seconds) {
   return format_duration(step * std::ceil(seconds / step * (1.0 - 1e-12)));
 }
 
+/// The name of the gas inside a sentence: "n-butane", "natural gas", "liquefied petroleum gas".
+std::string name_in_text(const PurgeSubject& subject) {
+  std::string name = plain_text(subject.name);
+  if (const std::size_t bracket = name.find(" ("); bracket != std::string::npos) name.resize(bracket);
+  const auto upper = [](char c) { return c >= 'A' && c <= 'Z'; };
+  const auto lower = [](char c) { return c >= 'a' && c <= 'z'; };
+  for (std::size_t i = 0; i + 1 < name.size(); ++i) {
+    if (!upper(name[i]) || !lower(name[i + 1])) continue;
+    name[i] = static_cast<char>(name[i] - 'A' + 'a');
+    break;
+  }
+  return name;
+}
+
+std::string at_start(std::string sentence) {
+  if (!sentence.empty() && sentence[0] >= 'a' && sentence[0] <= 'z') {
+    sentence[0] = static_cast<char>(sentence[0] - 'a' + 'A');
+  }
+  return sentence;
+}
+
 /// The parts of the answer about one leg that differ between the two.
 struct LegWords {
-  std::string title;   ///< "Into service: before hydrogen goes into a vessel of air"
-  std::string what;    ///< what is purged: "oxygen", "hydrogen"
-  std::string then;    ///< "let hydrogen in"
-  std::string before;  ///< what must not be done before: "Let no hydrogen in"
-  bool out = false;
+  std::string gas;      ///< "hydrogen"
+  std::string title;    ///< "Into service: before hydrogen goes into a vessel of air"
+  std::string what;     ///< what is purged: "oxygen", "hydrogen"
+  std::string then;     ///< "hydrogen may go in"
+  std::string measure;  ///< how to make sure of it
+  std::string without;  ///< what not to do without a plan
 };
+
+LegWords words_into_service(const std::string& gas) {
+  return {gas,
+          "Into service: before " + gas + " goes into a vessel of air",
+          "oxygen",
+          gas + " may go in",
+          "Measure the oxygen at the outlet before you let any " + gas + " in.",
+          "Let no " + gas + " into the vessel."};
+}
+
+LegWords words_out_of_service(const std::string& gas) {
+  return {gas,
+          "Out of service: before a vessel of " + gas + " is opened to air",
+          gas,
+          "air may come in",
+          "Measure the " + gas +
+              " at the outlet before you let any air in. Use an instrument that works without oxygen: an ordinary "
+              "gas alarm reads too low in nitrogen.",
+          "Keep the vessel closed and let no air in."};
+}
 
 std::string cycle_words(const PurgeCycles& cycles, double high, double low, double volume) {
   return format_number(cycles.cycles) + (cycles.cycles == 1.0 ? " cycle" : " cycles") + " between " +
-         format_quantity(low, "bar", 4) + " and " + format_quantity(high, "bar", 4) + " absolute (" +
-         format_number(cycles.exact, 3) + " before rounding up), " + gas_volume(cycles.volumes, volume) + " of gas";
+         format_quantity(low, low < 1e4 ? "mbar" : "bar", 4) + " and " + format_quantity(high, "bar", 4) +
+         " absolute (" + format_number(cycles.exact, 3) + " before rounding up), " +
+         gas_volume(cycles.volumes, volume) + " of purge gas";
 }
 
-/// Why there is no plan, and what gas would do.
-std::string refusal_words(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan,
-                          const PurgeLeg& leg, bool out) {
-  const std::string id = plain_text(subject.id);
-  const std::string keep = out ? " Keep the vessel closed and let no air in." : "";
-  switch (leg.refusal) {
-    case PurgeRefusal::decomposes:
-      return id + " can burn or decompose without air. No inert gas takes that away while it is in the vessel." + keep +
-             " Keep every ignition source away, and ask the supplier of the gas what to do.";
-    case PurgeRefusal::oxygen_not_known:
-      return "No source gives the least oxygen with which " + id + " burns, so any oxygen counts as enough." + keep +
-             " If a data sheet gives its limiting oxygen concentration, put it into a file for --substances.";
-    case PurgeRefusal::replay:
-      return "Computed step by step, this plan enters the flammable range." + keep +
-             " Use a smaller --margin or a gas with less oxygen.";
-    default:
-      break;
-  }
-  std::string why = "The purge gas holds " + share_words(question.oxygen_in_gas, 4) + " of oxygen.";
-  if (out) {
-    why += " While it sweeps " + id +
-           " out, the mixture passes the flammable range or comes closer to it than the margin allows." + keep;
+std::string too_much_oxygen(const PurgeQuestion& question, const PurgePlan& plan, const LegWords& words, bool out) {
+  const double limit = plan.into_service.limit;
+  std::string why = "The purge gas holds " + share_words(question.oxygen_in_gas, 4) + " oxygen. ";
+  if (!out) {
+    why += "It cannot bring the oxygen in the vessel down far enough. ";
+  } else if (question.oxygen_in_gas >= limit) {
+    why += "As it mixes with the " + words.gas + " in the vessel, the mixture becomes flammable. ";
   } else {
-    why += " It cannot bring the oxygen down to a level at which " + id + " may go in.";
+    why += "As it mixes with the " + words.gas + " in the vessel, the mixture comes too close to the flammable range. ";
   }
+  why += words.without;
   if (plan.oxygen_below) {
-    why += " Use a gas with less than " + share_words(*plan.oxygen_below) + " of oxygen, such as nitrogen.";
+    why += " Use a gas with less than " + share_words(*plan.oxygen_below) + " oxygen, such as nitrogen.";
   }
   return why;
 }
 
-/// Heading, target and the ways to it.
-std::string leg_text(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan,
-                     const PurgeLeg& leg, const LegWords& words, std::size_t width) {
-  std::string out = "\n" + words.title + "\n";
-  if (!leg.possible) {
-    return out + wrapped("No purging with this gas makes this safe.", "  ", width, 2) +
-           wrapped(refusal_words(subject, question, plan, leg, words.out), "  ", width, 2);
+/// Why there is no plan, and what to do instead.
+std::string refusal_words(const PurgeQuestion& question, const PurgePlan& plan, const PurgeLeg& leg,
+                          const LegWords& words, bool out) {
+  switch (leg.refusal) {
+    case PurgeRefusal::decomposes:
+      return "Purging does not make this safe. " + at_start(words.gas) +
+             " can explode without any air, so no purge gas takes the danger away while it is in the vessel. " +
+             words.without + " Keep every ignition source away and ask the supplier of the gas what to do.";
+    case PurgeRefusal::oxygen_not_known:
+      return "There is no plan, because no source gives the lowest oxygen content at which " + words.gas + " burns. " +
+             words.without +
+             (out ? " Without that value only a purge gas with no oxygen at all can be planned with." : "") +
+             " If a data sheet gives the limiting oxygen concentration, put it into a file for --substances.";
+    case PurgeRefusal::replay:
+      return "There is no plan: computed step by step, this one enters the flammable range. " + words.without +
+             " Use a smaller --margin or a gas with less oxygen.";
+    default:
+      return "No purging with this gas makes this safe. " + too_much_oxygen(question, plan, words, out);
   }
-  if (!leg.needed) {
-    return out + wrapped("Nothing to purge: no mixture on the way from air to " + plain_text(subject.id) +
-                             " is in the flammable range.",
-                         "  ", width, 2);
-  }
-  out += wrapped("Purge until the vessel holds " + share_words(leg.to) + " of " + words.what + " or less. That is " +
-                     percent(question.margin) + " of " + share_words(rounded_down_to(leg.limit, 3)) +
-                     ", the most from which you can " + words.then + " without passing the flammable range.",
-                 "  ", width, 2);
-  std::string sweep = "Sweep: " + format_number(leg.sweep, 3) + " volumes of the vessel, " +
-                      gas_volume(leg.sweep, question.volume) + " of gas";
+}
+
+/// The ways to purge, one a line.
+std::string ways_text(const PurgeQuestion& question, const PurgeLeg& leg, std::size_t width) {
+  std::string sweep = "Sweep: " + format_number(leg.sweep, 3) + " vessel volumes, " +
+                      gas_volume(leg.sweep, question.volume) + " of purge gas";
   if (leg.sweep_time) sweep += ", " + duration_at_least(*leg.sweep_time) + " at the given flow";
-  out += wrapped(sweep + ". Where the gas mixes badly, more.", "  - ", width, 4);
+  std::string out = wrapped(sweep + ". Allow more where the gas mixes badly.", "  - ", width, 4);
   if (leg.pressure) {
-    out += wrapped(
-        "Or pressure cycles: " + cycle_words(*leg.pressure, *question.high, question.ambient, question.volume) + ".",
-        "  - ", width, 4);
+    out +=
+        wrapped("Or pressure cycles: " + cycle_words(*leg.pressure, *question.high, question.ambient, question.volume) +
+                    ". Let the gas mix before you let it out.",
+                "  - ", width, 4);
   }
   if (leg.vacuum) {
     out += wrapped("Or vacuum cycles: " + cycle_words(*leg.vacuum, question.ambient, *question.low, question.volume) +
                        ". A leak draws air into the vessel under vacuum: test first that it holds the vacuum.",
                    "  - ", width, 4);
   }
-  return out + wrapped(words.before + " before you have measured this at the outlet.", "  ", width, 2);
+  return out;
 }
 
-std::string remarks(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan) {
-  const std::string id = plain_text(subject.id), at = format_quantity(question.temperature, "degC", 3);
+/// Heading, target and the ways to it.
+std::string leg_text(const PurgeQuestion& question, const PurgePlan& plan, const PurgeLeg& leg, const LegWords& words,
+                     std::size_t width) {
+  const std::string title = "\n" + words.title + "\n";
+  if (!leg.possible) {
+    const bool out = &leg == &plan.out_of_service;
+    return title + wrapped(refusal_words(question, plan, leg, words, out), "  ", width, 2);
+  }
+  if (!leg.needed) {
+    return title + wrapped("Nothing to purge: no mixture of air and " + words.gas + " is in the flammable range.", "  ",
+                           width, 2);
+  }
+  return title +
+         wrapped("Purge until the vessel holds " + share_words(leg.to) + " " + words.what + " or less. That is " +
+                     percent(question.margin) + " of " + share_words(rounded_down_to(leg.limit, 3)) +
+                     ", the most at which " + words.then + " without passing through the flammable range.",
+                 "  ", width, 2) +
+         ways_text(question, leg, width) + wrapped(words.measure, "  ", width, 2);
+}
+
+bool is_pyrophoric(const PurgeSubject& subject) {
+  return std::ranges::any_of(subject.gases, [](const Gas& gas) {
+    return std::ranges::find(gas.substance.classification, "pyrophoric") != gas.substance.classification.end();
+  });
+}
+
+/// How dangerous to breathe the gas is that is left where the plan lets air in; empty where that is not known.
+std::string breathing_words(const PurgeSubject& subject, const PurgeLeg& out) {
+  if (!out.possible || !out.needed) return {};
+  const Substance* worst = nullptr;
+  double most = 1.0;
+  for (const GasShare& share : subject.shares) {
+    const Substance& part = subject.gases[share.gas.value].substance;
+    if (!part.idlh || out.to * share.fraction <= most * part.idlh->value) continue;
+    most = out.to * share.fraction / part.idlh->value;
+    worst = &part;
+  }
+  if (worst == nullptr) return {};
+  return share_words(out.to) + " " + name_in_text(subject) + " is " + format_number(most, 2) +
+         " times the concentration " +
+         (subject.gases.size() > 1 ? "of " + plain_text(worst->id) + " " : std::string{}) +
+         "that is immediately dangerous to life or health (" + concentration_words(worst->idlh->value) +
+         "): purge much further before anyone breathes near the open vessel. ";
+}
+
+/// What has to be known before anything is let in or out.
+std::string before_starting(const PurgeSubject& subject, const PurgeQuestion& question) {
+  const std::string gas = at_start(name_in_text(subject));
   std::string out;
   if (subject.boiling_point && *subject.boiling_point > question.temperature) {
-    out += id + " is a liquid at " + at +
-           " and boils above it: drain the vessel first. Liquid that stays behind gives off vapour after the purge. ";
+    out += gas + " is a liquid at " + format_quantity(question.temperature, "degC", 3) +
+           ": drain the vessel first. Liquid that stays behind gives off vapour after the purge. ";
   }
-  if (plan.into_service.possible || plan.out_of_service.possible) {
+  if (is_pyrophoric(subject)) {
+    out += gas +
+           " ignites by itself in air: what leaves the vessel burns at the outlet. Lead it to a burner or scrubber "
+           "that is made for it, and ask the supplier of the gas. ";
+  }
+  return out;
+}
+
+std::string safety_text(const PurgeSubject& subject, const PurgePlan& plan) {
+  return breathing_words(subject, plan.out_of_service) +
+         "A purged vessel holds too little oxygen to breathe: nobody may enter it or put their head in. " +
+         (is_pyrophoric(subject) ? ""
+                                 : "Lead what leaves the vessel, or its pump, outdoors, away from people, air intakes "
+                                   "and ignition sources.");
+}
+
+/// What the figures rest on.
+std::string remarks(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan) {
+  std::string out;
+  const bool planned = (plan.into_service.possible && plan.into_service.needed) ||
+                       (plan.out_of_service.possible && plan.out_of_service.needed);
+  if (planned) {
     out +=
-        "Each way was also computed step by step, as `leanside check` computes a site, and stayed outside the "
-        "flammable range. ";
+        "Every plan here was also computed step by step, as `leanside check` would compute it: the vessel never "
+        "entered the flammable range. ";
   }
-  out += "The flammable range is that with nitrogen at atmospheric pressure and " + at +
+  out += "The flammable range is the one at atmospheric pressure and " +
+         format_quantity(question.temperature, "degC", 3) + ", with nitrogen" +
          (subject.gases.size() > 1 ? ", from the limits of the parts by Le Chatelier's rule" : "") +
-         " (docs/methods.md)";
-  out += question.high ? "; under pressure it is wider. " : ". ";
-  return out +
-         "Carbon dioxide instead of nitrogen is on the safe side, argon and helium are not. Lead what leaves the "
-         "vessel "
-         "outdoors, away from ignition sources. Dead ends and pockets keep their gas: measure there too.";
+         " (docs/methods.md). At higher pressure it is wider. ";
+  constexpr double warm = 40.0;  // degC
+  if (question.temperature > zero_celsius + warm) {
+    out += "Limiting oxygen concentrations are measured near 25 degC: a hot vessel needs a smaller --margin. ";
+  }
+  if (planned) {
+    out +=
+        "Carbon dioxide gas in place of nitrogen is on the safe side; argon and helium are not. Dead ends and pockets "
+        "keep their gas: measure there too.";
+  }
+  return out;
 }
 
 Json leg_json(const PurgeLeg& leg) {
@@ -173,21 +282,16 @@ Json leg_json(const PurgeLeg& leg) {
 
 std::string purge_report(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan,
                          const TextStyle& style) {
-  const std::string id = plain_text(subject.id);
-  std::string title =
-      plain_text(subject.name) + " in a vessel of " + litres_or_cubic_metres(question.volume) + ", purged with ";
-  title += question.oxygen_in_gas > 0.0
-               ? "a gas of nitrogen and " + share_words(question.oxygen_in_gas, 4) + " of oxygen"
-               : std::string{"nitrogen"};
+  const std::string gas = name_in_text(subject);
+  std::string title = plain_text(subject.name) + " in a vessel of " + litres_or_cubic_metres(question.volume) +
+                      ", purged with nitrogen";
+  if (question.oxygen_in_gas > 0.0) title += " that holds " + share_words(question.oxygen_in_gas, 4) + " oxygen";
   std::string out = wrapped(title, "", style.width, 2);
-  out += leg_text(subject, question, plan, plan.into_service,
-                  {"Into service: before " + id + " goes into a vessel of air", "oxygen", "let " + id + " in",
-                   "Let no " + id + " in", false},
-                  style.width);
-  out += leg_text(
-      subject, question, plan, plan.out_of_service,
-      {"Out of service: before a vessel of " + id + " is opened to air", id, "let air in", "Let no air in", true},
-      style.width);
+  const std::string before = before_starting(subject, question);
+  if (!before.empty()) out += wrapped(before, "", style.width, 0);
+  out += leg_text(question, plan, plan.into_service, words_into_service(gas), style.width);
+  out += leg_text(question, plan, plan.out_of_service, words_out_of_service(gas), style.width);
+  out += "\n" + wrapped(safety_text(subject, plan), "", style.width, 0);
   out += "\n" + wrapped(remarks(subject, question, plan), "", style.width, 0);
   out += "\n" + wrapped(caution(), "", style.width, 0);
   return style.unicode ? out : ascii_only(out);
