@@ -95,7 +95,7 @@ class Faults : public InFolder {
   }
 };
 
-TEST_F(Faults, AFullDeviceIsSaidByEveryCommand) {
+TEST_F(Faults, EveryCommandReportsAFullDevice) {
   for (const auto& command : writers()) {
     Setting setting;
     setting.arguments = command;
@@ -109,7 +109,7 @@ TEST_F(Faults, AFullDeviceIsSaidByEveryCommand) {
   }
 }
 
-TEST_F(Faults, AFileThatMayGrowNoFurtherIsNotReplaced) {
+TEST_F(Faults, KeepsTheOldFileWhenTheNewOneMayNotGrow) {
   write_file(path("old"), "old");
   for (const auto& command : writers()) {
     Setting setting;
@@ -127,7 +127,7 @@ TEST_F(Faults, AFileThatMayGrowNoFurtherIsNotReplaced) {
   fs::remove(path("out"));
 }
 
-TEST_F(Faults, OfTwoFilesThereAreBothOrNone) {
+TEST_F(Faults, WritesBothFilesOrNone) {
   const std::vector<std::string> tracer = {"tracer",       path("readings.csv"), path("lab.toml"),
                                            "--write-site", path("found.toml"),   "--output"};
   Setting setting;
@@ -143,7 +143,7 @@ TEST_F(Faults, OfTwoFilesThereAreBothOrNone) {
   EXPECT_TRUE(has(read_file(path("answer")), "Air that comes in"));
 }
 
-TEST_F(Faults, WhatMayNotBeWrittenOrReadIsLeftAlone) {
+TEST_F(Faults, LeavesFilesAloneThatItMayNotReadOrWrite) {
   write_file(path("kept"), "old");
   fs::permissions(path("kept"), fs::perms::owner_read);
   fs::create_directory(folder_ / "shut");
@@ -263,7 +263,7 @@ bool catches(int process, int signal) {
   return (std::stoull(status.substr(at + 7), nullptr, 16) >> (signal - 1) & 1) != 0;
 }
 
-TEST_F(Faults, AskedToStopASweepSaysHowFarItCame) {
+TEST_F(Faults, AStoppedSweepReportsItsProgress) {
   write_file(path("ranges.toml"), row_of_rooms(100, range_of_rates));
   write_file(path("site.toml"), row_of_rooms(300));
   write_file(path("out"), "old");
@@ -289,7 +289,7 @@ TEST_F(Faults, AskedToStopASweepSaysHowFarItCame) {
   }
 }
 
-TEST_F(Faults, EndedAnywhereElseLeavesNothing) {
+TEST_F(Faults, LeavesNoFileWhenItIsEnded) {
   write_file(path("out"), "old");
   ASSERT_EQ(::mkfifo(path("pipe.toml").c_str(), 0600), 0);
   const auto before = names();
@@ -343,7 +343,7 @@ std::size_t least_memory(const std::vector<std::string>& command) {
   return high;
 }
 
-TEST_F(Faults, TooLittleMemoryOfAnySizeIsSaid) {
+TEST_F(Faults, ReportsTooLittleMemoryOfAnySize) {
   write_file(path("site.toml"), row_of_rooms(400));
   ASSERT_EQ(run({"failures", path("ranges.toml"), "--shard", "1/1", "--output", path("part")}).code, 0);
   const auto before = names();
@@ -376,7 +376,16 @@ TEST_F(Faults, TooLittleMemoryOfAnySizeIsSaid) {
 }
 #endif
 
-TEST_F(Faults, ASeriesThatCannotTakeItsNameTakesTheAnswerWithIt) {
+/// Stops the run while it writes its series; false where the series has its name already.
+bool stopped_while_writing(const Running& running, const fs::path& folder, const fs::path& series) {
+  if (!comes([&] { return written_by(running.process, folder) > 0 || fs::exists(series); })) return false;
+  ::kill(running.process, SIGSTOP);
+  int status = 0;
+  ::waitpid(running.process, &status, WUNTRACED);
+  return WIFSTOPPED(status) && !fs::exists(series);
+}
+
+TEST_F(Faults, WritesNoAnswerWhenTheSeriesCannotTakeItsName) {
   write_file(path("site.toml"), row_of_rooms(60));
   write_file(path("answer"), "old");
   for (const bool to_file : {true, false}) {
@@ -384,8 +393,9 @@ TEST_F(Faults, ASeriesThatCannotTakeItsNameTakesTheAnswerWithIt) {
     setting.arguments = {"check", path("site.toml"), "--series-points", "2000", "--series", path("series.csv")};
     if (to_file) setting.arguments.insert(setting.arguments.end(), {"--output", path("answer")});
     const Running running = start(setting);
-    ASSERT_TRUE(comes([&] { return written_by(running.process, folder_) > 0; }));
+    ASSERT_TRUE(stopped_while_writing(running, folder_, path("series.csv")));
     ASSERT_TRUE(fs::create_directory(path("series.csv")));
+    ::kill(running.process, SIGCONT);
     const Outcome outcome = finish(running);
     EXPECT_EQ(outcome.code, 2);
     EXPECT_TRUE(has(outcome.err, "cannot write")) << outcome.err;

@@ -32,7 +32,7 @@ class Output : public InFolder {
   }
 };
 
-TEST_F(Output, TheFileHoldsWhatStandardOutputWould) {
+TEST_F(Output, TheFileHasTheSameTextAsStandardOutput) {
   for (const char* format : {"text", "json", "csv"}) {
     const Outcome outcome = check({"--format", format, "--output", path("out")});
     EXPECT_EQ(outcome.code, 1);
@@ -50,7 +50,7 @@ TEST_F(Output, AnOldFileIsReplacedAndKeepsItsPermissions) {
   EXPECT_EQ(fs::status(path("out")).permissions(), fs::perms::owner_read | fs::perms::owner_write);
 }
 
-TEST_F(Output, AnOldFileStaysWhereThereIsNoResult) {
+TEST_F(Output, AnOldFileStaysWhenThereIsNoAnswer) {
   write_file(path("out"), "old");
   write_file(path("site.toml"), "title = 3\n");
   EXPECT_EQ(check({"--output", path("out")}).code, 2);
@@ -71,7 +71,7 @@ TEST_F(Output, ASymbolicLinkStaysAndItsTargetIsReplaced) {
   EXPECT_EQ(read_file(folder_ / "results" / "new"), check({}).out);
 }
 
-TEST_F(Output, WhatCannotBeWrittenIsSaidAndLeavesNothing) {
+TEST_F(Output, ReportsAFileThatCannotBeWrittenAndLeavesNothing) {
   write_file(path("plain"), "x");
   fs::create_directory(folder_ / "folder");
   fs::create_symlink("loop", folder_ / "loop");
@@ -88,7 +88,7 @@ TEST_F(Output, WhatCannotBeWrittenIsSaidAndLeavesNothing) {
   }
 }
 
-TEST_F(Output, OneThatFailsKeepsTheOtherAway) {
+TEST_F(Output, WritesNeitherFileWhenOneFails) {
   EXPECT_EQ(check({"--output", path("out"), "--series", path("none/series")}).code, 2);
   EXPECT_EQ(check({"--output", "/dev/full", "--series", path("series")}).code, 2);
   EXPECT_EQ(names(), (std::vector<std::string>{"site.toml"}));
@@ -114,7 +114,7 @@ TEST_F(Output, TheSiteFileIsNeverOverwritten) {
   EXPECT_EQ(read_file(path("site.toml")), site);
 }
 
-TEST_F(Output, StandardOutputThatFailsIsAnErrorNotACrash) {
+TEST_F(Output, ReportsAnErrorWhenStandardOutputFails) {
   for (const std::vector<std::string>& arguments :
        {std::vector<std::string>{"check", path("site.toml")}, std::vector<std::string>{"substances"},
         std::vector<std::string>{"--help"}, std::vector<std::string>{"check", "--version"}}) {
@@ -173,8 +173,11 @@ TEST_F(Output, TheSeriesIsInOrderOfTimeAndComplete) {
 }
 
 TEST_F(Output, TheSeriesOfALayeredRoomHasBothLayersAndTheirEdge) {
-  const Outcome outcome =
-      run({"check", example("propane-cellar"), "--series", path("series.csv"), "--series-points", "24"});
+  // Without a horizon the run lasts until gas leaves by the window, and the balance below holds no longer.
+  std::string cellar = read_file(example("propane-cellar"));
+  cellar.insert(cellar.find("[conditions]"), "[criteria]\nhorizon = \"8 h\"\n\n");
+  write_file(path("cellar.toml"), cellar);
+  const Outcome outcome = run({"check", path("cellar.toml"), "--series", path("series.csv"), "--series-points", "24"});
   EXPECT_LE(outcome.code, 1) << outcome.err;
   std::map<std::string, std::map<std::string, std::map<std::string, double>>> rows;  // case and time, space, quantity
   for (const std::string& line : lines_of(read_file(path("series.csv")))) {
@@ -216,7 +219,7 @@ TEST_F(Output, ASeriesTooLargeToHoldIsRefused) {
   EXPECT_TRUE(has(outcome.err, "--series-points")) << outcome.err;
 }
 
-TEST_F(Output, TwoNamesOfOneFileThatIsNotThereYetAreTheSame) {
+TEST_F(Output, SeesThatTwoPathsNameTheSameNewFile) {
   Setting setting;
   setting.folder = folder_.string();
   for (const auto& [output, series] : {std::pair{"a.txt", "./a.txt"}, {"./a.txt", "a.txt"}, {"a.txt", "x/../a.txt"}}) {
@@ -231,7 +234,7 @@ TEST_F(Output, TwoNamesOfOneFileThatIsNotThereYetAreTheSame) {
   }
 }
 
-TEST_F(Output, WhatAKilledRunLeftStopsNoOther) {
+TEST_F(Output, IgnoresWhatAKilledRunLeft) {
   // The names that this run would try first.
   const std::string command = "cd '" + folder_.string() +
                               "' && touch .answer.$$.part .answer.$$.0.part .answer.$$.1.part && exec '" +
@@ -242,10 +245,10 @@ TEST_F(Output, WhatAKilledRunLeftStopsNoOther) {
   EXPECT_FALSE(read_file(path("answer")).empty());
 }
 
-TEST_F(Output, WithoutACourseInTimeThereIsNoGasBalance) {
+TEST_F(Output, ReportsNoBalanceWithoutACourseInTime) {
   const auto balance = [&](std::vector<std::string> more) {
     more.insert(more.end(), {"--format", "json"});
-    const nlohmann::json answer = nlohmann::json::parse(check(more).out);
+    const nlohmann::json answer = answer_in(check(more).out);
     EXPECT_EQ(answer.at("balance").at("relative_error").is_null(),
               answer.at("cases").at(0).at("balance").at("relative_error").is_null());
     return answer.at("balance").at("relative_error");

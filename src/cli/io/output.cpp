@@ -223,8 +223,10 @@ bool same_file(const std::string& a, const std::string& b) {
   std::error_code error;
   if (fs::equivalent(a, b, error)) return true;
   // Neither need be there yet. A relative name that is not there stays relative in weakly_canonical(), so that "a" and
-  // "./a" would differ.
-  const auto whole = [&](const std::string& path) { return fs::weakly_canonical(fs::absolute(resolved(path)), error); };
+  // "./a" would differ. An empty name names nothing, and absolute() fails for it.
+  const auto whole = [&](const std::string& path) {
+    return fs::weakly_canonical(fs::absolute(resolved(path), error), error);
+  };
   const fs::path first = whole(a);
   return !error && first == whole(b) && !error;
 }
