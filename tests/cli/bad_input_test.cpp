@@ -13,7 +13,7 @@ namespace {
 namespace fs = std::filesystem;
 using BadInput = InFolder;
 
-TEST_F(BadInput, IsRefusedWithAPlaceAndWritesNothing) {
+TEST_F(BadInput, ReportsThePlaceAndWritesNothing) {
   std::size_t files = 0;
   for (const auto& entry : fs::directory_iterator{source("tests/cli/bad")}) {
     if (entry.path().extension() != ".toml") continue;
@@ -31,7 +31,7 @@ TEST_F(BadInput, IsRefusedWithAPlaceAndWritesNothing) {
   EXPECT_GT(files, 20u);
 }
 
-TEST_F(BadInput, OtherThanAFileOfText) {
+TEST_F(BadInput, RefusesWhatIsNotATextFile) {
   fs::create_directory(folder_ / "folder");
   write_file(folder_ / "empty", "");
   write_file(folder_ / "bytes", std::string{"title = \"\xff\xfe\"\n"});
@@ -53,7 +53,7 @@ TEST_F(BadInput, OtherThanAFileOfText) {
   }
 }
 
-TEST_F(BadInput, HostileNamesAreShownNotObeyed) {
+TEST_F(BadInput, PrintsHostileNamesSafely) {
   write_file(path("site.toml"), "title = \"x\"\n\"ke\\u001b[2Jy\" = 1\n");
   const Outcome outcome = run({"check", path("site.toml")});
   EXPECT_EQ(outcome.code, 2);

@@ -11,7 +11,7 @@ namespace {
 using nlohmann::json;
 using Check = InFolder;
 
-TEST_F(Check, ExitCodeTellsWhetherAnythingIsOverAMargin) {
+TEST_F(Check, ExitCodeShowsWhetherAnythingIsOverAMargin) {
   // 50 m3 and one air change an hour: x = G / (50 m3/h + G). 4.4 % is the cautious lower limit of methane.
   const std::vector<std::pair<std::string, int>> cases = {{"0.1 m3/h", 0},   // 4.5 % of the limit: clear
                                                           {"0.3 m3/h", 0},   // 14 %: a note
@@ -26,14 +26,14 @@ TEST_F(Check, ExitCodeTellsWhetherAnythingIsOverAMargin) {
   }
 }
 
-TEST_F(Check, ANoteIsShownThoughItIsNoWarningToScripts) {
+TEST_F(Check, ShowsANoteButExitsWithZero) {
   write_file(path("site.toml"), small_site("0.3 m3/h"));
   const Outcome outcome = run({"check", path("site.toml"), "--format", "json"});
   EXPECT_EQ(outcome.code, 0);
   EXPECT_EQ(answer_in(outcome.out)["warnings"][0]["severity"], "note");
 }
 
-TEST_F(Check, WithoutAFileRunsTheExampleAndSaysSo) {
+TEST_F(Check, RunsTheBuiltInExampleWithoutAFile) {
   const Outcome outcome = run({"check"});
   EXPECT_EQ(outcome.code, 1);
   EXPECT_TRUE(has(outcome.out, "built-in example")) << outcome.out;
@@ -43,14 +43,14 @@ TEST_F(Check, WithoutAFileRunsTheExampleAndSaysSo) {
   EXPECT_EQ(read["site"]["file"], "built-in example");
 }
 
-TEST_F(Check, TheBuiltInExampleIsTheShippedOne) {
+TEST_F(Check, BuiltInExampleIsTheShippedFile) {
   const json built_in = answer_in(run({"check", "--format", "json"}).out);
   const json shipped = answer_in(run({"check", example("school-prep-room"), "--format", "json"}).out);
   EXPECT_EQ(built_in["warnings"], shipped["warnings"]);
   EXPECT_EQ(built_in["cases"], shipped["cases"]);
 }
 
-TEST_F(Check, OneCaseAlone) {
+TEST_F(Check, ComputesOneCaseOnly) {
   write_file(path("site.toml"), small_site("4 m3/h"));
   const json read = answer_in(run({"check", path("site.toml"), "--case", "leak-off", "--format", "json"}).out);
   ASSERT_EQ(read["cases"].size(), 1u);
@@ -62,7 +62,7 @@ TEST_F(Check, OneCaseAlone) {
   EXPECT_TRUE(has(unknown.err, "did you mean 'leak-off'?")) << unknown.err;
 }
 
-TEST_F(Check, TheLongRunAlone) {
+TEST_F(Check, ComputesTheSteadyStateOnly) {
   write_file(path("site.toml"), small_site("4 m3/h"));
   const Outcome outcome = run({"check", path("site.toml"), "--steady-only", "--format", "json"});
   EXPECT_EQ(outcome.code, 1);
@@ -71,10 +71,10 @@ TEST_F(Check, TheLongRunAlone) {
   const json& room = read["cases"][0]["spaces"][0];
   EXPECT_EQ(room["end"]["time_s"], 0.0);
   EXPECT_NEAR(room["sustained"]["fraction"]["methane"].get<double>(), 4.0 / 54.0, 1e-9);
-  EXPECT_TRUE(has(run({"check", path("site.toml"), "--steady-only"}).out, "the long run only"));
+  EXPECT_TRUE(has(run({"check", path("site.toml"), "--steady-only"}).out, "the steady state only"));
 }
 
-TEST_F(Check, EveryFormatTellsTheSame) {
+TEST_F(Check, EveryFormatGivesTheSameNumbers) {
   write_file(path("site.toml"), small_site("0.8 m3/h"));
   const json read = answer_in(run({"check", path("site.toml"), "--format", "json"}).out);
   const auto csv = lines_of(run({"check", path("site.toml"), "--format", "csv"}).out);
@@ -84,7 +84,7 @@ TEST_F(Check, EveryFormatTellsTheSame) {
   EXPECT_EQ(std::stod(csv[1].substr(std::string{"normal,room,1,margin,margin,"}.size())), peak);
 }
 
-TEST_F(Check, QuietKeepsStandardErrorEmptyButForErrors) {
+TEST_F(Check, QuietLeavesOnlyErrorsOnStandardError) {
   EXPECT_EQ(run({"check", "--quiet"}).err, "");
   const Outcome bad = run({"check", path("missing.toml"), "--quiet"});
   EXPECT_EQ(bad.code, 2);
@@ -162,7 +162,7 @@ TEST_F(Check, WidthFollowsColumns) {
   }
 }
 
-TEST_F(Check, TextOfTheUserIsShownAndNotObeyed) {
+TEST_F(Check, PrintsTheTextOfTheUserSafely) {
   std::string site = small_site("0.8 m3/h");
   site.replace(site.find("One room"), 8, "One \\u001b[2Jroom\\u202e");
   write_file(path("site.toml"), site);
@@ -175,7 +175,7 @@ TEST_F(Check, TextOfTheUserIsShownAndNotObeyed) {
 }
 
 #if !defined(__SANITIZE_ADDRESS__)  // the sanitizer itself needs all of the address space
-TEST_F(Check, TooLittleMemoryIsSaidAndIsNotACrash) {
+TEST_F(Check, ReportsTooLittleMemory) {
   std::string site = small_site("0.8 m3/h");
   for (int i = 0; i < 60000; ++i) {
     site += "[[space]]\nid = \"s" + std::to_string(i) + "\"\nkind = \"room\"\nvolume = \"50 m3\"\n";
@@ -192,7 +192,7 @@ TEST_F(Check, TooLittleMemoryIsSaidAndIsNotACrash) {
 #endif
 
 // Volumes and flows so far apart that rounding eats the gas: no answer is better than a wrong one.
-TEST_F(Check, AnAnswerThatRoundingAteIsNotGiven) {
+TEST_F(Check, RefusesAnAnswerThatRoundOffMadeUseless) {
   std::string site = "title = \"Far apart\"\n";
   for (const char* id : {"a", "b"}) {
     site += std::string{"[[space]]\nid = \""} + id + "\"\nkind = \"vessel\"\nvolume = \"1e-8 m3\"\n";

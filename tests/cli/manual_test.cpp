@@ -46,7 +46,7 @@ TEST(Manual, KnowsEveryCommandAndOption) {
   }
 }
 
-TEST(Manual, OtherShellsKnowThemToo) {
+TEST(Manual, CompletionsKnowEveryCommandAndOption) {
   const std::string zsh = definitions("zsh"), fish = definitions("fish");
   EXPECT_TRUE(zsh.starts_with("#compdef leanside\n"));
   for (const std::string& command : commands()) {

@@ -88,7 +88,7 @@ std::string half(const std::map<std::string, std::string>& environment) {
   return out;
 }
 
-TEST_F(Surroundings, ALanguageThatWritesCommasChangesNothing) {
+TEST_F(Surroundings, ALocaleWithDecimalCommasChangesNothing) {
   fs::create_directory(folder_ / "locales");
   const std::string command = "localedef -i de_DE -f UTF-8 '" + path("locales/de_DE.UTF-8") + "' >/dev/null 2>&1";
   static_cast<void>(std::system(command.c_str()));  // it returns 1 where it has but warnings
@@ -110,7 +110,7 @@ std::string with_carriage_returns(const std::string& text) {
   return out;
 }
 
-TEST_F(Surroundings, LineEndsAndMarksOfEditorsChangeNothing) {
+TEST_F(Surroundings, LineEndsAndByteOrderMarksChangeNothing) {
   put("windows", with_carriage_returns);
   put("marked", [](const std::string& text) { return "\xef\xbb\xbf" + text; });
   put("both", [](const std::string& text) { return "\xef\xbb\xbf" + with_carriage_returns(text); });
@@ -122,7 +122,7 @@ TEST_F(Surroundings, LineEndsAndMarksOfEditorsChangeNothing) {
   }
 }
 
-TEST_F(Surroundings, WhatNoEditorWritesNowadaysIsRefusedWithItsName) {
+TEST_F(Surroundings, RefusesOldEncodingsByName) {
   const std::map<std::string, std::string> texts = {{"lone-returns",
                                                      [] {
                                                        std::string text = substances;
@@ -160,7 +160,7 @@ TEST_F(Surroundings, InputIsReadThroughLinksAndPipes) {
   EXPECT_EQ(outcome.out, expected) << outcome.err;
 }
 
-TEST_F(Surroundings, WhatIsNoFileOfTextIsRefused) {
+TEST_F(Surroundings, RefusesWhatIsNotATextFile) {
   fs::create_symlink("nowhere", folder_ / "dangling");
   fs::create_symlink("loop", folder_ / "loop");
   const int socket = ::socket(AF_UNIX, SOCK_STREAM, 0);
@@ -184,7 +184,7 @@ TEST_F(Surroundings, WhatIsNoFileOfTextIsRefused) {
   ::close(socket);
 }
 
-TEST_F(Surroundings, APipeThatNobodyReadsToItsEndIsAnError) {
+TEST_F(Surroundings, AClosedPipeIsAnError) {
   ASSERT_EQ(::mkfifo(path("pipe").c_str(), 0600), 0);
   const int reader = ::open(path("pipe").c_str(), O_RDONLY | O_NONBLOCK | O_CLOEXEC);
   Setting setting;  // more than fits into a pipe

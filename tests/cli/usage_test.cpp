@@ -85,14 +85,15 @@ TEST(Usage, ErrorsOfEveryCommandHaveTheSameForm) {
   }
 }
 
-TEST(Usage, BadUsageIsExitCodeTwoWithAWayOut) {
+TEST(Usage, BadUsageExitsWithTwoAndPointsToTheHelp) {
   const std::vector<std::pair<std::vector<std::string>, std::string>> cases = {
-      {{}, "--help"},
-      {{"chek"}, "did you mean 'check'?"},
-      {{"check", "--fromat", "json"}, "did you mean '--format'?"},
-      {{"check", "--format", "xml"}, "text,json,csv"},
+      {{}, "no command is given; `leanside --help`"},
+      {{"chek"}, "there is no command 'chek'; did you mean 'check'? `leanside --help`"},
+      {{"check", "--fromat", "json"},
+       "check has no option '--fromat'; did you mean '--format'? `leanside check --help`"},
+      {{"check", "--format", "xml"}, "found 'xml'; expected one of text, json, csv"},
       {{"check", "--format"}, "--format"},
-      {{"check", "a.toml", "b.toml"}, "b.toml"},
+      {{"check", "a.toml", "b.toml"}, "check takes no further word, but there is 'b.toml'"},
       {{"check", "--series-points", "10"}, "--series"},
       {{"check", "--series", "x.csv", "--series-points", "0"}, "--series-points"},
       {{"check", "--series", "x.csv", "--series-points", "nan"}, "--series-points"},
@@ -103,7 +104,7 @@ TEST(Usage, BadUsageIsExitCodeTwoWithAWayOut) {
       {{"tracer", "a.csv", "a.toml", "--background", "nan"}, "expected a number"},
       {{"purge", "hydrogen", "--volume", "1 m3", "--margin", "nan"}, "expected a number from 0.05 to 1"},
       {{"check", "--log-level", "loud"}, "--log-level"},
-      {{"substances", "--format", "csv"}, "text,json"},
+      {{"substances", "--format", "csv"}, "expected one of text, json"},
       {{"substances", "hydrogn"}, "did you mean 'hydrogen'?"}};
   for (const auto& [arguments, part] : cases) {
     const Outcome outcome = run(arguments);
@@ -129,7 +130,7 @@ TEST_F(Substances, ACardAndAList) {
   EXPECT_GE(answer_in(run({"substances", "--format", "json"}).out)["substances"].size(), 80u);
 }
 
-TEST_F(Substances, AFileOfTheUserAddsToTheTable) {
+TEST_F(Substances, AFileOfSubstancesAddsToTheTable) {
   // The shipped table is in the format that a file of the user has; under another id it is a new substance.
   std::string text = read_file(source("configs/substances.toml"));
   const std::string id = "\"hydrogen\"";
@@ -143,7 +144,7 @@ TEST_F(Substances, AFileOfTheUserAddsToTheTable) {
   EXPECT_EQ(run({"substances", "my-hydrogen"}).code, 2);
 }
 
-TEST_F(Substances, AFaultyFileIsToldWithItsPlace) {
+TEST_F(Substances, ReportsThePlaceOfAFaultInASubstanceFile) {
   write_file(path("mine.toml"), "[[substance]]\nid = 3\n");
   const Outcome outcome = run({"substances", "--substances", path("mine.toml")});
   EXPECT_EQ(outcome.code, 2);

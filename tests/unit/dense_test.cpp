@@ -14,7 +14,7 @@
 namespace leanside::linalg {
 namespace {
 
-TEST(Dense, WhatItSolvesForGivesTheRightSide) {
+TEST(Dense, SolutionReproducesTheRightHandSide) {
   std::mt19937_64 dice{4};
   std::uniform_real_distribution<double> draw{-1.0, 1.0};
   for (const int n : {1, 2, 5, 17}) {
@@ -35,7 +35,7 @@ TEST(Dense, WhatItSolvesForGivesTheRightSide) {
   }
 }
 
-TEST(Dense, SeesThatItIsSingular) {
+TEST(Dense, ReportsASingularMatrix) {
   std::vector<double> a = {1.0, 2.0, 2.0, 4.0}, b = {1.0, 1.0}, scale = {2.0, 4.0};
   EXPECT_FALSE(solve_dense(a, 2, b, 1, scale, 1e-12));
   // What two large numbers left over is no number.
@@ -43,7 +43,7 @@ TEST(Dense, SeesThatItIsSingular) {
   EXPECT_FALSE(solve_dense(left_over, 1, one, 1, large, 1e-12));
 }
 
-TEST(Worse, WhatIsNoNumberStaysTheWorst) {
+TEST(Worse, KeepsNotANumber) {
   const double none = std::numeric_limits<double>::quiet_NaN();
   EXPECT_EQ(worse(1.0, 2.0), 2.0);
   EXPECT_EQ(worse(2.0, 1.0), 2.0);
@@ -52,7 +52,7 @@ TEST(Worse, WhatIsNoNumberStaysTheWorst) {
   EXPECT_TRUE(std::isnan(worse(none, std::numeric_limits<double>::infinity())));
 }
 
-TEST(Dense, NothingToSolveForIsSolved) {
+TEST(Dense, SolvesAnEmptySystem) {
   EXPECT_TRUE(solve_dense({}, 0, {}, 1, {}, 1e-12));
   // No right-hand side either, as in a site without gas: whether it is singular is told all the same.
   std::vector<double> scale = {1.0, 1.0}, regular = {2.0, 1.0, 0.0, 3.0}, singular = {1.0, 2.0, 2.0, 4.0};

@@ -18,7 +18,7 @@ Diagnostic at(Gravity gravity, std::string file, int line, int column) {
   return out;
 }
 
-TEST(ToText, LeavesOutWhatIsNotKnown) {
+TEST(ToText, LeavesOutUnknownParts) {
   EXPECT_EQ(to_text(at(Gravity::error, "store.toml", 14, 9)), "store.toml:14:9: error: no such space");
   EXPECT_EQ(to_text(at(Gravity::notice, "store.toml", 14, 0)), "store.toml:14: notice: no such space");
   EXPECT_EQ(to_text(at(Gravity::error, "store.toml", 0, 0)), "store.toml: error: no such space");
@@ -26,7 +26,7 @@ TEST(ToText, LeavesOutWhatIsNotKnown) {
   EXPECT_EQ(to_text(at(Gravity::error, "", 0, 0)), "error: no such space");
 }
 
-TEST(HasError, NoticesAreNoErrors) {
+TEST(HasError, IgnoresNotices) {
   Diagnostics list;
   EXPECT_FALSE(has_error(list));
   list.push_back(at(Gravity::notice, "f", 1, 1));
@@ -50,7 +50,7 @@ TEST(NearestName, PrefersTheNearest) {
   EXPECT_EQ(nearest_name("exchnage", {"extract", "exchange"}), "exchange");
 }
 
-TEST(NearestName, GivesNothingWhereNothingIsNear) {
+TEST(NearestName, ReturnsNothingWithoutANearName) {
   const std::vector<std::string> names{"lab-1", "store", "fan"};
   EXPECT_EQ(nearest_name("corridor", names), "");
   EXPECT_EQ(nearest_name("", names), "");

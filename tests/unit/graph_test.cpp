@@ -12,7 +12,7 @@
 namespace leanside {
 namespace {
 
-TEST(Graph, ConnectedPartsDisregardDirection) {
+TEST(Graph, ConnectedPartsIgnoreDirection) {
   const std::vector<network::Edge> edges{{0, 1}, {2, 1}, {3, 4}};
   const auto parts = network::connected_parts(6, edges);
   EXPECT_EQ(parts.count, 3);
@@ -48,7 +48,7 @@ TEST(Graph, StrongPartsComeDownstreamAfterUpstream) {
   }
 }
 
-TEST(Graph, NothingOfNothing) {
+TEST(Graph, AnEmptyGraphHasNoParts) {
   EXPECT_EQ(network::connected_parts(0, {}).count, 0);
   EXPECT_EQ(network::strong_parts(0, {}).count, 0);
   EXPECT_TRUE(network::reachable(0, {}, {}).empty());

@@ -77,7 +77,7 @@ Result<ExitCode> run(const Options& options) {
 
 Runner add_merge(Program& program) {
   const auto options = std::make_shared<Options>();
-  Command& command = program.add_subcommand("merge", "Join the parts of a sweep that were solved with --shard");
+  Command& command = program.add_subcommand("merge", "Join the parts of a sweep that was solved in parts");
   command.add_option("PART", options->parts, "All the parts, in any order")->required();
   add_common_options(command, options->common, {{"text", "json"}, false});
   command.footer(exit_codes("0 nothing comes to a margin, 1 something does"));
