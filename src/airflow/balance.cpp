@@ -49,6 +49,7 @@ std::variant<FlowField, FlowFault> Balance::run() {
   group();
   prescribe();
   while (open_exchanges()) group();
+  if (auto fault = find_fault()) return *fault;
   const auto reliefs = reliefs_;
   while (open_assumed_ways()) group();
   if (find_limited_fans()) {
@@ -231,6 +232,7 @@ std::optional<FlowFault> Balance::solve_driven() {
                                  site_.spaces[worst.value].id),
                      worst, true};
   }
+  if (!gaps_.empty()) drop_round_off();
   for (const AirwayIndex i : driven_) {
     const Side a = first_side(site_.airways[i.value]), b = second_side(site_.airways[i.value]);
     stream(a, b, field_.airways[i.value].forward);

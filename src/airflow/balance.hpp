@@ -75,6 +75,9 @@ class Balance {
   std::vector<SpaceIndex> leaking_rooms(std::size_t g) const;
   void leak(std::size_t g, const Sum& sum);
   void store(std::size_t g, double surplus);
+  /// Neither in balance nor able to keep what is released: nothing can be assumed of ducts and vessels.
+  bool cannot_close(const Sum& sum) const;
+  std::optional<FlowFault> find_fault() const;
   std::optional<FlowFault> close_groups();
   FlowFault cannot_balance(std::size_t g, const Sum& sum) const;
 
@@ -83,6 +86,9 @@ class Balance {
   bool find_limited_fans();
   void add_assumed_gaps();
   void note_fans(const DrivenFlows& flows);
+  /// Below this, mol/s, a solved flow is round-off and would tie together what no air ties together.
+  double nothing() const;
+  void drop_round_off();
   void keep_gap_flows(const DrivenFlows& flows);
 
   const Site& site_;

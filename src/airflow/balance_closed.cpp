@@ -180,6 +180,22 @@ void Balance::store(std::size_t g, double surplus) {
   }
 }
 
+bool Balance::cannot_close(const Sum& sum) const {
+  const bool keeps =
+      sum.vessels && sum.surplus > 0.0 && std::abs(sum.surplus - sum.release) <= surplus_round_off * sum.through;
+  return !sum.balanced() && !sum.rooms && (sum.cabinets || !keeps);
+}
+
+/// Ducts and vessels that cannot be balanced, before fans are solved together with what leaks.
+std::optional<FlowFault> Balance::find_fault() const {
+  for (std::size_t g = 0; g < grounded_.size(); ++g) {
+    if (grounded_[g]) continue;
+    const Sum sum = sum_of(g);
+    if (!sum.cabinets && cannot_close(sum)) return cannot_balance(g, sum);
+  }
+  return std::nullopt;
+}
+
 /// What no relief can carry outside: rooms leak it, sealed vessels keep it.
 std::optional<FlowFault> Balance::close_groups() {
   for (std::size_t g = 0; g < grounded_.size(); ++g) {
@@ -187,13 +203,11 @@ std::optional<FlowFault> Balance::close_groups() {
     if (grounded_[g] || solved_[member.value]) continue;
     const Sum sum = sum_of(g);
     if (sum.balanced()) continue;
+    if (cannot_close(sum)) return cannot_balance(g, sum);
     if (sum.rooms) {
       leak(g, sum);
-    } else if (!sum.cabinets && sum.vessels && sum.surplus > 0.0 &&
-               std::abs(sum.surplus - sum.release) <= surplus_round_off * sum.through) {
-      store(g, sum.surplus);
     } else {
-      return cannot_balance(g, sum);
+      store(g, sum.surplus);
     }
   }
   return std::nullopt;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Fans that draw from, or blow into, spaces without a way outside: what they move is solved with what leaks.
 #include <algorithm>
+#include <cmath>
 #include <functional>
 #include <iterator>
 
@@ -121,13 +122,35 @@ void Balance::add_assumed_gaps() {
   }
 }
 
+double Balance::nothing() const {
+  constexpr double share = 1e-16;
+  double largest = 0.0;
+  for (const double through : through_) largest = std::max(largest, through);
+  for (std::size_t i = 0; i < limited_.size(); ++i) {
+    if (limited_[i]) largest = std::max(largest, molar(given_flow(i), first_side(site_.airways[i])));
+  }
+  return share * largest;
+}
+
+/// Of fans that are solved with what leaks; none of them blows backwards.
+void Balance::drop_round_off() {
+  const double least = nothing();
+  for (const AirwayIndex i : driven_) {
+    if (!std::holds_alternative<Fan>(site_.airways[i.value].kind)) continue;
+    AirwayFlow& flow = field_.airways[i.value];
+    flow.backward = 0.0;
+    if (flow.forward <= least) flow.forward = 0.0;
+  }
+}
+
 void Balance::keep_gap_flows(const DrivenFlows& flows) {
+  const double least = nothing();
   for (std::size_t k = 0; k < gaps_.size(); ++k) {
     const AssumedGap& gap = gaps_[k];
     const double flow = flows.gap_flows()[k];
+    if (std::abs(flow) <= least) continue;
     stream(gap.a, gap.b, flow);
     stream(gap.b, gap.a, -flow);
-    if (flow == 0.0) continue;
     if (gap.airway) {
       AirwayFlow& airway = field_.airways[gap.airway->value];
       (flow > 0.0 ? airway.forward : airway.backward) += std::abs(flow);

@@ -52,6 +52,13 @@ DrivenFlows::DrivenFlows(const Site& site, const SiteState& state, std::span<con
   }
 }
 
+/// Openings between two known pressures have no part in the equations; the others make the matrix.
+std::vector<Opening> DrivenFlows::coupled_openings() const {
+  std::vector<Opening> out = openings(node_);
+  std::erase_if(out, [](const Opening& opening) { return opening.first.node == opening.second.node; });
+  return out;
+}
+
 /// A relief makes the pressures on its two sides equal at its height: a walk along the reliefs of a bond gives each
 /// space its offset. A bond with a relief to outside starts there.
 void DrivenFlows::tie(std::span<const Tie> ties) {
@@ -207,15 +214,9 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
     const auto first = static_cast<std::size_t>(members.front());
     if (!memory.pressure.empty()) pressure[k] = memory.pressure[first] - bonds_.offset[first];
   }
-  const std::vector<Opening> all = openings(node_);
-  // Openings between two known pressures have no part in the equations; the others make the matrix.
-  std::vector<Opening> coupled;
+  const std::vector<Opening> coupled = coupled_openings();
   std::vector<std::pair<int, int>> links;
-  for (const Opening& opening : all) {
-    if (opening.first.node == opening.second.node) continue;
-    coupled.push_back(opening);
-    links.emplace_back(opening.first.node, opening.second.node);
-  }
+  for (const Opening& opening : coupled) links.emplace_back(opening.first.node, opening.second.node);
   const int nodes = static_cast<int>(bond_of_node_.size());
   if (!memory.solver || memory.links != links || memory.nodes != nodes) {
     memory.solver.emplace(nodes, coupled);
@@ -234,6 +235,7 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
     return n < 0 || correction.empty() ? 0.0 : correction[static_cast<std::size_t>(n)];
   };
   const auto slopes = memory.solver->slopes();
+  const std::vector<Opening> all = openings(node_);
   std::size_t coupled_before = 0;
   for (std::size_t k = 0; k < all.size(); ++k) {
     const int a = all[k].first.node, b = all[k].second.node;

@@ -54,7 +54,7 @@ class DrivenFlows {
  private:
   /// A driven way as the pressure solver sees it; curves are kept in curves_.
   std::vector<Opening> openings(const std::vector<int>& node) const;
-  Opening gap_opening(const AssumedGap& gap) const;
+  std::vector<Opening> coupled_openings() const;
   void number_nodes(const std::vector<bool>& pinned);
   void keep_flow(std::size_t way, const Opening& opening, const OpeningFlow& flow, FlowField& field);
   std::size_t bond_of(const Side& side) const { return static_cast<std::size_t>(bonds_.parts.part_of[side->value]); }

@@ -15,7 +15,9 @@ namespace {
 constexpr double good_balance = 1e-12;
 /// The same where round-off lets it come no nearer.
 constexpr double fair_balance = 1e-10;
-constexpr int most_iterations = 200;
+constexpr int most_iterations = 400;
+/// After so many, no step may pass the bottom along its direction.
+constexpr int bold_iterations = 40;
 /// A step that brings the imbalance down to this share of it was made with a Jacobian good enough for the next.
 constexpr double kept_contraction = 0.2;
 
@@ -157,10 +159,12 @@ std::optional<int> PressureSolver::solve(std::span<const Opening> openings, std:
     const double descent = along();
     const double previous = worst;
     double length = 1.0;
+    // A fan that stops within a pascal makes longer steps swing about the bottom: then none passes it.
+    const double too_far = iterations_ < bold_iterations ? 0.9 : 0.0;
     for (int shorten = 0; shorten < 60; ++shorten) {
       for (std::size_t i = 0; i < trial_.size(); ++i) trial_[i] = pressure[i] + length * step_[i];
       worst = residual(openings, injection, trial_);
-      if (along() >= -0.9 * descent || worst <= good_balance) break;
+      if (along() >= -too_far * descent || worst <= good_balance) break;
       length *= 0.5;
     }
     std::copy(trial_.begin(), trial_.end(), pressure.begin());

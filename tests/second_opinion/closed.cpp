@@ -51,6 +51,7 @@ class Writer {
       regroup();
       note_closed();
     }
+    if (!bursting_) refuse();
     const Closed before = out_;
     while (open_shut(false)) regroup();
     if (!bursting_ && find_solved(before)) {
@@ -175,6 +176,17 @@ class Writer {
       }
     }
     return any;
+  }
+
+  /// Ducts and vessels that nothing balances.
+  void refuse() {
+    for (const std::size_t g : closed_groups()) {
+      if (has(g, Kind::room) || has(g, Kind::cabinet)) continue;
+      const Sum sum = sum_of(g);
+      const bool keeps =
+          has(g, Kind::vessel) && sum.surplus > 0 && std::abs(sum.surplus - sum.released) <= nothing * sum.scale;
+      if (!sum.nought() && !keeps) out_.fault = "nothing balances " + old_.spaces[members(g).front()].id;
+    }
   }
 
   bool is_shut(std::size_t i) const {

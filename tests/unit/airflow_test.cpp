@@ -161,8 +161,8 @@ TEST(Balance, FlowsAreMolesAtTheTemperatureTheyComeFrom) {
   SiteBuilder b;
   const auto oven = b.space("oven", 10.0);
   b.site.spaces[oven.value].temperature = 2.0 * 293.15;
-  const auto out = b.fan("extract", oven, std::nullopt, 0.05);
-  EXPECT_NEAR(balanced(b.site).airways[out.value].forward, 0.5 * b.molar(0.05), 1e-15);
+  const auto out = b.fan("extract", oven, std::nullopt, 0.005);
+  EXPECT_NEAR(balanced(b.site).airways[out.value].forward, 0.5 * b.molar(0.005), 1e-15);
 }
 
 TEST(Balance, RandomNetworksOfReliefsBalanceAtEverySpace) {
@@ -172,6 +172,7 @@ TEST(Balance, RandomNetworksOfReliefsBalanceAtEverySpace) {
     const std::size_t n = 2 + random() % 30;
     for (std::size_t i = 0; i < n; ++i) {
       b.space("s" + std::to_string(i), 10.0, random() % 4 == 0 ? SpaceKind::cabinet : SpaceKind::room);
+      if (b.site.spaces[i].kind == SpaceKind::cabinet) b.site.spaces[i].stands_in = StandsIn{};
     }
     const auto side = [&]() -> Side {
       const auto k = random() % (n + 1);

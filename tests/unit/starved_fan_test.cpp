@@ -22,9 +22,9 @@ FlowField balanced(const Site& site) {
   return std::holds_alternative<FlowField>(result) ? std::get<FlowField>(result) : FlowField{};
 }
 
-/// mol/s in less mol/s out, over what passes, of the worst space.
+/// mol/s in less mol/s out of the worst space, over the most that passes a space.
 double worst_imbalance(const Site& site, const FlowField& field) {
-  double worst = 0.0;
+  double worst = 0.0, largest = 0.0;
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     double net = field.release[i] - field.storage[i], through = field.release[i];
     for (const MolarFlow& flow : field.flows) {
@@ -32,9 +32,10 @@ double worst_imbalance(const Site& site, const FlowField& field) {
       if (flow.from == Side{SpaceIndex{i}}) net -= flow.rate;
       if (flow.to == Side{SpaceIndex{i}} || flow.from == Side{SpaceIndex{i}}) through += flow.rate;
     }
-    if (net != 0.0) worst = std::max(worst, std::abs(net) / through);
+    largest = std::max(largest, through);
+    worst = std::max(worst, std::abs(net));
   }
-  return worst;
+  return largest > 0.0 ? worst / largest : worst;
 }
 
 /// m3/s through an effective leakage area at `pressure` Pa, exponent 0.65.
