@@ -91,28 +91,27 @@ void read_conditions(const TableReader& file, Draft& draft) {
   if (!table.has("pressure")) draft.defaults.emplace_back("no pressure is given: 101.325 kPa, the standard atmosphere");
 }
 
-void read_criteria(const TableReader& file, Draft& draft) {
-  constexpr std::string_view keys[] = {"warn_at", "note_at", "oxygen_low", "oxygen_high", "limits", "horizon"};
-  auto& criteria = draft.site.criteria;
-  const toml::table none;
-  const auto* given = file.subtable("criteria");
-  const TableReader table{given ? *given : none, "[criteria]", {}, draft.faults};
-  table.refuse_unknown(keys);
-  if (table.refuse_ranges(keys, "what counts as a warning is chosen, not uncertain: give one value")) return;
+namespace {
 
-  const auto take = [&](std::string_view key, double& value) {
-    const auto found = table.fraction(key);
-    if (found) value = *found;
-    return found.has_value();
-  };
-  // A value is compared with another only where that one has no fault of its own.
-  const auto sound = [&](std::string_view key, bool found) { return found || !table.has(key); };
-  const bool warn = take("warn_at", criteria.warn_at), note = take("note_at", criteria.note_at);
+/// Whether there is a share under the key, which then goes into `value`.
+bool take_share(const TableReader& table, std::string_view key, double& value) {
+  const auto found = table.fraction(key);
+  if (found) value = *found;
+  return found.has_value();
+}
+
+/// A value is compared with another only where that one has no fault of its own.
+bool is_sound(const TableReader& table, std::string_view key, bool found) { return found || !table.has(key); }
+
+void read_fuel_levels(const TableReader& table, Criteria& criteria) {
+  const bool warn = take_share(table, "warn_at", criteria.warn_at),
+             note = take_share(table, "note_at", criteria.note_at);
   if (warn && criteria.warn_at <= 0) {
     table.value_error("warn_at", "must be more than 0");
   } else if (note && criteria.note_at <= 0) {
     table.value_error("note_at", "must be more than 0");
-  } else if (sound("warn_at", warn) && sound("note_at", note) && criteria.note_at > criteria.warn_at) {
+  } else if (is_sound(table, "warn_at", warn) && is_sound(table, "note_at", note) &&
+             criteria.note_at > criteria.warn_at) {
     table.value_error(
         note ? "note_at" : "warn_at",
         fmt::format("a note at {} of the lower limit would come after the warning at {}; note_at must not "
@@ -120,9 +119,14 @@ void read_criteria(const TableReader& file, Draft& draft) {
                     format_quantity(criteria.note_at, "%"), format_quantity(criteria.warn_at, "%"),
                     note ? "" : " (where it is not given it is 10 %)"));
   }
-  const bool low = take("oxygen_low", criteria.oxygen_low), high = take("oxygen_high", criteria.oxygen_high);
+}
+
+void read_oxygen_levels(const TableReader& table, Draft& draft) {
+  Criteria& criteria = draft.site.criteria;
+  const bool low = take_share(table, "oxygen_low", criteria.oxygen_low),
+             high = take_share(table, "oxygen_high", criteria.oxygen_high);
   const auto oxygen = draft.site.conditions.oxygen_in_air;
-  if (!sound("oxygen_low", low) || !sound("oxygen_high", high)) {
+  if (!is_sound(table, "oxygen_low", low) || !is_sound(table, "oxygen_high", high)) {
     // said already
   } else if (criteria.oxygen_low >= criteria.oxygen_high) {
     table.value_error(
@@ -136,10 +140,9 @@ void read_criteria(const TableReader& file, Draft& draft) {
                              format_quantity(oxygen, "%", 4), format_quantity(criteria.oxygen_low, "%"),
                              format_quantity(criteria.oxygen_high, "%")));
   }
-  if (auto limits = table.text("limits")) {
-    criteria.limits = std::move(*limits);
-    check_limits(table, draft);
-  }
+}
+
+void read_horizon(const TableReader& table, Criteria& criteria) {
   criteria.open_ended = !table.has("horizon");
   if (const auto horizon = table.quantity("horizon", Dimension::time, Sign::positive)) {
     criteria.horizon = *horizon;
@@ -149,7 +152,10 @@ void read_criteria(const TableReader& file, Draft& draft) {
                                                format_duration(*horizon)));
     }
   }
+}
 
+/// What the file leaves out of [criteria], for the answer.
+void note_defaults(const TableReader& table, Draft& draft) {
   std::vector<std::string> taken;
   if (!table.has("warn_at")) taken.emplace_back("a warning at 25 % of the lower limit");
   if (!table.has("note_at")) taken.emplace_back("a note at 10 % of it");
@@ -158,6 +164,27 @@ void read_criteria(const TableReader& file, Draft& draft) {
   if (!table.has("horizon")) taken.emplace_back("a computed time until the verdict can no longer change, at least 8 h");
   if (!table.has("limits")) taken.emplace_back("the cautious pair of published limits for each gas");
   if (!taken.empty()) draft.defaults.push_back(fmt::format("not given in [criteria], so taken: {}", listed(taken)));
+}
+
+}  // namespace
+
+void read_criteria(const TableReader& file, Draft& draft) {
+  constexpr std::string_view keys[] = {"warn_at", "note_at", "oxygen_low", "oxygen_high", "limits", "horizon"};
+  auto& criteria = draft.site.criteria;
+  const toml::table none;
+  const auto* given = file.subtable("criteria");
+  const TableReader table{given ? *given : none, "[criteria]", {}, draft.faults};
+  table.refuse_unknown(keys);
+  if (table.refuse_ranges(keys, "what counts as a warning is chosen, not uncertain: give one value")) return;
+
+  read_fuel_levels(table, criteria);
+  read_oxygen_levels(table, draft);
+  if (auto limits = table.text("limits")) {
+    criteria.limits = std::move(*limits);
+    check_limits(table, draft);
+  }
+  read_horizon(table, criteria);
+  note_defaults(table, draft);
 }
 
 }  // namespace leanside::input

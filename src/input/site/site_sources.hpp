@@ -20,6 +20,12 @@ std::optional<double> read_duration(const TableReader& table);
 /// The temperature of a release: its own, or that of the space that it gets into.
 double temperature_of_release(const TableReader& table, const Release& release, const Site& site);
 
+/// Whether the space of a release is known; it is not where that has a fault.
+bool in_a_space(const Release& release, const Site& site);
+
+/// The one substance that a release consists of; null for a mixture, for air, and where the gas has a fault.
+const Substance* sole_substance(const Release& release, const Site& site);
+
 // Each reads the keys of one kind into `release`, whose gas and space are known already (or have faults).
 void read_orifice(const TableReader& table, Release& release, Draft& draft);
 void read_cylinder(const TableReader& table, Release& release, Draft& draft);
