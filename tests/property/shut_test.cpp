@@ -50,7 +50,7 @@ Site draw_room() {
 }
 
 double steady_fraction(const Site& site) {
-  const auto result = sustained(site, CaseIndex{0}, gas_tracers(site));
+  const auto result = steady_state(site, CaseIndex{0}, gas_tracers(site));
   if (!result.reached[0]) RC_DISCARD("no steady state");
   return result.fractions(SpaceIndex{0}, 0) / site.gases[0].limits->lower;
 }

@@ -229,7 +229,7 @@ class Runner {
       emitting.push_back({r, 0, 0});
     }
     if (layered_) {
-      run_.steady = layered_steady(site_, moment_, std::move(emitting), run_.fault);
+      run_.steady = layered_steady_state(site_, moment_, std::move(emitting), run_.fault);
       const Layers layers = layers_of(site_);
       run_.steady.never_gas = never_gas();
       for (std::size_t k = 0; k < layers.rooms.size() && run_.fault.empty(); ++k) {
