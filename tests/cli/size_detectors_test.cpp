@@ -75,7 +75,7 @@ TEST_F(SizeCommand, KeepsTheFlowOfTheFileWhereNoWarningCallsForMore) {
   const Outcome kept = run({"size", path("ample.toml")});
   EXPECT_EQ(kept.code, 0) << kept.err;
   EXPECT_TRUE(has(kept.out, "these fans need no more air")) << kept.out;
-  const json lowered = json::parse(run({"size", path("ample.toml"), "--may-lower", "--format", "json"}).out);
+  const json lowered = answer_in(run({"size", path("ample.toml"), "--may-lower", "--format", "json"}).out);
   EXPECT_NEAR(lowered["fans"][0]["flow_m3_s"].get<double>() * 3600.0, 30.0, 1e-9);
 }
 
@@ -86,7 +86,7 @@ TEST_F(SizeCommand, CountsOxygen) {
   write_file(path("dewars.toml"), text);
   const Outcome outcome = run({"size", path("dewars.toml"), "--format", "json"});
   EXPECT_EQ(outcome.code, 1) << outcome.err;
-  const json read = json::parse(outcome.out);
+  const json read = answer_in(outcome.out);
   EXPECT_EQ(read["before"][0]["severity"], "oxygen");
   EXPECT_NEAR(read["fans"][0]["least_m3_s"].get<double>() * 3600.0, 15.0 / (1.0 - 0.195 / 0.2095), 1e-2);
   EXPECT_NEAR(read["fans"][0]["flow_m3_s"].get<double>() * 3600.0, 220.0, 1e-9);
@@ -100,7 +100,7 @@ TEST_F(SizeCommand, SaysWhatAnEventHasToSet) {
       with(store, "2 m3/h", "60 m3/h") +
       "[[case]]\nid = \"weekend\"\nevent = [{ at = \"1 h\", airway = \"extract\", flow = \"8 m3/h\" }]\n";
   write_file(path("weekend.toml"), text);
-  const json read = json::parse(run({"size", path("weekend.toml"), "--format", "json"}).out);
+  const json read = answer_in(run({"size", path("weekend.toml"), "--format", "json"}).out);
   EXPECT_EQ(read["found"], true);
   EXPECT_NEAR(read["fans"][0]["flow_m3_s"].get<double>() * 3600.0, 60.0, 1e-9);
   ASSERT_EQ(read["events"].size(), 1u);

@@ -20,13 +20,20 @@ using leanside::Site;
 using leanside::Sizing;
 using leanside::SpaceIndex;
 
-/// Case, space, severity.
+/// Case, space, severity; for a fan that gets too little air: case, 1000 and the fan, note.
 using Told = std::set<std::tuple<std::size_t, std::size_t, Severity>>;
+
+constexpr std::size_t after_all_spaces = 1000;
 
 Told warned_of(const leanside::Assessment& assessment) {
   Told out;
   for (const auto& w : assessment.warnings) {
     if (w.severity != Severity::note) out.emplace(w.which.value, w.space.value, w.severity);
+  }
+  for (const auto& result : assessment.cases) {
+    for (const auto& fan : result.starved) {
+      out.emplace(result.which.value, after_all_spaces + fan.fan.value, Severity::note);
+    }
   }
   return out;
 }
@@ -42,7 +49,9 @@ Told remaining(const Sizing& sizing, bool with_events) {
   Told out;
   for (const auto& r : sizing.remaining) {
     if (with_events && r.why == Obstacle::event) continue;
-    out.emplace(r.warning.which.value, r.warning.space.value, r.warning.severity);
+    const auto& fan = r.warning.starved;
+    out.emplace(r.warning.which.value, fan ? after_all_spaces + fan->value : r.warning.space.value,
+                fan ? Severity::note : r.warning.severity);
   }
   return out;
 }
@@ -56,7 +65,8 @@ std::string words(const Told& told) {
 }
 
 /// What is wrong with an answer; empty: nothing. `found`: whether it was a solution.
-std::string wrong_with(const Site& site, bool& found) {
+std::string wrong_with(Site site, bool& found) {
+  site.criteria.open_ended = true;  // sizes are judged until nothing changes any more
   const auto outcome = leanside::size_site(site);
   if (const auto* fault = std::get_if<leanside::SolveFault>(&outcome)) return fault->bad_input ? "" : fault->message;
   const auto& sizing = std::get<Sizing>(outcome);

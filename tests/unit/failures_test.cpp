@@ -112,7 +112,7 @@ TEST(Failures, AssumedLeaksAreFoundInTimeAndInSteadyStateAlike) {
       const std::string what = word(b.site, with_one_way.failures[outcome.failures[0]]);
       EXPECT_TRUE(what == "shut hatch" || what == "shut front") << what;
     }
-    EXPECT_EQ(reliant, 2u);
+    EXPECT_EQ(reliant, 2u) << static_cast<int>(in_time);
   }
 }
 

@@ -73,7 +73,8 @@ struct Harm {
   std::optional<double> starts = {};
 };
 
-/// A space that, with a failure, draws air from outside through a leak that the site does not have.
+/// A space that, with a failure, draws air through a leak that the site does not have, or through an opening that is
+/// shut.
 struct LeakReliance {
   SpaceIndex space;
   double inflow = 0.0;  ///< m3/s at the temperature outside, more than with nothing failed

@@ -26,7 +26,7 @@ struct Derivatives {
 /// relief stands still the derivative is one-sided.
 std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& site, CaseIndex which, SpaceIndex space);
 
-/// A warning that calls for action, in brief, or how near a space is to one.
+/// A warning that calls for action, or a fan that gets too little air, in brief; or how near a space is to a warning.
 struct Constraint {
   CaseIndex which;
   SpaceIndex space;
@@ -37,6 +37,11 @@ struct Constraint {
   double pressure = 0.0;      ///< Pa, for severity pressure
   double over_for = 0.0;      ///< s at or over warn_at within the horizon
   double closeness = 1.0;     ///< of the way from clean air to the threshold; 1 or more: a warning
+  Subject subject = Subject::fuel;
+  std::optional<GasIndex> gas = {};          ///< for subject toxic
+  double gas_fraction = 0.0;                 ///< mol/mol, the worst, of that gas
+  std::optional<ReleaseIndex> release = {};  ///< for subject source
+  std::optional<AirwayIndex> starved = {};   ///< a fan that gets too little air; of the above only case and space count
 };
 
 /// Why a warning remains although the fans are set as the answer says.
@@ -104,13 +109,15 @@ struct Sizing {
   bool in_time = true;                ///< peaks were looked at while searching; the verification always does
   bool lowered_one_by_one = false;    ///< no single fan can be set lower
   std::size_t runs = 0;               ///< whole sites solved
+  std::vector<ReleaseIndex> untried;  ///< off, and no case turns them on: nothing was sized for them
   std::vector<std::string> assumptions;
 };
 
 /// The least airflow of fans that leaves no warning but notes in any case, or the largest release that today's air can
-/// carry. Whatever `assess` warns of counts, whether fuel, oxygen or anything else; what is already there without the
-/// release, or stays whatever the fans do, is named in `remaining`. Flows of the file are not lowered unless asked, and
-/// events keep what they set. Verified by a full assessment of the result, the course in time and all cases included.
+/// carry. Whatever `assess` warns of counts, whether fuel, oxygen or anything else, and so do fans that get too little
+/// air; what is already there without the release, or stays whatever the fans do, is named in `remaining`. Flows of the
+/// file are not lowered unless asked, and events keep what they set. Verified by a full assessment of the result, the
+/// course in time and all cases included.
 std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& options = {});
 
 /// The site with the flows of an answer in it: those of the fans and those that events have to set. Where nothing was

@@ -125,7 +125,9 @@ void put_harm(TextPage& page, const Site& site, const FailureStudy& study, const
 
 std::string span_words(const Site& site, const FailureStudy& study) {
   if (!study.in_time) return "in steady state alone";
-  const std::string both = "over the first " + format_duration(site.criteria.horizon) + " and in steady state";
+  const std::string time = site.criteria.open_ended ? "until the gas no longer changes"
+                                                    : "over the first " + format_duration(site.criteria.horizon);
+  const std::string both = time + " and in steady state";
   return study.pairs && !study.pairs_in_time ? both + ", the pairs in steady state alone" : both;
 }
 
@@ -153,7 +155,7 @@ void put_normal(TextPage& page, const Site& site, const FailureStudy& study, boo
     page.paragraph("With nothing failed there " + std::string{study.normal.size() == 1 ? "is" : "are"} + " already " +
                    count_of(study.normal.size(), "warning") + ", the worst in " +
                    label(site, study.normal.front().space) + ": " + harm_words(site, study.normal.front()) +
-                   ". Below stands only what a failure makes worse.");
+                   ". The list below has only what a failure makes worse.");
   }
   if (!study.starved.empty()) {
     std::vector<AirwayIndex> fans;

@@ -21,21 +21,23 @@ std::string where(const Site& site, const Constraint& c) {
 }
 
 std::string value_words(const Site& site, const Constraint& c) {
+  if (c.starved) return "the fan " + plain_text(site.airways[c.starved->value].id) + " gets too little air";
   const std::string when = c.is_sustained ? " in steady state" : "";
-  switch (c.severity) {
-    case Severity::oxygen:
+  switch (c.subject) {
+    case Subject::oxygen:
       return "oxygen " + percent_of_oxygen(c.oxygen, site.criteria) + when;
-    case Severity::pressure:
+    case Subject::pressure:
       return "pressure " + format_quantity(c.pressure, "kPa", 4);
-    case Severity::flammable:
-    case Severity::rich:
-    case Severity::margin: {
+    case Subject::toxic:
+      return (c.gas ? plain_text(site.gases[c.gas->value].substance.id) + " " : "") +
+             concentration_words(c.gas_fraction) + ", above its IDLH" + when;
+    case Subject::source:
+      return c.release ? "can be ignited at \"" + label(site, *c.release) + "\"" : "can be ignited at its source";
+    default: {
       const std::string value = percent_of_limit(c.lfl_fraction, site.criteria) + " of the lower flammable limit";
       if (c.is_sustained) return value + when;
       return value + (c.over_for > 0.0 ? ", over the margin for " + format_duration(c.over_for) : " at its peak");
     }
-    default:
-      return std::string{word_of(c.severity)} + when;
   }
 }
 
@@ -102,9 +104,8 @@ void put_events(TextPage& page, const Site& site, const Sizing& sizing) {
   }
   page.table(table);
   page.paragraph(
-      "The flow of the fan in the file changes nothing while an event sets another. \"-\": no flow up to 60 air "
-      "changes "
-      "an hour would do, or the event switches the fan off.",
+      "While an event sets the flow of a fan, the flow of the fan itself does not count. \"-\": no flow up to 60 air "
+      "changes an hour is enough, or the event switches the fan off.",
       " ");
 }
 
@@ -127,12 +128,15 @@ std::string fans_sentence(const Sizing& sizing) {
   if (sizing.before.empty() && !changed) {
     return "There is no warning in any case as the file has it: these fans need no more air.";
   }
-  std::string with = raised || limited == 0 ? "With the flows below" : "With the flows of the file";
-  if (limited > 0) with += " and with what the events below have to set";
+  std::string with = "With the flows below";
+  if (limited > 0 && !raised)
+    with = "More flow of the fans in the file does not help, but more in the events below does. With it";
+  if (limited > 0 && raised) with += ", and with those that the events below have to set";
+  with += limited > 0 && raised ? "," : "";
   if (left == 0) return with + " no warning is left in any case.";
   const std::size_t cured = sizing.before.size() - std::min(left, sizing.before.size());
   return with + " " + count_of(cured, "warning") + (cured == 1 ? " ends, but " : " end, but ") + std::to_string(left) +
-         (left == 1 ? " remains" : " remain") + ": see below. Air alone is not enough here: reduce the source as well.";
+         (left == 1 ? " remains" : " remain") + ": see below. Air alone is not enough: reduce the source as well.";
 }
 
 std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseIndex release) {
@@ -203,7 +207,7 @@ void put_influences(TextPage& page, const Site& site, const Sizing& sizing) {
     items.push_back(what + ": " + (i.of_one_percent > 0.0 ? "+" : "-") +
                     format_number(100.0 * std::abs(i.of_one_percent), 3) + " points of the lower limit");
   }
-  page.list("What the steady state of " + where(site, on) + " answers to, as the file has it", items);
+  page.list("What changes the steady state of " + where(site, on) + " most, as the file has it", items);
 }
 
 std::vector<std::string> assumptions_of(const Sizing& sizing) {
@@ -231,11 +235,15 @@ std::vector<std::string> assumptions_of(const Sizing& sizing) {
 Json constraint_json(const Site& site, const Constraint& c) {
   Json out{{"case", site.cases[c.which.value].id},
            {"space", site.spaces[c.space.value].id},
-           {"severity", word_of(c.severity)},
+           {"severity", c.starved ? Json(nullptr) : Json(word_of(c.severity))},
            {"lfl_fraction", c.lfl_fraction},
            {"is_sustained", c.is_sustained}};
-  if (c.severity == Severity::oxygen) out["oxygen"] = c.oxygen;
-  if (c.severity == Severity::pressure) out["pressure_pa"] = c.pressure;
+  if (c.subject == Subject::oxygen) out["oxygen"] = c.oxygen;
+  if (c.subject == Subject::pressure) out["pressure_pa"] = c.pressure;
+  if (c.gas) out["gas"] = site.gases[c.gas->value].substance.id;
+  if (c.gas) out["fraction"] = c.gas_fraction;
+  if (c.release) out["release"] = site.releases[c.release->value].id;
+  if (c.starved) out["starved_fan"] = site.airways[c.starved->value].id;
   if (c.over_for > 0.0) out["over_for_s"] = c.over_for;
   return out;
 }
@@ -264,6 +272,13 @@ std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle&
   if (!sizing.fans.empty()) put_fans(page, site, sizing);
   put_events(page, site, sizing);
   put_remaining(page, site, sizing);
+  if (!sizing.untried.empty()) {
+    std::vector<std::string> items;
+    for (const ReleaseIndex release : sizing.untried) {
+      items.push_back("\"" + label(site, release) + "\" is off and no case turns it on. Add a case that does");
+    }
+    page.list("Not counted", items);
+  }
   put_list(page, site, "Warnings as the file has it", sizing.before);
   if (sizing.found) put_list(page, site, "Nearest to a warning with the result", sizing.binding);
   put_influences(page, site, sizing);
@@ -316,6 +331,9 @@ std::string sizing_json(const Site& site, const Sizing& sizing) {
   }
   put("remaining", remaining);
   put("binding", list_json(site, sizing.binding));
+  Json untried = Json::array();
+  for (const ReleaseIndex release : sizing.untried) untried.push_back(site.releases[release.value].id);
+  put("untried", untried);
   Json influences = Json::array();
   for (const Influence& i : sizing.influences) {
     Json one{{"on", constraint_json(site, i.on)}};

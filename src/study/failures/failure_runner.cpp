@@ -20,9 +20,17 @@ bool holds_gas(const std::vector<double>& fractions) {
   return std::any_of(fractions.begin(), fractions.end(), [](double x) { return x > no_gas; });
 }
 
-std::vector<double> inflow_of(const std::vector<AssumedLeak>& leaks, std::size_t spaces) {
-  std::vector<double> inflow(spaces, 0.0);
+/// What comes in by assumption, mol/s by space: through leaks, and through openings that are shut.
+std::vector<double> inflow_of(const Site& site, const std::vector<AssumedLeak>& leaks,
+                              const std::vector<AirwayIndex>& leaking, const std::vector<AirwayFlow>& flows) {
+  std::vector<double> inflow(site.spaces.size(), 0.0);
   for (const AssumedLeak& leak : leaks) inflow[leak.space.value] = std::max(inflow[leak.space.value], leak.rate);
+  for (const AirwayIndex airway : leaking) {
+    const Side a = first_side(site.airways[airway.value]), b = second_side(site.airways[airway.value]);
+    const AirwayFlow& flow = flows[airway.value];
+    if (b) inflow[b->value] += flow.forward;
+    if (a) inflow[a->value] += flow.backward;
+  }
   return inflow;
 }
 
@@ -99,7 +107,7 @@ FailureRunner::Found FailureRunner::found(const std::variant<Assessment, SolveFa
   const Assessment& assessment = std::get<Assessment>(solved);
   const CaseResult& result = assessment.cases.front();
   found.harms = brief(assessment.warnings);
-  found.inflow = inflow_of(result.leaks, site_->spaces.size());
+  found.inflow = inflow_of(*site_, result.leaks, result.leaking, result.flows.airways);
   found.starved = result.starved;
   for (const SpaceResult& space : result.spaces) {
     found.reached.push_back(space.sustained.reached);
@@ -212,7 +220,7 @@ std::vector<double> FailureRunner::leaks_with(const std::vector<Failure>& failur
   const Site changed = with_failures(*site_, failures);
   const auto flows = balance_flows(changed, state_at(changed, CaseIndex{0}, std::numeric_limits<double>::infinity()));
   const auto* field = std::get_if<FlowField>(&flows);
-  return field == nullptr ? normal_found_.inflow : inflow_of(field->leaks, site_->spaces.size());
+  return field == nullptr ? normal_found_.inflow : inflow_of(*site_, field->leaks, field->leaking, field->airways);
 }
 
 /// Leaks count where gas is in the space or in any that airways join to it: elsewhere nothing can become worse.

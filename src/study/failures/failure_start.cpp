@@ -71,6 +71,7 @@ std::variant<StartMoments, SolveFault> start_moments(const Site& site, const std
   how.only = which;
   std::vector<double> moments{0.0};
   Site base = site;
+  base.criteria.open_ended = false;  // the time is chosen here
   for (double end = horizon;; end *= 2.0) {
     base.criteria.horizon = std::min(end, std::max(horizon, year));
     auto solved = assess(base, how);

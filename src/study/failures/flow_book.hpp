@@ -38,13 +38,14 @@ class FlowBook {
   /// `state` and `field` are those of the normal case after everything has happened; all three must outlive the book.
   FlowBook(const Site& site, const SiteState& state, const FlowField& field);
 
-  /// Empty where only a balance of the whole site tells: flows that follow pressures, vessels that overflow or keep.
+  /// Empty where only a balance of the whole site tells: flows that follow pressures, vessels that keep what they get,
+  /// and failures that touch a place where air overflows, a shut opening leaks or a fan gets too little air.
   std::optional<FlowChange> changed(std::span<const Failure> failures);
 
   /// Whether the flows are given by the file, so that changed() can tell.
   bool usable() const { return usable_; }
   /// The same of by_surplus(): no group without a way outside has anything but rooms that could leak.
-  bool derivable() const { return usable_ && derivable_; }
+  bool derivable() const { return usable_ && derivable_ && !any_settled_; }
 
   /// How a quantity changes with a surplus put into each space, by space, for what reliefs and leaks then carry.
   /// `by_inflow(from, to)` is how it changes with a stream into a space. At a relief that stands still, and where a
@@ -61,6 +62,7 @@ class FlowBook {
   struct Group {
     std::vector<int> paths;
     bool grounded = false;
+    bool settled = false;  ///< something there follows the balance of the whole site, but stays as it is elsewhere
     std::unique_ptr<linalg::Laplacian> laplacian;  ///< made when first needed; the first node left out if not grounded
   };
   using Surplus = std::map<std::size_t, double>;  ///< mol/s by space; only where it differs or matters
@@ -76,6 +78,8 @@ class FlowBook {
   bool has_shut_opening(std::span<const int> members) const;
   /// Whether the rooms of a group leak what its fans want, `sum` mol/s being what it gets too much.
   bool leaks_enough(std::span<const int> members, double sum) const;
+  void find_settled();
+  bool touches_settled(const Failure& failure, const Surplus& surplus) const;
   bool prescribed(const Failure& failure, Surplus& surplus, FlowChange& change, std::vector<int>& removed,
                   std::vector<int>& added);
   const linalg::Laplacian* laplacian_of(int g);
@@ -89,7 +93,7 @@ class FlowBook {
   const Site& site_;
   const SiteState& state_;
   const FlowField& field_;
-  bool usable_ = true, derivable_ = true;
+  bool usable_ = true, derivable_ = true, any_settled_ = false;
   std::vector<AirwayIndex> shut_;                 ///< openings, those that fail just now included
   bool vessels_ = false;                          ///< there are some, whose exchanges may have to carry more
   std::vector<double> surplus_, through_, leak_;  ///< by space: of what is given; leak > 0 comes in

@@ -313,7 +313,7 @@ class FanSizer {
 
 /// What the worst space of the file as it is answers to most.
 void find_influences(const Site& site, Sizing& out) {
-  const auto of_fuel = [](const Constraint& c) { return std::get<2>(key_of(c)) == 0; };
+  const auto of_fuel = [](const Constraint& c) { return c.subject == Subject::fuel && !c.starved; };
   auto on = std::find_if(out.before.begin(), out.before.end(),
                          [&](const Constraint& c) { return of_fuel(c) && c.is_sustained; });
   if (on == out.before.end()) on = std::find_if(out.before.begin(), out.before.end(), of_fuel);
@@ -348,12 +348,15 @@ std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& 
   out.release = options.release;
   AssessOptions how;
   how.explain = false;
-  const auto now = assess(site, how);
+  const auto now = assess(study::until_settled(site), how);
   if (const auto* fault = std::get_if<SolveFault>(&now)) return *fault;
   const auto& assessment = std::get<Assessment>(now);
   out.assumptions = assessment.assumptions;
   const Checked as_it_is = study::checked(site, assessment);
   out.before = as_it_is.over;
+  for (const NotJudged& open : assessment.not_judged) {
+    if (open.kind == OpenQuestion::release_off && open.release != options.release) out.untried.push_back(*open.release);
+  }
   find_influences(site, out);
   study::SizeCheck check;
   if (options.release) {

@@ -2,14 +2,15 @@
 #include "study/size/size_check.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <iterator>
 #include <utility>
 
 namespace leanside::study {
 namespace {
 
-bool is_about_fuel(Severity severity) {
-  return severity == Severity::flammable || severity == Severity::rich || severity == Severity::margin;
-}
+/// Larger sites are not computed beyond the horizon that their file gives: it would take too long.
+constexpr std::size_t most_spaces_until_settled = 200;
 
 /// s at or over warn_at within the horizon.
 double time_over(const SpaceResult& space, double horizon) {
@@ -21,12 +22,18 @@ double time_over(const SpaceResult& space, double horizon) {
   return time;
 }
 
-Constraint of_warning(const Site& site, const Warning& warning, const SpaceResult& space) {
+Constraint of_warning(const Warning& warning, const SpaceResult& space, double horizon) {
   Constraint out{warning.which, warning.space, warning.severity, warning.lfl_fraction};
   out.is_sustained = warning.worst_is_sustained;
   out.oxygen = warning.oxygen;
   out.pressure = warning.pressure;
-  if (is_about_fuel(warning.severity)) out.over_for = time_over(space, site.criteria.horizon);
+  out.subject = subject_of(warning);
+  if (out.subject == Subject::fuel) out.over_for = time_over(space, horizon);
+  if (warning.toxic) {
+    out.gas = warning.toxic->gas;
+    out.gas_fraction = warning.toxic->worst;
+  }
+  if (warning.source) out.release = warning.source->release;
   return out;
 }
 
@@ -48,6 +55,7 @@ std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex i
     oxygen.is_sustained = is_sustained;
   };
   oxygen.closeness = 0.0;
+  oxygen.subject = Subject::oxygen;
   take(space.lowest_oxygen, false);
   take(space.highest_oxygen, false);
   if (space.sustained.reached) take(space.sustained.at.oxygen, true);
@@ -58,7 +66,10 @@ std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex i
 }  // namespace
 
 WarningKey key_of(const Constraint& c) {
-  return {c.which.value, c.space.value, is_about_fuel(c.severity) ? 0 : 1 + static_cast<int>(c.severity)};
+  constexpr int of_a_fan = -1;
+  if (c.starved) return {c.which.value, c.space.value, of_a_fan, c.starved->value};
+  const std::size_t which = c.gas ? c.gas->value : c.release ? c.release->value : 0;
+  return {c.which.value, c.space.value, static_cast<int>(c.subject), which};
 }
 
 WarningKeys keys_of(const std::vector<Constraint>& constraints) {
@@ -84,7 +95,15 @@ Checked checked(const Site& site, const Assessment& assessment) {
   for (const CaseResult& result : assessment.cases) of_case[result.which.value] = &result;
   for (const Warning& warning : assessment.warnings) {
     if (warning.severity == Severity::note) continue;
-    out.over.push_back(of_warning(site, warning, of_case[warning.which.value]->spaces[warning.space.value]));
+    out.over.push_back(
+        of_warning(warning, of_case[warning.which.value]->spaces[warning.space.value], assessment.horizon));
+  }
+  for (const CaseResult& result : assessment.cases) {
+    for (const StarvedFan& fan : result.starved) {
+      Constraint c{result.which, fan.space};
+      c.starved = fan.fan;
+      out.over.push_back(std::move(c));
+    }
   }
   const WarningKeys over = keys_of(out.over);
   for (const CaseResult& result : assessment.cases) {
@@ -99,12 +118,18 @@ Checked checked(const Site& site, const Assessment& assessment) {
   return out;
 }
 
+Site until_settled(const Site& site) {
+  Site changed = site;
+  if (site.spaces.size() <= most_spaces_until_settled) changed.criteria.open_ended = true;
+  return changed;
+}
+
 Checked SizeCheck::operator()(const Site& site, bool in_time) {
   AssessOptions how;
   how.explain = false;
   how.sustained_only = !in_time;
   ++runs_;
-  const auto outcome = assess(site, how);
+  const auto outcome = assess(until_settled(site), how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return {{}, {}, fault->message};
   return checked(site, std::get<Assessment>(outcome));
 }

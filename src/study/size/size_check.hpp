@@ -12,9 +12,8 @@
 
 namespace leanside::study {
 
-/// A warning whatever its values: case, space and what it is about. Flammable, too rich and over the margin are one
-/// thing, the fuel; every other severity is its own.
-using WarningKey = std::tuple<std::size_t, std::size_t, int>;
+/// A warning whatever its values: case, space, what it is about, and which gas, release or fan where it is about one.
+using WarningKey = std::tuple<std::size_t, std::size_t, int, std::size_t>;
 WarningKey key_of(const Constraint& constraint);
 
 using WarningKeys = std::set<WarningKey>;
@@ -31,6 +30,10 @@ struct Checked {
   /// Whether every warning is one of those that are `left_out`.
   bool holds(const WarningKeys& left_out) const;
 };
+
+/// The same site, to be computed until its verdict is settled, even beyond a horizon that the file gives: a warning
+/// that comes after it is one as well. Large sites keep their horizon.
+Site until_settled(const Site& site);
 
 /// What `assess` finds, in brief.
 Checked checked(const Site& site, const Assessment& assessment);
