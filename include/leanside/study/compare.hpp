@@ -79,6 +79,19 @@ struct CompareOptions {
   double least_change = 1e-5;
 };
 
+struct AlikeAssessments {
+  Assessment before, after;
+};
+/// What could not be solved, and on which side.
+struct AlikeFault {
+  SolveFault fault;
+  bool of_before = false;
+};
+
+/// Both sites, assessed over one time: where their files leave it open, the longer of the times that the two need.
+std::variant<AlikeAssessments, AlikeFault> assess_alike(const Site& before, const Site& after,
+                                                        const AssessOptions& options = {});
+
 /// Compares two assessed sites, spaces, airways, releases and cases matched by id.
 Comparison compare(const Site& site_before, const Assessment& before, const Site& site_after, const Assessment& after,
                    const CompareOptions& options = {});

@@ -42,12 +42,11 @@ Result<ExitCode> run(const Options& options) {
   if (!answer) return answer.error();
   AssessOptions assess_how;
   assess_how.sustained_only = options.sustained_only;
-  const auto first = assess(before->site, assess_how);
-  if (const auto* fault = std::get_if<SolveFault>(&first)) return Error::unsolved(*fault, options.before);
-  const auto second = assess(after->site, assess_how);
-  if (const auto* fault = std::get_if<SolveFault>(&second)) return Error::unsolved(*fault, options.after);
-  const auto& was = std::get<Assessment>(first);
-  const auto& is = std::get<Assessment>(second);
+  const auto both = assess_alike(before->site, after->site, assess_how);
+  if (const auto* stopped = std::get_if<AlikeFault>(&both)) {
+    return Error::unsolved(stopped->fault, stopped->of_before ? options.before : options.after);
+  }
+  const auto& [was, is] = std::get<AlikeAssessments>(both);
   const Comparison comparison = compare(before->site, was, after->site, is, how);
   const std::string text =
       options.common.format == "json"
