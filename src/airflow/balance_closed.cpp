@@ -76,6 +76,7 @@ std::vector<AssumedGap> Balance::shut_ways_out_of(std::size_t g) const {
     const Side& own = inside(a) ? a : b;
     const Side& other = inside(a) ? b : a;
     if (site_.spaces[own->value].kind == SpaceKind::vessel || !leads_on(other)) continue;
+    // All at one height, or gas would rise through one leak and air come in by another.
     out.push_back({a, b, i, 0.0, height_above_datum(site_, airway, 0.0)});
   }
   return out;

@@ -21,17 +21,17 @@ double floor_area_of(const Space& space) {
 
 double assumed_leakage(const Space& space) { return leakage_per_floor * floor_area_of(space); }
 
+// An opening of another exponent counts as a gap of the assumed one that passes no more from 4 Pa, where leakage areas
+// are rated, to the highest pressure of a fan.
 std::optional<double> leakage_of_opening(const Airway& airway) {
-  // Flows through different openings compare alike whatever the density.
-  constexpr double any_density = 1.0;
-  const double of_unit_area = flow_at_fan_pressure(1.0, any_density);
-  if (const auto* gap = std::get_if<Gap>(&airway.kind)) {
-    return gap_flow(gap->leakage_area, gap->exponent, fan_pressure, any_density, any_density).value / of_unit_area;
-  }
+  constexpr double highest = 1000.0;  // Pa
+  const auto counts_as = [](double area, double exponent) {
+    return area * std::min(1.0, std::pow(highest / leakage_reference, exponent - leakage_exponent));
+  };
+  if (const auto* gap = std::get_if<Gap>(&airway.kind)) return counts_as(gap->leakage_area, gap->exponent);
+  // At one pressure over its height a doorway is a gap of exponent 1/2: C_d W H sqrt(2 dp/rho).
   if (const auto* door = std::get_if<Doorway>(&airway.kind)) {
-    const TwoWayFlow flow =
-        doorway_flow(door->width, door->height, door->discharge, fan_pressure, fan_pressure, any_density, any_density);
-    return flow.forward.value / of_unit_area;
+    return counts_as(door->discharge * door->width * door->height, 0.5);
   }
   return std::nullopt;
 }

@@ -15,12 +15,13 @@ constexpr Real exponent = 0.65L, limit = 100, reference = 4;
 
 bool is_fan(const Airway& a) { return a.way == Way::fan || a.way == Way::curve; }
 
-/// m2 that passes at the limit what the opening does, wide open.
+/// m2 of the assumed exponent that passes no more than the opening, wide open, from 4 to 1000 Pa.
 std::optional<Real> size_of(const Airway& a) {
-  const Real unit = std::pow(limit / reference, exponent);
-  if (a.way == Way::gap) return Real(a.area.si) * std::pow(limit / reference, Real(a.exponent)) / unit;
-  if (a.way == Way::doorway)
-    return Real(a.discharge) * Real(a.width.si) * Real(a.tall.si) * std::sqrt(limit / reference) / unit;
+  const auto counts_as = [](Real area, Real n) {
+    return area * std::min(Real(1), std::pow(Real(1000) / reference, n - exponent));
+  };
+  if (a.way == Way::gap) return counts_as(Real(a.area.si), Real(a.exponent));
+  if (a.way == Way::doorway) return counts_as(Real(a.discharge) * Real(a.width.si) * Real(a.tall.si), 0.5L);
   return std::nullopt;
 }
 

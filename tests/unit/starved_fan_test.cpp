@@ -67,9 +67,9 @@ TEST(AssumedLeak, FloorAreaAndSizesOfOpenings) {
   airway.kind = Gap{{}, SpaceIndex{0}, 7e-4, 0.65, 0.0, {}};
   EXPECT_NEAR(*airflow::leakage_of_opening(airway), 7e-4, 1e-15);
   airway.kind = Gap{{}, SpaceIndex{0}, 7e-4, 0.5, 0.0, {}};
-  EXPECT_NEAR(*airflow::leakage_of_opening(airway), 7e-4 * std::pow(25.0, -0.15), 1e-15);
+  EXPECT_NEAR(*airflow::leakage_of_opening(airway), 7e-4 * std::pow(250.0, -0.15), 1e-15);
   airway.kind = Doorway{{}, SpaceIndex{0}, 0.8, 2.0, 0.0, 0.0, 0.6};
-  EXPECT_NEAR(*airflow::leakage_of_opening(airway), 0.6 * 1.6 * std::pow(25.0, -0.15), 1e-12);
+  EXPECT_NEAR(*airflow::leakage_of_opening(airway), 0.6 * 1.6 * std::pow(250.0, -0.15), 1e-12);
   airway.kind = Relief{{}, SpaceIndex{0}};
   EXPECT_FALSE(airflow::leakage_of_opening(airway));
   EXPECT_NEAR(free_area_for(0.0416667), 0.0416667 / (0.6 * std::sqrt(40.0 / 1.2)), 1e-12);
