@@ -464,8 +464,8 @@ TEST(SiteFile, TitlesMayBeInAnyLanguage) {
 TEST(Assumptions, DefaultsAreSaidOnceAndOnlyWhereTheyWereTaken) {
   const auto bare = all_assumptions(good(std::string{small}));
   for (const auto part : {"20 degC outside and in every space", "101.325 kPa", "25 % of the lower limit",
-                          "a computed time until the verdict can no longer change",
-                          "every space is taken as well mixed", "no way for air is given to the space 'store'"}) {
+                          "computing until the verdict can no longer change",
+                          "every space is well mixed", "no way for air is given for the space 'store'"}) {
     EXPECT_TRUE(has(bare, part)) << part << "\n" << bare;
   }
   const auto full = all_assumptions(good(with(R"(mixing_factor = 1
@@ -493,15 +493,15 @@ TEST(Assumptions, ManySpacesAreNamedByAFew) {
   }
   const auto site = good(text);
   const auto all = all_assumptions(site);
-  EXPECT_TRUE(has(all, "the spaces 'r0', 'r1', 'r2', 'r3' and 16 more are taken as well mixed")) << all;
+  EXPECT_TRUE(has(all, "the spaces 'r0', 'r1', 'r2', 'r3' and 16 more are well mixed")) << all;
   EXPECT_TRUE(has(all, "'first', 'r0', 'r1', 'r2' and 17 more")) << all;
   EXPECT_LT(site.assumptions.size(), 8u);
 }
 
-TEST(Assumptions, VesselsWithoutAnOpeningAreTight) {
+TEST(Assumptions, VesselsWithoutAnOpeningAreSealed) {
   const auto all =
       all_assumptions(good("title = \"V\"\n[[space]]\nid = \"bottle\"\nkind = \"vessel\"\nvolume = \"2 L\"\n"));
-  EXPECT_TRUE(has(all, "the space 'bottle': taken as tight")) << all;
+  EXPECT_TRUE(has(all, "the space 'bottle': sealed")) << all;
 }
 
 TEST(Assumptions, MixturesOfTheTableSayWhatTheyAreMadeOf) {
@@ -513,7 +513,7 @@ into = "store"
 gas = "natural-gas"
 rate = "1 L/min"
 )")));
-  EXPECT_TRUE(has(all, "natural-gas is taken as methane ")) << all;
+  EXPECT_TRUE(has(all, "natural-gas consists of methane ")) << all;
 }
 
 TEST(Assumptions, LimitsThatFallBackAreNamed) {

@@ -82,11 +82,12 @@ bool refuse_liquid(const TableReader& table, const Release& release, Holder hold
       pure ? fmt::format("its vapour has {} at that temperature", format_quantity(condensed.dew_pressure, "bar"))
            : fmt::format("it condenses above {} at that temperature", bar(condensed.dew_pressure));
   const std::string what =
-      liquid ? fmt::format("{} is {}liquid {}: {}", shown(release.gas.name), pure ? "a " : "partly ", state, limit)
-             : fmt::format(
-                   "a cylinder of {} {} most likely holds liquid, and then far more than its pressure tells: {}, "
-                   "and less when it is colder",
-                   shown(release.gas.name), state, limit);
+      liquid
+          ? fmt::format("{} is {}liquid {}: {}", shown(release.gas.name), pure ? "a " : "partly ", state, limit)
+          : fmt::format(
+                "a cylinder of {} {} most likely holds liquid, and then far more gas than its pressure suggests: {}, "
+                "and less when it is colder",
+                shown(release.gas.name), state, limit);
   table.value_error("pressure", what + ". " + advice_of(held, site, release, holder));
   return true;
 }
@@ -115,9 +116,9 @@ void check_held_gas(const TableReader& table, const Release& release, Holder hol
   if (*z < (is_cylinder ? least_of_cylinder : least_of_line)) {
     table.value_error(
         "pressure",
-        fmt::format("{} at {} and {} is far denser than an ideal gas: {} about {} times what its pressure tells. {}",
+        fmt::format("{} at {} and {} is far denser than an ideal gas: {} about {} times what an ideal gas would. {}",
                     shown(release.gas.name), format_quantity(pressure, "bar"), format_quantity(temperature, "degC"),
-                    is_cylinder ? "a cylinder holds" : "through a hole comes", format_number(ratio, 2),
+                    is_cylinder ? "a cylinder holds" : "a hole passes", format_number(ratio, 2),
                     advice_of(held, site, release, holder)));
     return;
   }

@@ -147,8 +147,8 @@ void read_horizon(const TableReader& table, Criteria& criteria) {
   if (const auto horizon = table.quantity("horizon", Dimension::time, Sign::positive)) {
     criteria.horizon = *horizon;
     if (*horizon > longest_horizon) {
-      table.value_error("horizon", fmt::format("{} is longer than 10 years; for what goes on for ever, read the "
-                                               "sustained values",
+      table.value_error("horizon", fmt::format("{} is longer than 10 years; for what never ends, read the "
+                                               "steady state",
                                                format_duration(*horizon)));
     }
   }
@@ -159,11 +159,11 @@ void note_defaults(const TableReader& table, Draft& draft) {
   std::vector<std::string> taken;
   if (!table.has("warn_at")) taken.emplace_back("a warning at 25 % of the lower limit");
   if (!table.has("note_at")) taken.emplace_back("a note at 10 % of it");
-  if (!table.has("oxygen_low")) taken.emplace_back("oxygen too low below 19.5 %");
-  if (!table.has("oxygen_high")) taken.emplace_back("oxygen too high above 23.5 %");
-  if (!table.has("horizon")) taken.emplace_back("a computed time until the verdict can no longer change, at least 8 h");
+  if (!table.has("oxygen_low")) taken.emplace_back("too little oxygen below 19.5 %");
+  if (!table.has("oxygen_high")) taken.emplace_back("too much oxygen above 23.5 %");
+  if (!table.has("horizon")) taken.emplace_back("computing until the verdict can no longer change (at least 8 h)");
   if (!table.has("limits")) taken.emplace_back("the cautious pair of published limits for each gas");
-  if (!taken.empty()) draft.defaults.push_back(fmt::format("not given in [criteria], so taken: {}", listed(taken)));
+  if (!taken.empty()) draft.defaults.push_back(fmt::format("not given in [criteria], so assumed: {}", listed(taken)));
 }
 
 }  // namespace

@@ -58,6 +58,7 @@ struct Draft {
   std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
   std::vector<SpaceIndex> left_mixed{};  // rooms and cabinets that give no stratification
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
+  std::vector<std::string> boiling{};                                 // ids of spills that boil
   std::vector<std::string> not_ideal{};    // how far gas under pressure is from ideal, a clause a release
   std::vector<std::string> not_checked{};  // ids of releases of which nothing tells how far
 
@@ -76,6 +77,7 @@ struct Draft {
     left_mixed.clear();
     default_discharge.clear();
     default_air_speed.clear();
+    boiling.clear();
     not_ideal.clear();
     not_checked.clear();
   }

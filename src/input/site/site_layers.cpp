@@ -95,15 +95,16 @@ void notice_left_mixed(Draft& draft) {
     const Place& place = site.spaces[space.value].place;
     draft.faults.notice(
         {place.line, place.column},
-        fmt::format("space {}: {} ({} times as heavy as air) may gather {}, but is taken as mixed; {}",
+        fmt::format("space {}: {} ({} times the density of air) may gather {}, but is computed as mixed; {}",
                     shown(site.spaces[space.value].id), release->gas.name, format_number(1.0 + heavier, 2),
                     heavier > 0.0 ? "on the floor" : "under the ceiling",
                     spill ? "layers of spills are not supported yet" : "stratification = \"layered\" shows the layer"));
   }
   if (untold > 0) {
-    draft.faults.notice({}, fmt::format("so it is in {} more spaces: gas much lighter or heavier than air is taken as "
-                                        "mixed there",
-                                        untold));
+    draft.faults.notice(
+        {}, fmt::format("the same holds for {} more spaces: gas much lighter or heavier than air is computed "
+                        "as mixed there",
+                        untold));
   }
 }
 
@@ -146,7 +147,8 @@ void read_release_place(const TableReader& table, bool is_spill, Release& releas
   }
   if (!in_layers(release.into, draft.site)) {
     for (const auto* key : {"height", "momentum"}) {
-      if (table.has(key)) table.value_notice(key, fmt::format("has no effect: {} is taken as mixed", shown(space.id)));
+      if (table.has(key))
+        table.value_notice(key, fmt::format("has no effect: {} is computed as mixed", shown(space.id)));
     }
     return;
   }

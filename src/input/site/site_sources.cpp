@@ -170,9 +170,10 @@ void read_cylinder(const TableReader& table, Release& release, Draft& draft) {
   const Substance* substance = sole_substance(release, site);
   const bool dissolved = substance && substance->id == "acetylene";
   if (dissolved) {
-    table.value_error("kind",
-                      "acetylene is dissolved in its cylinder, which holds far more than its pressure tells; give the "
-                      "mass on its label as a 'dump', or a leak at its pressure as an 'orifice'");
+    table.value_error(
+        "kind",
+        "acetylene is dissolved in its cylinder, which holds far more than its pressure suggests; give the "
+        "mass on its label as a 'dump', or a leak at its pressure as an 'orifice'");
   }
   if (!table.has("discharge")) draft.default_discharge.push_back(release.id);
   cylinder.pressure = 2.0 * cylinder.ambient;  // of one with a fault

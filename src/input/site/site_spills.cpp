@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "base/linalg/special.hpp"
 #include "input/site/site_sources.hpp"
 
 namespace leanside::input {
@@ -30,9 +31,10 @@ std::optional<double> read_liquid(const TableReader& table, const Substance& liq
   return amount->si * liquid.liquid_density->value / liquid.molar_mass.value;
 }
 
-/// The vapour pressure of a liquid that can lie open; empty, with a fault, where it cannot or where it is not known.
+/// The vapour pressure of an open liquid; empty, with a fault, where it is not known, or where the liquid would boil
+/// away in its space without being heated.
 std::optional<double> open_vapour_pressure(const TableReader& table, const Substance& liquid, double temperature,
-                                           double ambient) {
+                                           double around, double ambient) {
   const auto key = table.has("temperature") ? "temperature" : "gas";
   const auto saturated = vapour_pressure(liquid, temperature);
   if (!saturated) {
@@ -49,15 +51,45 @@ std::optional<double> open_vapour_pressure(const TableReader& table, const Subst
                                        shown(liquid.id), format_quantity(temperature, "degC", 3), range));
     return {};
   }
-  if (*saturated >= ambient) {
+  if (*saturated >= ambient && vapour_pressure(liquid, around).value_or(0.0) >= ambient) {
     table.value_error(
-        key,
-        fmt::format("{} boils below {} (its vapour has {}), so it does not lie there as a pool; give "
-                    "it as a 'dump' over the time in which it boils away",
-                    shown(liquid.id), format_quantity(temperature, "degC", 3), format_quantity(*saturated, "bar")));
+        key, fmt::format(
+                 "{} boils below {} (its vapour pressure is {}), so it does not form a pool; give it as a 'dump' over "
+                 "the time in which it boils away",
+                 shown(liquid.id), format_quantity(around, "degC", 3),
+                 format_quantity(vapour_pressure(liquid, around).value_or(0.0), "bar")));
     return {};
   }
   return saturated;
+}
+
+/// The boiling point, K, of a liquid that boils below `temperature`; where its vapour pressure is not known down to
+/// there, the least temperature at which it is.
+double boiling_point(const Substance& liquid, double temperature, double ambient) {
+  double low = temperature;
+  while (low > 1.0 && vapour_pressure(liquid, low).value_or(0.0) > ambient) low -= 1.0;
+  const auto excess = [&](double t) { return vapour_pressure(liquid, t).value_or(0.0) - ambient; };
+  return linalg::bracket_root(excess, low, temperature, 40).second;
+}
+
+/// A liquid that boils has its boiling point; how fast it turns to vapour depends on the heat. The most that a strong
+/// burner or hot plate brings to its surface is taken, with the heat of vaporisation of Trouton's rule, 88 J/(mol K)
+/// (from memory; ethanol and water need more and boil away more slowly). The evaporation rate k A p/(R T) of a pool at
+/// the ambient pressure p is then q A/(88 T).
+void let_boil(const TableReader& table, const Release& release, const Substance& liquid, SpillRelease& spill,
+              Draft& draft) {
+  constexpr double heat_flux = 200e3;  // W/m2; common practice, no source
+  constexpr double trouton = 88.0;     // J/(mol K)
+  const double given = spill.pool.temperature;
+  spill.pool.temperature = boiling_point(liquid, given, spill.ambient);
+  spill.pool.vapour_pressure = spill.ambient;
+  spill.pool.transfer = std::max(spill.pool.transfer, heat_flux * gas_constant / (trouton * spill.ambient));
+  table.value_notice(table.has("temperature") ? "temperature" : "gas",
+                     fmt::format("{} boils at {} and gets no hotter; how fast it boils away depends on the heat, and "
+                                 "the most that a strong burner gives is assumed. If you know the time in which it "
+                                 "boils away, give it as a 'dump' over that time",
+                                 shown(liquid.id), format_quantity(spill.pool.temperature, "degC", 3)));
+  draft.boiling.push_back(release.id);
 }
 
 void read_pool(const TableReader& table, const Release& release, SpillRelease& spill, Draft& draft) {
@@ -67,8 +99,9 @@ void read_pool(const TableReader& table, const Release& release, SpillRelease& s
   if (const auto speed = table.quantity("air_speed", Dimension::velocity, Sign::not_negative)) {
     spill.air_speed = *speed;
     if (*speed == 0.0) {
-      table.value_error("air_speed",
-                        "no air is quite still: 0.1 m/s is a closed room, 0.2 to 0.5 m/s one with ventilation");
+      table.value_error(
+          "air_speed",
+          "air is never quite still: 0.1 m/s is typical of a closed room, 0.2 to 0.5 m/s of one with ventilation");
     }
     if (*speed > 20.0) table.value_notice("air_speed", "is a gale; is the unit right?");
   }
@@ -98,8 +131,12 @@ void check_depth(const TableReader& table, const Substance& liquid, const SpillR
 }
 
 /// How fast a liquid evaporates; a fault where that is not known.
-void read_evaporation(const TableReader& table, Release& release, const Substance& liquid, SpillRelease& spill) {
-  const auto saturated = open_vapour_pressure(table, liquid, spill.pool.temperature, spill.ambient);
+void read_evaporation(const TableReader& table, Release& release, const Substance& liquid, SpillRelease& spill,
+                      Draft& draft) {
+  const Site& site = draft.site;
+  const double around =
+      in_a_space(release, site) ? site.spaces[release.into.value].temperature : site.conditions.temperature;
+  const auto saturated = open_vapour_pressure(table, liquid, spill.pool.temperature, around, spill.ambient);
   const auto amount = read_liquid(table, liquid, saturated.has_value());
   if (!liquid.diffusivity_in_air && saturated) {
     table.value_error("gas",
@@ -114,6 +151,7 @@ void read_evaporation(const TableReader& table, Release& release, const Substanc
   spill.pool.vapour_pressure = *saturated;
   const double diameter = std::sqrt(4.0 * spill.pool.area / std::numbers::pi);
   spill.pool.transfer = mass_transfer_coefficient(spill.air_speed, diameter, spill.schmidt);
+  if (*saturated >= spill.ambient) let_boil(table, release, liquid, spill, draft);
   release.as_written = fmt::format("{} spilled over {}", written(table, "amount"), written(table, "area"));
   check_depth(table, liquid, spill);
 }
@@ -138,7 +176,7 @@ void read_spill(const TableReader& table, Release& release, Draft& draft) {
     release.kind = SpillRelease{};
     return;
   }
-  read_evaporation(table, release, *liquid, spill);
+  read_evaporation(table, release, *liquid, spill, draft);
   release.kind = spill;
 }
 

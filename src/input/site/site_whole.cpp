@@ -33,10 +33,10 @@ void state_mixing(Draft& draft) {
   const bool all = draft.well_mixed.size() + static_cast<std::size_t>(junctions) == site.spaces.size();
   draft.site.assumptions.push_back(fmt::format(
       "{} well mixed (no mixing_factor is given, so 1): gas that gathers under a ceiling or near its source "
-      "is not seen",
-      all                            ? "every space is taken as"
-      : draft.well_mixed.size() == 1 ? spaces_named(draft.well_mixed, site) + " is taken as"
-                                     : spaces_named(draft.well_mixed, site) + " are taken as"));
+      "does not show",
+      all                            ? "every space is"
+      : draft.well_mixed.size() == 1 ? spaces_named(draft.well_mixed, site) + " is"
+                                     : spaces_named(draft.well_mixed, site) + " are"));
 }
 
 /// By space: whether something leads out of it that nothing shuts: an exchange, or an opening that is on in every case.
@@ -79,8 +79,8 @@ void state_closed(Draft& draft) {
   }
   if (!leaky.empty()) {
     site.assumptions.push_back(
-        fmt::format("no way for air is given to {}: taken as closed, but for leakage to outside of as "
-                    "much as is released",
+        fmt::format("no way for air is given for {}: closed, except that as much leaks to outside as is "
+                    "released",
                     spaces_named(leaky, site)));
   }
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
@@ -92,8 +92,7 @@ void state_closed(Draft& draft) {
   }
   if (!tight.empty()) {
     site.assumptions.push_back(
-        fmt::format("no opening is given to {}: taken as tight, so that gas released into a vessel "
-                    "raises its pressure",
+        fmt::format("no opening is given for {}: sealed, so that gas released into it raises its pressure",
                     spaces_named(tight, site)));
   }
 }
@@ -107,11 +106,11 @@ void state_gases(Draft& draft) {
     for (const auto& part : parts) {
       words.push_back(fmt::format("{} {}", part.substance, format_quantity(part.fraction, "%")));
     }
-    draft.site.assumptions.push_back(fmt::format("{} is taken as {}", id, listed(words)));
+    draft.site.assumptions.push_back(fmt::format("{} consists of {}", id, listed(words)));
   }
   if (!draft.gases.fallen_back.empty()) {
     draft.site.assumptions.push_back(
-        fmt::format("the source {} does not give both limits of {}: the cautious pair was taken",
+        fmt::format("the source {} does not give both limits of {}: the cautious pair is used",
                     shown(draft.site.criteria.limits), some_of(draft.gases.fallen_back)));
   }
 }
@@ -122,24 +121,24 @@ void state_surroundings_of_fuel(Site& site) {
   auto& out = site.assumptions;
   if (std::ranges::any_of(site.spaces, [](const Space& space) { return space.kind == SpaceKind::vessel; })) {
     out.emplace_back(
-        "limits are those at the pressure of the air: in a vessel under more the upper one is higher and the range "
+        "limits are those at ambient pressure: at a higher pressure in a vessel the upper limit is higher and the "
+        "range "
         "wider");
   }
   for (const Gas& gas : site.gases) {
     const Substance& substance = gas.substance;
     if (substance.nitrogen_equivalent && substance.nitrogen_equivalent->value < 1.0) {
       out.push_back(
-          fmt::format("{} keeps gas from burning less well than nitrogen does: where oxygen is short, a mol of it "
-                      "counts as {} mol of "
+          fmt::format("{} inerts less well than nitrogen: where oxygen is short, a mol of it counts as {} mol of "
                       "nitrogen. Lower limits are those in air and may be lower with it",
                       substance.id, format_number(substance.nitrogen_equivalent->value)));
     }
     if (substance.oxidiser() && substance.id != "oxygen") {
       out.push_back(
           fmt::format("{} feeds a fire as oxygen does and is counted as oxygen where it decides whether a mixture "
-                      "burns. Limits are "
-                      "those in air, though: with it gases burn from less on, some from far less",
-                      substance.id));
+                      "burns. The limits are those in air, though: in {} gases burn at lower concentrations, some at "
+                      "far lower ones",
+                      substance.id, substance.id));
     }
   }
 }
@@ -149,7 +148,7 @@ bool any_of_kind(const Site& site) {
   return std::ranges::any_of(site.releases, [](const Release& r) { return std::holds_alternative<Kind>(r.kind); });
 }
 
-/// What is taken for granted of holes, cylinders, spills, reactions and batteries.
+/// What is assumed about holes, cylinders, spills, reactions and batteries.
 void state_sources(Draft& draft) {
   auto& out = draft.site.assumptions;
   const auto releases = [](const std::vector<std::string>& ids) {
@@ -169,23 +168,28 @@ void state_sources(Draft& draft) {
       errors.resize(most_named);
       errors.emplace_back("so on for the others");
     }
-    out.push_back(fmt::format("gas under pressure is taken as ideal and keeps its temperature{}{}",
-                              errors.empty() ? "" : ": ", listed(errors)));
+    out.push_back(fmt::format("gas under pressure is ideal and keeps its temperature{}{}", errors.empty() ? "" : ": ",
+                              listed(errors)));
   }
   if (!draft.not_checked.empty()) {
     out.push_back(fmt::format(
-        "the gas of {} is taken as ideal and as free of liquid: nothing tells its critical point, so neither could be "
-        "checked. If it can be liquefied, far more may come out",
+        "the gas of {} is ideal and free of liquid: its critical point is not known, so neither could be checked. If "
+        "it can be liquefied, far more may come out",
         releases(draft.not_checked)));
   }
   if (any_of_kind<SpillRelease>(draft.site)) {
     out.emplace_back(
         "spilled liquid keeps its temperature and its area until it is dry, and its vapour mixes through the whole "
-        "space; "
-        "over the pool and along the floor there is far more of it");
+        "space; over the pool and along the floor there is far more of it");
+  }
+  if (!draft.boiling.empty()) {
+    out.push_back(fmt::format(
+        "the liquid of {} boils: it stays at its boiling point and takes up at most 200 kW for each m2 of its surface, "
+        "as over a strong burner; how much it is heated is not in the file",
+        releases(draft.boiling)));
   }
   if (any_of_kind<ReactionRelease>(draft.site)) {
-    out.emplace_back("reactions give all the gas of their equation, none of it staying dissolved");
+    out.emplace_back("reactions give off all the gas of their equation; none of it stays dissolved");
   }
   const bool by_class = std::ranges::any_of(draft.site.releases, [](const Release& r) {
     const auto* charging = std::get_if<ChargingRelease>(&r.kind);
@@ -193,8 +197,9 @@ void state_sources(Draft& draft) {
   });
   if (by_class) {
     out.emplace_back(
-        "batteries gas with the current of IEC 62485-2 for their class, which has a factor of 5 for faulty and aged "
-        "cells in it");
+        "batteries give off gas with the current of IEC 62485-2 for their class, which includes a factor of 5 for "
+        "faulty "
+        "and aged cells");
   }
 }
 
