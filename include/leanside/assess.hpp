@@ -129,6 +129,12 @@ struct AirAtStart {
   std::vector<FlowNotice> notices;  ///< by AirwayIndex
 };
 
+/// A release of vapour that neither burns nor poisons, of which saturated air cannot hold all.
+struct Condensing {
+  ReleaseIndex release;
+  double share = 1.0;  ///< that stays in the air; the rest is taken to condense at once
+};
+
 struct CaseResult {
   CaseIndex which;
   FlowField flows;                  ///< at time 0 after the events at 0
@@ -139,6 +145,7 @@ struct CaseResult {
   std::vector<AirwayIndex> leaking;    ///< shut openings that leaked by assumption at some time
   std::vector<StarvedFan> starved;     ///< at some time or in the end, each when it is worst
   std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
+  std::vector<Condensing> condensing;
   std::vector<SpaceIndex> adrift;      ///< joined by gaps or doorways, but with no such way to outside
   double balance_error = 0.0;          ///< worst over gases
   std::vector<ReleaseTrace> releases;  ///< by ReleaseIndex; empty where no transient was run
@@ -164,6 +171,7 @@ enum class RemedyKind {
   keep_air_out,        ///< a vessel that holds fuel gas: keep air out, purge with inert gas before opening
   vent_vessel,         ///< a tight vessel gains pressure
   vents,               ///< a layered room: `vent_area` at the ceiling and as much at the floor, to outside
+  open_inlet,          ///< a fan gets too little air here: `opening` alone keeps the space within its criteria
   stop_source,         ///< air alone does not help: gas that has no way out, or is already there at the start
   restore_oxygen,      ///< oxygen outside its criteria; `extra_air` where solved
   reduce_source,       ///< more air than may be advised would be needed: only less gas helps
@@ -173,6 +181,15 @@ enum class RemedyKind {
   watch                ///< a note: nothing to do but know it
 };
 
+/// A gas above its IDLH, for severity toxic and for the note on a cabinet.
+struct ToxicGas {
+  GasIndex gas;
+  double idlh = 0.0;   ///< mol/mol
+  double worst = 0.0;  ///< mol/mol, the worse of its peak and its steady state
+  /// The IDLH is about a tenth of the lower flammable limit and the gas is not classed as toxic: the fire comes first.
+  bool tenth_of_limit = false;
+};
+
 /// What a changed site still does to the space of a warning: assessed again, the whole course and the steady state.
 struct Outcome {
   double worst = 0.0;        ///< lfl_fraction (severity oxygen: mol/mol of oxygen, pressure: Pa), the worse of the two
@@ -180,6 +197,10 @@ struct Outcome {
   bool steady_over = false;  ///< so in the steady state
   bool steady = true;        ///< there is a steady state; otherwise the outcome holds within the horizon alone
   double over_time = 0.0;    ///< s at or over the margin within the horizon; 0 for severity oxygen and pressure
+  // What advice against one thing leaves of the others, where that still asks for a warning above a note.
+  std::optional<ToxicGas> toxic = {};  ///< in a room: the gas that is then farthest above its IDLH
+  std::optional<double> fuel = {};     ///< of advice about oxygen: the lfl_fraction that is then over the margin
+  std::optional<double> oxygen = {};   ///< of advice about gas that burns: mol/mol of oxygen outside its criteria
 };
 
 /// Releases to stop, the largest share first: as many as it takes, or all that have a share.
@@ -211,8 +232,17 @@ inline constexpr double most_air_changes = 60.0;
 /// Nobody is advised to blow air into less than this, m3. Common practice, no source.
 inline constexpr double least_aired_volume = 0.05;
 
+/// An opening to outside that a starved fan of the space lacks, and what it alone leaves.
+struct OpeningAdvice {
+  AirwayIndex fan;
+  bool inlet = true;  ///< that lets air in; else one that lets air out
+  double area = 0.0;  ///< m2, free area
+  Outcome after;
+};
+
 struct Remedy {
   RemedyKind kind = RemedyKind::watch;
+  std::optional<OpeningAdvice> opening;
   std::optional<double> extra_air;    ///< m3/s of fresh air into the space at its temperature, with as much leaving it
   std::optional<double> vent_area;    ///< m2, free area of each of two openings
   double value_after = 0.0;           ///< lfl_fraction (or oxygen) with that air, from a solution of its own
@@ -271,13 +301,6 @@ struct NearSource {
   std::optional<double> until = {};        ///< s, when the release ends within the horizon
 };
 
-/// A gas above its IDLH, for severity toxic and for the note on a cabinet.
-struct ToxicGas {
-  GasIndex gas;
-  double idlh = 0.0;   ///< mol/mol
-  double worst = 0.0;  ///< mol/mol, the worse of its peak and its steady state
-};
-
 struct Warning {
   Severity severity = Severity::note;
   CaseIndex which;
@@ -333,7 +356,8 @@ struct NotJudged {
 
 struct Assessment {
   std::vector<CaseResult> cases;
-  /// By rank: severity, the normal case first, more combustible energy (by decade of MJ), earlier, id.
+  /// By rank: severity, the normal case first, more combustible energy (by decade of MJ), earlier, id. A toxic gas
+  /// whose IDLH is a tenth of its lower limit comes after severity margin.
   std::vector<Warning> warnings;
   std::vector<NotJudged> not_judged;     ///< by kind, then in the order of the site
   double horizon = 0.0;                  ///< s, the time that was computed
@@ -353,8 +377,8 @@ struct AssessOptions {
   std::size_t series_points = 240;
 };
 
-/// Whether somebody has to act: a warning above a note, a release that no case tries, or something that still rises
-/// towards a threshold.
+/// Whether somebody has to act: a warning above a note, a fan that gets too little air, a release that no case tries,
+/// or something that still rises towards a threshold.
 bool calls_for_action(const Assessment& assessment);
 
 /// Whether a release in a case can bring gas that burns or harms: it is on at some time, and flammable, toxic or

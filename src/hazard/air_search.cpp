@@ -88,27 +88,51 @@ std::optional<SteadyAir> steady_air(const SolvedCase& solved, const Warning& war
   return found;
 }
 
-/// The most fresh air, m3/s, that may be advised on top of what already goes through the space at the start.
-double most_extra_air(const SolvedCase& solved, SpaceIndex space) {
-  const Space& of = solved.site.spaces[space.value];
+/// Air, m3/s, that goes through a space at the start.
+double air_of_today(const SolvedCase& solved, SpaceIndex space) {
   double into = 0.0;
   for (const MolarFlow& flow : solved.result.flows.flows) {
     if (flow.to == Side{space}) into += flow.rate;
   }
-  const double today = into * gas_constant * of.temperature / solved.site.conditions.pressure;
-  return std::max(0.0, most_air_changes / 3600.0 * of.volume - today);
+  return into * gas_constant * solved.site.spaces[space.value].temperature / solved.site.conditions.pressure;
 }
 
-/// The fresh air between `base` and `most` that keeps the whole course within the criteria, to a thousandth.
-bool find_air_for_course(const SolvedCase& solved, double base, double most, Warning& warning) {
+/// The most fresh air, m3/s, that may be advised on top of what already goes through the space at the start.
+double most_extra_air(const SolvedCase& solved, SpaceIndex space) {
+  const double volume = solved.site.spaces[space.value].volume;
+  return std::max(0.0, most_air_changes / 3600.0 * volume - air_of_today(solved, space));
+}
+
+/// Between two flows, the first too little and the second enough, the one at which a power law through both comes just
+/// under the target; kept off the ends, since the law is only a guess.
+double flow_between(std::pair<double, double> low, std::pair<double, double> high, double target) {
+  const auto [q0, m0] = low;
+  const auto [q1, m1] = high;
+  const double middle = q0 > 0.0 ? std::sqrt(q0 * q1) : 0.5 * q1;
+  if (!(q0 > 0.0) || !(m1 > 0.0) || !(m0 > m1)) return middle;
+  const double wanted = std::log(q0) + std::log(q1 / q0) * std::log(m0 / (0.9985 * target)) / std::log(m0 / m1);
+  const double guess = std::exp(wanted);
+  constexpr double off = 0.02;
+  return std::clamp(guess, q0 * std::pow(q1 / q0, off), q1 * std::pow(q1 / q0, -off));
+}
+
+/// The fresh air between `base` and `most` that keeps the whole course within the criteria, to some thousandths.
+bool find_air_for_course(const SolvedCase& solved, const Aim& aim, double base, double most, Warning& warning) {
   const double change = solved.site.spaces[warning.space.value].volume / 3600.0;  // m3/s of an air change an hour
+  const double today = air_of_today(solved, warning.space);
+  const double air = solved.site.conditions.oxygen_in_air;
   const auto with = [&](double flow) {
     return solved.trials.of(with_extra_air(solved.trials.asked(), warning.space, flow), warning);
   };
+  const auto measure = [&](const Outcome& outcome) {
+    return warning.severity == Severity::oxygen ? std::abs(air - outcome.worst) : outcome.worst;
+  };
   double low = base, high = std::min(most, std::max(2.0 * base, change));
+  double low_measure = warning.severity == Severity::oxygen ? std::abs(air - warning.oxygen) : warning.lfl_fraction;
   auto outcome = with(high);
   while (outcome && outcome->over && high < most) {
     low = high;
+    low_measure = measure(*outcome);
     high = std::min(most, 4.0 * high);
     outcome = with(high);
   }
@@ -119,14 +143,19 @@ bool find_air_for_course(const SolvedCase& solved, double base, double most, War
     remedy.after_air = outcome;
     return false;
   }
-  while (high > least_air_changes * change && high - low > 1e-3 * high) {
-    const double middle = low == 0.0 && high > 0.1 * change ? 0.25 * high : 0.5 * (low + high);
-    const auto there = with(middle);
+  constexpr int most_steps = 20;
+  constexpr double near_enough = 0.997;
+  for (int k = 0; k < most_steps && high > least_air_changes * change && high - low > 1e-3 * high; ++k) {
+    if (measure(*outcome) >= near_enough * aim.target) break;
+    double flow = flow_between({today + low, low_measure}, {today + high, measure(*outcome)}, aim.target) - today;
+    if (k % 4 == 3 || !(flow > low && flow < high)) flow = 0.5 * (low + high);
+    const auto there = with(flow);
     if (!there) break;  // what was found holds, if not to a thousandth
     if (there->over) {
-      low = middle;
+      low = flow;
+      low_measure = measure(*there);
     } else {
-      high = middle;
+      high = flow;
       outcome = there;
     }
   }
@@ -192,7 +221,7 @@ AirFor find_air(const SolvedCase& solved, const Aim& aim, Warning& warning) {
     remedy.air_limit = AirLimit::at_start;
     return AirFor::nothing;
   }
-  const bool found = find_air_for_course(solved, steady ? steady->flow : 0.0, most, warning);
+  const bool found = find_air_for_course(solved, aim, steady ? steady->flow : 0.0, most, warning);
   return found ? AirFor::course : AirFor::nothing;
 }
 
@@ -209,12 +238,39 @@ bool find_vents(const SolvedCase& solved, const Aim& aim, Warning& warning) {
   // Right over a leak even the thinnest layer may be over the margin: then at least under the limit.
   if (!area && warning.severity != Severity::oxygen && *before > 1.0) area = least_area(value_with, just_under);
   if (!area) return false;
+  // A layer may pass its steady state on the way there: openings a little wider keep the course under it too.
+  constexpr double wider = 1.15;
+  constexpr int most_steps = 5;
+  std::optional<Outcome> outcome;
+  double wide = *area;
+  for (int k = 0; k < most_steps; ++k, wide *= wider) {
+    auto after = solved.trials.of(with_vents(solved.trials.asked(), warning.space, wide), warning);
+    const bool holds = after && !after->over;
+    if (k == 0 || holds) outcome = std::move(after);
+    if (holds) area = wide;
+    if (!outcome || holds || outcome->steady_over) break;
+  }
   const auto value = value_with(*area);
   if (!value) return false;
   warning.remedy.vent_area = *area;
   warning.remedy.value_after = *value;
-  warning.remedy.after_air = solved.trials.of(with_vents(solved.trials.asked(), warning.space, *area), warning);
+  warning.remedy.after_air = outcome;
   return true;
+}
+
+bool find_opening(const SolvedCase& solved, Warning& warning) {
+  const auto& starved = solved.result.starved;
+  const auto fan =
+      std::find_if(starved.begin(), starved.end(), [&](const StarvedFan& f) { return f.space == warning.space; });
+  if (fan == starved.end()) return false;
+  const Site& site = solved.site;
+  const Side from = first_side(site.airways[fan->fan.value]);
+  const double temperature = from ? site.spaces[from->value].temperature : site.conditions.outside_temperature;
+  const double area = free_area_for(fan->given * gas_constant * temperature / site.conditions.pressure);
+  const auto after = solved.trials.of(with_opening(solved.trials.asked(), warning.space, area), warning);
+  if (!after) return false;
+  warning.remedy.opening = OpeningAdvice{fan->fan, fan->inlet, area, *after};
+  return !after->over;
 }
 
 }  // namespace leanside::hazard

@@ -34,4 +34,8 @@ AirFor find_air(const SolvedCase& solved, const Aim& aim, Warning& warning);
 /// `target` in the steady state, or at least under its lower limit. Whether there are any up to 4 m2.
 bool find_vents(const SolvedCase& solved, const Aim& aim, Warning& warning);
 
+/// Sets the opening of the remedy where a fan of the space gets too little air or gets rid of too little: the opening
+/// that it asks for, put into the site. Whether that alone keeps the space within its criteria.
+bool find_opening(const SolvedCase& solved, Warning& warning);
+
 }  // namespace leanside::hazard

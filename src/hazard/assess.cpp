@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
-#include <set>
 #include <utility>
 
 #include <fmt/format.h>
@@ -304,6 +303,34 @@ std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const A
   return std::nullopt;
 }
 
+/// The same where vapour condenses: what cannot stay in the air is taken from its releases, and the case solved again.
+std::optional<SolveFault> assess_condensing(const Site& site, CaseIndex which, const AssessOptions& options,
+                                            Solved& solved) {
+  if (!hazard::may_condense(site)) return assess_case(site, which, options, solved);
+  AssessOptions plain = options;
+  plain.explain = false;
+  plain.series = {};
+  plain.layer_series = {};
+  Site dried = site;
+  std::vector<double> share(site.releases.size(), 1.0);
+  constexpr int most_rounds = 8;
+  for (int k = 0; k < most_rounds; ++k) {
+    Solved trial;
+    if (auto fault = assess_case(dried, which, plain, trial)) return fault;
+    if (trial.needs_longer) {
+      solved.needs_longer = true;
+      return std::nullopt;
+    }
+    if (!hazard::condense(dried, trial.result, share)) break;
+    dried = hazard::with_shares(site, share);
+  }
+  if (auto fault = assess_case(dried, which, options, solved)) return fault;
+  for (std::size_t r = 0; r < share.size(); ++r) {
+    if (share[r] < 1.0) solved.result.condensing.push_back({ReleaseIndex{r}, share[r]});
+  }
+  return std::nullopt;
+}
+
 void add_case(const AssessOptions& options, Solved solved, Assessment& assessment) {
   if (solved.grid) solved.grid->give(solved.result.which, options);
   assessment.balance_error = std::max(assessment.balance_error, solved.result.balance_error);
@@ -326,7 +353,7 @@ std::optional<SolveFault> assess_cases(Site& site, const AssessOptions& options,
           grew = grew || !assessment.cases.empty();  // the cases before this one have the shorter time
         }
         solved = {};
-        if (auto fault = assess_case(site, CaseIndex{c}, options, solved)) return fault;
+        if (auto fault = assess_condensing(site, CaseIndex{c}, options, solved)) return fault;
       } while (solved.needs_longer);
       add_case(options, std::move(solved), assessment);
     }
@@ -347,59 +374,6 @@ std::optional<SolveFault> fix_horizon(Site& site, const AssessOptions& options) 
   return std::nullopt;
 }
 
-/// What layered rooms rest on.
-void assume_layers(const Site& site, std::vector<std::string>& texts) {
-  if (!has_layers(site)) return;
-  std::set<double> entrainment;
-  bool air_changes = false;
-  for (const Space& space : site.spaces) {
-    if (space.stratification == Stratification::mixed) continue;
-    entrainment.insert(space.entrainment);
-    air_changes = air_changes || space.air_changes > 0.0;
-  }
-  std::string values;
-  for (const double value : entrainment) values += (values.empty() ? "" : ", ") + format_number(value);
-  texts.push_back(fmt::format(
-      "in a layered room gas rises (or sinks) as one plume from each release, which draws in air on its way "
-      "(entrainment coefficient {}), and gathers in one evenly mixed layer; nothing mixes across its edge. In the "
-      "plume itself and close to the leak the gas is richer. Figures of such a room are those of the worse of its "
-      "layers",
-      values));
-  texts.push_back(
-      "air and gas that come into a layered room by an airway join the layer that the airway opens into; what leaks "
-      "without a way that is given leaks from the other layer than that of the gas, the cautious side");
-  if (air_changes) texts.push_back("air changes of a layered room are shared out to its layers by their volume");
-}
-
-/// What every answer of this engine rests on, whatever the site.
-std::vector<std::string> standing_assumptions(const Site& site, const AssessOptions& options) {
-  std::vector<std::string> texts;
-  const bool short_circuits =
-      std::any_of(site.spaces.begin(), site.spaces.end(), [](const Space& space) { return space.mixing_factor > 1.0; });
-  texts.push_back(
-      short_circuits
-          ? "gas mixes at once through each space; where a mixing factor is given, only its share of the air takes "
-            "part. "
-            "Near a leak, under a ceiling or on a floor the gas can be far richer than these averages"
-      : has_layers(site)
-          ? "gas mixes at once and evenly through each space that is not in layers. Near a leak, under a ceiling or on "
-            "a "
-            "floor it can be far richer than these averages"
-          : "gas mixes at once and evenly through each space. Near a leak, under a ceiling or on a floor it can be far "
-            "richer than these averages");
-  const bool driven = std::any_of(site.airways.begin(), site.airways.end(), follows_pressure);
-  texts.push_back(
-      driven ? "air moves by itself through gaps and doorways only, and fans with a curve follow the pressure; every "
-               "other flow is as the file gives it. The long run was sought from a site without gas: where gas that is "
-               "once there keeps itself in, another state is possible"
-             : "airflows are as the file gives them: no wind, no warm or light gas rising, no fan weakened by what it "
-               "works against");
-  texts.push_back(
-      "gases are ideal, at the temperature of their space and at ambient pressure except in closed vessels");
-  if (options.sustained_only) texts.push_back("only the sustained state was computed: peaks and times are not known");
-  return texts;
-}
-
 }  // namespace
 
 std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOptions& options) {
@@ -417,9 +391,8 @@ std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOption
   }
   hazard::rank(site, assessment.warnings);
   assessment.assumptions = site.assumptions;
-  std::vector<std::string> standing = standing_assumptions(site, options);
-  assume_layers(site, standing);
-  for (std::string& text : standing) assessment.assumptions.push_back(std::move(text));
+  for (std::string& text : hazard::standing_assumptions(site, options))
+    assessment.assumptions.push_back(std::move(text));
   return assessment;
 }
 

@@ -60,6 +60,15 @@ Site with_vents(const Site& site, SpaceIndex space, double area) {
   return changed;
 }
 
+Site with_opening(const Site& site, SpaceIndex space, double area) {
+  Site changed = site;
+  Airway airway;
+  airway.id = "opening-for-the-fan";
+  airway.kind = Gap{space, std::nullopt, discharge_of_vent * area, 0.5, 0.0, std::nullopt};
+  changed.airways.push_back(std::move(airway));
+  return changed;
+}
+
 Site with_stopped(const Site& site, std::span<const ReleaseIndex> releases) {
   Site changed = site;
   const auto stopped = [&](ReleaseIndex release) {

@@ -150,7 +150,7 @@ AirAtStart air_at_start(const Site& site, const CaseResult& result) {
     const AirwayFlow& flow = result.flows.airways[i];
     if (auto notice = against_name(site, state, AirwayIndex{i}, flow)) out.notices.push_back(*notice);
     if (carries_nothing(site, state, AirwayIndex{i}, flow)) {
-      out.notices.push_back({FlowNotice::Kind::carries_nothing, AirwayIndex{i}});
+      out.notices.push_back({FlowNotice::Kind::carries_nothing, AirwayIndex{i}, {}});
     }
   }
   return out;

@@ -59,8 +59,8 @@ std::vector<Warning> storage_notes(const Stock& stock, const std::vector<Warning
 /// Why flows of a case cannot be had, as what the computation tells: bad input, unless the pressures did not converge.
 SolveFault fault_of_flows(const Site& site, CaseIndex which, const FlowFault& fault);
 
-/// Orders by rank: severity, the normal case first, earlier, larger lfl_fraction, id.
-/// Orders by rank: severity, the normal case first, more combustible energy (by decade of MJ), earlier, id.
+/// Orders by rank: severity (a toxic gas whose IDLH is a tenth of its lower limit: after margin), the normal case
+/// first, more combustible energy (by decade of MJ), earlier, id.
 void rank(const Site& site, std::vector<Warning>& warnings);
 
 /// The site with `flow` m3/s of fresh air more into a space and as much out of it.
@@ -69,12 +69,27 @@ Site with_extra_air(const Site& site, SpaceIndex space, double flow);
 /// The site with two openings of `area` m2 more from a space to outside, at its ceiling and at its floor; 0: none.
 Site with_vents(const Site& site, SpaceIndex space, double area);
 
+/// The site with one opening of `area` m2 free area more from a space to outside, at its floor.
+Site with_opening(const Site& site, SpaceIndex space, double area);
+
 /// The site without what these releases give, in every case.
 Site with_stopped(const Site& site, std::span<const ReleaseIndex> releases);
 
 /// The site with these releases at a share of their rate: of the amount of a dump or a reaction, of the area of a hole
 /// or a pool, of the current of a battery.
 Site with_share(const Site& site, std::span<const ReleaseIndex> releases, double share);
+
+/// Whether a release may bring vapour that condenses at the temperature of a space and matters for dilution alone.
+bool may_condense(const Site& site);
+
+/// Lowers `share`, by release, where a space holds more of such a vapour than saturated air can; whether it did.
+bool condense(const Site& site, const CaseResult& result, std::vector<double>& share);
+
+/// The site with each release at its share, as with_share().
+Site with_shares(const Site& site, const std::vector<double>& share);
+
+/// What every answer rests on, whatever the site.
+std::vector<std::string> standing_assumptions(const Site& site, const AssessOptions& options);
 
 /// The weights, by gas, of the measure that a warning is about: of the lower limit, or of the oxygen that is gone (or
 /// too much).

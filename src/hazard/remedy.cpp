@@ -60,7 +60,7 @@ class Remedies {
       return;
     }
     choose(warning);
-    const bool holds = remedy.extra_air || remedy.vent_area;
+    const bool holds = remedy.extra_air || remedy.vent_area || remedy.kind == RemedyKind::open_inlet;
     if (!holds || (remedy.after_air && remedy.after_air->over)) reduce(warning);
   }
 
@@ -79,6 +79,8 @@ class Remedies {
       if (!oxygen) remedy.kind = RemedyKind::keep_air_out;
     } else if (space.volume < least_aired_volume) {
       remedy.air_limit = AirLimit::too_small;
+    } else if (find_opening(solved_, warning)) {
+      remedy.kind = RemedyKind::open_inlet;
     } else if (layered) {
       vent_layer(warning);
     } else if (oxygen) {
@@ -162,8 +164,8 @@ class Remedies {
       if (cause.release && cause.share >= least_share) causes.push_back(*cause.release);
     }
     if (causes.empty()) return;
-    const auto without = [&](std::span<const ReleaseIndex> releases) {
-      return solved_.trials.of(with_stopped(solved_.trials.asked(), releases), warning);
+    const auto without = [&](const std::vector<ReleaseIndex>& releases) {
+      return solved_.trials.without(releases, warning);
     };
     stop.releases.assign(1, causes.front());
     const bool anything_else =
@@ -197,21 +199,21 @@ class Remedies {
     const double none = stop.after_all ? measure(warning, stop.after_all->worst) : 0.0;
     const double target = aim_of(warning).target;
     if (!(now > target) || !(target > none)) return;
-    double low = 0.0, high = 1.0;
-    double guess = 0.99 * (target - none) / (now - none);
+    // The measure goes nearly in a line with the gas: between what is known to be enough and what is too much, the
+    // share where that line comes just under the target.
+    double low = 0.0, high = 1.0, at_low = none, at_high = now;
+    constexpr double near_enough = 0.98;
+    constexpr int most_steps = 16;
     std::optional<Outcome> found;
-    for (int k = 0; k < 16 && high - low > 0.02 * high; ++k) {
-      const Site changed = with_share(solved_.trials.asked(), stop.releases, guess);
+    for (int k = 0; k < most_steps && high - low > 0.02 * high && at_low < near_enough * target; ++k) {
+      double share = low + (high - low) * (0.995 * target - at_low) / (at_high - at_low);
+      if (k % 4 == 3 || !(share > low && share < high)) share = found ? 0.5 * (low + high) : 0.5 * high;
+      const Site changed = with_share(solved_.trials.asked(), stop.releases, share);
       const auto outcome = solved_.trials.of(changed, warning);
       if (!outcome) break;
-      if (outcome->over) {
-        high = guess;
-      } else {
-        low = guess;
-        found = outcome;
-      }
-      // The measure goes nearly with the gas: close to the guess first, then by halves.
-      guess = found ? (k == 0 ? std::min(1.02 * low, 0.5 * (low + high)) : 0.5 * (low + high)) : 0.5 * high;
+      (outcome->over ? high : low) = share;
+      (outcome->over ? at_high : at_low) = measure(warning, outcome->worst);
+      if (!outcome->over) found = outcome;
     }
     constexpr double least_useful = 1e-4;
     if (found && low >= least_useful) warning.remedy.reduction = Reduction{stop.releases, low, *found};

@@ -12,10 +12,19 @@ namespace {
 /// Assessments of one case that its advice may take: some seconds at most.
 constexpr std::size_t most_trials = 400, most_spaces_tried = 8000, largest_site = 200;
 
-/// Whether two warnings are about the same: the gas, the oxygen or the pressure.
-bool same_matter(Severity a, Severity b) {
-  const auto matter = [](Severity s) { return s == Severity::oxygen ? 1 : s == Severity::pressure ? 2 : 0; };
-  return matter(a) == matter(b);
+enum class Matter { fuel, oxygen, pressure, toxic };
+
+Matter matter_of(Severity severity) {
+  switch (severity) {
+    case Severity::oxygen:
+      return Matter::oxygen;
+    case Severity::pressure:
+      return Matter::pressure;
+    case Severity::toxic:
+      return Matter::toxic;
+    default:
+      return Matter::fuel;
+  }
 }
 
 double time_over_margin(const Site& site, const SpaceResult& result) {
@@ -25,6 +34,11 @@ double time_over_margin(const Site& site, const SpaceResult& result) {
     time += crossing.down.value_or(site.criteria.horizon) - crossing.up;
   }
   return time;
+}
+
+/// The gas that is farthest above its IDLH.
+void keep_worst(std::optional<ToxicGas>& worst, const ToxicGas& gas) {
+  if (!worst || gas.worst / gas.idlh > worst->worst / worst->idlh) worst = gas;
 }
 
 }  // namespace
@@ -52,19 +66,24 @@ Outcome outcome_of(const Site& site, CaseIndex which, const SpaceResult& result,
     }
   }
   for (const Warning& left : warnings_of(site, which, warning.space, result)) {
-    const bool counts = left.severity != Severity::note && same_matter(left.severity, warning.severity);
-    outcome.over = outcome.over || counts;
+    if (left.severity == Severity::note) continue;
+    const Matter about = matter_of(left.severity), asked = matter_of(warning.severity);
+    outcome.over = outcome.over || about == asked;
+    if (about == Matter::fuel && asked == Matter::oxygen) outcome.fuel = left.lfl_fraction;
+    if (about == Matter::oxygen && asked == Matter::fuel) outcome.oxygen = left.oxygen;
+    if (left.toxic) keep_worst(outcome.toxic, *left.toxic);
   }
   return outcome;
 }
 
 Trials::Trials(const Site& asked, CaseIndex which, bool sustained_only)
     : asked_{asked}, which_{which}, sustained_only_{sustained_only} {
+  asked_.criteria.open_ended = false;
   const std::size_t spaces = std::max<std::size_t>(1, asked.spaces.size());
   left_ = spaces > largest_site ? 0 : std::min(most_trials, most_spaces_tried / spaces);
 }
 
-std::optional<Outcome> Trials::of(const Site& changed, const Warning& warning) {
+std::optional<CaseResult> Trials::run(const Site& changed) {
   if (left_ == 0) return std::nullopt;
   --left_;
   AssessOptions options;
@@ -72,10 +91,23 @@ std::optional<Outcome> Trials::of(const Site& changed, const Warning& warning) {
   options.sustained_only = sustained_only_;
   options.explain = false;
   options.series_points = 2;
-  const auto assessed = assess(changed, options);
-  const auto* answer = std::get_if<Assessment>(&assessed);
+  auto assessed = assess(changed, options);
+  auto* answer = std::get_if<Assessment>(&assessed);
   if (answer == nullptr) return std::nullopt;
-  return outcome_of(changed, which_, answer->cases.front().spaces[warning.space.value], warning);
+  return std::move(answer->cases.front());
+}
+
+std::optional<Outcome> Trials::of(const Site& changed, const Warning& warning) {
+  const auto result = run(changed);
+  if (!result) return std::nullopt;
+  return outcome_of(changed, which_, result->spaces[warning.space.value], warning);
+}
+
+std::optional<Outcome> Trials::without(const std::vector<ReleaseIndex>& releases, const Warning& warning) {
+  auto known = stopped_.find(releases);
+  if (known == stopped_.end()) known = stopped_.emplace(releases, run(with_stopped(asked_, releases))).first;
+  if (!known->second) return std::nullopt;
+  return outcome_of(asked_, which_, known->second->spaces[warning.space.value], warning);
 }
 
 }  // namespace leanside::hazard

@@ -2,8 +2,10 @@
 /// What a changed site still does, from assessing it again.
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "leanside/assess.hpp"
 
@@ -12,7 +14,8 @@ namespace leanside::hazard {
 /// Assesses one case of changed sites: as often as its budget allows, which is less for larger sites.
 class Trials {
  public:
-  /// `asked` is the site as the user gave it; it must outlive this.
+  /// `asked` is the site as the user gave it, with the time that was computed for it as its horizon: a changed site is
+  /// assessed over the same time and in the steady state.
   Trials(const Site& asked, CaseIndex which, bool sustained_only);
 
   const Site& asked() const { return asked_; }
@@ -20,11 +23,17 @@ class Trials {
   /// What is left of a warning on the changed site; empty where the budget is spent or it cannot be solved.
   std::optional<Outcome> of(const Site& changed, const Warning& warning);
 
+  /// The same of the site without these releases; solved once for all warnings.
+  std::optional<Outcome> without(const std::vector<ReleaseIndex>& releases, const Warning& warning);
+
  private:
-  const Site& asked_;
+  std::optional<CaseResult> run(const Site& changed);
+
+  Site asked_;
   CaseIndex which_;
   bool sustained_only_;
   std::size_t left_;
+  std::map<std::vector<ReleaseIndex>, std::optional<CaseResult>> stopped_;
 };
 
 /// What a result says about what a warning is about.

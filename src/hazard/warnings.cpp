@@ -141,8 +141,28 @@ std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result)
   return warning;
 }
 
+/// Many an IDLH was set at a tenth of the lower limit, for the fire and not for the poison.
+bool is_tenth_of_limit(const Gas& gas, double idlh) {
+  constexpr double least = 0.08, most = 0.15;
+  const auto& classes = gas.substance.classification;
+  const bool toxic = std::find(classes.begin(), classes.end(), "toxic") != classes.end();
+  return gas.limits && !toxic && idlh >= least * gas.limits->lower && idlh <= most * gas.limits->lower;
+}
+
+double times_idlh(const Warning& warning) { return warning.toxic ? warning.toxic->worst / warning.toxic->idlh : 0.0; }
+
+/// Of the gases whose IDLH is a tenth of their lower limit the worst alone: what is done against one helps with all.
+void keep_worst_tenth(std::vector<Warning>& warnings) {
+  const auto worst = std::max_element(warnings.begin(), warnings.end(), [](const Warning& a, const Warning& b) {
+    return std::pair(a.toxic->tenth_of_limit, times_idlh(a)) < std::pair(b.toxic->tenth_of_limit, times_idlh(b));
+  });
+  if (worst == warnings.end()) return;
+  const GasIndex kept = worst->toxic->gas;
+  std::erase_if(warnings, [&](const Warning& w) { return w.toxic->tenth_of_limit && !(w.toxic->gas == kept); });
+}
+
 /// The warnings about gases over their IDLH, one for each gas.
-std::vector<Warning> toxic_warnings(const SpaceResult& result) {
+std::vector<Warning> toxic_warnings(const Site& site, const SpaceResult& result) {
   std::vector<Warning> warnings;
   for (const Exposure& exposure : result.exposures) {
     Warning warning;
@@ -153,6 +173,7 @@ std::vector<Warning> toxic_warnings(const SpaceResult& result) {
       toxic.worst = std::max(toxic.worst, sustained);
     }
     if (!reached(toxic.worst, exposure.idlh)) continue;
+    toxic.tenth_of_limit = is_tenth_of_limit(site.gases[exposure.gas.value], exposure.idlh);
     warning.severity = Severity::toxic;
     warning.time = exposure.from;
     warning.toxic = toxic;
@@ -160,6 +181,7 @@ std::vector<Warning> toxic_warnings(const SpaceResult& result) {
     warning.worst_state = result.peak.state;
     warnings.push_back(std::move(warning));
   }
+  keep_worst_tenth(warnings);
   return warnings;
 }
 
@@ -201,10 +223,9 @@ std::optional<Warning> pressure_warning(const SpaceResult& result) {
 std::vector<Warning> breathing_warnings(const Site& site, SpaceIndex space, const SpaceResult& result) {
   const SpaceKind kind = site.spaces[space.value].kind;
   if (kind != SpaceKind::room && kind != SpaceKind::cabinet) return {};
-  std::vector<Warning> warnings = toxic_warnings(result);
+  std::vector<Warning> warnings = toxic_warnings(site, result);
   if (auto oxygen = oxygen_warning(site, result)) warnings.push_back(std::move(*oxygen));
   if (kind == SpaceKind::room || warnings.empty()) return warnings;
-  const auto times_idlh = [](const Warning& w) { return w.toxic ? w.toxic->worst / w.toxic->idlh : 0.0; };
   Warning note = *std::max_element(warnings.begin(), warnings.end(),
                                    [&](const Warning& a, const Warning& b) { return times_idlh(a) < times_idlh(b); });
   note.severity = Severity::note;
@@ -289,8 +310,12 @@ std::vector<Warning> find_warnings(const Site& site, const CaseResult& result) {
 }
 
 void rank(const Site& site, std::vector<Warning>& warnings) {
+  // At such an IDLH a tenth of the lower limit is reached: a quarter of it is the worse news.
+  const auto severity = [](const Warning& w) {
+    return w.toxic && w.toxic->tenth_of_limit ? std::max(w.severity, Severity::margin) : w.severity;
+  };
   const auto key = [&](const Warning& w) {
-    return std::tuple(w.severity, w.which.value != 0, -decade_of(w.energy),
+    return std::tuple(severity(w), w.severity != severity(w), w.which.value != 0, -decade_of(w.energy),
                       w.time.value_or(std::numeric_limits<double>::infinity()),
                       std::string_view(site.spaces[w.space.value].id), w.which.value);
   };

@@ -36,7 +36,7 @@ class StarvedFans : public InFolder {
     write_file(path("site.toml"), site);
     const Outcome outcome = run({"check", path("site.toml"), "--format", "json"});
     EXPECT_EQ(outcome.code, code) << outcome.err;
-    return json::parse(outcome.out);
+    return answer_in(outcome.out);
   }
   static double worst(const json& read, const std::string& space, const std::string& in_case = "normal") {
     double most = 0.0;

@@ -29,6 +29,12 @@ std::vector<std::string> cells_of(const std::string& line) {
   return cells;
 }
 
+/// The severity that a warning is ranked by.
+Severity place_of(const leanside::Warning& warning) {
+  const bool tenth = warning.toxic && warning.toxic->tenth_of_limit;
+  return tenth ? std::max(warning.severity, Severity::margin) : warning.severity;
+}
+
 RC_GTEST_PROP(EveryAnswer, IsTheSameInTextJsonAndCsv, ()) {
   const Site site = property::draw_site(6);
   const auto answer = property::assessment(site);
@@ -79,7 +85,7 @@ RC_GTEST_PROP(EveryAnswer, IsTheSameInTextJsonAndCsv, ()) {
 RC_GTEST_PROP(EveryAnswer, RanksItsWarnings, ()) {
   const auto answer = property::assessment(property::draw_site());
   for (std::size_t k = 0; k + 1 < answer.warnings.size(); ++k) {
-    RC_ASSERT(answer.warnings[k].severity <= answer.warnings[k + 1].severity);
+    RC_ASSERT(place_of(answer.warnings[k]) <= place_of(answer.warnings[k + 1]));
   }
   std::set<std::tuple<std::size_t, std::size_t, Severity, leanside::Subject, std::size_t>> seen;
   for (const auto& warning : answer.warnings) {
@@ -148,11 +154,29 @@ RC_GTEST_PROP(EveryRemedy, OfFreshAirKeepsItsSpaceBelowTheMargin, ()) {
 bool still_warned(const leanside::Assessment& answer, const leanside::Warning& warning) {
   const bool oxygen = warning.severity == Severity::oxygen;
   return std::any_of(answer.warnings.begin(), answer.warnings.end(), [&](const leanside::Warning& left) {
-    if (!(left.space == warning.space) || left.severity == Severity::note || left.severity == Severity::pressure) {
-      return false;
-    }
-    return (left.severity == Severity::oxygen) == oxygen;
+    if (!(left.space == warning.space)) return false;
+    if (oxygen) return left.severity == Severity::oxygen;
+    return left.severity == Severity::flammable || left.severity == Severity::rich || left.severity == Severity::margin;
   });
+}
+
+/// Whether what advice leaves of other dangers is what the changed site is warned of.
+void check_others(const leanside::Assessment& answer, const leanside::Warning& warning,
+                  const leanside::Outcome& stated) {
+  double times_idlh = 0.0;
+  bool oxygen = false, fuel = false;
+  for (const leanside::Warning& left : answer.warnings) {
+    if (!(left.space == warning.space)) continue;
+    if (left.severity == Severity::toxic) times_idlh = std::max(times_idlh, left.toxic->worst / left.toxic->idlh);
+    oxygen = oxygen || left.severity == Severity::oxygen;
+    fuel = fuel || left.severity == Severity::flammable || left.severity == Severity::rich ||
+           left.severity == Severity::margin;
+  }
+  RC_ASSERT(stated.toxic.has_value() == (times_idlh > 0.0));
+  if (stated.toxic) RC_ASSERT(std::abs(stated.toxic->worst / stated.toxic->idlh - times_idlh) <= 1e-5 * times_idlh);
+  const bool about_oxygen = warning.severity == Severity::oxygen;
+  RC_ASSERT(stated.oxygen.has_value() == (oxygen && !about_oxygen));
+  RC_ASSERT(stated.fuel.has_value() == (fuel && about_oxygen));
 }
 
 void check_outcome(const Site& changed, const leanside::Warning& warning,
@@ -163,6 +187,7 @@ void check_outcome(const Site& changed, const leanside::Warning& warning,
   options.explain = false;
   const auto answer = property::solved<leanside::Assessment>(leanside::assess(changed, options));
   RC_ASSERT(still_warned(answer, warning) == stated->over);
+  check_others(answer, warning, *stated);
   if (warning.severity == Severity::oxygen) return;
   const auto& space = answer.cases[0].spaces[warning.space.value];
   const double steady = space.sustained.reached ? space.sustained.at.lfl_fraction : 0.0;

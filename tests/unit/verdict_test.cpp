@@ -127,6 +127,60 @@ TEST(NearSource, APyrophoricGasCountsHoweverLittleThereIs) {
   EXPECT_EQ(*w->time, 0.0);
 }
 
+/// A fuel with the lower limit 1.7 % and an IDLH at an eighth of that, classed as given; 60 % of the limit in steady
+/// state.
+Assessment with_idlh_near_the_limit(const std::vector<std::string>& classes) {
+  Room room(SpaceKind::room);
+  Gas gas = testing::make_fuel("fuel", 0.044, 0.017, 0.109, 5.0);
+  gas.substance.idlh = Sourced{0.0021, "test", false};
+  gas.substance.classification = classes;
+  const double wanted = 0.6 * 0.017;
+  room.build.steady("leak", room.space, room.build.gas(gas), 0.02 * wanted);
+  return assessed(room.build.site);
+}
+
+TEST(Rank, PutsTheMarginBeforeAnIdlhOfATenthOfTheLimit) {
+  const auto a = with_idlh_near_the_limit({"flammable-gas"});
+  ASSERT_EQ(a.warnings.size(), 2u);
+  EXPECT_EQ(a.warnings[0].severity, Severity::margin);
+  EXPECT_EQ(a.warnings[1].severity, Severity::toxic);
+  EXPECT_TRUE(a.warnings[1].toxic->tenth_of_limit);
+}
+
+TEST(Rank, PutsAToxicGasFirstThoughItsIdlhIsATenthOfItsLimit) {
+  const auto a = with_idlh_near_the_limit({"flammable-gas", "toxic"});
+  ASSERT_EQ(a.warnings.size(), 2u);
+  EXPECT_EQ(a.warnings[0].severity, Severity::toxic);
+  EXPECT_FALSE(a.warnings[0].toxic->tenth_of_limit);
+}
+
+TEST(Toxic, OfGasesWithATenthOfTheLimitOnlyTheWorstIsWarnedOf) {
+  Room room(SpaceKind::room);
+  const auto fuel = [&](const std::string& id, double idlh) {
+    Gas gas = testing::make_fuel(id, 0.044, 10.0 * idlh, 0.5, 5.0);
+    gas.substance.idlh = Sourced{idlh, "test", false};
+    return room.build.gas(gas);
+  };
+  const auto mild = fuel("mild", 0.002), worst = fuel("worst", 0.001);
+  room.build.steady("a", room.space, mild, 0.0001);
+  room.build.steady("b", room.space, worst, 0.0001);
+  room.build.steady("c", room.space, room.build.gas(toxic_gas(1e-4)), 0.0001);
+  const auto a = assessed(room.build.site);
+  std::vector<std::size_t> gases;
+  for (const Warning& w : a.warnings) {
+    if (w.toxic) gases.push_back(w.toxic->gas.value);
+  }
+  EXPECT_EQ(gases, (std::vector<std::size_t>{2, worst.value}));
+}
+
+TEST(CallsForAction, CountsAStarvedFan) {
+  Assessment a;
+  a.cases.emplace_back();
+  EXPECT_FALSE(calls_for_action(a));
+  a.cases[0].starved.emplace_back();
+  EXPECT_TRUE(calls_for_action(a));
+}
+
 TEST(Rank, PutsMoreEnergyBeforeSooner) {
   SiteBuilder build;
   const auto gas = build.methane();

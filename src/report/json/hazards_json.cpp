@@ -9,6 +9,7 @@ void put_hazard(Json& out, const Site& site, const Warning& warning) {
     out["gas"] = site.gases[warning.toxic->gas.value].substance.id;
     out["gas_fraction"] = warning.toxic->worst;
     out["idlh"] = warning.toxic->idlh;
+    out["idlh_is_tenth_of_limit"] = warning.toxic->tenth_of_limit;
   }
   if (warning.source) {
     const NearSource& source = *warning.source;

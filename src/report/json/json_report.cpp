@@ -6,6 +6,7 @@
 #include "leanside/report.hpp"
 #include "report/json/hazards_json.hpp"
 #include "report/json/json.hpp"
+#include "report/json/warning_json.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {
@@ -74,6 +75,11 @@ void put_crossings(std::string& out, const std::vector<Crossing>& crossings) {
     object.put("down_s", crossings[i].down);
   }
   out += ']';
+}
+
+/// Empty also where nothing was found of the air.
+std::optional<double> at(const std::vector<std::optional<double>>& values, std::size_t i) {
+  return i < values.size() ? values[i] : std::nullopt;
 }
 
 /// What the air does in a space at the start.
@@ -223,7 +229,7 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
     const auto& pressures = result.air.pressure_over_outside;
     JsonList list{out, "    "};
     for (std::size_t i = 0; i < result.spaces.size(); ++i) {
-      put_space(list.next(), names, SpaceIndex{i}, result.spaces[i], {rates[i], pressures[i]},
+      put_space(list.next(), names, SpaceIndex{i}, result.spaces[i], {at(rates, i), at(pressures, i)},
                 layers_of(result, SpaceIndex{i}));
     }
   }
@@ -251,112 +257,12 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
   Json notices = Json::array();
   for (const FlowNotice& notice : result.air.notices) notices.push_back(flow_notice_json(site, notice));
   out += ",\n    \"flow_notices\": " + dumped(notices);
+  Json condensing = Json::array();
+  for (const Condensing& one : result.condensing) {
+    condensing.push_back({{"release", site.releases[one.release.value].id}, {"share", one.share}});
+  }
+  out += ",\n    \"condensing\": " + dumped(condensing);
   out += ",\n    \"balance\": " + dumped(balance_json(result.balance_error, names.in_time)) + "}";
-}
-
-Json causes_json(const Site& site, const std::vector<Cause>& causes) {
-  Json out = Json::array();
-  for (const Cause& cause : causes) {
-    if (cause.release) {
-      out.push_back({{"release", site.releases[cause.release->value].id}, {"share", cause.share}});
-    } else if (cause.initial_of) {
-      const std::string& space = site.spaces[cause.initial_of->value].id;
-      out.push_back({{"release", "initial:" + space}, {"initial", space}, {"share", cause.share}});
-    }
-  }
-  return out;
-}
-
-std::string_view word_of_remedy(RemedyKind kind) {
-  switch (kind) {
-    case RemedyKind::more_fresh_air:
-      return "more_fresh_air";
-    case RemedyKind::more_air_for_peak:
-      return "more_air_for_peak";
-    case RemedyKind::keep_air_out:
-      return "keep_air_out";
-    case RemedyKind::vent_vessel:
-      return "vent_vessel";
-    case RemedyKind::vents:
-      return "vents";
-    case RemedyKind::stop_source:
-      return "stop_source";
-    case RemedyKind::reduce_source:
-      return "reduce_source";
-    case RemedyKind::restore_oxygen:
-      return "restore_oxygen";
-    case RemedyKind::remove_source:
-      return "remove_source";
-    case RemedyKind::leave:
-      return "leave";
-    case RemedyKind::air_before_opening:
-      return "air_before_opening";
-    case RemedyKind::watch:
-      return "watch";
-  }
-  return "watch";
-}
-
-Json outcome_json(const std::optional<Outcome>& outcome) {
-  if (!outcome) return nullptr;
-  return {{"worst", outcome->worst},
-          {"over", outcome->over},
-          {"over_s", outcome->over_time},
-          {"steady_over", outcome->steady_over},
-          {"has_steady_state", outcome->steady}};
-}
-
-/// What is advised, beside the air: what to stop, how much less, what each leaves.
-void put_advice(Json& out, const Site& site, const Remedy& remedy) {
-  const auto ids = [&](const std::vector<ReleaseIndex>& releases) {
-    Json list = Json::array();
-    for (const ReleaseIndex release : releases) list.push_back(site.releases[release.value].id);
-    return list;
-  };
-  out["stop"] = {{"releases", ids(remedy.stop.releases)},
-                 {"after_first", outcome_json(remedy.stop.after_first)},
-                 {"after_all", outcome_json(remedy.stop.after_all)}};
-  if (remedy.reduction) {
-    out["reduction"] = {{"releases", ids(remedy.reduction->releases)},
-                        {"share", remedy.reduction->share},
-                        {"after", outcome_json(remedy.reduction->after)}};
-  }
-  out["air_limit"] = word_of(remedy.air_limit);
-  out["after_air"] = outcome_json(remedy.after_air);
-}
-
-Json warning_json(const Site& site, const Warning& warning, std::size_t rank) {
-  const Space& space = site.spaces[warning.space.value];
-  const Remedy& remedy = warning.remedy;
-  Json out{{"rank", rank},
-           {"severity", word_of(warning.severity)},
-           {"case", site.cases[warning.which.value].id},
-           {"space", space.id},
-           {"lfl_fraction", warning.lfl_fraction},
-           {"time_s", or_null(warning.time)},
-           {"later_s", or_null(warning.later)},
-           {"energy_j", warning.energy},
-           {"worst_is_sustained", warning.worst_is_sustained},
-           {"worst_state", word_of(warning.worst_state)},
-           {"summary", summary_sentence(site, warning)},
-           {"causes", causes_json(site, warning.causes)},
-           {"remedy", remedy_sentence(site, warning)},
-           {"remedy_kind", word_of_remedy(remedy.kind)},
-           {"extra_air_m3_s", or_null(remedy.extra_air)},
-           {"value_after", remedy.extra_air || remedy.vent_area ? Json(remedy.value_after) : Json(nullptr)},
-           {"passes_through_range", remedy.passes_through_range},
-           {"ignition", space.ignition}};
-  if (warning.layer) out["layer"] = {{"from_m", warning.layer->from}, {"to_m", warning.layer->to}};
-  if (remedy.vent_area) out["vent_area_m2"] = *remedy.vent_area;
-  put_advice(out, site, remedy);
-  if (subject_of(warning) == Subject::oxygen) out["oxygen"] = warning.oxygen;
-  if (warning.severity == Severity::pressure) out["pressure_pa"] = warning.pressure;
-  if (warning.severity == Severity::flammable) {
-    out["violent"] = warning.violent;
-    out["near_stoichiometric"] = warning.near_stoichiometric;
-  }
-  put_hazard(out, site, warning);
-  return out;
 }
 
 Json limits_json(const Site& site) {
