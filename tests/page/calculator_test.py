@@ -42,7 +42,7 @@ class Calculator(unittest.TestCase):
             self.assertAlmostEqual(printed, again, delta=2e-4 * abs(again) + 1e-12, msg="%s %s: %s" % (site, space, name))
         result = next(s for c in answer["cases"] if c["id"] == case for s in c["spaces"] if s["id"] == space)
         if not result["sustained"]["reached"]:
-            self.assertIn("There is no long run", text)
+            self.assertIn("There is no steady state", text)
             return len(lines)
         self.assertNotIn("The engine has", text)
         computed = {name: again for name, _, again in lines}

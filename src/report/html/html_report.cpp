@@ -87,7 +87,7 @@ std::string passes_words(const Site& site, const Warning& warning) {
 /// "549 kPa at the worst; 10 % gained after 4 s".
 std::string worst_and_when(const Site& site, const Warning& warning) {
   const std::string worst = worst_words(site, warning);
-  if (!warning.time) return worst + " in the long run";
+  if (!warning.time) return worst + " in steady state";
   return worst + " at the worst; " + passes_words(site, warning) +
          (*warning.time > 0.0 ? " after " + format_duration(*warning.time) : " from the start");
 }
@@ -113,7 +113,7 @@ std::string contents(const Sources& from) {
   if (!from.assessment.warnings.empty()) out += "<li><a href=\"#warnings\">The warnings one by one</a></li>\n";
   return out +
          "<li><a href=\"#site\">The site as a picture</a></li>\n<li><a href=\"#tables\">Tables</a></li>\n"
-         "<li><a href=\"#taken\">Taken for granted</a></li>\n<li><a href=\"#again\">To repeat this</a></li>\n"
+         "<li><a href=\"#taken\">Assumptions</a></li>\n<li><a href=\"#again\">To repeat this</a></li>\n"
          "</ul></nav>\n";
 }
 
@@ -159,7 +159,7 @@ std::string verdict(const Sources& from) {
       return "The oxygen leaves the range from " + percent(site.criteria.oxygen_low) + " to " +
              percent(site.criteria.oxygen_high) + " " + where + ".";
     case Severity::pressure:
-      return "A tight vessel gains pressure " + where + ".";
+      return "A sealed vessel gains pressure " + where + ".";
     case Severity::near_source:
       return "Gas or vapour can be ignited at its source, whatever the average of the space is, " + where + ".";
     case Severity::toxic:
@@ -223,7 +223,7 @@ std::string layers(const Sources& from) {
 }
 
 std::string assumptions(const Sources& from) {
-  std::string out = "<section id=\"taken\"><h2>Taken for granted</h2>\n<ol>\n";
+  std::string out = "<section id=\"taken\"><h2>Assumptions</h2>\n<ol>\n";
   std::size_t n = 0;
   for (const std::string& sentence : assumption_sentences(from.site, from.assessment)) {
     out += fmt::format("<li id=\"a{}\">{}.</li>\n", ++n, html::sentence(sentence));
@@ -251,11 +251,11 @@ std::string repetition(const Sources& from) {
   if (!from.site.notes.empty()) table.rows.push_back({"notes", from.site.notes});
   table.rows.push_back(
       {"gas balance of the computation, relative error", report::without_transient(from.site, from.assessment)
-                                                             ? "not computed: only the long run was"
+                                                             ? "not computed: only the steady state was"
                                                              : fmt::format("{:.1e}", from.assessment.balance_error)});
   return "<section id=\"again\"><h2>To repeat this</h2>\n" +
          html::table(table, "With the same file and the same version the same page comes out") +
-         "<p class=\"sign\">Talked over on <span></span> by <span></span></p>\n</section>\n";
+         "<p class=\"sign\">Discussed on <span></span> by <span></span></p>\n</section>\n";
 }
 
 }  // namespace report::page

@@ -198,7 +198,7 @@ std::string rests_on(const Sources& from, const Warning& warning, const std::vec
       out += fmt::format("<li><a href=\"#a{}\">{}</a> {}.</li>\n", i + 1, i + 1, html::sentence(sentences[i]));
     }
   }
-  const std::string rest = "<a href=\"#taken\">what is taken for granted everywhere</a>";
+  const std::string rest = "<a href=\"#taken\">the assumptions made everywhere</a>";
   if (out.empty()) return "<p>It rests on " + rest + ".</p>\n";
   return "<h4>What it rests on</h4>\n<ul>\n" + out + "</ul>\n<p>And on " + rest + ".</p>\n";
 }
@@ -212,7 +212,8 @@ std::string in_full(const Sources& from, const Warning& warning, const std::vect
   for (const std::string& source : site.spaces[warning.space.value].ignition) {
     ignition += (ignition.empty() ? "" : ", ") + source;
   }
-  if (!ignition.empty()) out += "<p><b>Can light it here:</b> " + html::text(ignition) + ".</p>\n";
+  if (!ignition.empty() && can_burn(site, warning))
+    out += "<p><b>Ignition sources here:</b> " + html::text(ignition) + ".</p>\n";
   if (warning.storage) return out + rests_on(from, warning, sentences);  // nothing happens in time
   out += "<div class=\"course-and-steps\">\n" + figure(from, warning, line) + "<div><h4>Step by step</h4>\n" +
          steps(line) + "</div></div>\n";

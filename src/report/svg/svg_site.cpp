@@ -13,7 +13,6 @@
 #include "leanside/advanced/release.hpp"
 #include "leanside/report.hpp"
 #include "report/svg/layout.hpp"
-#include "report/text/text_tables.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {

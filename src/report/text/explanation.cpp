@@ -48,7 +48,7 @@ class Explanation {
     head();
     amounts();
     if (!sustained_.reached[index_.value]) {
-      paragraph("There is no long run to compute here: " + plain_text(sustained_.reason[index_.value]) + ".");
+      paragraph("There is no steady state to compute here: " + plain_text(sustained_.reason[index_.value]) + ".");
       ends();
       return finished();
     }
@@ -80,7 +80,7 @@ class Explanation {
 
   void head() {
     out_ += wrapped(
-        label(site_, index_) + " in the long run, " +
+        label(site_, index_) + " in steady state, " +
             (result_.which.value == 0 ? std::string{"normal case"} : "case \"" + label(site_, result_.which) + "\""),
         "", style_.width, 0);
     out_ += wrapped(

@@ -147,7 +147,8 @@ void put_in_full(Page& page, const Site& site, const Warning& warning, std::size
   for (const std::string& source : site.spaces[warning.space.value].ignition) {
     ignition += (ignition.empty() ? "" : ", ") + plain_text(source);
   }
-  if (!ignition.empty() && can_burn(site, warning)) page.remark("Ignition sources here", ignition + ".");
+  const bool said = warning.source.has_value();
+  if (!ignition.empty() && !said && can_burn(site, warning)) page.remark("Ignition sources here", ignition + ".");
 }
 
 void put_warnings(Page& page, const Site& site, const Assessment& assessment) {

@@ -38,7 +38,7 @@ std::vector<std::string> unsustained(const Site& site, const CaseResult& result)
       names += (i > 0 ? ", " : "") + label(site, spaces[i]);
     }
     if (spaces.size() > most_names) names += " and " + std::to_string(spaces.size() - most_names) + " more";
-    out.push_back("No long run for " + names + ": " + (reason.empty() ? "no reason was given" : reason));
+    out.push_back("No steady state for " + names + ": " + (reason.empty() ? "no reason was given" : reason));
   }
   return out;
 }
@@ -75,7 +75,7 @@ std::string worst_cell(const Site& site, const Warning& warning) {
 }
 
 std::string from_cell(const Warning& warning) {
-  if (!warning.time) return "long run";
+  if (!warning.time) return "steady state";
   return *warning.time > 0.0 ? format_duration(*warning.time) : "the start";
 }
 
@@ -98,6 +98,8 @@ std::string help_cell(const Remedy& remedy) {
       return "vent it";
     case RemedyKind::vents:
       return remedy.vent_area ? "vents of " + area_words(*remedy.vent_area) : "vents high and low";
+    case RemedyKind::open_inlet:
+      return remedy.opening && !remedy.opening->inlet ? "open an outlet" : "open an inlet";
     case RemedyKind::stop_source:
       return "stop the source";
     case RemedyKind::reduce_source:
@@ -146,8 +148,8 @@ bool brief_tables(const Site& site, const Assessment& assessment) {
 SpaceTable space_table(const Site& site, const Assessment& assessment, const CaseResult& result, bool brief) {
   const bool start_only = without_transient(site, assessment);
   SpaceTable out;
-  out.table.columns = {{"space", false, true}, {"state", false},   {start_only ? "at start" : "peak", true},
-                       {"when", true},         {"long run", true}, {"oxygen", true},
+  out.table.columns = {{"space", false, true}, {"state", false}, {start_only ? "at start" : "peak", true},
+                       {"when", true},         {"steady", true}, {"oxygen", true},
                        {"in range", true},     {"air /h", true}};
   const auto& air_changes = result.air.air_changes;
   std::size_t left_out = 0;
@@ -161,13 +163,14 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
       continue;
     }
     const bool any = space.peak.lfl_fraction > 0.0;
-    out.table.rows.push_back({label(site, SpaceIndex{i}), std::string{word_of(worst)},
-                              percent_of_limit(space.peak.lfl_fraction, site.criteria),
-                              any ? space.peak.time > 0.0 ? format_duration(space.peak.time) : "start" : "-",
-                              space.sustained.reached ? percent_of_limit(space.sustained.at.lfl_fraction, site.criteria)
-                                                      : std::string{"none"},
-                              oxygen_cell(site, space), time_in_range(space),
-                              air_changes[i] ? format_number(*air_changes[i], 2) : std::string{"-"}});
+    out.table.rows.push_back(
+        {label(site, SpaceIndex{i}), std::string{word_of(worst)},
+         percent_of_limit(space.peak.lfl_fraction, site.criteria),
+         any ? space.peak.time > 0.0 ? format_duration(space.peak.time) : "start" : "-",
+         space.sustained.reached ? percent_of_limit(space.sustained.at.lfl_fraction, site.criteria)
+                                 : std::string{"none"},
+         oxygen_cell(site, space), time_in_range(space),
+         i < air_changes.size() && air_changes[i] ? format_number(*air_changes[i], 2) : std::string{"-"}});
   }
   if (left_out > 0) {
     out.feet.push_back(std::to_string(left_out) + (left_out == 1 ? " space" : " spaces") + " stay under " +
@@ -176,10 +179,6 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
   }
   for (std::string& sentence : unsustained(site, result)) out.feet.push_back(std::move(sentence));
   return out;
-}
-
-std::string case_heading(const Site& site, CaseIndex which) {
-  return which.value == 0 ? "normal case" : "case \"" + label(site, which) + "\"";
 }
 
 std::string worst_words(const Site& site, const Warning& warning) {
@@ -193,7 +192,7 @@ std::string worst_words(const Site& site, const Warning& warning) {
     case Subject::pressure:
       return worst;
     default:
-      return worst + " of the lower flammable limit";
+      return limit_words(warning.lfl_fraction, site.criteria);
   }
 }
 

@@ -29,9 +29,6 @@ bool brief_tables(const Site& site, const Assessment& assessment);
 /// The spaces of one case; `brief`: without the clear ones, which a sentence below counts.
 SpaceTable space_table(const Site& site, const Assessment& assessment, const CaseResult& result, bool brief);
 
-/// `case "The fan stops"`.
-std::string case_heading(const Site& site, CaseIndex which);
-
 /// The worst figure of a warning and its time: "55 % of the lower flammable limit".
 std::string worst_words(const Site& site, const Warning& warning);
 

@@ -20,6 +20,10 @@ std::string carries_nothing(const Site& site, const FlowNotice& notice) {
 
 }  // namespace
 
+std::string case_heading(const Site& site, CaseIndex which) {
+  return which.value == 0 ? "normal case" : "case \"" + label(site, which) + "\"";
+}
+
 std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result) {
   std::vector<std::string> out;
   for (const FlowNotice& notice : result.air.notices) {

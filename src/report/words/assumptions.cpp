@@ -83,6 +83,12 @@ std::string off_curve_sentence(const Site& site, AirwayIndex airway) {
          " works outside the pressures of its curve; its flow is held at the end of it, which is a guess";
 }
 
+std::string condensing_sentence(const Site& site, const Condensing& release) {
+  return "only " + percent(release.share, 2) + " of the " + spoken(site.releases[release.release.value].gas.name) +
+         " from \"" + label(site, release.release) +
+         "\" stays in the air and the rest condenses at once, because saturated air holds no more";
+}
+
 std::string adrift_sentence(const Site& site, const std::vector<SpaceIndex>& spaces) {
   constexpr std::size_t most = 5;
   std::string names;
@@ -104,6 +110,7 @@ std::vector<std::string> assumption_sentences(const Site& site, const Assessment
     for (const AirwayIndex airway : result.leaking) found.add(leaking_sentence(site, airway), result.which);
     for (const AirwayIndex airway : result.overflowing) found.add(overflow_sentence(site, airway), result.which);
     for (const AirwayIndex airway : result.off_curve) found.add(off_curve_sentence(site, airway), result.which);
+    for (const Condensing& release : result.condensing) found.add(condensing_sentence(site, release), result.which);
     for (std::string& sentence : flow_sentences(site, result)) found.add(std::move(sentence), result.which);
     if (!result.adrift.empty()) found.add(adrift_sentence(site, result.adrift), result.which);
   }

@@ -27,17 +27,16 @@ std::string listed(const std::vector<std::string>& names) {
 
 std::string single_quoted(const std::string& text) { return "'" + text + "'"; }
 
-std::string gas_name(const Site& site, GasIndex gas) { return plain_text(site.gases[gas.value].substance.id); }
-
 std::string when(const Site& site, const Warning& warning) {
-  if (warning.time) return *warning.time > 0.0 ? "after " + format_duration(*warning.time) : "from the start";
+  if (warning.time) return after_words(*warning.time);
   const std::string later = warning.later ? " (after " + format_duration(*warning.later) + ")" : "";
-  return "in the steady state" + later + ", though not within the first " + format_duration(site.criteria.horizon);
+  return "in steady state" + later + ", though not within the first " + format_duration(site.criteria.horizon);
 }
 
+/// The space as a whole, as a further sentence; nothing of a gas whose limits are not known.
 std::string average_words(const Site& site, const Warning& warning) {
-  return "the average of the whole space reaches " + percent_of_limit(warning.lfl_fraction, site.criteria) +
-         " of the lower flammable limit";
+  if (!(warning.lfl_fraction > 0.0)) return {};
+  return ". The space as a whole reaches " + limit_words(warning.lfl_fraction, site.criteria);
 }
 
 std::string hot_liquid_words(const Site& site, const Warning& warning) {
@@ -45,33 +44,25 @@ std::string hot_liquid_words(const Site& site, const Warning& warning) {
   const auto& ignition = site.spaces[warning.space.value].ignition;
   std::vector<std::string> sources;
   for (const std::string& name : ignition) sources.push_back(plain_text(name));
-  const std::string by = sources.empty() ? "a flame, a spark or a hot surface can ignite"
-                                         : listed(sources) + (sources.size() == 1 ? ", which is here, can ignite"
-                                                                                  : ", which are here, can ignite");
+  const std::string by = sources.empty()       ? "a flame, a spark or a hot surface can ignite"
+                         : sources.size() == 1 ? "an ignition source in this space (" + sources.front() + ") can ignite"
+                                               : "ignition sources in this space (" + listed(sources) + ") can ignite";
   std::string out = by + " the vapour at the surface of \"" + label(site, source.release) + "\" " +
-                    when(site, warning) + ", whatever the average of the space is: the liquid (" +
-                    plain_text(site.releases[source.release.value].gas.name) + ") is at " +
-                    format_quantity(source.temperature, "degC", 3);
+                    when(site, warning) + ": the liquid (" + plain_text(site.releases[source.release.value].gas.name) +
+                    ") is at " + format_quantity(source.temperature, "degC", 3);
   if (source.flash_point && source.temperature >= *source.flash_point) {
     out += ", its flash point is " + format_quantity(*source.flash_point, "degC", 3);
   } else {
-    out += ", where saturated air holds " + percent(source.surface_lfl_fraction, 2) + " of its lower flammable limit";
+    out += ", where saturated air reaches " + limit_words(source.surface_lfl_fraction, site.criteria);
   }
-  return out + "; " + average_words(site, warning);
+  return out + average_words(site, warning);
 }
 
 std::string pyrophoric_words(const Site& site, const Warning& warning) {
   return "gas from \"" + label(site, warning.source->release) + "\" (" +
-         plain_text(site.releases[warning.source->release.value].gas.name) +
-         ") ignites by itself where it meets air, " + when(site, warning) + ", without any ignition source; " +
+         spoken(site.releases[warning.source->release.value].gas.name) +
+         ") ignites by itself when it meets air, without any ignition source, " + when(site, warning) +
          average_words(site, warning);
-}
-
-/// Many an IDLH was set at a tenth of the lower limit, for the fire and not for the poison.
-bool is_a_tenth_of_the_limit(const Site& site, const ToxicGas& toxic) {
-  const auto& limits = site.gases[toxic.gas.value].limits;
-  constexpr double least = 0.08, most = 0.15;
-  return limits && toxic.idlh >= least * limits->lower && toxic.idlh <= most * limits->lower;
 }
 
 std::string times_words(double times) {
@@ -105,14 +96,14 @@ std::string value_words(const Site& site, const NotJudged& open) {
     case RisingTo::pressure:
       return format_quantity(open.value, "kPa", 4);
     default:
-      return percent_of_limit(open.value, site.criteria);
+      return limit_words(open.value, site.criteria);
   }
 }
 
 std::string rising_words(const Site& site, const NotJudged& open) {
   std::string out = label(site, *open.space);
   if (open.which && open.which->value != 0) out += " (case \"" + label(site, *open.which) + "\")";
-  out += " still changes at the end of the first " + format_duration(site.criteria.horizon) + " (" +
+  out += " has not settled by the end of the first " + format_duration(site.criteria.horizon) + " (" +
          value_words(site, open) + "): it reaches " + threshold_words(site, open) + " ";
   return out + (open.time ? "after " + format_duration(*open.time) : "later; when was not computed");
 }
@@ -157,11 +148,10 @@ std::string near_source_words(const Site& site, const Warning& warning) {
 
 std::string toxic_words(const Site& site, const Warning& warning) {
   const ToxicGas& toxic = *warning.toxic;
-  return gas_name(site, toxic.gas) + " is above its IDLH of " + concentration_words(toxic.idlh) +
+  return gas_name(site, toxic.gas) + " exceeds its IDLH of " + concentration_words(toxic.idlh) +
          " (immediately dangerous to life or health" +
-         (is_a_tenth_of_the_limit(site, toxic) ? "; about a tenth of its lower flammable limit" : "") + ") " +
-         when(site, warning) + " and reaches " + concentration_words(toxic.worst) +
-         times_words(toxic.worst / toxic.idlh);
+         (toxic.tenth_of_limit ? "; about a tenth of its lower flammable limit" : "") + ") " + when(site, warning) +
+         " and reaches " + concentration_words(toxic.worst) + times_words(toxic.worst / toxic.idlh);
 }
 
 std::string cabinet_air_words(const Site& site, const Warning& warning) {
@@ -173,13 +163,25 @@ std::string cabinet_air_words(const Site& site, const Warning& warning) {
 }
 
 std::string span_words(const Site& site, const Assessment& assessment) {
-  if (without_transient(site, assessment)) return "the long run only";
+  if (without_transient(site, assessment)) return "the steady state only";
   const std::string run = "the first " + format_duration(site.criteria.horizon);
   const bool any = std::any_of(assessment.cases.begin(), assessment.cases.end(), [](const CaseResult& result) {
     return std::any_of(result.spaces.begin(), result.spaces.end(),
                        [](const SpaceResult& space) { return space.sustained.reached; });
   });
-  return any ? run + " and the long run" : run + "; there is no steady state";
+  return any ? run + " and the steady state" : run + "; there is no steady state";
+}
+
+bool can_burn(const Site& site, const Warning& warning) {
+  switch (subject_of(warning)) {
+    case Subject::fuel:
+    case Subject::source:
+      return true;
+    case Subject::oxygen:
+      return warning.oxygen > site.criteria.oxygen_high;
+    default:
+      return false;
+  }
 }
 
 bool is_open(const Site& site, const Warning& note) {
@@ -205,12 +207,13 @@ std::vector<std::string> open_sentences(const Site& site, const Assessment& asse
     out.push_back(listed(off) +
                   (off.size() == 1 ? " is off and no case turns it on: what it"
                                    : " are off and no case turns them on: what they") +
-                  " would do was not computed. Give each a case that turns it on.");
+                  " would do was not computed. Add a case that turns " + (off.size() == 1 ? "it" : "each of them") +
+                  " on.");
   }
   if (const auto near = names_of(site, assessment, OpenQuestion::near_release); !near.empty()) {
     out.push_back("Close to " + listed(near) +
-                  " gas can ignite whatever the average of the space is; how far from there was not computed. Keep "
-                  "ignition sources away from " +
+                  ", gas can ignite whatever the average of the space is. How close was not computed: keep ignition "
+                  "sources away from " +
                   (near.size() == 1 ? "it." : "them."));
   }
   for (const NotJudged& open : assessment.not_judged) {
@@ -219,8 +222,8 @@ std::vector<std::string> open_sentences(const Site& site, const Assessment& asse
         site.gases[open.gas->value].limits.has_value() || !site.gases[open.gas->value].substance.flammable();
     out.push_back(gas_name(site, *open.gas) +
                   (toxic
-                       ? " is toxic and no IDLH of it is known: how poisonous the air gets was not judged."
-                       : " burns and no flammable limits of it are known: whether it can be ignited was not judged."));
+                       ? " is toxic, but its IDLH is not known: whether the air becomes poisonous was not judged."
+                       : " burns, but its flammable limits are not known: whether it can be ignited was not judged."));
   }
   return out;
 }
@@ -228,17 +231,17 @@ std::vector<std::string> open_sentences(const Site& site, const Assessment& asse
 std::string headline_without_warning(const Site& site, const Assessment& assessment) {
   if (!worst_rising(assessment).empty()) {
     return "No space reaches the margin within the first " + format_duration(site.criteria.horizon) +
-           ", but something still changes at the end.";
+           ", but not every space has settled by then.";
   }
   if (const auto off = names_of(site, assessment, OpenQuestion::release_off); !off.empty()) {
     return "No space reaches the margin, but not every release was tried: " + listed(off) +
            (off.size() == 1 ? " is off and no case turns it on." : " are off and no case turns them on.");
   }
   if (const auto near = names_of(site, assessment, OpenQuestion::near_release); !near.empty()) {
-    return "No space reaches the margin; close to " + listed(near) + " gas can still ignite.";
+    return "No space reaches the margin; close to " + listed(near) + ", gas can still ignite.";
   }
   if (const auto gases = names_of(site, assessment, OpenQuestion::unknown_limits); !gases.empty()) {
-    return "No space reaches the margin; the danger of " + listed(gases) + " could not be judged in full.";
+    return "No space reaches the margin, but the danger from " + listed(gases) + " could not be judged in full.";
   }
   return {};
 }

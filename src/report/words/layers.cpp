@@ -33,7 +33,7 @@ std::string of_room(const Site& site, const LayeredRoom& room) {
   const bool gas_at_rest = at_rest.reached && std::any_of(at_rest.at.fraction.begin(), at_rest.at.fraction.end(),
                                                           [](double x) { return x > 1e-9; });
   if (room.sustained_interface && gas_at_rest && depth(*room.sustained_interface) > no_layer * height) {
-    out += formed ? ", in the long run " : ", in the long run in a layer ";
+    out += formed ? ", in steady state " : ", in steady state in a layer ";
     out += height_words(
         site, room.space,
         room.gas_above ? HeightRange{*room.sustained_interface, height} : HeightRange{0.0, *room.sustained_interface});

@@ -54,6 +54,13 @@ std::string percent_of_limit(double lfl_fraction, const Criteria& criteria) {
   return percent(lfl_fraction, lfl_fraction >= 1.0 ? 3 : 2, marks);
 }
 
+std::string limit_words(double lfl_fraction, const Criteria& criteria) {
+  constexpr double many = 10.0;
+  return (lfl_fraction > many ? format_number(lfl_fraction, 2) + " times"
+                              : percent_of_limit(lfl_fraction, criteria) + " of") +
+         " the lower flammable limit";
+}
+
 std::string percent_of_oxygen(double oxygen, const Criteria& criteria) {
   const std::array<double, 2> marks{criteria.oxygen_low, criteria.oxygen_high};
   return percent(oxygen, 3, marks);

@@ -51,7 +51,7 @@ void add_sources(const Site& site, const CaseResult& result, const Warning& warn
     const Release& release = site.releases[cause.release->value];
     for (const EmissionSpan& span : emission(release, *cause.release, site.cases[result.which.value].events)) {
       if (span.begin > horizon) break;
-      doings.add(span.begin, "gas begins to come from " + source_words(site, cause));
+      doings.add(span.begin, "gas starts to come from " + source_words(site, cause));
       if (span.end <= horizon) doings.add(span.end, "no more gas comes from " + quoted(label(site, *cause.release)));
     }
   }
@@ -66,7 +66,7 @@ std::string up_words(const Site& site, Threshold threshold) {
     case Threshold::lfl:
       return "reaches the lower flammable limit";
     case Threshold::ufl:
-      return "passes the upper limit: too rich to burn, which is no safety";
+      return "passes the upper limit: too rich to burn, but not safe";
     case Threshold::stoichiometric:
       break;
   }
@@ -82,7 +82,7 @@ std::string down_words(const Site& site, Threshold threshold) {
     case Threshold::lfl:
       return "falls below the lower flammable limit";
     case Threshold::ufl:
-      return "comes down through the upper limit into the range that burns";
+      return "falls below the upper limit, back into the flammable range";
     case Threshold::stoichiometric:
       break;
   }
@@ -132,9 +132,9 @@ void add_worst(const Site& site, const SpaceResult& space, std::vector<Step>& st
                      "", space.end.lfl_fraction});
   }
   if (space.sustained.reached) {
-    steps.push_back({{}, "in the long run it comes to " + of_limit(site, space.sustained.at.lfl_fraction), "", {}});
+    steps.push_back({{}, "in steady state it is at " + of_limit(site, space.sustained.at.lfl_fraction), "", {}});
   } else {
-    steps.push_back({{}, "there is no long run: " + plain_text(space.sustained.reason), "", {}});
+    steps.push_back({{}, "there is no steady state: " + plain_text(space.sustained.reason), "", {}});
   }
 }
 

@@ -27,7 +27,7 @@ std::vector<std::string> fuels_of(const Site& site, const std::vector<GasShare>&
   std::vector<std::string> out;
   for (const GasShare& share : shares) {
     const Gas& gas = site.gases[share.gas.value];
-    if (gas.limits && share.fraction > 0.0) out.push_back(plain_text(gas.substance.id));
+    if (gas.limits && share.fraction > 0.0) out.push_back(spoken(gas.substance.id));
   }
   return out;
 }
@@ -53,60 +53,68 @@ std::string blame_words(const Site& site, const Warning& warning, const std::str
   return out + ", the rest from " + std::to_string(others) + (others == 1 ? " other source" : " other sources");
 }
 
-std::string after(double time) { return time > 0.0 ? "after " + format_duration(time) : "from the start"; }
-
 std::string horizon_words(const Site& site) { return "the first " + format_duration(site.criteria.horizon); }
 
 std::string level_words(const Site& site, const Warning& warning) {
-  return percent_of_limit(warning.lfl_fraction, site.criteria) + " of the lower flammable limit";
+  return limit_words(warning.lfl_fraction, site.criteria);
 }
 
-/// Added to the level where the worst is only reached in the long run, although the threshold is passed before.
-std::string long_run_words(const Warning& warning) { return warning.worst_is_sustained ? " in the long run" : ""; }
+/// Added to the level where the worst is only reached in steady state, although the threshold is passed before.
+std::string steady_words(const Warning& warning) { return warning.worst_is_sustained ? " in steady state" : ""; }
 
 /// When it gets there after the horizon that the file gives.
 std::string later_words(const Warning& warning) {
   return warning.later ? " (after " + format_duration(*warning.later) + ")" : "";
 }
 
+/// For what is only true of the steady state: ", though not within the first 8 h".
+std::string not_before(const Site& site) { return ", though not within " + horizon_words(site); }
+
 std::string flammable_words(const Site& site, const Warning& warning) {
   const std::string gas = gas_words(site, warning);
-  std::string out = warning.time ? gas + " can be ignited here " + after(*warning.time)
-                                 : gas + " can be ignited here in the long run" + later_words(warning) +
-                                       ", though not within " + horizon_words(site);
-  if (warning.violent) {
-    out += std::string{", and burns far more violently than in air: it holds more oxygen than air does"} +
-           (warning.near_stoichiometric ? ", just the oxygen that burns all of it (near stoichiometric)," : ",") +
-           " and can detonate";
+  if (!warning.time) {
+    return gas + " can be ignited here in steady state" + later_words(warning) + not_before(site) + ", at " +
+           level_words(site, warning);
   }
-  const std::string level = level_words(site, warning);
-  if (warning.time && warning.worst_state == MixtureState::rich && warning.flammable_time > 0.0) {
-    out += ", for " + format_duration(warning.flammable_time) + " in all";
+  std::string out = gas + " can be ignited here " + after_words(*warning.time);
+  if (warning.worst_state == MixtureState::rich) {
+    if (warning.flammable_time > 0.0) out += ", for " + format_duration(warning.flammable_time) + " in all";
     if (warning.stoichiometric && *warning.stoichiometric > 0.0) {
       out += ", most violently around " + format_duration(*warning.stoichiometric);
     }
+    return out;
   }
+  if (warning.worst_state == MixtureState::inerted) return out;
+  return out + " and reaches " + level_words(site, warning) + steady_words(warning);
+}
+
+/// What is worth knowing of a mixture that can be ignited beyond its level, as further sentences.
+std::string beyond_flammable(const Site& site, const Warning& warning) {
+  std::string out;
+  if (warning.violent) {
+    out += std::string{". It contains more oxygen than air does"} +
+           (warning.near_stoichiometric ? ", just enough to burn all of it (near stoichiometric)" : "") +
+           ", so it burns far more violently than in air and can detonate";
+  }
+  const std::string level = level_words(site, warning) + steady_words(warning);
   if (warning.worst_state == MixtureState::rich) {
-    return out + "; at its worst" + long_run_words(warning) + ", " + level +
-           ", it is too rich to burn, which is no safety: on the way there, or when air gets in, it passes the range "
-           "that burns";
+    out += ". At its worst (" + level + ") it is too rich to burn, but not safe: when air gets in, it can be ignited";
   }
   if (warning.worst_state == MixtureState::inerted) {
-    return out + "; at its worst" + long_run_words(warning) + ", " + level +
-           ", only too little oxygen keeps it from burning";
+    out += ". At its worst (" + level +
+           ") only the lack of oxygen keeps it from burning: when air gets in, it can be ignited";
   }
-  return out + (warning.time ? " and reaches " + level + long_run_words(warning) : ", at " + level);
+  return out;
 }
 
 std::string rich_words(const Site& site, const Warning& warning) {
   const std::string gas = gas_words(site, warning);
-  const std::string when = warning.time ? after(*warning.time) : "in the long run";
+  const std::string when = warning.time ? after_words(*warning.time) : "in steady state";
   if (warning.worst_state == MixtureState::inerted) {
-    return gas + " is over its lower flammable limit " + when + " (" + level_words(site, warning) +
-           ") and only too little oxygen keeps it from burning: it can be ignited once air gets in";
+    return gas + " is above its lower flammable limit " + when + " (" + level_words(site, warning) +
+           "), and only the lack of oxygen keeps it from burning";
   }
-  return gas + " is too rich to burn " + when + " (" + level_words(site, warning) +
-         "), which is no safety: it can be ignited once air gets in";
+  return gas + " is too rich to burn " + when + " (" + level_words(site, warning) + ")";
 }
 
 std::string margin_words(const Site& site, const Warning& warning) {
@@ -114,11 +122,10 @@ std::string margin_words(const Site& site, const Warning& warning) {
   const std::string margin = "the margin of " + percent(site.criteria.warn_at);
   const std::string level = level_words(site, warning);
   if (!warning.time) {
-    return gas + " reaches " + level + " in the long run, over " + margin + later_words(warning) +
-           ", though not within " + horizon_words(site);
+    return gas + " reaches " + level + " in steady state, above " + margin + later_words(warning) + not_before(site);
   }
-  return gas + (*warning.time > 0.0 ? " passes " : " is over ") + margin + " " + after(*warning.time) +
-         " and reaches " + level + long_run_words(warning);
+  return gas + (*warning.time > 0.0 ? " passes " : " is above ") + margin + " " + after_words(*warning.time) +
+         " and reaches " + level + steady_words(warning);
 }
 
 std::string oxygen_words(const Site& site, const Warning& warning) {
@@ -126,46 +133,44 @@ std::string oxygen_words(const Site& site, const Warning& warning) {
   const bool at_once = warning.time && !(*warning.time > 0.0);
   const std::string limit = "the limit of " + percent(low ? site.criteria.oxygen_low : site.criteria.oxygen_high);
   std::string out = "oxygen ";
-  if (!warning.time) {
-    out += std::string{low ? "falls under " : "rises over "} + limit + " in the long run, though not within " +
-           horizon_words(site);
-  } else if (at_once) {
-    out += std::string{low ? "is under " : "is over "} + limit + " from the start";
+  if (at_once) {
+    out += std::string{low ? "is below " : "is above "} + limit + " from the start, ";
   } else {
-    out += std::string{low ? "falls under " : "rises over "} + limit + " " + after(*warning.time);
+    out += std::string{low ? "falls below " : "rises above "} + limit + " " +
+           (warning.time ? after_words(*warning.time) + ", to " : "in steady state" + not_before(site) + ", to ");
   }
-  out += std::string{at_once ? ", " : ", to "} + percent_of_oxygen(warning.oxygen, site.criteria) +
-         (low ? " at its lowest" : " at its highest");
-  if (warning.time && warning.worst_is_sustained) out += " in the long run";
-  return out + (low ? ": too little to breathe safely" : ": things catch fire and burn more fiercely");
+  out += percent_of_oxygen(warning.oxygen, site.criteria) + (low ? " at its lowest" : " at its highest");
+  if (warning.time) out += steady_words(warning);
+  return out + (low ? ": too little to breathe safely" : ": things catch fire more easily and burn more fiercely");
 }
 
 std::string pressure_words(const Site& site, const Warning& warning) {
   const double factor = warning.pressure / site.conditions.pressure;
   const std::string level = format_number(factor, 3) + " times the pressure outside (" +
                             format_quantity(warning.pressure, "kPa", 3) + " absolute)";
-  std::string out = "nothing can leave this tight vessel, and its pressure ";
-  if (warning.time) out += "has gained 10 % " + after(*warning.time) + (warning.pressure_twice ? ", " : " and ");
-  if (warning.pressure_twice) out += "doubled " + after(*warning.pressure_twice) + " and ";
-  return out + "rises to " + level;
+  std::string out = "nothing can leave this sealed vessel: its pressure ";
+  if (warning.time) out += "rises by 10 % " + after_words(*warning.time) + (warning.pressure_twice ? ", " : " and ");
+  if (warning.pressure_twice) out += "doubles " + after_words(*warning.pressure_twice) + " and ";
+  return out + "reaches " + level;
 }
 
 std::string note_words(const Site& site, const Warning& warning) {
   const std::string gas = gas_words(site, warning);
   const std::string level = level_words(site, warning);
-  const std::string margin = ", under the margin of " + percent(site.criteria.warn_at);
-  if (!warning.time) return gas + " reaches " + level + " in the long run" + margin;
-  return gas + (*warning.time > 0.0 ? " passes " : " is over ") + percent(site.criteria.note_at) + " " +
-         after(*warning.time) + " and reaches " + level + long_run_words(warning) + margin;
+  const std::string margin = ", below the margin of " + percent(site.criteria.warn_at);
+  if (!warning.time) return gas + " reaches " + level + " in steady state" + margin;
+  return gas + (*warning.time > 0.0 ? " passes " : " is above ") + percent(site.criteria.note_at) + " " +
+         after_words(*warning.time) + " and reaches " + level + steady_words(warning) + margin;
 }
 
 /// What happens and from what, whatever the kind of warning.
 std::string gas_and_blame_words(const Site& site, const Warning& warning) {
   switch (warning.severity) {
     case Severity::flammable:
-      return flammable_words(site, warning) + blame_words(site, warning, "it");
+      return flammable_words(site, warning) + blame_words(site, warning, "it") + beyond_flammable(site, warning);
     case Severity::rich:
-      return rich_words(site, warning) + blame_words(site, warning, "it");
+      return rich_words(site, warning) + blame_words(site, warning, "it") +
+             ". That is not safe: when air gets in, it can be ignited";
     case Severity::margin:
       return margin_words(site, warning) + blame_words(site, warning, "it");
     case Severity::oxygen:
@@ -200,6 +205,36 @@ std::string label(const Site& site, ReleaseIndex release) {
 
 std::string label(const Site& site, Side side) { return side ? label(site, *side) : "outside"; }
 
+std::string after_words(double time) {
+  constexpr double at_once = 1.0;  // s
+  if (!(time > 0.0)) return "from the start";
+  return time < at_once ? "immediately" : "after " + format_duration(time);
+}
+
+std::string capital(std::string text) {
+  if (!text.empty() && text.front() >= 'a' && text.front() <= 'z') text.front() = static_cast<char>(text.front() - 32);
+  return text;
+}
+
+std::string spoken(const std::string& id) {
+  std::string out = plain_text(id);
+  const auto is_word = [&](std::size_t from, std::size_t to) {
+    constexpr std::size_t least = 3;  // letters: shorter parts are prefixes of chemistry, as in "n-butane"
+    return to - from >= least &&
+           std::all_of(out.begin() + static_cast<std::ptrdiff_t>(from), out.begin() + static_cast<std::ptrdiff_t>(to),
+                       [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); });
+  };
+  std::size_t from = 0;
+  for (std::size_t at = out.find('-'); at != std::string::npos; at = out.find('-', at + 1)) {
+    const std::size_t end = std::min(out.find('-', at + 1), out.size());
+    if (is_word(from, at) && is_word(at + 1, end)) out[at] = ' ';
+    from = at + 1;
+  }
+  return out;
+}
+
+std::string gas_name(const Site& site, GasIndex gas) { return spoken(site.gases[gas.value].substance.id); }
+
 std::string source_words(const Site& site, const Cause& cause) {
   if (cause.release) {
     const Release& release = site.releases[cause.release->value];
@@ -221,7 +256,7 @@ std::string gas_words(const Site& site, const Warning& warning) {
     if (cause.share < too_little_to_name) continue;
     if (cause.release) {
       const Composition& gas = site.releases[cause.release->value].gas;
-      if (burns(site, gas.shares)) add(plain_text(gas.name));
+      if (burns(site, gas.shares)) add(spoken(gas.name));
     } else if (cause.initial_of) {
       for (const std::string& name : fuels_of(site, site.spaces[cause.initial_of->value].initial)) add(name);
     }
@@ -239,7 +274,7 @@ std::string where_words(const Site& site, const Warning& warning) {
 std::string what_words(const Site& site, const Warning& warning) {
   if (warning.storage) return storage_words(site, *warning.storage);
   return gas_and_blame_words(site, warning) +
-         (warning.layer ? "; it is there " + height_words(site, warning.space, *warning.layer) : "");
+         (warning.layer ? ". The layer reaches " + height_words(site, warning.space, *warning.layer) : "");
 }
 
 Site with_computed_time(const Site& site, const Assessment& assessment) {

@@ -19,6 +19,9 @@ std::string percent(double fraction, int digits = 3, std::span<const double> mar
 /// An lfl_fraction as a percentage, never rounded over note_at, warn_at or the limit itself.
 std::string percent_of_limit(double lfl_fraction, const Criteria& criteria);
 
+/// The same in a sentence: "61 % of the lower flammable limit", "25 times the lower flammable limit".
+std::string limit_words(double lfl_fraction, const Criteria& criteria);
+
 /// An oxygen fraction as a percentage, never rounded over the criteria.
 std::string percent_of_oxygen(double oxygen, const Criteria& criteria);
 
@@ -34,18 +37,25 @@ std::string area_words(double area);
 std::string label(const Site& site, SpaceIndex space);
 std::string label(const Site& site, CaseIndex which);
 std::string label(const Site& site, ReleaseIndex release);
+/// `case "The fan stops"`, or "normal case".
+std::string case_heading(const Site& site, CaseIndex which);
 std::string label(const Site& site, Side side);  ///< "outside" where there is no space
 
 /// The release or filling, in quotes, with gas and size: "\"Bench taps\" (natural-gas, 6 of 2 mL/min each)".
 std::string source_words(const Site& site, const Cause& cause);
 
-/// The gas meant by a warning, as the user named it: "hydrogen", "hydrogen and natural-gas".
+/// The id of a gas as people say it: "carbon dioxide", but "n-butane".
+std::string spoken(const std::string& id);
+std::string gas_name(const Site& site, GasIndex gas);
+
+/// The gas meant by a warning: "hydrogen", "a mixture of hydrogen and natural gas".
 std::string gas_words(const Site& site, const Warning& warning);
 
 /// Where a warning is: the space and, but for the normal case, the case.
 std::string where_words(const Site& site, const Warning& warning);
 
-/// What happens there, how badly, how soon and from what; begins with a small letter and ends without a full stop.
+/// What happens there, how badly, how soon and from what, in one or several sentences; begins with a small letter and
+/// ends without a full stop.
 std::string what_words(const Site& site, const Warning& warning);
 
 /// A fraction of a toxic gas: "300 ppm", "4.3 %".
@@ -57,7 +67,16 @@ std::string near_source_words(const Site& site, const Warning& warning);
 std::string toxic_words(const Site& site, const Warning& warning);
 std::string cabinet_air_words(const Site& site, const Warning& warning);
 
-/// What was computed: "the first 8 h and the long run".
+/// When something happens, s: "from the start", "immediately" (below a second), "after 2 h".
+std::string after_words(double time);
+
+/// With a capital letter at its start, where that is a letter of ASCII.
+std::string capital(std::string text);
+
+/// Whether a warning is about something that an ignition source can set off: gas that burns, or too much oxygen.
+bool can_burn(const Site& site, const Warning& warning);
+
+/// What was computed: "the first 8 h and the steady state".
 std::string span_words(const Site& site, const Assessment& assessment);
 
 /// Whether the situation of a note is open: gas that can harm is on, something was not tried, or it still rises.
@@ -103,6 +122,7 @@ std::string leak_sentence(const Site& site, const VolumeFlows& air, const Assume
 std::string leaking_sentence(const Site& site, AirwayIndex airway);
 std::string overflow_sentence(const Site& site, AirwayIndex airway);
 std::string off_curve_sentence(const Site& site, AirwayIndex airway);
+std::string condensing_sentence(const Site& site, const Condensing& release);
 std::string adrift_sentence(const Site& site, const std::vector<SpaceIndex>& spaces);
 
 /// A fan that gets too little air, or works against too high a pressure, in words for the first screen.
@@ -119,7 +139,7 @@ std::string starved_help(const Site& site, const StarvedFan& fan);
 /// All that the answer rests on, in full sentences: the engine's and the reader's, then leaks and overflows.
 std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment);
 
-/// Whether there is no transient in the results: they then tell of time 0 and of the long run alone.
+/// Whether there is no transient in the results: they then describe time 0 and the steady state alone.
 bool without_transient(const Site& site, const Assessment& assessment);
 
 }  // namespace leanside::report
