@@ -64,10 +64,11 @@ TEST(Spill, SaturatesAClosedCabinet) {
   };
   for (const auto& [id, pressure] :
        {Row{"acetone", 180.0}, Row{"methanol", 96.0}, Row{"ethanol", 44.0}, Row{"toluene", 21.0}}) {
-    const auto site = published::read(std::string{"title = \"cabinet\"\n[[space]]\nid = \"cabinet\"\nkind = "
-                                                  "\"cabinet\"\nvolume = \"0.5 m3\"\n[[release]]\nid = \"spill\"\n"
-                                                  "kind = \"spill\"\ninto = \"cabinet\"\ngas = \""} +
-                                      id + "\"\namount = \"2 kg\"\narea = \"0.3 m2\"\nair_speed = \"0.1 m/s\"\n");
+    const auto site = published::read(
+        std::string{"title = \"cabinet\"\n[[space]]\nid = \"cabinet\"\nkind = "
+                    "\"cabinet\"\nvolume = \"0.5 m3\"\nstands_in = \"outside\"\n[[release]]\nid = \"spill\"\n"
+                    "kind = \"spill\"\ninto = \"cabinet\"\ngas = \""} +
+        id + "\"\namount = \"2 kg\"\narea = \"0.3 m2\"\nair_speed = \"0.1 m/s\"\n");
     expect_within(100.0 * published::fraction_at(site, SpaceIndex{0}, GasIndex{0}, 24.0 * 3600.0),
                   100.0 * pressure / 760.0, 5.0)
         << plain(id) << " in the air of the cabinet, %";

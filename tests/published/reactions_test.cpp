@@ -131,6 +131,7 @@ TEST(SiteFile, ReactionReleasesExactlyItsYield) {
 id = "hood"
 kind = "cabinet"
 volume = "1 m3"
+stands_in = "outside"
 [[release]]
 id = "flask"
 kind = "reaction"
