@@ -31,13 +31,13 @@ class Dice {
   std::mt19937_64 engine_;
 };
 
-/// A room with a release, up to two fans and up to four openings to outside.
+/// A room as warm as outside (where warm air works against light gas there may be two steady states) with a release, up
+/// to two fans and up to four openings to outside.
 Site draw_room(Dice& dice) {
   leanside::testing::SiteBuilder b;
   const auto gas = dice.chance(0.5) ? b.hydrogen() : b.methane();
   const SpaceIndex room = b.space("room", dice.spread(1.0, 1000.0));
   if (dice.chance(0.3)) b.site.spaces[0].air_changes = dice.spread(1e-3, 3.0) / 3600.0;
-  if (dice.chance(0.3)) b.site.conditions.outside_temperature += dice.uniform(-15.0, 15.0);
   const std::size_t fans = dice.below(3), openings = 1 + dice.below(4);
   for (std::size_t k = 0; k < fans; ++k) {
     const bool supply = k == 1 && dice.chance(0.5);
