@@ -30,7 +30,8 @@ std::string value_words(const Site& site, const Constraint& c) {
       return "pressure " + format_quantity(c.pressure, "kPa", 4);
     case Subject::toxic:
       return (c.gas ? plain_text(site.gases[c.gas->value].substance.id) + " " : "") +
-             concentration_words(c.gas_fraction) + ", above its IDLH" + when;
+             concentration_words(c.gas_fraction) +
+             (c.closeness < 1.0 ? ", " + percent(c.closeness, 2) + " of its IDLH" : ", above its IDLH") + when;
     case Subject::source:
       return c.release ? "can be ignited at \"" + label(site, *c.release) + "\"" : "can be ignited at its source";
     default: {
@@ -40,8 +41,6 @@ std::string value_words(const Site& site, const Constraint& c) {
     }
   }
 }
-
-std::string margin_words(const Site& site) { return percent(site.criteria.warn_at) + " of the lower flammable limit"; }
 
 /// The space whose air a fan moves: that it draws from, or else blows into.
 const Space* aired(const Site& site, AirwayIndex fan) {
@@ -164,7 +163,7 @@ std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseInde
     out += ", " + format_quantity(std::floor(litres / unit * (1.0 + 1e-12)) * unit / 6e4, "L/min", 4) +
            " at site conditions";
   }
-  out += " before any space comes to a warning: to " + margin_words(site) + " or to oxygen outside its criteria.";
+  out += " before any space comes to a warning.";
   if (sizing.whole >= 1.0) {
     out += " That is room for " + format_number(sizing.whole, 6) +
            (sizing.whole > 1.0 ? " such releases" : " such release") + " at once, each where this one is.";
@@ -190,11 +189,15 @@ void put_remaining(TextPage& page, const Site& site, const Sizing& sizing) {
     put_list(page, site, "Warnings without this release, left out here", beyond);
     return;
   }
+  if (sizing.fans.empty()) return;  // the list of warnings says it all
+  std::vector<Constraint> starved, others;
+  for (const Constraint& c : beyond) (c.starved ? starved : others).push_back(c);
   put_list(page, site, "These end only when the events above set more", remaining_for(sizing, Obstacle::event),
            "until then ");
   put_list(page, site, "These would need more than 60 air changes an hour: reduce the source instead",
            remaining_for(sizing, Obstacle::too_much_air), "still ");
-  put_list(page, site, "More air through these fans does not help: reduce or remove the source", beyond, "still ");
+  put_list(page, site, "Openings are missing, whatever the fans are set to (leanside check says which)", starved);
+  put_list(page, site, "More air through these fans does not help: reduce or remove the source", others, "still ");
 }
 
 void put_influences(TextPage& page, const Site& site, const Sizing& sizing) {

@@ -84,7 +84,9 @@ class FanSizer {
   void run(const Checked& as_it_is) {
     if (fans_.empty()) {
       for (const Constraint& c : as_it_is.over) out_.remaining.push_back({c, Obstacle::out_of_reach});
-      return fail("no fan runs in the normal case whose flow could be changed");
+      return fail(
+          "the normal case has no running fan of given flow, so there is nothing to size; leanside check says what "
+          "helps");
     }
     verified_ = as_it_is;
     if (as_it_is.over.empty() && !options_.may_lower) return conclude(as_it_is);
@@ -288,12 +290,16 @@ class FanSizer {
     out_.found = as_it_is.over.empty() || std::any_of(as_it_is.over.begin(), as_it_is.over.end(),
                                                       [&](const Constraint& c) { return !still.contains(key_of(c)); });
     if (out_.found) return;
-    const bool too_much = std::any_of(out_.remaining.begin(), out_.remaining.end(),
-                                      [](const Remaining& r) { return r.why == Obstacle::too_much_air; });
+    const auto every = [&](const auto& holds) {
+      return std::all_of(out_.remaining.begin(), out_.remaining.end(), holds);
+    };
+    const bool too_much = !every([](const Remaining& r) { return r.why != Obstacle::too_much_air; });
+    const bool starved = every([](const Remaining& r) { return r.warning.starved.has_value(); });
     fail(too_much
              ? "more than 60 air changes an hour would be needed, which is not practical; reduce the source instead"
-             : "more air through these fans, up to 60 air changes an hour, ends none of the warnings; reduce the "
-               "source");
+         : starved ? "the fans get too little air whatever they are set to; openings are missing"
+                   : "more air through these fans, up to 60 air changes an hour, ends none of the warnings; reduce the "
+                     "source");
     take_values(most_);
     flows_ = caps_;
     put_flows(flows_);

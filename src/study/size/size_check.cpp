@@ -37,7 +37,26 @@ Constraint of_warning(const Warning& warning, const SpaceResult& space, double h
   return out;
 }
 
-/// How near a space comes to the margin of its fuel, and to the nearer end of the criteria of oxygen.
+/// How near a room comes to the IDLH of each gas that has one.
+void add_toxic(const Site& site, CaseIndex which, SpaceIndex index, const SpaceResult& space,
+               std::vector<Constraint>& out) {
+  if (site.spaces[index.value].kind != SpaceKind::room) return;
+  for (const Exposure& exposure : space.exposures) {
+    Constraint c{which, index, Severity::toxic, space.peak.lfl_fraction};
+    c.subject = Subject::toxic;
+    c.gas = exposure.gas;
+    c.gas_fraction = exposure.worst;
+    const auto& steady = space.sustained.at.fraction;
+    if (space.sustained.reached && exposure.gas.value < steady.size() && steady[exposure.gas.value] > c.gas_fraction) {
+      c.gas_fraction = steady[exposure.gas.value];
+      c.is_sustained = true;
+    }
+    c.closeness = exposure.idlh > 0.0 ? c.gas_fraction / exposure.idlh : 0.0;
+    out.push_back(std::move(c));
+  }
+}
+
+/// How near a space comes to the margin of its fuel, to the nearer end of the criteria of oxygen, and to IDLHs.
 std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex index, const SpaceResult& space) {
   const Criteria& criteria = site.criteria;
   Constraint fuel{which, index, Severity::margin, space.worst.lfl_fraction};
@@ -60,7 +79,9 @@ std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex i
   take(space.highest_oxygen, false);
   if (space.sustained.reached) take(space.sustained.at.oxygen, true);
   fuel.closeness = fuel.lfl_fraction / criteria.warn_at;
-  return {fuel, oxygen};
+  std::vector<Constraint> out{fuel, oxygen};
+  add_toxic(site, which, index, space, out);
+  return out;
 }
 
 }  // namespace
