@@ -31,7 +31,8 @@ std::optional<double> leakage_of_opening(const Airway& airway) {
   if (const auto* gap = std::get_if<Gap>(&airway.kind)) return counts_as(gap->leakage_area, gap->exponent);
   // At one pressure over its height a doorway is a gap of exponent 1/2: C_d W H sqrt(2 dp/rho).
   if (const auto* door = std::get_if<Doorway>(&airway.kind)) {
-    return counts_as(door->discharge * door->width * door->height, 0.5);
+    const double open = door->open > 0.0 ? door->open : 1.0;
+    return counts_as(door->discharge * door->width * open * door->height, 0.5);
   }
   return std::nullopt;
 }

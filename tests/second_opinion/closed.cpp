@@ -21,7 +21,8 @@ std::optional<Real> size_of(const Airway& a) {
     return area * std::min(Real(1), std::pow(Real(1000) / reference, n - exponent));
   };
   if (a.way == Way::gap) return counts_as(Real(a.area.si), Real(a.exponent));
-  if (a.way == Way::doorway) return counts_as(Real(a.discharge) * Real(a.width.si) * Real(a.tall.si), 0.5L);
+  if (a.way == Way::doorway)
+    return counts_as(Real(a.discharge) * Real(a.width.si) * Real(a.open > 0 ? a.open : 1) * Real(a.tall.si), 0.5L);
   return std::nullopt;
 }
 
