@@ -55,8 +55,9 @@ void check_space(const SpaceResult& space, double horizon) {
 
 void check_assessment(const Site& site, const Assessment& assessment) {
   promise(assessment.cases.size() == site.cases.size(), "every case has a result");
+  promise(std::isfinite(assessment.horizon) && assessment.horizon > 0.0, "the computed time is finite");
   for (const CaseResult& one : assessment.cases) {
-    for (const SpaceResult& space : one.spaces) check_space(space, site.criteria.horizon);
+    for (const SpaceResult& space : one.spaces) check_space(space, assessment.horizon);
     promise(std::isfinite(one.balance_error) && one.balance_error < 1e-3, "gas is conserved");
   }
   for (const Warning& warning : assessment.warnings) {
