@@ -184,7 +184,7 @@ TEST_F(Sources, PurgeRefusesAGasWithTooMuchOxygenAndOffersOneThatWorks) {
   }
 }
 
-TEST_F(Sources, PurgeKnowsMixturesOfTheTable) {
+TEST_F(Sources, PurgeAcceptsMixtures) {
   const Outcome outcome = run({"purge", "natural-gas", "--volume", "1 m3", "--format", "json"});
   ASSERT_EQ(outcome.code, 0) << outcome.err;
   const json answer = answer_in(outcome.out);
@@ -235,7 +235,7 @@ TEST_F(Sources, APurgePlanInASiteFileStaysOutOfTheRange) {
   }
 }
 
-TEST_F(Sources, PurgeSaysWhatAnExpertWouldSayFirst) {
+TEST_F(Sources, PurgeGivesTheWarningsOfAnExpert) {
   const auto text = [&](const char* gas) { return joined(run({"purge", gas, "--volume", "200 L"}).out); };
   for (const char* gas : {"hydrogen", "ammonia", "silane", "acetylene"}) {
     EXPECT_TRUE(has(text(gas), "nobody may enter it")) << gas;
@@ -257,7 +257,7 @@ TEST_F(Sources, PurgeSaysWhatAnExpertWouldSayFirst) {
   EXPECT_TRUE(has(gas, "before natural gas goes into a vessel of air")) << gas;
 }
 
-TEST_F(Sources, PurgeTellsAGasThatIsInsideTheRangeFromOneThatIsTooClose) {
+TEST_F(Sources, PurgeSaysWhyAPurgeGasIsRefused) {
   const auto text = [&](const char* oxygen) {
     return joined(run({"purge", "methane", "--volume", "200 L", "--oxygen-in-gas", oxygen}).out);
   };
@@ -300,7 +300,7 @@ TEST_F(Sources, PurgeRefusesImpossibleInput) {
   EXPECT_EQ(run({"purge", "hydrogen", "--volume", "1 m3", "--oxygen-in-gas", "0 %"}).code, 0);
 }
 
-TEST_F(Sources, ReleaseAndStockTellTheSameAirToTheLimitInAWarmRoom) {
+TEST_F(Sources, ReleaseAndStockAgreeOnTheAirToTheLimitInAWarmRoom) {
   write_file(path("site.toml"),
              "title = \"Warm\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"50 m3\"\ntemperature = \"58 "
              "degC\"\nair_changes = \"2 /h\"\n[[release]]\nid = \"bottle\"\nkind = \"dump\"\ninto = \"room\"\ngas = "

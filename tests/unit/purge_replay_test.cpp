@@ -46,7 +46,7 @@ TEST(PurgeReplay, HydrogenSweptWithAirPassesTheRange) {
   }
 }
 
-TEST(PurgeReplay, APlanForNitrogenCarriedOutWithAirIsRefused) {
+TEST(PurgeReplay, RefusesAPlanForNitrogenCarriedOutWithAir) {
   const PurgeSubject methane = subject_of("methane");
   PurgeQuestion question = about(methane);
   const PurgePlan plan = plan_purge(question);
@@ -82,7 +82,7 @@ std::vector<std::string> everything_that_burns() {
 }
 
 // The engine knows nothing of the targets: it has to miss the range a little past them and to enter it a little before.
-TEST(PurgeReplay, SweepingEntersTheRangeUpToTheTargetAndNotBeyondIt) {
+TEST(PurgeReplay, SweepingEntersTheRangeOnlyShortOfTheTarget) {
   std::size_t plans = 0;
   for (const std::string& id : everything_that_burns()) {
     const PurgeSubject subject = subject_of(id);
@@ -104,7 +104,7 @@ TEST(PurgeReplay, SweepingEntersTheRangeUpToTheTargetAndNotBeyondIt) {
   EXPECT_GT(plans, 60u);
 }
 
-TEST(PurgeReplay, CyclesEnterTheRangeUpToTheTargetAndNotBeyondIt) {
+TEST(PurgeReplay, CyclesEnterTheRangeOnlyShortOfTheTarget) {
   const PurgeSubject subject = subject_of("natural-gas");
   for (const PurgeDirection direction : directions) {
     for (const bool vacuum : {false, true}) {
@@ -125,7 +125,7 @@ TEST(PurgeReplay, CyclesEnterTheRangeUpToTheTargetAndNotBeyondIt) {
   }
 }
 
-TEST(PurgeReplay, EveryPlanForEverySubstanceOfTheTableHolds) {
+TEST(PurgeReplay, AcceptsEveryPlanForEverySubstance) {
   std::size_t plans = 0;
   for (const std::string& id : everything_that_burns()) {
     const PurgeSubject subject = subject_of(id);
@@ -145,7 +145,7 @@ TEST(PurgeReplay, EveryPlanForEverySubstanceOfTheTableHolds) {
   EXPECT_GT(plans, 10u);
 }
 
-TEST(PurgeSubject, OfAMixtureHasItsPartsAndTheirLimits) {
+TEST(PurgeSubject, HasThePartsOfAMixtureAndTheirLimits) {
   const PurgeSubject lpg = subject_of("lpg");
   ASSERT_EQ(lpg.gases.size(), 2u);
   const VesselGas gas = vessel_gas(lpg, 293.15);
@@ -154,7 +154,7 @@ TEST(PurgeSubject, OfAMixtureHasItsPartsAndTheirLimits) {
   EXPECT_EQ(gas.oxygen, 0.0);
 }
 
-TEST(PurgeSubject, TheReasonWhyThereIsNoneNeverOffersTheWordItself) {
+TEST(PurgeSubject, NeverSuggestsTheNameThatWasGiven) {
   for (const char* id : {"natural-gsa", "hydrogn", "nitrogen", "xyzzyq", "marsh gas"}) {
     const auto found = purge_subject(built_in_substances(), id);
     ASSERT_TRUE(std::holds_alternative<std::string>(found)) << id;

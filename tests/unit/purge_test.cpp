@@ -31,7 +31,7 @@ bool touches(const Fuel& fuel, double x, double oxygen, double x_end, double oxy
   return false;
 }
 
-TEST(PurgeTargets, AreTheLastFromWhichTheWayOnMissesTheRange) {
+TEST(PurgeTargets, AreTheLargestWhoseWayOnMissesTheRange) {
   for (const Fuel& fuel : {hydrogen, methane, propane}) {
     const PurgeTargets targets = purge_targets(fuel);
     ASSERT_GT(targets.oxygen_before_fuel, 0.0);
@@ -57,7 +57,7 @@ TEST(PurgeTargets, AreTheLinesThroughTheLowestCornerOfTheRange) {
   }
 }
 
-TEST(PurgeTargets, WithOxygenInThePurgeGasBothPartsOfTheWayOutMissTheRange) {
+TEST(PurgeTargets, MissTheRangeOnBothPartsOfTheWayOut) {
   for (const Fuel& fuel : {hydrogen, methane, propane}) {
     const double most = purge_targets(fuel).oxygen_before_fuel;
     for (const double share : {0.0, 0.3, 0.9, 0.998}) {
@@ -75,7 +75,7 @@ TEST(PurgeTargets, WithOxygenInThePurgeGasBothPartsOfTheWayOutMissTheRange) {
   }
 }
 
-TEST(PurgeTargets, OfAGasThatNeedsNoAirAreNone) {
+TEST(PurgeTargets, DoNotExistForAGasThatNeedsNoAir) {
   const PurgePlan plan = plan_purge(about(Fuel{0.023, 1.0, 2.5, std::nullopt}));
   for (const PurgeLeg* leg : {&plan.into_service, &plan.out_of_service}) {
     EXPECT_FALSE(leg->possible);
@@ -84,7 +84,7 @@ TEST(PurgeTargets, OfAGasThatNeedsNoAirAreNone) {
   EXPECT_FALSE(plan.oxygen_below);
 }
 
-TEST(PurgeTargets, WithoutALimitingOxygenOnlyTheWayOutWithoutAnyOxygenIsLeft) {
+TEST(PurgeTargets, WithoutALimitingOxygenExistOnlyForTheWayOut) {
   PurgeQuestion question = about(Fuel{0.05, 0.15, 2.0, std::nullopt});
   const PurgePlan plan = plan_purge(question);
   EXPECT_FALSE(plan.into_service.possible);
@@ -149,7 +149,7 @@ TEST(Cycles, LeaveTheShareOfThePressureRatio) {
   EXPECT_NEAR(cycle_volumes(3.0, 4e5, 1e5, 1e5), 9.0, 1e-12);
 }
 
-TEST(Plan, HoldsWhatItPromises) {
+TEST(Plan, ReachesItsTargets) {
   PurgeQuestion question = about(methane);
   question.volume = 0.2;
   question.flow = 0.2 / 60.0;
@@ -174,7 +174,7 @@ TEST(Plan, HoldsWhatItPromises) {
 }
 
 // Two cycles that are just enough are two, whichever way the last digit falls.
-TEST(Plan, CyclesThatComeOutEvenAreNotRoundedUp) {
+TEST(Plan, DoesNotRoundUpAWholeNumberOfCycles) {
   PurgeQuestion question = about(methane);
   question.volume = 0.2;
   const double to = plan_purge(question).into_service.to;
@@ -187,7 +187,7 @@ TEST(Plan, CyclesThatComeOutEvenAreNotRoundedUp) {
   }
 }
 
-TEST(Plan, WithTooMuchOxygenInThePurgeGasIsRefusedBothWays) {
+TEST(Plan, RefusesAPurgeGasWithTooMuchOxygenBothWays) {
   for (const auto& [fuel, oxygen] : {std::pair{hydrogen, oxygen_in_dry_air}, {methane, 0.10}, {propane, 0.08}}) {
     PurgeQuestion question = about(fuel);
     question.oxygen_in_gas = oxygen;
@@ -207,7 +207,7 @@ TEST(Plan, WithTooMuchOxygenInThePurgeGasIsRefusedBothWays) {
   }
 }
 
-TEST(Plan, OfAGasThatBurnsInNoMixtureWithAirNeedsNoPurge) {
+TEST(Plan, IsNotNeededForAGasThatBurnsInNoMixtureWithAir) {
   VesselGas gas = hydrogen;
   gas.shares = {0.03};  // in nitrogen
   const PurgePlan plan = plan_purge(about(gas));
