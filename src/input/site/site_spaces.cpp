@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -215,14 +216,16 @@ void read_spaces(const TableReader& file, Draft& draft) {
   const auto count = row_count(file, "space");
   draft.site.spaces.reserve(count);
   draft.spaces.reserve(count);
+  std::vector<const toml::table*> rows;
   for_each_table(file, "space", [&](const toml::table& row) {
+    rows.push_back(&row);
     const SpaceIndex index{draft.site.spaces.size()};
     Space space = read_space(row, index, draft);
     take_id({row, "space", id_text(row), draft.faults}, id_text(row), index.value, draft.spaces);
     draft.site.spaces.push_back(std::move(space));
   });
-  std::size_t next = 0;
-  for_each_table(file, "space", [&](const toml::table& row) { read_stands_in(row, SpaceIndex{next++}, draft); });
+  // A cabinet may name a room that the file describes after it.
+  for (std::size_t i = 0; i < rows.size(); ++i) read_stands_in(*rows[i], SpaceIndex{i}, draft);
   const auto* given = file.find("space");
   const bool none = !given || (given->is_array() && count == 0);
   if (none && !draft.faults.damaged() && !draft.faults.was_offered(&file.table(), "space")) {
