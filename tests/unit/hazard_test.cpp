@@ -209,6 +209,7 @@ TEST(Assess, RemedyIsNoFinerThanAHundredthOfAnAirChange) {
   b.exchange("between", inner, outer, 70e-3);
   b.exchange("port", outer, std::nullopt, 1e-3);
   b.fan("pump", inner, outer, 120e-3);
+  b.relief("return", outer, inner);
   b.release("r", outer, b.methane(), SteadyRelease{b.molar(2e-3 / 60.0), 3600.0});
   const auto a = assessed(b.site);
   const Warning* w = find(a, inner, Severity::margin);
@@ -364,7 +365,7 @@ TEST(Assess, RankPutsSeverityThenTheNormalCaseThenTheEarlierFirst) {
   EXPECT_EQ(a.warnings[0].which, fan_off);
   EXPECT_EQ(a.warnings[1].which, slow);
   EXPECT_LT(*a.warnings[0].time, *a.warnings[1].time);
-  EXPECT_EQ(a.warnings.back().severity, Severity::note);
+  for (std::size_t i = 1; i < a.warnings.size(); ++i) EXPECT_LE(a.warnings[i - 1].severity, a.warnings[i].severity);
 }
 
 TEST(Assess, SpaceThatIsOnlySustainedOverTheMarginHasNoTime) {

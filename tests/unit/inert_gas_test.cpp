@@ -32,7 +32,7 @@ TEST(InertGas, ArgonKeepsLessFromBurningThanNitrogen) {
   const Site argon = box("hydrogen = 0.05, argon = 0.95"), nitrogen = box("hydrogen = 0.05, nitrogen = 0.95");
   EXPECT_GT(first_space(argon).flammable_time, 0.0);
   EXPECT_EQ(first_space(nitrogen).flammable_time, 0.0);
-  EXPECT_TRUE(is_assumed(argon, "argon keeps gas from burning less well than nitrogen"));
+  EXPECT_TRUE(is_assumed(argon, "argon inerts less well than nitrogen"));
   EXPECT_FALSE(is_assumed(nitrogen, "than nitrogen"));
 }
 
@@ -44,7 +44,7 @@ TEST(Limits, AreThoseAtThePressureOfTheAirInVesselsOpenAndShut) {
                     gas, more));
   };
   const char* valve = "[[airway]]\nid = \"valve\"\nkind = \"relief\"\nbetween = [\"v\", \"outside\"]\non = false\n";
-  const char* told = "limits are those at the pressure of the air";
+  const char* told = "limits are those at ambient pressure";
   EXPECT_TRUE(is_assumed(vessel("methane", ""), told));
   EXPECT_TRUE(is_assumed(vessel("methane", valve), told));
   EXPECT_FALSE(is_assumed(vessel("nitrogen", ""), told));

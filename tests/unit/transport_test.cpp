@@ -271,6 +271,7 @@ TEST(Transient, EventsCutTheTimeLineExactly) {
   const auto ch4 = b.methane();
   const auto room = b.space("room", 50.0);
   const auto fan = b.fan("extract", room, std::nullopt, 0.05);
+  b.relief("inlet", std::nullopt, room);
   b.release("burst", room, ch4, SteadyRelease{b.molar(1e-3), 300.0});
   b.site.releases[0].start = 100.0;
   b.site.cases[0].events.push_back({250.0, SetAirwayOn{fan, false}, {}});

@@ -40,7 +40,7 @@ struct Room {
   explicit Room(SpaceKind kind) {
     space = build.space("room", 100.0, kind);
     build.fan("extract", space, std::nullopt, 0.02);
-    if (kind == SpaceKind::vessel) build.relief("in", std::nullopt, space);
+    if (kind != SpaceKind::room) build.relief("in", std::nullopt, space);
   }
   SiteBuilder build;
   SpaceIndex space;
