@@ -108,8 +108,10 @@ RC_GTEST_PROP(Answers, DoNotDependOnNamesAndOrder, ()) {
   RC_ASSERT(said(one, &spaces) == said(two, nullptr));
 }
 
+// Not where fans starve: the leakage that is then assumed follows the floor area, which is not that of a cube of twice
+// the volume.
 RC_GTEST_PROP(SteadyFractions, AreTheSameInASiteTwiceAsLarge, ()) {
-  const Site site = property::draw_site();
+  const Site site = property::draw_site(8, [](reference::Recipe& recipe) { recipe.ample_leaks = true; });
   Site large = site;
   for (auto& space : large.spaces) space.volume *= 2.0;
   for (auto& airway : large.airways) {
@@ -141,7 +143,11 @@ RC_GTEST_PROP(SteadyFractions, AreTheSameInASiteTwiceAsLarge, ()) {
 RC_GTEST_PROP(Answers, DoNotChangeWhenAnAirwayIsSplit, ()) {
   // Reliefs are not split: two carry twice the share of one. Exchanges of vessels, and of junctions through which a
   // vessel may release its gas, are not split either: they may have to act as reliefs.
-  const Site site = property::draw_site(8, [](reference::Recipe& recipe) { recipe.tight_vessels = false; });
+  // Nor does the property claim anything where fans starve: their flows are then solved to another tolerance.
+  const Site site = property::draw_site(8, [](reference::Recipe& recipe) {
+    recipe.tight_vessels = false;
+    recipe.ample_leaks = true;
+  });
   Site split = site;
   const auto may_overflow = [&](const Side& side) {
     return side && (site.spaces[side->value].kind == leanside::SpaceKind::vessel ||
