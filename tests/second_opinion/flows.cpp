@@ -128,7 +128,9 @@ class Balancer {
   Real surplus_of(const std::vector<std::size_t>& group) const {
     Real sum = 0;
     for (const std::size_t i : group) sum += surplus_(index(i));
-    return std::abs(sum) <= nothing * s_.through ? Real(0) : sum;
+    // Closed groups are found by the sum of their streams, which may be several times the largest one.
+    constexpr Real several = 10;
+    return std::abs(sum) <= several * nothing * s_.through ? Real(0) : sum;
   }
 
   /// Fans and exchanges that do not match cannot fill a vessel.
