@@ -82,7 +82,8 @@ std::optional<SteadyAir> steady_air(const SolvedCase& solved, const Warning& war
   }
   if (site.spaces.size() <= spaces_to_solve_again) {
     const auto again = steady_value(with_extra_air(site, warning.space, found.flow), warning, weights);
-    if (!again || *again > target * (1.0 + 0.5e-6)) return std::nullopt;
+    if (!again) return std::nullopt;
+    if (*again > target * (1.0 + 0.5e-6)) return air_with_moving_flows(solved, warning, weights, target, found.flow);
     found.value = *again;
   }
   return found;
@@ -233,7 +234,7 @@ bool find_vents(const SolvedCase& solved, const Aim& aim, Warning& warning) {
   };
   const auto before = value_with(0.0);
   if (!before || *before <= aim.target)
-    return false;  // it is the passing peak that is over: no steady state tells of it
+    return false;  // only a passing peak is over the margin, which the steady state does not show
   auto area = least_area(value_with, aim.target);
   // Right over a leak even the thinnest layer may be over the margin: then at least under the limit.
   if (!area && warning.severity != Severity::oxygen && *before > 1.0) area = least_area(value_with, just_under);

@@ -40,9 +40,14 @@ struct Shared {
 
 Site with_extra_air(const Site& site, SpaceIndex space, double flow) {
   Site changed = site;
+  // Two fans, as somebody would do it: unlike an exchange they are no opening for what is too much in a space.
+  const double cooled = site.conditions.outside_temperature / site.spaces[space.value].temperature;
   Airway airway;
   airway.id = "more-fresh-air";
-  airway.kind = Exchange{space, std::nullopt, flow};
+  airway.kind = Fan{std::nullopt, space, flow * cooled, {}};
+  changed.airways.push_back(airway);
+  airway.id = "more-exhaust";
+  airway.kind = Fan{space, std::nullopt, flow, {}};
   changed.airways.push_back(std::move(airway));
   return changed;
 }
