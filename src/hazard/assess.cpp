@@ -103,7 +103,7 @@ std::optional<SolveFault> stand_still(const Site& site, const MixtureModels& mod
   return std::nullopt;
 }
 
-/// Rooms in layers: their sustained state, and what is told of the room as a whole.
+/// Rooms in layers: their steady state, and the result of the room as a whole.
 void judge_layers(const Site& site, const MixtureModels& models, const SustainedFractions& sustained,
                   const AssessOptions& options, CaseResult& result) {
   if (options.sustained_only) {
@@ -138,15 +138,15 @@ void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& 
   }
 }
 
-/// A fault where rounding has eaten the answer: sizes of the site so far apart that they do not fit into one sum.
+/// A fault where round-off made the answer unusable: sizes so far apart that they do not fit into one sum.
 std::optional<SolveFault> unsound(const Site& site, const CaseResult& result) {
   constexpr double most_lost = 1e-3, slack = 1e-4;  // of the gas of the site; of a fraction
   const auto fault = [&](const std::string& what) {
     return SolveFault{
         "case '" + site.cases[result.which.value].id + "': " + what +
-        ": volumes, flows or rates of the site are too far apart to be computed with; are all units right?"};
+        ": the volumes, flows or rates of the site differ too much for the computation; are all units right?"};
   };
-  if (!(result.balance_error <= most_lost)) return fault("gas got lost in rounding");
+  if (!(result.balance_error <= most_lost)) return fault("gas was lost to round-off");
   const auto is_fraction = [&](double x) { return x >= -slack && x <= 1.0 + slack; };
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     const SpaceResult& space = result.spaces[i];
@@ -154,7 +154,7 @@ std::optional<SolveFault> unsound(const Site& site, const CaseResult& result) {
     for (const auto* x : {&space.peak.fraction, &space.end.fraction, &space.sustained.at.fraction}) {
       sound = sound && std::all_of(x->begin(), x->end(), is_fraction);
     }
-    if (!sound) return fault("the fractions of '" + site.spaces[i].id + "' came out beyond 0 and 1");
+    if (!sound) return fault("the fractions in '" + site.spaces[i].id + "' are not between 0 and 1");
   }
   return std::nullopt;
 }

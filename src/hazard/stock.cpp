@@ -10,7 +10,7 @@
 namespace leanside {
 namespace {
 
-/// Whether a release is something that stands there: a cylinder, a bottle, a charge that can get out.
+/// Whether a release is a stock that can get out: a cylinder, a bottle, a charge.
 bool is_stored(const Release& release) {
   return std::holds_alternative<DumpRelease>(release.kind) || std::holds_alternative<CylinderRelease>(release.kind) ||
          std::holds_alternative<SpillRelease>(release.kind);

@@ -133,7 +133,7 @@ void Watch::complete_peak(std::size_t space) {
 void Watch::follow_oxygen(SpaceWatch& watch, const DensePiece& piece, const Polynomial& oxygen) const {
   SpaceResult& result = watch.result;
   const double air = site_.conditions.oxygen_in_air;
-  // A space that is not told of from the start held air until then.
+  // A space that is not seen from the start held air until then.
   if (!watch.seen && piece.begin <= 0.0) result.lowest_oxygen = result.highest_oxygen = std::max(0.0, oxygen[0]);
   const double farthest = std::max(result.highest_oxygen - air, air - result.lowest_oxygen);
   const auto note_time = [&](double distance, double s) {

@@ -218,7 +218,7 @@ rate = "1e-15 m3/s"
   const Outcome outcome = run({"check", path("far.toml")});
   EXPECT_EQ(outcome.code, 3);
   EXPECT_EQ(outcome.out, "");
-  EXPECT_TRUE(has(outcome.err, "too far apart to be computed with; are all units right?")) << outcome.err;
+  EXPECT_TRUE(has(outcome.err, "differ too much for the computation; are all units right?")) << outcome.err;
 }
 
 }  // namespace

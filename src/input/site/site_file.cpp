@@ -31,7 +31,7 @@ void read_top(const TableReader& file, Draft& draft) {
   draft.site.notes = file.text("notes").value_or("");
 }
 
-/// Everything but what is told of the whole.
+/// Everything but the checks of the site as a whole.
 void read_into(Draft& draft, const toml::table& root) {
   draft.site.file = draft.faults.file();
   const TableReader file{root, {}, {}, draft.faults};

@@ -14,7 +14,7 @@
 namespace leanside::input {
 namespace {
 
-/// From this share of the density of air on gas is told to gather, where its room is left mixed.
+/// Gas that differs by this share of the density of air, or more, gets a notice where its room is left mixed.
 constexpr double much_lighter_or_heavier = 0.1;
 
 /// Density of a gas over that of air at the same temperature, less 1.
