@@ -119,8 +119,11 @@ TEST_F(SizeCommand, RecommendsNoGale) {
   write_file(path("closet.toml"), with(store, "12 m3", "0.1 m3"));
   const Outcome outcome = run({"size", path("closet.toml")});
   EXPECT_EQ(outcome.code, 1) << outcome.err;
-  EXPECT_TRUE(has(outcome.out, "reduce the source instead")) << outcome.out;
-  EXPECT_FALSE(has(outcome.out, "set to")) << outcome.out;
+  EXPECT_TRUE(has(outcome.out, "These would need more than 60 air changes an hour: reduce the source instead"))
+      << outcome.out;
+  const json read = answer_in(run({"size", path("closet.toml"), "--format", "json"}).out);
+  EXPECT_LE(read["fans"][0]["air_changes_per_s"].get<double>() * 3600.0, 60.0 + 1e-9);
+  EXPECT_EQ(read["remaining"][0]["why"], "too_much_air");
 }
 
 TEST_F(SizeCommand, FindsTheLargestRelease) {

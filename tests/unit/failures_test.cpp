@@ -230,7 +230,7 @@ TEST(Failures, StopWhenAsked) {
 }
 
 TEST(Failures, UpdatesAndSolvingAfreshGiveOneAnswer) {
-  Site site = building(40, 5);
+  const Site site = store().site;
   FailureOptions options;
   options.in_time = InTime::never;
   options.pairs = false;

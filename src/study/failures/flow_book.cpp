@@ -36,7 +36,10 @@ FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& fi
   leak_.assign(n, 0.0);
   node_.assign(n, 0);
   path_of_.assign(site.airways.size(), -1);
-  usable_ = !transport::flows_follow_gas(site, state) && field.adrift.empty() &&
+  usable_ = !transport::flows_follow_gas(site, state) && field.overflowing.empty() && field.adrift.empty() &&
+            field.leaking.empty() && field.starved.empty() &&
+            std::none_of(field.leaks.begin(), field.leaks.end(),
+                         [](const AssumedLeak& leak) { return leak.other.has_value(); }) &&
             std::all_of(field.storage.begin(), field.storage.end(), [](double s) { return s == 0.0; });
   vessels_ = std::any_of(site.spaces.begin(), site.spaces.end(),
                          [](const Space& space) { return space.kind == SpaceKind::vessel; });
@@ -76,7 +79,6 @@ FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& fi
     group.paths.push_back(static_cast<int>(k));
     group.grounded = group.grounded || !path.a || !path.b;
   }
-  find_settled();
   for (int g = 0; g < groups_.count; ++g) {
     int node = group_[static_cast<std::size_t>(g)].grounded ? 0 : -1;
     double sum = 0.0, through = 0.0;
@@ -91,44 +93,9 @@ FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& fi
     const bool balanced = std::abs(sum) <= airflow::surplus_round_off * through;
     if (group_[static_cast<std::size_t>(g)].grounded) continue;
     // The air changes of a vessel or cabinet carry its surplus: that ties groups together that no relief joins.
-    if (!balanced && !rooms) group_[static_cast<std::size_t>(g)].settled = any_settled_ = true;
+    if (!balanced && !rooms) usable_ = false;
     if (!rooms || has_shut_opening(groups_.of(g))) derivable_ = false;
   }
-}
-
-/// Marks the groups where something follows from the balance of the whole site: what overflows, a shut opening that
-/// leaks, a leak from a cabinet into its room, a fan that gets too little air. A failure elsewhere leaves it as it is.
-void FlowBook::find_settled() {
-  const auto mark = [&](const Side& side) {
-    if (side) group_[static_cast<std::size_t>(groups_.part_of[side->value])].settled = any_settled_ = true;
-  };
-  const auto mark_sides = [&](AirwayIndex airway, bool rooms_too) {
-    for (const Side& side : {first_side(site_.airways[airway.value]), second_side(site_.airways[airway.value])}) {
-      if (side && (rooms_too || !is_room(side->value))) mark(side);
-    }
-  };
-  // What overflows is the surplus of a vessel or cabinet: the room that it goes to has no say in it.
-  for (const AirwayIndex airway : field_.overflowing) mark_sides(airway, false);
-  for (const AirwayIndex airway : field_.leaking) mark_sides(airway, true);
-  for (const StarvedFan& fan : field_.starved) mark(fan.space);
-  for (const AssumedLeak& leak : field_.leaks) {
-    if (!leak.other) continue;
-    mark(leak.space);
-    mark(leak.other);
-  }
-}
-
-bool FlowBook::touches_settled(const Failure& failure, const Surplus& surplus) const {
-  const auto settled = [&](std::size_t space) {
-    return group_[static_cast<std::size_t>(groups_.part_of[space])].settled;
-  };
-  if (std::any_of(surplus.begin(), surplus.end(), [&](const auto& entry) { return settled(entry.first); })) return true;
-  if (failure.space && settled(failure.space->value)) return true;
-  if (failure.release && settled(site_.releases[failure.release->value].into.value)) return true;
-  if (!failure.airway) return false;
-  const Airway& airway = site_.airways[failure.airway->value];
-  const Side a = first_side(airway), b = second_side(airway);
-  return (a && settled(a->value)) || (b && settled(b->value));
 }
 
 double FlowBook::molar(double volume_flow, const Side& from) const {
@@ -184,7 +151,6 @@ std::optional<FlowChange> FlowBook::changed(std::span<const Failure> failures) {
   std::vector<int> removed, added;
   for (const Failure& failure : failures) {
     if (!prescribed(failure, delta, change, removed, added)) return std::nullopt;
-    if (any_settled_ && touches_settled(failure, delta)) return std::nullopt;
   }
   const std::size_t shut_before = shut_.size();
   for (const int k : removed) shut_.push_back(paths_[static_cast<std::size_t>(k)].airway);

@@ -43,12 +43,9 @@ using study::Knob;
 using study::WarningKeys;
 using study::with_flows;
 
-/// Searching with runs in time takes some fifty of them.
-constexpr std::size_t most_in_time = 3000;  // spaces times cases
-/// Lowering fans one by one takes some ten runs a fan.
-constexpr std::size_t most_lowering = 60000;  // fans times spaces times cases
-/// So many times what is sensible shows whether any amount of air would help.
-constexpr double far_too_much = 1024.0;
+constexpr std::size_t most_in_time = 3000;    ///< spaces times cases: a search in time takes some fifty runs
+constexpr std::size_t most_lowering = 60000;  ///< fans times spaces times cases: each fan takes some ten runs
+constexpr double far_too_much = 1024.0;       ///< times what is sensible: shows whether any amount of air would help
 constexpr double for_ever = std::numeric_limits<double>::infinity();
 
 /// Fans that can be sized: without a curve, running at some time of the normal case, with a flow.
@@ -111,7 +108,14 @@ class FanSizer {
   /// The flows of the file itself. False where that has failed; it is then told.
   bool size_base(const Checked& as_it_is) {
     most_ = check_(with(caps_), true);
+    if (!most_.fault.empty()) {  // fans that share a duct may only rise together
+      double together = far_too_much;
+      for (std::size_t k = 0; k < fans_.size(); ++k) together = std::min(together, caps_[k] / flows_[k]);
+      for (std::size_t k = 0; k < fans_.size(); ++k) caps_[k] = together * flows_[k];
+      most_ = check_(with(caps_), true);
+    }
     if (!most_.fault.empty()) {
+      for (const Constraint& c : as_it_is.over) out_.remaining.push_back({c, Obstacle::out_of_reach});
       fail(most_.fault);
       return false;
     }
@@ -129,9 +133,11 @@ class FanSizer {
     if (as_it_is.holds(task.left_out) && !options_.may_lower) return true;  // no base flow cures anything
     FlowAnswer answer = study::least_flows(task, [&](const std::vector<double>& flows) { return order(flows); });
     if (!answer.found) {
-      fail("more air through these fans cures some warnings but brings others, at every setting that was tried");
-      out_.remaining = classified(most_.over, {});
-      flows_ = caps_;
+      const std::string& fault = answer.verified.fault;
+      fail(fault.empty() ? "more air through these fans ends some warnings but brings others, at every setting tried"
+                         : "rounded, these flows cannot be balanced: " + fault);
+      out_.remaining = classified(most_.over.empty() ? as_it_is.over : most_.over, {});
+      if (!most_.over.empty()) flows_ = caps_;
       put_flows(flows_);
       return false;
     }
