@@ -28,7 +28,7 @@ std::optional<Real> size_of(const Airway& a) {
 
 Real leakage(const Space& s) {
   const Real per_floor = 1e-4L, v = s.volume.si;
-  if (s.volume.text.empty()) return per_floor * Real(s.floor_area.si);
+  if (!s.floor_area.text.empty()) return per_floor * Real(s.floor_area.si);
   return per_floor * (v < 15 ? std::pow(v, 2.0L / 3) : v / 2.5L);
 }
 

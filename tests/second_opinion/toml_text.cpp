@@ -72,6 +72,7 @@ void put_space(std::string& out, const Site& site, const Space& s) {
     if (s.entrainment) out += fmt::format("entrainment = {}\n", *s.entrainment);
   } else {
     put(out, "volume", s.volume);
+    put(out, "floor_area", s.floor_area);
   }
   if (s.stands_in) out += fmt::format("stands_in = \"{}\"\n", side(site, *s.stands_in));
   if (s.temperature) put(out, "temperature", *s.temperature);
