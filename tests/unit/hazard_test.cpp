@@ -210,6 +210,7 @@ TEST(Assess, RemedyIsNoFinerThanAHundredthOfAnAirChange) {
   b.exchange("port", outer, std::nullopt, 1e-3);
   b.fan("pump", inner, outer, 120e-3);
   b.relief("return", outer, inner);
+  b.relief("grille", outer, std::nullopt);
   b.release("r", outer, b.methane(), SteadyRelease{b.molar(2e-3 / 60.0), 3600.0});
   const auto a = assessed(b.site);
   const Warning* w = find(a, inner, Severity::margin);

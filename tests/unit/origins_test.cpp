@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // What each release brought, found backwards in time, against every release followed forwards.
+#include "transport/linear/origins.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -10,7 +12,6 @@
 #include "leanside/advanced/transport.hpp"
 #include "support/build_site.hpp"
 #include "support/reference_sites.hpp"
-#include "transport/linear/origins.hpp"
 #include "transport/steady/steady_system.hpp"
 #include "transport/transient/segments.hpp"
 

@@ -267,7 +267,7 @@ TEST(RemedyWords, SayWhatToDoForEveryKind) {
   const Site site = sample_site();
   const std::vector<std::pair<RemedyKind, std::string>> expected = {
       {RemedyKind::more_fresh_air, "in steady state"},
-      {RemedyKind::more_air_for_peak, "at all times"},
+      {RemedyKind::more_air_for_peak, "at least 320 m3/h more fresh air"},
       {RemedyKind::keep_air_out, "inert gas"},
       {RemedyKind::vent_vessel, "vent line"},
       {RemedyKind::stop_source, "Stop the gas from \"Valve that leaks\""},
@@ -277,6 +277,9 @@ TEST(RemedyWords, SayWhatToDoForEveryKind) {
   for (const auto& [kind, part] : expected) {
     Warning warning = sample_warning(Severity::flammable);
     warning.remedy.kind = kind;
+    if (kind == RemedyKind::keep_air_out) warning.remedy.air_limit = AirLimit::holds_fuel;
+    if (kind == RemedyKind::restore_oxygen) warning.severity = Severity::oxygen;
+    if (kind != RemedyKind::more_fresh_air && kind != RemedyKind::more_air_for_peak) warning.remedy.extra_air.reset();
     const std::string text = remedy_sentence(site, warning);
     EXPECT_TRUE(has(text, part)) << text;
     EXPECT_TRUE(text.ends_with(".")) << text;
@@ -438,7 +441,10 @@ TEST(TextReport, WithoutWarningsSaysWhatWasCheckedAndThatItIsNoProof) {
 
 TEST(TextReport, ShowsRichAsRichAndGivesTheReasonForNoSteadyState) {
   Assessment assessment = sample_assessment();
-  for (CaseResult& result : assessment.cases) result.spaces[0].flammable_from.reset();
+  for (CaseResult& result : assessment.cases) {
+    result.spaces[0].flammable_from.reset();
+    result.spaces[0].worst = hazard::worst_of(result.spaces[0]);
+  }
   const std::string text = text_report(sample_site(), assessment, {}, {});
   bool row = false;
   for (const std::string& line : lines_of(text)) row = row || (has(line, "Cylinder store") && has(line, "rich"));

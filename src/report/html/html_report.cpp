@@ -183,7 +183,8 @@ std::string starved_fans(const Sources& from) {
 std::string ranked_list(const Sources& from) {
   const auto& all = from.assessment.warnings;
   if (all.empty()) {
-    return "<p>That is no proof of safety: it holds only for the releases, openings and fans in the file and for evenly "
+    return "<p>That is no proof of safety: it holds only for the releases, openings and fans in the file and for "
+           "evenly "
            "mixed spaces" +
            std::string{has_layers(from.site) ? " and layers" : ""} +
            ". A release that nobody thought of is not in it.</p>\n";
