@@ -75,7 +75,8 @@ std::string wrong_with(Site site, bool& found) {
     if (fan.flow < fan.now) return site.airways[fan.fan.value].id + " is lowered";
   }
   if (!sizing.found) {
-    return sizing.reason.empty() || sizing.remaining.empty() ? "no reason, or nothing that remains is named" : "";
+    const bool silent = sizing.remaining.empty() && !sizing.before.empty();
+    return sizing.reason.empty() || silent ? "no reason, or nothing that remains is named" : "";
   }
   Sizing base = sizing;
   base.events.clear();

@@ -36,7 +36,9 @@ void compare_sites(const Recipe& recipe, std::uint64_t seed, std::size_t count, 
   double worst = 0, worst_wrong = -1;
   std::string report, worst_text;
   for (std::uint64_t s = seed; s < seed + count; ++s) {
-    const Site site = recipe.ample_floors ? with_ample_floors(make_site(s, recipe)) : make_site(s, recipe);
+    // Where pressures count, the floor gives the height.
+    const bool ample = recipe.ample_floors && !recipe.pressures && !recipe.layers;
+    const Site site = ample ? with_ample_floors(make_site(s, recipe)) : make_site(s, recipe);
     if (std::getenv("SECOND_OPINION_PRINT") != nullptr) fmt::print("{}\n", text_of(site));
     const Comparison c = compare(site, allowed);
     values += c.values;
