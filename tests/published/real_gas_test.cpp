@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// How far gas under pressure is from ideal, against figures in print.
+// How far gas under pressure is from ideal, against published figures; the source stands beside each.
 #include "published/run.hpp"
 
 namespace {
