@@ -23,7 +23,7 @@ struct Instant {
   MixtureState state = MixtureState::clear;
 };
 
-struct SustainedInstant {
+struct SteadyInstant {
   bool reached = true;
   std::string reason;  ///< why there is none
   Instant at;          ///< meaningful only where reached; its time is not
@@ -58,7 +58,7 @@ struct WorstOf {
 };
 
 struct SpaceResult {
-  SustainedInstant sustained;
+  SteadyInstant steady;
   Instant peak;  ///< worst instant within the horizon, by lfl_fraction
   Instant end;
   std::vector<Crossing> crossings;       ///< in order of time
@@ -90,7 +90,7 @@ struct LayeredRoom {
   bool gas_above = true;  ///< the gas gathers under the ceiling; else on the floor
   SpaceResult lower, upper;
   double end_interface = 0.0;                   ///< m above the floor, at the horizon
-  std::optional<double> sustained_interface;    ///< m above the floor
+  std::optional<double> steady_interface;       ///< m above the floor
   double deepest_interface = 0.0;               ///< m above the floor, where the layer of gas is deepest
   double deepest_time = 0.0;                    ///< s
   double flammable_volume = 0.0;                ///< m3, the most that is inside the range at one time
@@ -166,7 +166,7 @@ struct Cause {
 };
 
 enum class RemedyKind {
-  more_fresh_air,      ///< `extra_air` brings the sustained value under warn_at
+  more_fresh_air,      ///< `extra_air` brings the steady value under warn_at
   more_air_for_peak,   ///< `extra_air` keeps the worst instant under warn_at
   keep_air_out,        ///< a vessel that holds fuel gas: keep air out, purge with inert gas before opening
   vent_vessel,         ///< a tight vessel gains pressure
@@ -305,9 +305,9 @@ struct Warning {
   Severity severity = Severity::note;
   CaseIndex which;
   SpaceIndex space;
-  double lfl_fraction = 0.0;   ///< the worse of peak and sustained
+  double lfl_fraction = 0.0;   ///< the worse of peak and steady
   std::optional<double> time;  ///< s, when it reaches the threshold of its severity; empty: not within the horizon
-  bool worst_is_sustained = false;
+  bool worst_is_steady = false;
   MixtureState worst_state = MixtureState::clear;  ///< at the worst instant
   double oxygen = 0.0;                             ///< for severity oxygen: the worst value
   double pressure = 0.0;                           ///< for severity pressure: Pa, the highest
@@ -368,7 +368,7 @@ struct Assessment {
 
 struct AssessOptions {
   std::optional<CaseIndex> only;  ///< one case alone
-  bool sustained_only = false;    ///< no transient: peak, end and crossings are then those of time 0
+  bool steady_only = false;       ///< no transient: peak, end and crossings are then those of time 0
   bool explain = true;            ///< causes and remedies of the warnings too; without them it is quicker
   /// Receives fractions on a grid of times, in order of time; empty: none.
   std::function<void(CaseIndex, double time, const FractionField&)> series;

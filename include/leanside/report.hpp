@@ -124,9 +124,9 @@ std::string site_picture(const Site& site, const CaseResult& result);
 
 /// The arithmetic of one space in the long run of a case, step by step with its sources, so that a person can repeat it
 /// with a calculator: amounts, limits, streams, gas, fractions, share of the limit, times. Each step is a line
-/// `name = expression = value unit`. `sustained` has a column a tracked gas; the passages are those of `result`.
-std::string explanation(const Site& site, const CaseResult& result, SpaceIndex space,
-                        const SustainedFractions& sustained, const TextStyle& style);
+/// `name = expression = value unit`. `steady` has a column a tracked gas; the passages are those of `result`.
+std::string explanation(const Site& site, const CaseResult& result, SpaceIndex space, const SteadyFractions& steady,
+                        const TextStyle& style);
 
 /// The starters of a site file that `leanside new` offers: "store", "prep-room", ...
 std::vector<std::string> starter_names();

@@ -74,7 +74,7 @@ SiteState state_at(const Site& site, CaseIndex which, double t) {
     for (const EmissionSpan& span : emission(site.releases[r], ReleaseIndex{r}, the_case.events)) {
       const Release& release = site.releases[r];
       if (std::isinf(t)) {
-        if (std::isinf(span.end) && is_sustained(release)) state.release_rate[r] = span.rate;
+        if (std::isinf(span.end) && lasts(release)) state.release_rate[r] = span.rate;
       } else if (span.begin <= t && t < span.end) {
         state.release_rate[r] = rate_varies(release) ? strength(release, span.age + (t - span.begin)) : span.rate;
       }

@@ -12,7 +12,7 @@ struct SolvedCase {
   const Site& site;
   const CaseResult& result;
   const MixtureModels& models;
-  SustainedSystem& system;
+  SteadySystem& system;
   Trials& trials;
 };
 

@@ -104,19 +104,19 @@ std::optional<SolveFault> stand_still(const Site& site, const MixtureModels& mod
 }
 
 /// Rooms in layers: their steady state, and the result of the room as a whole.
-void judge_layers(const Site& site, const MixtureModels& models, const SustainedFractions& sustained,
+void judge_layers(const Site& site, const MixtureModels& models, const SteadyFractions& steady,
                   const AssessOptions& options, CaseResult& result) {
-  if (options.sustained_only) {
-    for (const LayerState& state : sustained.layers) {
+  if (options.steady_only) {
+    for (const LayerState& state : steady.layers) {
       result.layered.push_back(hazard::layered_at_start(site, state, result.spaces[state.space.value]));
     }
   }
   for (LayeredRoom& room : result.layered) {
-    const SpaceResult gas = hazard::with_sustained(room, models.of(room.space), sustained);
+    const SpaceResult gas = hazard::with_steady(room, models.of(room.space), steady);
     const SpaceResult& other = room.gas_above ? room.lower : room.upper;
     result.spaces[room.space.value] = hazard::is_worse(site, room.space, other, gas) ? other : gas;
   }
-  for (const MixedRoom& room : sustained.mixed) {
+  for (const MixedRoom& room : steady.mixed) {
     const auto same = [&](const MixedRoom& known) { return known.space == room.space; };
     if (std::none_of(result.mixed.begin(), result.mixed.end(), same)) result.mixed.push_back(room);
   }
@@ -151,7 +151,7 @@ std::optional<SolveFault> unsound(const Site& site, const CaseResult& result) {
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     const SpaceResult& space = result.spaces[i];
     bool sound = is_fraction(space.lowest_oxygen) && is_fraction(space.highest_oxygen);
-    for (const auto* x : {&space.peak.fraction, &space.end.fraction, &space.sustained.at.fraction}) {
+    for (const auto* x : {&space.peak.fraction, &space.end.fraction, &space.steady.at.fraction}) {
       sound = sound && std::all_of(x->begin(), x->end(), is_fraction);
     }
     if (!sound) return fault("the fractions in '" + site.spaces[i].id + "' are not between 0 and 1");
@@ -159,14 +159,13 @@ std::optional<SolveFault> unsound(const Site& site, const CaseResult& result) {
   return std::nullopt;
 }
 
-void take_sustained(const Site& site, const MixtureModels& models, const SustainedFractions& sustained,
-                    CaseResult& result) {
+void take_steady(const Site& site, const MixtureModels& models, const SteadyFractions& steady, CaseResult& result) {
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     const SpaceIndex space{i};
-    SustainedInstant& at = result.spaces[i].sustained;
-    at.reached = sustained.reached[i];
-    at.reason = sustained.reason[i];
-    at.at = models.of(space).instant(0.0, sustained.fractions.of(space));
+    SteadyInstant& at = result.spaces[i].steady;
+    at.reached = steady.reached[i];
+    at.reason = steady.reason[i];
+    at.at = models.of(space).instant(0.0, steady.fractions.of(space));
     hazard::look_ahead(models.of(space), result.spaces[i]);
   }
 }
@@ -187,7 +186,7 @@ void set_later(std::vector<Warning>& warnings, const std::vector<NotJudged>& ris
 }
 
 /// The same case past its horizon, until its verdict is settled: when does what still rises reach its thresholds?
-std::optional<SolveFault> look_past(const Site& site, const AssessOptions& options, const SustainedFractions& sustained,
+std::optional<SolveFault> look_past(const Site& site, const AssessOptions& options, const SteadyFractions& steady,
                                     const MixtureModels& models, Solved& out) {
   if (!options.explain) return std::nullopt;
   AssessOptions plain;
@@ -202,8 +201,8 @@ std::optional<SolveFault> look_past(const Site& site, const AssessOptions& optio
       further = {};
       further.result.which = out.result.which;
       if (auto fault = run_in_time(longer, plain, models, further)) return fault;
-      take_sustained(longer, models, sustained, further.result);
-      judge_layers(longer, models, sustained, plain, further.result);
+      take_steady(longer, models, steady, further.result);
+      judge_layers(longer, models, steady, plain, further.result);
     } while (!hazard::is_settled(longer, further.result));
   }
   out.rising = hazard::still_rising(site, out.result, further.result.spaces.empty() ? nullptr : &further.result);
@@ -225,28 +224,28 @@ std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIn
   const MixtureModels models = hazard::mixture_models(site, which);
   CaseResult& result = out.result;
   result.which = which;
-  auto built = SustainedSystem::build(site, which);
+  auto built = SteadySystem::build(site, which);
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
-  SustainedSystem& system = std::get<SustainedSystem>(built);
+  SteadySystem& system = std::get<SteadySystem>(built);
   auto solved = system.solve(gas_tracers(site));
   if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
-  const SustainedFractions& sustained = std::get<SustainedFractions>(solved);
+  const SteadyFractions& steady = std::get<SteadyFractions>(solved);
 
-  auto fault = options.sustained_only ? stand_still(site, models, result) : run_in_time(site, options, models, out);
+  auto fault = options.steady_only ? stand_still(site, models, result) : run_in_time(site, options, models, out);
   if (fault) return fault;
-  take_sustained(site, models, sustained, result);
-  judge_layers(site, models, sustained, options, result);
+  take_steady(site, models, steady, result);
+  judge_layers(site, models, steady, options, result);
   find_facts(site, result);
-  add_starved(result.starved, sustained.flows.starved);
+  add_starved(result.starved, steady.flows.starved);
   if ((fault = unsound(site, result))) return fault;
-  const bool settled = options.sustained_only || hazard::is_settled(site, result);
+  const bool settled = options.steady_only || hazard::is_settled(site, result);
   out.needs_longer = !settled && site.criteria.open_ended && site.criteria.horizon < longest_horizon;
   if (out.needs_longer) return std::nullopt;
   out.warnings = hazard::find_warnings(site, result);
-  if (!settled && (fault = look_past(site, options, sustained, models, out))) return fault;
+  if (!settled && (fault = look_past(site, options, steady, models, out))) return fault;
   if (options.explain) {
     if ((fault = hazard::find_causes(site, result, models, system, out.warnings))) return fault;
-    hazard::find_remedies(site, asked, options.sustained_only, result, models, system, out.warnings);
+    hazard::find_remedies(site, asked, options.steady_only, result, models, system, out.warnings);
   }
   return std::nullopt;
 }

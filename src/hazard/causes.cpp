@@ -22,7 +22,7 @@ struct Request {
 
 class Causes {
  public:
-  Causes(const Site& site, const CaseResult& result, const MixtureModels& models, SustainedSystem& system,
+  Causes(const Site& site, const CaseResult& result, const MixtureModels& models, SteadySystem& system,
          std::vector<Warning>& warnings)
       : site_{site}, result_{result}, system_{system}, warnings_{warnings}, columns_{cause_tracers(site)} {
     for (std::size_t w = 0; w < warnings.size(); ++w) {
@@ -43,23 +43,23 @@ class Causes {
       request.weight_of_gas = measure_of(warnings[w], models.of(request.space));
       request.brought.assign(columns_.tracers.size(), 0.0);
       request.time = worst_time(warnings[w]);
-      (warnings[w].worst_is_sustained ? sustained_ : in_time_).push_back(std::move(request));
+      (warnings[w].worst_is_steady ? steady_ : in_time_).push_back(std::move(request));
     }
   }
 
   std::optional<SolveFault> run() {
     if (columns_.tracers.size() == 1) {
-      for (auto* requests : {&sustained_, &in_time_}) {
+      for (auto* requests : {&steady_, &in_time_}) {
         for (Request& request : *requests) request.brought[0] = 1.0;
       }
     } else {
-      for (Request& request : sustained_) {
+      for (Request& request : steady_) {
         request.brought = system_.origins(request.space);
         weigh(request, request.brought);
       }
       if (auto fault = solve_in_time()) return fault;
     }
-    for (auto* requests : {&sustained_, &in_time_}) {
+    for (auto* requests : {&steady_, &in_time_}) {
       for (const Request& request : *requests) fill(request);
     }
     return std::nullopt;
@@ -221,16 +221,16 @@ class Causes {
 
   const Site& site_;
   const CaseResult& result_;
-  SustainedSystem& system_;
+  SteadySystem& system_;
   std::vector<Warning>& warnings_;
   CauseTracers columns_;
-  std::vector<Request> sustained_, in_time_;
+  std::vector<Request> steady_, in_time_;
 };
 
 }  // namespace
 
 std::optional<SolveFault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
-                                      SustainedSystem& system, std::vector<Warning>& warnings) {
+                                      SteadySystem& system, std::vector<Warning>& warnings) {
   if (warnings.empty()) return std::nullopt;
   return Causes(site, result, models, system, warnings).run();
 }

@@ -24,7 +24,7 @@ std::optional<double> saturation(const Site& site, std::size_t gas, const Space&
 /// The most of a gas that a space was seen to hold.
 double most_of(const SpaceResult& space, std::size_t gas) {
   double most = std::max(space.peak.fraction[gas], space.end.fraction[gas]);
-  if (space.sustained.reached) most = std::max(most, space.sustained.at.fraction[gas]);
+  if (space.steady.reached) most = std::max(most, space.steady.at.fraction[gas]);
   if (gas < space.halfway.size()) most = std::max(most, space.halfway[gas]);
   return most;
 }

@@ -119,7 +119,7 @@ std::vector<std::optional<double>> pressures_over_outside(const Site& site, cons
 }  // namespace
 
 WorstOf worst_of(const SpaceResult& space) {
-  const Instant* const steady = space.sustained.reached ? &space.sustained.at : nullptr;
+  const Instant* const steady = space.steady.reached ? &space.steady.at : nullptr;
   WorstOf out;
   // Where the steady state is approached from below without end, the two are equal but for round-off.
   constexpr double round_off = 1e-9;

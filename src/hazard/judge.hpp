@@ -43,15 +43,15 @@ std::vector<NotJudged> open_questions(const Site& site, const Assessment& assess
 std::vector<Warning> find_warnings(const Site& site, const CaseResult& result);
 
 /// Fills in the causes of these warnings of one case: shares that add up to 1, exact for the flows of the case.
-/// `system` is the sustained system of the case. Empty where it worked.
+/// `system` is the steady system of the case. Empty where it worked.
 std::optional<SolveFault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
-                                      SustainedSystem& system, std::vector<Warning>& warnings);
+                                      SteadySystem& system, std::vector<Warning>& warnings);
 
 /// Fills in what would help. `site` is the one that was solved, `asked` the one of the user: they differ where both
 /// pictures of a room were asked for, and advice is assessed again on the latter. `system` is that of the case, its
-/// last solution the gas fractions. `sustained_only`: advice is assessed in the steady state alone.
-void find_remedies(const Site& site, const Site& asked, bool sustained_only, const CaseResult& result,
-                   const MixtureModels& models, SustainedSystem& system, std::vector<Warning>& warnings);
+/// last solution the gas fractions. `steady_only`: advice is assessed in the steady state alone.
+void find_remedies(const Site& site, const Site& asked, bool steady_only, const CaseResult& result,
+                   const MixtureModels& models, SteadySystem& system, std::vector<Warning>& warnings);
 
 /// Notes on what is stored, but for what `known` warnings tell already.
 std::vector<Warning> storage_notes(const Stock& stock, const std::vector<Warning>& known);

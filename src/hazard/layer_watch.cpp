@@ -126,31 +126,30 @@ std::vector<LayeredRoom> LayerWatch::finish(const TransientResult& transient) {
   return rooms;
 }
 
-LayeredRoom layered_at_start(const Site& site, const LayerState& sustained, const SpaceResult& at_start) {
+LayeredRoom layered_at_start(const Site& site, const LayerState& steady, const SpaceResult& at_start) {
   LayeredRoom room;
-  room.space = sustained.space;
-  room.gas_above = sustained.gas_above;
+  room.space = steady.space;
+  room.gas_above = steady.gas_above;
   room.lower = room.upper = at_start;
-  room.end_interface = room.deepest_interface = sustained.gas_above ? *site.spaces[sustained.space.value].height : 0.0;
+  room.end_interface = room.deepest_interface = steady.gas_above ? *site.spaces[steady.space.value].height : 0.0;
   return room;
 }
 
 void look_ahead(const MixtureModel& model, SpaceResult& result) {
-  result.range_ahead =
-      result.sustained.reached && model.range_between(result.end.fraction, result.sustained.at.fraction);
+  result.range_ahead = result.steady.reached && model.range_between(result.end.fraction, result.steady.at.fraction);
 }
 
-SpaceResult with_sustained(LayeredRoom& room, const MixtureModel& model, const SustainedFractions& sustained) {
+SpaceResult with_steady(LayeredRoom& room, const MixtureModel& model, const SteadyFractions& steady) {
   for (SpaceResult* layer : {&room.lower, &room.upper}) {
-    layer->sustained.reached = sustained.reached[room.space.value];
-    layer->sustained.reason = sustained.reason[room.space.value];
-    layer->sustained.at = model.instant(0.0, sustained.fractions.of(room.space));
+    layer->steady.reached = steady.reached[room.space.value];
+    layer->steady.reason = steady.reason[room.space.value];
+    layer->steady.at = model.instant(0.0, steady.fractions.of(room.space));
   }
-  for (const LayerState& state : sustained.layers) {
+  for (const LayerState& state : steady.layers) {
     if (state.space != room.space) continue;
-    room.sustained_interface = state.interface_height;
-    room.lower.sustained.at = model.instant(0.0, state.lower);
-    room.upper.sustained.at = model.instant(0.0, state.upper);
+    room.steady_interface = state.interface_height;
+    room.lower.steady.at = model.instant(0.0, state.lower);
+    room.upper.steady.at = model.instant(0.0, state.upper);
   }
   for (SpaceResult* layer : {&room.lower, &room.upper}) look_ahead(model, *layer);
   return room.gas_above ? room.upper : room.lower;
@@ -166,7 +165,7 @@ bool is_worse(const Site& site, SpaceIndex space, const SpaceResult& a, const Sp
       time = warning.time.value_or(std::numeric_limits<double>::infinity());
     }
     const double level =
-        std::max(result.peak.lfl_fraction, result.sustained.reached ? result.sustained.at.lfl_fraction : 0.0);
+        std::max(result.peak.lfl_fraction, result.steady.reached ? result.steady.at.lfl_fraction : 0.0);
     return std::tuple(severity, -level, time);
   };
   return badness(a) < badness(b);

@@ -18,7 +18,7 @@ class LayerWatch {
 
   void see(const LayerPiece& piece);
 
-  /// What was seen of each layered room, in order of SpaceIndex; without the sustained state.
+  /// What was seen of each layered room, in order of SpaceIndex; without the steady state.
   std::vector<LayeredRoom> finish(const TransientResult& transient);
 
   /// A layered room on the grid of times, as far as it was seen.
@@ -43,13 +43,13 @@ class LayerWatch {
 };
 
 /// Rooms in layers where nothing was solved in time: as they are at time 0, without a layer.
-LayeredRoom layered_at_start(const Site& site, const LayerState& sustained, const SpaceResult& at_start);
+LayeredRoom layered_at_start(const Site& site, const LayerState& steady, const SpaceResult& at_start);
 
 /// Fills in `range_ahead` of a space whose end and steady state are known.
 void look_ahead(const MixtureModel& model, SpaceResult& result);
 
-/// Fills in the sustained state of both layers, and gives the worse of the two.
-SpaceResult with_sustained(LayeredRoom& room, const MixtureModel& model, const SustainedFractions& sustained);
+/// Fills in the steady state of both layers, and gives the worse of the two.
+SpaceResult with_steady(LayeredRoom& room, const MixtureModel& model, const SteadyFractions& steady);
 
 /// Whether `a` is worse than `b`: by severity, then by the larger share of the lower limit, then the earlier.
 bool is_worse(const Site& site, SpaceIndex space, const SpaceResult& a, const SpaceResult& b);

@@ -109,9 +109,9 @@ std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& re
     warning.space = site.releases[r].into;
     warning.time = when->from;
     const SpaceResult& space = result.spaces[warning.space.value];
-    warning.worst_is_sustained =
-        space.sustained.reached && space.sustained.at.lfl_fraction > space.peak.lfl_fraction * (1.0 + 1e-9);
-    const Instant& worst = warning.worst_is_sustained ? space.sustained.at : space.peak;
+    warning.worst_is_steady =
+        space.steady.reached && space.steady.at.lfl_fraction > space.peak.lfl_fraction * (1.0 + 1e-9);
+    const Instant& worst = warning.worst_is_steady ? space.steady.at : space.peak;
     warning.lfl_fraction = worst.lfl_fraction;
     warning.worst_state = worst.state;
     warning.source = source;

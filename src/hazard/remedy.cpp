@@ -93,7 +93,7 @@ class Remedies {
   /// Whether there is fuel gas to speak of at any time.
   bool holds_fuel(const Warning& warning) const {
     const SpaceResult& result = result_of(warning);
-    const double steady = result.sustained.reached ? result.sustained.at.lfl_fraction : 0.0;
+    const double steady = result.steady.reached ? result.steady.at.lfl_fraction : 0.0;
     return std::max(result.peak.lfl_fraction, steady) >= site_.criteria.note_at;
   }
 
@@ -108,11 +108,11 @@ class Remedies {
         return low ? oxygen < criteria.oxygen_low : oxygen > criteria.oxygen_high;
       };
       aim.target = (low ? air - criteria.oxygen_low : criteria.oxygen_high - air) * just_under;
-      aim.steady_over = result.sustained.reached && out(result.sustained.at.oxygen);
+      aim.steady_over = result.steady.reached && out(result.steady.at.oxygen);
       aim.start_over = result.oxygen_left_criteria && *result.oxygen_left_criteria <= 0.0;
     } else {
       aim.target = criteria.warn_at * just_under;
-      aim.steady_over = result.sustained.reached && result.sustained.at.lfl_fraction > aim.target;
+      aim.steady_over = result.steady.reached && result.steady.at.lfl_fraction > aim.target;
       aim.start_over = std::any_of(result.crossings.begin(), result.crossings.end(), [](const Crossing& crossing) {
         return crossing.threshold == Threshold::warn && crossing.up <= 0.0;
       });
@@ -138,7 +138,7 @@ class Remedies {
   void vent_layer(Warning& warning) {
     Remedy& remedy = warning.remedy;
     remedy.kind = RemedyKind::stop_source;
-    if (!result_of(warning).sustained.reached || !find_vents(solved_, aim_of(warning), warning)) return;
+    if (!result_of(warning).steady.reached || !find_vents(solved_, aim_of(warning), warning)) return;
     remedy.kind = RemedyKind::vents;
     as_oxygen(warning);
   }
@@ -226,9 +226,9 @@ class Remedies {
 
 }  // namespace
 
-void find_remedies(const Site& site, const Site& asked, bool sustained_only, const CaseResult& result,
-                   const MixtureModels& models, SustainedSystem& system, std::vector<Warning>& warnings) {
-  Trials trials(asked, result.which, sustained_only);
+void find_remedies(const Site& site, const Site& asked, bool steady_only, const CaseResult& result,
+                   const MixtureModels& models, SteadySystem& system, std::vector<Warning>& warnings) {
+  Trials trials(asked, result.which, steady_only);
   const SolvedCase solved{site, result, models, system, trials};
   Remedies remedies(solved);
   // The worst first: where there are too many to try, theirs are tried.

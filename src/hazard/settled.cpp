@@ -69,7 +69,7 @@ struct Measure {
 };
 
 bool near_its_steady_state(const Site& site, const SpaceResult& space) {
-  const Instant &end = space.end, &steady = space.sustained.at;
+  const Instant &end = space.end, &steady = space.steady.at;
   if (!Measure{end.lfl_fraction, steady.lfl_fraction, site.criteria.note_at}.settled()) return false;
   const double air = site.conditions.oxygen_in_air;
   const double lack = air - site.criteria.oxygen_low, excess = site.criteria.oxygen_high - air;
@@ -98,7 +98,7 @@ bool is_past(const Site& site, const CaseResult& result, ReleaseIndex index) {
   if (spans.empty()) return true;
   const EmissionSpan& last = spans.back();
   if (last.begin > horizon) return false;
-  if (is_sustained(release) || last.end <= horizon) return true;
+  if (lasts(release) || last.end <= horizon) return true;
   if (index.value >= result.releases.size()) return false;
   // A reaction with a half time never quite ends; what is left of it no longer matters.
   const ReleaseTrace& trace = result.releases[index.value];
@@ -128,7 +128,7 @@ class Rising {
     for (const auto& [threshold, to] : levels) {
       if (first_up(now_, threshold)) continue;
       add(out, to.first, now_.end.lfl_fraction, longer_ != nullptr ? first_up(*longer_, threshold) : std::nullopt,
-          now_.sustained.reached && reached(now_.sustained.at.lfl_fraction, to.second));
+          now_.steady.reached && reached(now_.steady.at.lfl_fraction, to.second));
     }
     if (site_.spaces[space_.value].kind == SpaceKind::room) find_of_breathing(out);
     if (!now_.pressure_110 && longer_ != nullptr && longer_->pressure_110) {
@@ -142,7 +142,7 @@ class Rising {
       const Exposure& exposure = now_.exposures[e];
       if (exposure.from) continue;
       const std::size_t k = exposure.gas.value;
-      const bool steady = now_.sustained.reached && reached(now_.sustained.at.fraction[k], exposure.idlh);
+      const bool steady = now_.steady.reached && reached(now_.steady.at.fraction[k], exposure.idlh);
       if (add(out, RisingTo::idlh, now_.end.fraction[k], longer_ != nullptr ? longer_->exposures[e].from : std::nullopt,
               steady)) {
         out.back().gas = exposure.gas;
@@ -150,9 +150,9 @@ class Rising {
     }
     if (now_.oxygen_left_criteria) return;
     const double low = site_.criteria.oxygen_low, high = site_.criteria.oxygen_high;
-    const double steady = now_.sustained.at.oxygen;
+    const double steady = now_.steady.at.oxygen;
     add(out, RisingTo::oxygen, now_.end.oxygen, longer_ != nullptr ? longer_->oxygen_left_criteria : std::nullopt,
-        now_.sustained.reached && (steady < low * (1.0 - near_round_off) || steady > high * (1.0 + near_round_off)));
+        now_.steady.reached && (steady < low * (1.0 - near_round_off) || steady > high * (1.0 + near_round_off)));
   }
 
   bool add(std::vector<NotJudged>& out, RisingTo threshold, double value, std::optional<double> time,
@@ -187,7 +187,7 @@ bool is_settled(const Site& site, const CaseResult& result) {
     if (!is_past(site, result, ReleaseIndex{r})) return false;
   }
   return std::all_of(result.spaces.begin(), result.spaces.end(), [&](const SpaceResult& space) {
-    return space.sustained.reached ? near_its_steady_state(site, space) : stands_still(space);
+    return space.steady.reached ? near_its_steady_state(site, space) : stands_still(space);
   });
 }
 

@@ -63,7 +63,7 @@ std::vector<std::string> standing_assumptions(const Site& site, const AssessOpti
   assume_flows(site, texts);
   texts.emplace_back(
       "gases are ideal, at the temperature of their space and at ambient pressure except in closed vessels");
-  if (options.sustained_only) texts.emplace_back("only the steady state was computed: peaks and times are not known");
+  if (options.steady_only) texts.emplace_back("only the steady state was computed: peaks and times are not known");
   assume_layers(site, texts);
   return texts;
 }

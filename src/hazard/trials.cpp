@@ -45,8 +45,8 @@ void keep_worst(std::optional<ToxicGas>& worst, const ToxicGas& gas) {
 
 Outcome outcome_of(const Site& site, CaseIndex which, const SpaceResult& result, const Warning& warning) {
   Outcome outcome;
-  outcome.steady = result.sustained.reached;
-  const Instant& steady = result.sustained.at;
+  outcome.steady = result.steady.reached;
+  const Instant& steady = result.steady.at;
   const double low = site.criteria.oxygen_low, high = site.criteria.oxygen_high;
   if (warning.severity == Severity::oxygen) {
     const bool is_low = warning.oxygen < site.conditions.oxygen_in_air;
@@ -76,8 +76,8 @@ Outcome outcome_of(const Site& site, CaseIndex which, const SpaceResult& result,
   return outcome;
 }
 
-Trials::Trials(const Site& asked, CaseIndex which, bool sustained_only)
-    : asked_{asked}, which_{which}, sustained_only_{sustained_only} {
+Trials::Trials(const Site& asked, CaseIndex which, bool steady_only)
+    : asked_{asked}, which_{which}, steady_only_{steady_only} {
   asked_.criteria.open_ended = false;
   const std::size_t spaces = std::max<std::size_t>(1, asked.spaces.size());
   left_ = spaces > largest_site ? 0 : std::min(most_trials, most_spaces_tried / spaces);
@@ -88,7 +88,7 @@ std::optional<CaseResult> Trials::run(const Site& changed) {
   --left_;
   AssessOptions options;
   options.only = which_;
-  options.sustained_only = sustained_only_;
+  options.steady_only = steady_only_;
   options.explain = false;
   options.series_points = 2;
   auto assessed = assess(changed, options);

@@ -16,7 +16,7 @@ class Trials {
  public:
   /// `asked` is the site as the user gave it, with the time that was computed for it as its horizon: a changed site is
   /// assessed over the same time and in the steady state.
-  Trials(const Site& asked, CaseIndex which, bool sustained_only);
+  Trials(const Site& asked, CaseIndex which, bool steady_only);
 
   const Site& asked() const { return asked_; }
 
@@ -31,7 +31,7 @@ class Trials {
 
   Site asked_;
   CaseIndex which_;
-  bool sustained_only_;
+  bool steady_only_;
   std::size_t left_;
   std::map<std::vector<ReleaseIndex>, std::optional<CaseResult>> stopped_;
 };

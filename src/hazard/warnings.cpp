@@ -111,14 +111,13 @@ bool is_near_stoichiometric(const Site& site, const Instant& at) {
 
 /// The warning about what may burn in a space, if there is one: the worst that holds.
 std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result) {
-  const Instant* const sustained = result.sustained.reached ? &result.sustained.at : nullptr;
+  const Instant* const steady = result.steady.reached ? &result.steady.at : nullptr;
   const WorstOf worst = worst_of(result);
   Warning warning;
-  warning.worst_is_sustained = worst.is_steady;
+  warning.worst_is_steady = worst.is_steady;
   warning.lfl_fraction = worst.lfl_fraction;
   warning.worst_state = worst.at_worst;
-  if (result.flammable_from || result.range_ahead ||
-      (sustained != nullptr && sustained->state == MixtureState::flammable)) {
+  if (result.flammable_from || result.range_ahead || (steady != nullptr && steady->state == MixtureState::flammable)) {
     warning.severity = Severity::flammable;
     warning.violent = burns_violently(site, result);
     warning.near_stoichiometric =
@@ -167,10 +166,10 @@ std::vector<Warning> toxic_warnings(const Site& site, const SpaceResult& result)
   for (const Exposure& exposure : result.exposures) {
     Warning warning;
     ToxicGas toxic{exposure.gas, exposure.idlh, exposure.worst};
-    if (result.sustained.reached) {
-      const double sustained = result.sustained.at.fraction[exposure.gas.value];
-      warning.worst_is_sustained = sustained > toxic.worst * (1.0 + 1e-9);
-      toxic.worst = std::max(toxic.worst, sustained);
+    if (result.steady.reached) {
+      const double steady = result.steady.at.fraction[exposure.gas.value];
+      warning.worst_is_steady = steady > toxic.worst * (1.0 + 1e-9);
+      toxic.worst = std::max(toxic.worst, steady);
     }
     if (!reached(toxic.worst, exposure.idlh)) continue;
     toxic.tenth_of_limit = is_tenth_of_limit(site.gases[exposure.gas.value], exposure.idlh);
@@ -190,16 +189,16 @@ std::optional<Warning> oxygen_warning(const Site& site, const SpaceResult& resul
   const auto beyond = [&](double oxygen) { return std::max(low - oxygen, oxygen - high); };
   double worst =
       beyond(result.lowest_oxygen) > beyond(result.highest_oxygen) ? result.lowest_oxygen : result.highest_oxygen;
-  bool is_sustained = false;
-  if (result.sustained.reached && beyond(result.sustained.at.oxygen) > beyond(worst) + 1e-12) {
-    worst = result.sustained.at.oxygen;
-    is_sustained = true;
+  bool is_steady = false;
+  if (result.steady.reached && beyond(result.steady.at.oxygen) > beyond(worst) + 1e-12) {
+    worst = result.steady.at.oxygen;
+    is_steady = true;
   }
   if (beyond(worst) <= 1e-12) return std::nullopt;
   Warning warning;
   warning.severity = Severity::oxygen;
   warning.oxygen = worst;
-  warning.worst_is_sustained = is_sustained;
+  warning.worst_is_steady = is_steady;
   warning.time = result.oxygen_left_criteria;
   warning.lfl_fraction = result.peak.lfl_fraction;
   warning.worst_state = result.peak.state;
@@ -236,7 +235,7 @@ std::vector<Warning> breathing_warnings(const Site& site, SpaceIndex space, cons
 /// J of the fuel that a space holds at the worst instant of a warning: inside the range where it gets there.
 double energy_of(const Site& site, const Warning& warning, const SpaceResult& result) {
   const Space& space = site.spaces[warning.space.value];
-  const Instant& worst = warning.worst_is_sustained ? result.sustained.at : result.peak;
+  const Instant& worst = warning.worst_is_steady ? result.steady.at : result.peak;
   double fuel = 0.0, heat = 0.0;
   for (std::size_t k = 0; k < worst.fraction.size(); ++k) {
     const Substance& substance = site.gases[k].substance;
@@ -270,7 +269,7 @@ int decade_of(double energy) {
 /// Where the layer is that a warning is about, when that of the gas is deepest, the long run included.
 HeightRange layer_of(const Site& site, const LayeredRoom& room, const SpaceResult& told) {
   const double height = *site.spaces[room.space.value].height;
-  const double in_the_long_run = room.sustained_interface.value_or(room.deepest_interface);
+  const double in_the_long_run = room.steady_interface.value_or(room.deepest_interface);
   const double deepest = room.gas_above ? std::min(room.deepest_interface, in_the_long_run)
                                         : std::max(room.deepest_interface, in_the_long_run);
   const bool of_upper = told.peak.lfl_fraction == room.upper.peak.lfl_fraction &&

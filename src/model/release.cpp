@@ -94,7 +94,7 @@ bool rate_varies(const Release& release) {
   return follows_vapour(release) || std::holds_alternative<CylinderRelease>(release.kind);
 }
 
-bool is_sustained(const Release& release) { return !follows_vapour(release) && emission_time(release) == forever; }
+bool lasts(const Release& release) { return !follows_vapour(release) && emission_time(release) == forever; }
 
 double total_amount(const Release& release) {
   return std::visit(Overloaded{

@@ -330,7 +330,7 @@ def main():
     steady = System(site, site.sources(lambda begin, end: end == np.inf)).steady_state()
     solved = time.perf_counter()
     result = {"gases": site.gases, "spaces": {}}
-    answers = {"sustained": steady}
+    answers = {"steady": steady}
     if "--steady-only" not in sys.argv:
         answers["end"], peaks, crossings, steps, blamed = transient(site, "--causes" in sys.argv)
         result |= {"crossings": crossings, "steps": steps, "causes": blamed, "peak": dict(zip(site.ids, peaks.tolist()))}

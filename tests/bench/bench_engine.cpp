@@ -64,8 +64,8 @@ void steady_state(benchmark::State& state) {
   const auto& site = building(rooms_of(state)).site;
   const auto tracers = leanside::gas_tracers(site);
   for (auto _ : state) {
-    const auto result = leanside::solve_sustained(site, CaseIndex{0}, tracers);
-    if (!std::holds_alternative<leanside::SustainedFractions>(result)) state.SkipWithError("not solved");
+    const auto result = leanside::solve_steady(site, CaseIndex{0}, tracers);
+    if (!std::holds_alternative<leanside::SteadyFractions>(result)) state.SkipWithError("not solved");
   }
   state.SetComplexityN(state.range(0));
 }
@@ -134,8 +134,8 @@ void failures_separately(benchmark::State& state) {
       state.PauseTiming();
       const leanside::Site changed = leanside::with_failures(site, {failure});
       state.ResumeTiming();
-      const auto result = leanside::solve_sustained(changed, CaseIndex{0}, tracers);
-      solved += std::holds_alternative<leanside::SustainedFractions>(result);
+      const auto result = leanside::solve_steady(changed, CaseIndex{0}, tracers);
+      solved += std::holds_alternative<leanside::SteadyFractions>(result);
     }
   }
   state.counters["failures"] = static_cast<double>(failures.size());

@@ -41,7 +41,7 @@ def worst_difference(ours, theirs):
     """The largest difference of two fractions over its tolerance, where it is, and the largest relative difference."""
     worst, where, largest_relative = 0.0, "", 0.0
     spaces = {space["id"]: space for space in ours["cases"][0]["spaces"]}
-    for kind in ("sustained", "end"):
+    for kind in ("steady", "end"):
         for name, fractions in theirs[kind].items():
             for gas, value in fractions.items():
                 mine = spaces[name][kind]["fraction"][gas]
@@ -79,7 +79,7 @@ def worst_share(ours, theirs):
     worst, compared = 0.0, 0
     for warning in ours["warnings"]:
         blamed = theirs["causes"].get(warning["space"])
-        if blamed is None or warning["worst_is_sustained"]:
+        if blamed is None or warning["worst_is_steady"]:
             continue
         shares = dict(blamed["shares"])
         compared += 1
@@ -140,7 +140,7 @@ def growth(build, folder, sizes):
         run([os.path.join(build, "tests/bench/leanside_building"), str(rooms)], site)
         best = None
         for _ in range(3):
-            _, memory = run([os.path.join(build, "tests/bench/leanside_sustained"), site], out)
+            _, memory = run([os.path.join(build, "tests/bench/leanside_steady"), site], out)
             with open(out) as file:
                 result = json.load(file)
             if best is None or result["solve_s"] < best["solve_s"]:

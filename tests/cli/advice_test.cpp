@@ -104,7 +104,7 @@ TEST_F(Advice, TheFansOwnInletComesBeforeMoreAir) {
                                "exponent = 0.5\nleakage_area = \"" +
                                std::to_string(0.6 * std::stod(area)) + " m2\"\n");
   EXPECT_EQ(after.code, 0) << after.text;
-  EXPECT_NEAR(after.data.at("cases").at(0).at("spaces").at(0).at("sustained").at("lfl_fraction").get<double>(),
+  EXPECT_NEAR(after.data.at("cases").at(0).at("spaces").at(0).at("steady").at("lfl_fraction").get<double>(),
               worst.at("opening").at("after").at("worst").get<double>(), 1e-4);
 }
 
@@ -172,7 +172,7 @@ TEST_F(Advice, SteamCondensesAndDoesNotDiluteAFuel) {
   EXPECT_EQ(worst.at("severity"), "flammable");
   EXPECT_NEAR(worst.at("lfl_fraction").get<double>(), 6.0 / 31.6 / 0.044, 0.03);
   const json& normal = answer.data.at("cases").at(0);
-  EXPECT_LT(normal.at("spaces").at(0).at("sustained").at("fraction").at("water-vapour").get<double>(), 0.0235);
+  EXPECT_LT(normal.at("spaces").at(0).at("steady").at("fraction").at("water-vapour").get<double>(), 0.0235);
   EXPECT_EQ(normal.at("condensing").at(0).at("release"), "steam");
   EXPECT_TRUE(has(answer.flowing(), "of the water vapour from \"steam\" stays in the air")) << answer.text;
 }

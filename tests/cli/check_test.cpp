@@ -67,10 +67,10 @@ TEST_F(Check, ComputesTheSteadyStateOnly) {
   const Outcome outcome = run({"check", path("site.toml"), "--steady-only", "--format", "json"});
   EXPECT_EQ(outcome.code, 1);
   const json read = answer_in(outcome.out);
-  EXPECT_EQ(read["sustained_only"], true);
+  EXPECT_EQ(read["steady_only"], true);
   const json& room = read["cases"][0]["spaces"][0];
   EXPECT_EQ(room["end"]["time_s"], 0.0);
-  EXPECT_NEAR(room["sustained"]["fraction"]["methane"].get<double>(), 4.0 / 54.0, 1e-9);
+  EXPECT_NEAR(room["steady"]["fraction"]["methane"].get<double>(), 4.0 / 54.0, 1e-9);
   EXPECT_TRUE(has(run({"check", path("site.toml"), "--steady-only"}).out, "the steady state only"));
 }
 

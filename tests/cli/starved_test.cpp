@@ -43,7 +43,7 @@ class StarvedFans : public InFolder {
     for (const json& each : read["cases"]) {
       if (each["id"] != in_case) continue;
       for (const json& s : each["spaces"]) {
-        if (s["id"] == space) most = s["sustained"]["lfl_fraction"].get<double>();
+        if (s["id"] == space) most = s["steady"]["lfl_fraction"].get<double>();
       }
     }
     return most;

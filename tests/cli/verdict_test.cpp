@@ -180,7 +180,7 @@ rate = "0.01 L/min"
   EXPECT_EQ(worst.at("severity"), "flammable");
   // x = V/(50 m3 + V) = 4 % where 50/24 m3 have come in.
   EXPECT_NEAR(worst.at("time_s").get<double>() / day, 50.0 / 24.0 / (1e-5 * 60.0 * 24.0), 0.1);
-  EXPECT_FALSE(worst.at("worst_is_sustained").get<bool>());
+  EXPECT_FALSE(worst.at("worst_is_steady").get<bool>());
   EXPECT_TRUE(has(answer.first_lines(), "there is no steady state")) << answer.text;
   EXPECT_FALSE(has(answer.first_lines(), "and the steady state"));
 }

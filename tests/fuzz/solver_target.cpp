@@ -32,11 +32,11 @@ void check_instant(const Instant& at, double horizon) {
 }
 
 void check_space(const SpaceResult& space, double horizon) {
-  if (space.sustained.reached)
-    check_instant({0.0, space.sustained.at.fraction, space.sustained.at.oxygen, space.sustained.at.lfl_fraction,
-                   space.sustained.at.state},
-                  horizon);
-  promise(space.sustained.reached || !space.sustained.reason.empty(), "a missing steady state has a reason");
+  if (space.steady.reached)
+    check_instant(
+        {0.0, space.steady.at.fraction, space.steady.at.oxygen, space.steady.at.lfl_fraction, space.steady.at.state},
+        horizon);
+  promise(space.steady.reached || !space.steady.reason.empty(), "a missing steady state has a reason");
   check_instant(space.peak, horizon);
   check_instant(space.end, horizon);
   check_fraction(space.lowest_oxygen);

@@ -41,16 +41,16 @@ class Calculator(unittest.TestCase):
             # The absolute part is for differences of nearly equal numbers, which lose digits.
             self.assertAlmostEqual(printed, again, delta=2e-4 * abs(again) + 1e-12, msg="%s %s: %s" % (site, space, name))
         result = next(s for c in answer["cases"] if c["id"] == case for s in c["spaces"] if s["id"] == space)
-        if not result["sustained"]["reached"]:
+        if not result["steady"]["reached"]:
             self.assertIn("There is no steady state", text)
             return len(lines)
         self.assertNotIn("The engine has", text)
         computed = {name: again for name, _, again in lines}
-        for gas, fraction in result["sustained"]["fraction"].items():
+        for gas, fraction in result["steady"]["fraction"].items():
             if fraction > 1e-9:
                 self.assertAlmostEqual(computed["x of " + gas], fraction, delta=2e-4 * fraction, msg=space)
-        if result["sustained"]["lfl_fraction"] > 1e-6:
-            level = result["sustained"]["lfl_fraction"]
+        if result["steady"]["lfl_fraction"] > 1e-6:
+            level = result["steady"]["lfl_fraction"]
             self.assertAlmostEqual(computed["share of the limit"], level, delta=2e-4 * level, msg=space)
         return len(lines)
 

@@ -115,8 +115,8 @@ class Schema(unittest.TestCase):
                       lambda a: a["warnings"][0].update(rank="1"),
                       lambda a: a["cases"][0]["spaces"][0]["peak"].update(time_s=-1.0),
                       lambda a: a["cases"][0]["spaces"][0]["peak"]["fraction"].update(methane=1.5),
-                      lambda a: a["cases"][0]["spaces"][0]["sustained"].pop("state"),
-                      lambda a: a["cases"][0]["spaces"][0]["sustained"].update(reached=False),
+                      lambda a: a["cases"][0]["spaces"][0]["steady"].pop("state"),
+                      lambda a: a["cases"][0]["spaces"][0]["steady"].update(reached=False),
                       lambda a: a["cases"][0]["airways"][0].update(flow_m3_s=None),
                       lambda a: a.update(cases=[]),
                       lambda a: a["limits"][0].update(lower_source="")))

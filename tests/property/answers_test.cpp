@@ -144,8 +144,8 @@ RC_GTEST_PROP(EveryRemedy, OfFreshAirKeepsItsSpaceBelowTheMargin, ()) {
     const auto after = leanside::assess(aired, {warning.which, true, false, {}, {}, 2});
     RC_ASSERT(std::holds_alternative<leanside::Assessment>(after));
     const auto& result = std::get<leanside::Assessment>(after).cases[0].spaces[warning.space.value];
-    RC_ASSERT(result.sustained.reached);
-    RC_ASSERT(result.sustained.at.lfl_fraction < site.criteria.warn_at * (1.0 + 1e-6));
+    RC_ASSERT(result.steady.reached);
+    RC_ASSERT(result.steady.at.lfl_fraction < site.criteria.warn_at * (1.0 + 1e-6));
   }
   RC_CLASSIFY(tried > 0, "with remedies");
 }
@@ -190,7 +190,7 @@ void check_outcome(const Site& changed, const leanside::Warning& warning,
   check_others(answer, warning, *stated);
   if (warning.severity == Severity::oxygen) return;
   const auto& space = answer.cases[0].spaces[warning.space.value];
-  const double steady = space.sustained.reached ? space.sustained.at.lfl_fraction : 0.0;
+  const double steady = space.steady.reached ? space.steady.at.lfl_fraction : 0.0;
   RC_ASSERT(std::abs(std::max(space.peak.lfl_fraction, steady) - stated->worst) <= 1e-5 * stated->worst + 1e-9);
 }
 
@@ -305,7 +305,7 @@ RC_GTEST_PROP(OneRoom, IsNeverSaferWithALargerLeak, ()) {
     kind.rate = build.molar(rate) * factor;
     const auto answer = property::assessment(build.site);
     const auto& space = answer.cases[0].spaces[0];
-    return std::tuple{space.peak.lfl_fraction, space.sustained.at.lfl_fraction, space.lowest_oxygen};
+    return std::tuple{space.peak.lfl_fraction, space.steady.at.lfl_fraction, space.lowest_oxygen};
   };
   const auto small = peak_of(1.0), large = peak_of(1.0 + 0.01 * *rc::gen::inRange(1, 500));
   RC_ASSERT(std::get<0>(large) >= std::get<0>(small));
@@ -340,7 +340,7 @@ RC_GTEST_PROP(Answers, DoNotChangeWithAnUnconnectedSpace, ()) {
   for (std::size_t c = 0; c < site.cases.size(); ++c) {
     for (std::size_t i = 0; i < site.spaces.size(); ++i) {
       RC_ASSERT(property::agree(one.cases[c].spaces[i].peak.lfl_fraction, two.cases[c].spaces[i].peak.lfl_fraction));
-      RC_ASSERT(one.cases[c].spaces[i].sustained.reached == two.cases[c].spaces[i].sustained.reached);
+      RC_ASSERT(one.cases[c].spaces[i].steady.reached == two.cases[c].spaces[i].steady.reached);
     }
   }
 }

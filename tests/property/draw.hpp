@@ -43,9 +43,9 @@ inline leanside::TransientResult transient(const leanside::Site& site, leanside:
       leanside::solve_transient(site, which, tracers, site.criteria.horizon, observe));
 }
 
-inline leanside::SustainedFractions steady_state(const leanside::Site& site, leanside::CaseIndex which,
-                                                 const std::vector<leanside::Tracer>& tracers) {
-  return solved<leanside::SustainedFractions>(leanside::solve_sustained(site, which, tracers));
+inline leanside::SteadyFractions steady_state(const leanside::Site& site, leanside::CaseIndex which,
+                                              const std::vector<leanside::Tracer>& tracers) {
+  return solved<leanside::SteadyFractions>(leanside::solve_steady(site, which, tracers));
 }
 
 inline leanside::Assessment assessment(const leanside::Site& site) {

@@ -88,10 +88,10 @@ RC_GTEST_PROP(Answers, DoNotDependOnNamesAndOrder, ()) {
     for (std::size_t i = 0; i < site.spaces.size(); ++i) {
       const auto& a = one.cases[c].spaces[i];
       const auto& b = two.cases[c].spaces[spaces[i]];
-      RC_ASSERT(a.sustained.reached == b.sustained.reached);
+      RC_ASSERT(a.steady.reached == b.steady.reached);
       for (std::size_t k = 0; k < site.gases.size(); ++k) {
         RC_ASSERT(property::agree(a.end.fraction[k], b.end.fraction[k]));
-        if (a.sustained.reached) RC_ASSERT(property::agree(a.sustained.at.fraction[k], b.sustained.at.fraction[k]));
+        if (a.steady.reached) RC_ASSERT(property::agree(a.steady.at.fraction[k], b.steady.at.fraction[k]));
       }
       RC_ASSERT(property::agree(a.peak.lfl_fraction, b.peak.lfl_fraction));
       RC_ASSERT(std::abs(a.flammable_time - b.flammable_time) <= 1e-5 * site.criteria.horizon);

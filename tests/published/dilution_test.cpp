@@ -105,7 +105,7 @@ double share_of_the_limit(double vapour, double air, double lower, double room_t
   build.fan("supply", std::nullopt, room, air);
   build.relief("outlet", room, std::nullopt);
   build.steady("coating", room, gas, vapour);
-  return assessed(build.site).cases.at(0).spaces.at(0).sustained.at.lfl_fraction;
+  return assessed(build.site).cases.at(0).spaces.at(0).steady.at.lfl_fraction;
 }
 
 TEST(DilutionAir, DilutesTolueneToAQuarterOfTheLimit) {
@@ -265,7 +265,7 @@ TEST(Criteria, TreatOnePercentHydrogenAsAQuarterOfTheLimit) {
       "[[release]]\nid = \"charging\"\nkind = \"steady\"\ninto = \"room\"\ngas = \"hydrogen\"\nrate = \"15 ft3/h\"\n");
   // 25 ft3/min for 15 ft3/h at 1 %: Industrial Monitor Direct, battery room ventilation design, example.
   expect_within(steady_fraction(site, SpaceIndex{0}, GasIndex{0}), 0.01, 0.001, "hydrogen in the room, mol/mol");
-  expect_within(assessed(site).cases.at(0).spaces.at(0).sustained.at.lfl_fraction, 0.25, 0.001,
+  expect_within(assessed(site).cases.at(0).spaces.at(0).steady.at.lfl_fraction, 0.25, 0.001,
                 "hydrogen in the room, share of the lower limit");
 }
 

@@ -52,13 +52,13 @@ TransientResult run(const Site& site, double horizon, const LayerObserver& obser
   return std::get<TransientResult>(std::move(result));
 }
 
-SustainedFractions steady_state(const Site& site) {
-  auto result = solve_sustained(site, CaseIndex{0}, gas_tracers(site));
+SteadyFractions steady_state(const Site& site) {
+  auto result = solve_steady(site, CaseIndex{0}, gas_tracers(site));
   if (const auto* fault = std::get_if<SolveFault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
-  return std::get<SustainedFractions>(std::move(result));
+  return std::get<SteadyFractions>(std::move(result));
 }
 
 TEST(LayeredRoom, FrontFollowsTheFillingBox) {

@@ -252,8 +252,8 @@ double vented(double leak_l_min, double vent_area, double rise) {
   b.airway("low", Gap{store, std::nullopt, 0.6 * vent_area, 0.5, 0.0, {}});
   b.airway("high", Gap{store, std::nullopt, 0.6 * vent_area, 0.5, rise, {}});
   b.steady("leak", store, h2, leak_l_min * 1e-3 / 60.0);
-  const auto solved = leanside::solve_sustained(b.site, leanside::CaseIndex{0}, leanside::gas_tracers(b.site));
-  return std::get<leanside::SustainedFractions>(solved).fractions(store, 0);
+  const auto solved = leanside::solve_steady(b.site, leanside::CaseIndex{0}, leanside::gas_tracers(b.site));
+  return std::get<leanside::SteadyFractions>(solved).fractions(store, 0);
 }
 
 TEST(Vents, KeepHydrogenAtTheLevelOfTheTwoVentTheory) {

@@ -25,7 +25,7 @@ TEST(Dewars, LowerTheOxygenAsTheUniversityCalculates) {
   build.steady("boil-off", room, gas, boil_off / hour);
   expect_within(steady_fraction(build.site, room, gas), 0.003, 7.0, "rise of nitrogen at steady state, mol/mol");
   const auto result = assessed(build.site);
-  expect_within(0.21 - result.cases.at(0).spaces.at(0).sustained.at.oxygen, 0.0006, 7.0,
+  expect_within(0.21 - result.cases.at(0).spaces.at(0).steady.at.oxygen, 0.0006, 7.0,
                 "loss of oxygen at steady state, mol/mol");
 }
 

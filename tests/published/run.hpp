@@ -75,12 +75,12 @@ inline double time_when(const leanside::Site& site, leanside::SpaceIndex space, 
 
 /// The fraction of one gas in one space at steady state.
 inline double steady_fraction(const leanside::Site& site, leanside::SpaceIndex space, leanside::GasIndex gas) {
-  const auto result = leanside::solve_sustained(site, leanside::CaseIndex{0}, leanside::gas_tracers(site));
+  const auto result = leanside::solve_steady(site, leanside::CaseIndex{0}, leanside::gas_tracers(site));
   if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) {
     ADD_FAILURE() << fault->message;
     return std::nan("");
   }
-  const auto& found = std::get<leanside::SustainedFractions>(result);
+  const auto& found = std::get<leanside::SteadyFractions>(result);
   EXPECT_TRUE(found.reached[space.value]) << found.reason[space.value];
   return found.fractions(space, gas.value);
 }

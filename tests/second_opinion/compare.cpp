@@ -89,7 +89,7 @@ class Comparer {
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
       where_ = fmt::format("case {}, {}: ", c, site_.spaces[i].id);
       if (solved.spaces[i].layered) continue;
-      compare_steady_state(theirs.spaces[i].sustained, mine.steady, i);
+      compare_steady_state(theirs.spaces[i].steady, mine.steady, i);
       compare_course(theirs.spaces[i], mine, i, mine.hottest[i]);
       pressure(theirs.spaces[i], mine, i);
     }
@@ -161,7 +161,7 @@ class Comparer {
       where_ = where + (low ? "lower: " : "upper: ");
       const leanside::SpaceResult& layer = low ? theirs.lower : theirs.upper;
       const int cell = low ? layers.lower(static_cast<int>(room)) : layers.upper(static_cast<int>(room));
-      compare_steady_state(layer.sustained, mine.steady, static_cast<std::size_t>(cell));
+      compare_steady_state(layer.steady, mine.steady, static_cast<std::size_t>(cell));
       compare_course(layer, mine, static_cast<std::size_t>(cell), mine.hottest[room]);
     }
     where_ = where;
@@ -171,8 +171,8 @@ class Comparer {
     interface("at the end", theirs.end_interface, heights.value(Real(site_.horizon)), layers.height[room]);
     const auto deepest = layers.above[room] ? heights.lowest() : heights.highest();
     interface("deepest", theirs.deepest_interface, deepest.value, layers.height[room]);
-    if (theirs.sustained_interface) {
-      interface("at steady state", *theirs.sustained_interface, mine.steady.fraction(row, 0), layers.height[room]);
+    if (theirs.steady_interface) {
+      interface("at steady state", *theirs.steady_interface, mine.steady.fraction(row, 0), layers.height[room]);
     } else if (mine.steady.reached[room]) {
       complain("no interface at steady state");
     }
@@ -243,7 +243,7 @@ class Comparer {
     }
   }
 
-  void compare_steady_state(const leanside::SustainedInstant& theirs, const SteadyState& mine, std::size_t i) {
+  void compare_steady_state(const leanside::SteadyInstant& theirs, const SteadyState& mine, std::size_t i) {
     if (theirs.reached && !mine.reached[i] && mine.never_gas[i]) {
       for (const double x : theirs.at.fraction) value("at steady state", x, 0, 1e-300);
       return;

@@ -39,9 +39,9 @@ TEST(Series, IncludesTheLastInstant) {
 }
 
 TEST(HighestOxygen, IsThatOfTheSpaceNotOfAir) {
-  for (const bool sustained_only : {false, true}) {
+  for (const bool steady_only : {false, true}) {
     leanside::AssessOptions options;
-    options.sustained_only = sustained_only;
+    options.steady_only = steady_only;
     const leanside::SpaceResult room = answer(filled_room, options).spaces[0];
     EXPECT_NEAR(room.lowest_oxygen, 0.2095 / 2, 1e-12);
     EXPECT_NEAR(room.highest_oxygen, 0.2095 / 2, 1e-12);
@@ -156,9 +156,9 @@ height = "5.5 m"
 )");
   ASSERT_EQ(result.layered.size(), 1u);
   const leanside::LayeredRoom& room = result.layered[0];
-  ASSERT_TRUE(room.sustained_interface.has_value());
-  EXPECT_NEAR(*room.sustained_interface, room.end_interface, 1e-6);
-  EXPECT_NEAR(room.upper.sustained.at.fraction[0], room.upper.end.fraction[0], 1e-9);
+  ASSERT_TRUE(room.steady_interface.has_value());
+  EXPECT_NEAR(*room.steady_interface, room.end_interface, 1e-6);
+  EXPECT_NEAR(room.upper.steady.at.fraction[0], room.upper.end.fraction[0], 1e-9);
 }
 
 }  // namespace

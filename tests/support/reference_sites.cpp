@@ -195,7 +195,7 @@ bool is_whole(const Site& site, const Recipe& recipe) {
         }
       }
     }
-    if (!sustained(site, c)) return false;
+    if (!steady(site, c)) return false;
   }
   return true;
 }

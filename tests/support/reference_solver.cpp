@@ -581,7 +581,7 @@ bool Transient::alive(std::size_t space, double t) const {
   return flows.rate.col(ix(space)).sum() + flows.released(ix(space)) > 0.0;
 }
 
-std::optional<Sustained> sustained(const Site& site, std::size_t which) {
+std::optional<Steady> steady(const Site& site, std::size_t which) {
   const auto state = final_state(site, which);
   const auto flows = balance(site, state);
   if (!flows) return std::nullopt;
@@ -601,7 +601,7 @@ std::optional<Sustained> sustained(const Site& site, std::size_t which) {
       for (std::size_t j = 0; j <= n; ++j) reach[i][j] = reach[i][j] || reach[k][j];
     }
   }
-  Sustained result;
+  Steady result;
   result.closed.assign(n, false);
   for (std::size_t i = 0; i < n; ++i) {
     result.reaches_outside.push_back(reach[i][n]);

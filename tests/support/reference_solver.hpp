@@ -82,12 +82,12 @@ class Transient {
 };
 
 /// What the case tends to. `closed[i]`: gas that is in space i never gets out of its part.
-struct Sustained {
+struct Steady {
   Eigen::MatrixXd fractions;  ///< meaningful where not closed
   std::vector<bool> closed;
   std::vector<bool> reaches_outside;
   std::vector<bool> alive;
 };
-std::optional<Sustained> sustained(const leanside::Site& site, std::size_t which);
+std::optional<Steady> steady(const leanside::Site& site, std::size_t which);
 
 }  // namespace reference

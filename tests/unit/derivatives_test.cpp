@@ -15,15 +15,15 @@ namespace {
 
 using testing::SiteBuilder;
 
-/// The sustained lfl_fraction of a space, or NaN.
+/// The steady lfl_fraction of a space, or NaN.
 double value_of(const Site& site, SpaceIndex space) {
   AssessOptions how;
-  how.sustained_only = true;
+  how.steady_only = true;
   how.explain = false;
   const auto outcome = assess(site, how);
   const auto* assessment = std::get_if<Assessment>(&outcome);
   if (assessment == nullptr) return std::nan("");
-  const SustainedInstant& at = assessment->cases.front().spaces[space.value].sustained;
+  const SteadyInstant& at = assessment->cases.front().spaces[space.value].steady;
   return at.reached ? at.at.lfl_fraction : std::nan("");
 }
 

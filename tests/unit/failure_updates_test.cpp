@@ -23,8 +23,8 @@ bool agrees(const Site& site, FailureSolver& solver, const std::vector<Failure>&
   const auto quick = solver.solve(failures);
   if (!quick) return false;
   const Site changed = with_failures(site, failures);
-  const auto solved = solve_sustained(changed, CaseIndex{0}, gas_tracers(changed));
-  const auto* slow = std::get_if<SustainedFractions>(&solved);
+  const auto solved = solve_steady(changed, CaseIndex{0}, gas_tracers(changed));
+  const auto* slow = std::get_if<SteadyFractions>(&solved);
   EXPECT_EQ(slow == nullptr, !quick->fault.empty()) << what << quick->fault;
   if (slow == nullptr) return true;
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {

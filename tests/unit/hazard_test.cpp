@@ -128,7 +128,7 @@ TEST(Assess, RemedySolvedAgainIsJustUnderTheThreshold) {
     ASSERT_EQ(w->remedy.kind, RemedyKind::more_fresh_air);
     const auto with = [&](double flow) {
       const auto again = assessed(hazard::with_extra_air(s.b.site, s.store, flow));
-      return again.cases[0].spaces[0].sustained.at.lfl_fraction;
+      return again.cases[0].spaces[0].steady.at.lfl_fraction;
     };
     EXPECT_LT(with(*w->remedy.extra_air), 0.25);
     EXPECT_GT(with(*w->remedy.extra_air), 0.25 * (1.0 - 1e-5));
@@ -146,7 +146,7 @@ TEST(Assess, RemedyHoldsWhereAirComesBackThroughAnotherRoom) {
   ASSERT_NE(w, nullptr);
   ASSERT_EQ(w->remedy.kind, RemedyKind::more_fresh_air);
   const auto again = assessed(hazard::with_extra_air(s.b.site, s.store, *w->remedy.extra_air));
-  EXPECT_NEAR(again.cases[0].spaces[0].sustained.at.lfl_fraction, 0.25, 1e-5);
+  EXPECT_NEAR(again.cases[0].spaces[0].steady.at.lfl_fraction, 0.25, 1e-5);
 }
 
 TEST(Assess, PassingPeakIsFoundAndItsRemedyHolds) {
@@ -158,8 +158,8 @@ TEST(Assess, PassingPeakIsFoundAndItsRemedyHolds) {
   const auto a = assessed(b.site);
   const SpaceResult& r = a.cases[0].spaces[0];
   EXPECT_NEAR(r.peak.time, 120.0, 1e-9);
-  EXPECT_TRUE(r.sustained.reached);
-  EXPECT_EQ(r.sustained.at.lfl_fraction, 0.0);
+  EXPECT_TRUE(r.steady.reached);
+  EXPECT_EQ(r.steady.at.lfl_fraction, 0.0);
   const Warning* w = find(a, room, Severity::margin);
   ASSERT_NE(w, nullptr);
   ASSERT_EQ(w->remedy.kind, RemedyKind::more_air_for_peak);
@@ -262,7 +262,7 @@ TEST(Assess, ClosedBottleOfHydrogenIsRichAndNeverClear) {
   ASSERT_NE(w, nullptr);
   EXPECT_EQ(*w->time, 0.0);
   EXPECT_EQ(w->remedy.kind, RemedyKind::keep_air_out);
-  EXPECT_FALSE(a.cases[0].spaces[0].sustained.reached);
+  EXPECT_FALSE(a.cases[0].spaces[0].steady.reached);
 }
 
 TEST(Assess, MixtureTooPoorInOxygenIsInerted) {
@@ -368,12 +368,12 @@ TEST(Assess, RankPutsSeverityThenTheNormalCaseThenTheEarlierFirst) {
   for (std::size_t i = 1; i < a.warnings.size(); ++i) EXPECT_LE(a.warnings[i - 1].severity, a.warnings[i].severity);
 }
 
-TEST(Assess, SpaceThatIsOnlySustainedOverTheMarginHasNoTime) {
+TEST(Assess, SpaceThatIsOnlySteadilyOverTheMarginHasNoTime) {
   Store s(1e-3, 5e-5);
   s.b.site.criteria.horizon = 600.0;
   const auto a = assessed(s.b.site);
   ASSERT_FALSE(a.warnings.empty());
-  EXPECT_TRUE(a.warnings[0].worst_is_sustained);
+  EXPECT_TRUE(a.warnings[0].worst_is_steady);
   EXPECT_FALSE(a.warnings[0].time);
   EXPECT_EQ(a.warnings[0].remedy.kind, RemedyKind::more_fresh_air);
 }
@@ -406,15 +406,15 @@ TEST(Assess, SeriesComesInOrderOfTimeAndMatchesTheResult) {
   EXPECT_EQ(last_time, 28800.0);
 }
 
-TEST(Assess, SustainedOnlySolvesNothingInTime) {
+TEST(Assess, SteadyOnlySolvesNothingInTime) {
   Store s(0.01, 5e-4);
   AssessOptions options;
-  options.sustained_only = true;
+  options.steady_only = true;
   const auto a = assessed(s.b.site, options);
-  EXPECT_NEAR(a.cases[0].spaces[0].sustained.at.fraction[0], 0.05, 1e-12);
+  EXPECT_NEAR(a.cases[0].spaces[0].steady.at.fraction[0], 0.05, 1e-12);
   EXPECT_TRUE(a.cases[0].spaces[0].crossings.empty());
   ASSERT_FALSE(a.warnings.empty());
-  EXPECT_TRUE(a.warnings[0].worst_is_sustained);
+  EXPECT_TRUE(a.warnings[0].worst_is_steady);
 }
 
 TEST(Assess, FaultOfTheSiteIsToldAsSuch) {

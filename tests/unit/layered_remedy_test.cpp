@@ -52,11 +52,11 @@ TEST(LayeredRemedy, VentsThatAreAdvisedAreJustEnough) {
     const Remedy& remedy = before.warnings[0].remedy;
     ASSERT_EQ(remedy.kind, RemedyKind::vents) << rate;
     question.vent = *remedy.vent_area;
-    const double after = assessed(plant(question)).cases[0].spaces[0].sustained.at.lfl_fraction;
+    const double after = assessed(plant(question)).cases[0].spaces[0].steady.at.lfl_fraction;
     EXPECT_LT(after, 0.25);
     EXPECT_NEAR(after, remedy.value_after, 1e-4 * after);
     question.vent = 0.98 * *remedy.vent_area;
-    EXPECT_GT(assessed(plant(question)).cases[0].spaces[0].sustained.at.lfl_fraction, 0.25) << rate;
+    EXPECT_GT(assessed(plant(question)).cases[0].spaces[0].steady.at.lfl_fraction, 0.25) << rate;
   }
 }
 
@@ -86,7 +86,7 @@ TEST(LayeredRemedy, NearTheCeilingTheLayerIsAtLeastKeptUnderTheLimit) {
   EXPECT_GT(remedy.value_after, 0.25);
   EXPECT_LT(remedy.value_after, 1.0);
   question.vent = *remedy.vent_area;
-  EXPECT_LT(assessed(plant(question)).cases[0].spaces[0].sustained.at.lfl_fraction, 1.0);
+  EXPECT_LT(assessed(plant(question)).cases[0].spaces[0].steady.at.lfl_fraction, 1.0);
   // A layer that is under its limit as it is gets no such advice.
   question = {.rate = 5.0, .height = 1.8};
   const auto mild = assessed(plant(question));
@@ -103,7 +103,7 @@ TEST(LayeredRemedy, OxygenIsBroughtBackByVentsToo) {
   const Remedy& remedy = before.warnings[0].remedy;
   ASSERT_EQ(remedy.kind, RemedyKind::vents);
   question.vent = *remedy.vent_area;
-  const double after = assessed(plant(question)).cases[0].spaces[0].sustained.at.oxygen;
+  const double after = assessed(plant(question)).cases[0].spaces[0].steady.at.oxygen;
   EXPECT_GT(after, 0.195);
   EXPECT_NEAR(after, remedy.value_after, 1e-4);
 }
@@ -114,9 +114,9 @@ TEST(LayeredRemedy, AThinLayerIsStillThere) {
   for (const double vent : {1.0, 2.5, 3.0, 6.0}) {
     const auto assessment = assessed(plant({.rate = 60.0, .height = 2.2, .vent = vent}));
     const SpaceResult& room = assessment.cases[0].spaces[0];
-    ASSERT_TRUE(room.sustained.reached);
-    EXPECT_GT(room.sustained.at.lfl_fraction, 1.0) << vent;
-    EXPECT_NEAR(room.end.lfl_fraction, room.sustained.at.lfl_fraction, 0.06 * room.end.lfl_fraction) << vent;
+    ASSERT_TRUE(room.steady.reached);
+    EXPECT_GT(room.steady.at.lfl_fraction, 1.0) << vent;
+    EXPECT_NEAR(room.end.lfl_fraction, room.steady.at.lfl_fraction, 0.06 * room.end.lfl_fraction) << vent;
     ASSERT_FALSE(assessment.warnings.empty());
     EXPECT_EQ(assessment.warnings[0].remedy.kind, RemedyKind::stop_source) << vent;
   }

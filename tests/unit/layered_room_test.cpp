@@ -28,7 +28,7 @@ TEST(LayeredRoom, QuietReleaseIsNeverLessThanMixed) {
     const auto mixed = assessed(plant_room("stratification = \"mixed\"", release));
     ASSERT_EQ(layered.cases[0].layered.size(), 1u);
     EXPECT_GT(layered.cases[0].spaces[0].peak.lfl_fraction, mixed.cases[0].spaces[0].peak.lfl_fraction);
-    EXPECT_GT(layered.cases[0].spaces[0].sustained.at.lfl_fraction, mixed.cases[0].spaces[0].sustained.at.lfl_fraction);
+    EXPECT_GT(layered.cases[0].spaces[0].steady.at.lfl_fraction, mixed.cases[0].spaces[0].steady.at.lfl_fraction);
     EXPECT_LT(layered.balance_error, 1e-9);
   }
 }
@@ -40,7 +40,7 @@ TEST(LayeredRoom, StrongJetMixesAndTheAnswerSaysWhy) {
   EXPECT_NE(stirred.cases[0].mixed[0].reason.find("volume Richardson number"), std::string::npos);
   EXPECT_TRUE(stirred.cases[0].layered.empty());
   EXPECT_EQ(stirred.cases[0].spaces[0].peak.lfl_fraction, mixed.cases[0].spaces[0].peak.lfl_fraction);
-  EXPECT_EQ(stirred.cases[0].spaces[0].sustained.at.lfl_fraction, mixed.cases[0].spaces[0].sustained.at.lfl_fraction);
+  EXPECT_EQ(stirred.cases[0].spaces[0].steady.at.lfl_fraction, mixed.cases[0].spaces[0].steady.at.lfl_fraction);
 }
 
 TEST(LayeredRoom, MixingFanCountsWhileItRunsAllTheTime) {

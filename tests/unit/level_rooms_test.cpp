@@ -52,8 +52,8 @@ TEST(LevelRooms, HoldInTheLongRunWhatTheirAirCarries) {
           // What is released goes out with the air that is blown in: q / (Q + q), in every room of the row.
           const double flow = rate * 0.06, expected = flow / (60.0 + flow);
           for (const SpaceResult& space : spaces_of(text)) {
-            ASSERT_TRUE(space.sustained.reached);
-            EXPECT_NEAR(space.sustained.at.fraction[0], expected, 1e-6 * expected);
+            ASSERT_TRUE(space.steady.reached);
+            EXPECT_NEAR(space.steady.at.fraction[0], expected, 1e-6 * expected);
           }
         }
       }
@@ -112,7 +112,7 @@ on = false
       const SpaceResult& with = spaces[0];
       EXPECT_EQ(spaces[1].peak.lfl_fraction, 0.0) << "nothing gets into the duct";
       EXPECT_NEAR(with.peak.fraction[0], without.peak.fraction[0], 1e-9);
-      EXPECT_NEAR(with.sustained.at.fraction[1], without.sustained.at.fraction[1], 1e-9);
+      EXPECT_NEAR(with.steady.at.fraction[1], without.steady.at.fraction[1], 1e-9);
       EXPECT_NEAR(with.end.fraction[1], without.end.fraction[1], 1e-9);
     }
   }
@@ -199,13 +199,13 @@ pressure = "1.05 bar"
 hole = "1 mm"
 )";
   const auto both = spaces_of(text), alone = spaces_of(text + "on = false\n");
-  ASSERT_TRUE(both[0].sustained.reached);
-  EXPECT_NEAR(both[0].sustained.at.fraction[0], 1.0, 1e-9);
+  ASSERT_TRUE(both[0].steady.reached);
+  EXPECT_NEAR(both[0].steady.at.fraction[0], 1.0, 1e-9);
   // The hall gets both leaks, which are alike, in the air that the first alone is thinned by: x = q / (Q + q), then
   // 2q / (Q + 2q).
-  const double one = alone[1].sustained.at.fraction[0];
+  const double one = alone[1].steady.at.fraction[0];
   EXPECT_GT(one, 0.0);
-  EXPECT_NEAR(both[1].sustained.at.fraction[0], 2.0 * one / (1.0 + one), 1e-4 * one);
+  EXPECT_NEAR(both[1].steady.at.fraction[0], 2.0 * one / (1.0 + one), 1e-4 * one);
 }
 
 }  // namespace

@@ -100,9 +100,9 @@ TEST(Pressures, RoomWithOneDoorwayAndNothingElse) {
   build.airway("door", Doorway{room, std::nullopt, 0.9, 2.0, 0.0, 1.0, 0.6});
   const auto hydrogen = build.hydrogen();
   build.steady("leak", room, hydrogen, 1e-5);
-  const auto result = solve_sustained(build.site, CaseIndex{0}, gas_tracers(build.site));
-  ASSERT_TRUE(std::holds_alternative<SustainedFractions>(result)) << std::get<SolveFault>(result).message;
-  EXPECT_GT(std::get<SustainedFractions>(result).fractions(room, 0), 0.0);
+  const auto result = solve_steady(build.site, CaseIndex{0}, gas_tracers(build.site));
+  ASSERT_TRUE(std::holds_alternative<SteadyFractions>(result)) << std::get<SolveFault>(result).message;
+  EXPECT_GT(std::get<SteadyFractions>(result).fractions(room, 0), 0.0);
 }
 
 TEST(Doorway, MirrorImageHasMirroredFlows) {
@@ -390,16 +390,16 @@ struct VentedStore {
 
 TEST(Coupled, HydrogenDrivesItsOwnVents) {
   VentedStore s(5.9e-3 / 60.0);
-  const auto solved = solve_sustained(s.b.site, CaseIndex{0}, gas_tracers(s.b.site));
-  const auto& x = std::get<SustainedFractions>(solved).fractions;
+  const auto solved = solve_steady(s.b.site, CaseIndex{0}, gas_tracers(s.b.site));
+  const auto& x = std::get<SteadyFractions>(solved).fractions;
   const auto run = solve_transient(s.b.site, CaseIndex{0}, gas_tracers(s.b.site), 24.0 * 3600.0, {});
   const auto& end = std::get<TransientResult>(run);
   EXPECT_NEAR(end.end(s.store, 0), x(s.store, 0), 1e-6 * x(s.store, 0));
   EXPECT_LT(end.balance[0].relative_error(), 1e-9);
   // Sixteen times less leak: x goes with the power 2/3.
   VentedStore less(5.9e-3 / 60.0 / 64.0);
-  const auto solved_less = solve_sustained(less.b.site, CaseIndex{0}, gas_tracers(less.b.site));
-  EXPECT_NEAR(x(s.store, 0) / std::get<SustainedFractions>(solved_less).fractions(less.store, 0), 16.0, 0.2);
+  const auto solved_less = solve_steady(less.b.site, CaseIndex{0}, gas_tracers(less.b.site));
+  EXPECT_NEAR(x(s.store, 0) / std::get<SteadyFractions>(solved_less).fractions(less.store, 0), 16.0, 0.2);
 }
 
 TEST(Coupled, AgreesWithTheOrdinaryDifferentialEquation) {

@@ -117,21 +117,21 @@ TEST(Origins, FollowWhatSpacesStartWithWhereNothingIsReleased) {
   EXPECT_NEAR(std::get<0>(answered)[0].before[0], std::exp(-600.0 * 0.02 / 50.0), 1e-7);
 }
 
-TEST(Origins, OfTheSustainedStateAgreeWithEveryColumnSolved) {
+TEST(Origins, OfTheSteadyStateAgreeWithEveryColumnSolved) {
   for (std::uint64_t seed = 460; seed < 500; ++seed) {
     SCOPED_TRACE("seed " + std::to_string(seed));
     const Site site = reference::random_site(seed, {});
     const auto tracers = leanside::cause_tracers(site).tracers;
     for (std::size_t c = 0; c < site.cases.size(); ++c) {
-      auto built = leanside::SustainedSystem::build(site, CaseIndex{c});
+      auto built = leanside::SteadySystem::build(site, CaseIndex{c});
       ASSERT_TRUE(std::get_if<0>(&built));
       auto& system = std::get<0>(built);
       const auto solved = system.solve(tracers);
       ASSERT_TRUE(std::get_if<0>(&solved));
-      const auto& sustained = std::get<0>(solved);
+      const auto& steady = std::get<0>(solved);
       for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-        if (!sustained.reached[i]) continue;
-        const auto row = sustained.fractions.of(SpaceIndex{i});
+        if (!steady.reached[i]) continue;
+        const auto row = steady.fractions.of(SpaceIndex{i});
         expect_same({row.begin(), row.end()}, system.origins(SpaceIndex{i}));
       }
       if (HasFailure()) return;

@@ -137,14 +137,14 @@ void check_transient(const Site& site, std::size_t which, const reference::Trans
   }
 }
 
-void check_sustained(const Site& site, std::size_t which) {
-  const auto truth = reference::sustained(site, which);
+void check_steady(const Site& site, std::size_t which) {
+  const auto truth = reference::steady(site, which);
   ASSERT_TRUE(truth);
-  const auto result = leanside::solve_sustained(site, CaseIndex{which}, leanside::gas_tracers(site));
-  const auto* found = std::get_if<leanside::SustainedFractions>(&result);
+  const auto result = leanside::solve_steady(site, CaseIndex{which}, leanside::gas_tracers(site));
+  const auto* found = std::get_if<leanside::SteadyFractions>(&result);
   ASSERT_TRUE(found) << std::get<leanside::SolveFault>(result).message;
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-    SCOPED_TRACE("sustained: space " + std::to_string(i));
+    SCOPED_TRACE("steady: space " + std::to_string(i));
     if (!found->reached[i]) {
       EXPECT_FALSE(truth->reaches_outside[i]) << "gas gets out of it, yet: " << found->reason[i];
       EXPECT_FALSE(found->reason[i].empty());
@@ -164,7 +164,7 @@ void check_site(const Site& site, std::size_t probes, std::uint64_t seed, refere
     ASSERT_TRUE(truth);
     check_flows(site, which, *truth);
     check_transient(site, which, *truth, probe_times(probes, site.criteria.horizon, seed));
-    check_sustained(site, which);
+    check_steady(site, which);
   }
 }
 
@@ -191,7 +191,7 @@ TEST(ReferenceSolver, FillsOneRoomAsTheExponentialLaw) {
   const double expected = 1e-4 / 0.02 * (1.0 - std::exp(-0.02 / 50.0 * 3600.0));
   EXPECT_NEAR(truth->at({3600.0})[0](0, 0), expected, 1e-14);
   EXPECT_NEAR(stiff->at({3600.0})[0](0, 0), expected, 1e-9 * expected);
-  EXPECT_NEAR(reference::sustained(build.site, 0)->fractions(0, 0), 1e-4 / 0.02, 1e-16);
+  EXPECT_NEAR(reference::steady(build.site, 0)->fractions(0, 0), 1e-4 / 0.02, 1e-16);
 }
 
 TEST(ReferenceSolver, FillsATightVesselAsItsMolesGrow) {
@@ -215,7 +215,7 @@ TEST(ReferenceSolver, MixesOnlyItsShareOfTheInflow) {
   build.relief("door", room, std::nullopt);
   build.steady("leak", room, gas, 1e-4);
   // (I/K) x + G x = G
-  EXPECT_NEAR(reference::sustained(build.site, 0)->fractions(0, 0), 1e-4 / (0.02 / 4.0 + 1e-4), 1e-15);
+  EXPECT_NEAR(reference::steady(build.site, 0)->fractions(0, 0), 1e-4 / (0.02 / 4.0 + 1e-4), 1e-15);
 }
 
 // ---- the engine

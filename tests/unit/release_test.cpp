@@ -33,8 +33,8 @@ TEST(Emission, DurationEndsIt) {
   const auto spans = emission(steady(2.0, 60.0, 30.0), ReleaseIndex{0}, {});
   ASSERT_EQ(spans.size(), 1u);
   EXPECT_EQ(spans[0].end, 90.0);
-  EXPECT_FALSE(is_sustained(steady(2.0, 60.0)));
-  EXPECT_TRUE(is_sustained(steady(2.0, std::nullopt)));
+  EXPECT_FALSE(lasts(steady(2.0, 60.0)));
+  EXPECT_TRUE(lasts(steady(2.0, std::nullopt)));
 }
 
 TEST(Emission, InterruptedDumpStillDeliversItsWholeAmount) {
@@ -70,7 +70,7 @@ TEST(Emission, FittingsAddUp) {
   Release fittings;
   fittings.kind = FittingsRelease{12.0, 0.5};
   EXPECT_EQ(emission(fittings, ReleaseIndex{0}, {}).at(0).rate, 6.0);
-  EXPECT_TRUE(is_sustained(fittings));
+  EXPECT_TRUE(lasts(fittings));
 }
 
 // While the flow is choked the jet and the pressure of the air on its hole add up to a force in step with the flow.

@@ -28,7 +28,7 @@ TEST(Remedy, FreshAirBesideVentsOfTheirOwnIsJustEnough) {
   ASSERT_TRUE(remedy.extra_air);
   const auto after = [&](double share) {
     const Site changed = hazard::with_extra_air(b.site, store, share * *remedy.extra_air);
-    return assessed(changed).cases[0].spaces[0].sustained.at.lfl_fraction;
+    return assessed(changed).cases[0].spaces[0].steady.at.lfl_fraction;
   };
   EXPECT_LT(after(1.0), 0.25);
   EXPECT_NEAR(after(1.0), remedy.value_after, 1e-6);
@@ -116,7 +116,7 @@ TEST(Remedy, LessGasIsJustLittleEnough) {
         if (auto* dump = std::get_if<DumpRelease>(&kind)) dump->amount *= share;
       }
       const SpaceResult room = assessed(changed).cases[0].spaces[0];
-      return std::max(room.peak.lfl_fraction, room.sustained.at.lfl_fraction);
+      return std::max(room.peak.lfl_fraction, room.steady.at.lfl_fraction);
     };
     EXPECT_LT(worst(less.share), 0.25) << seeping;
     EXPECT_NEAR(worst(less.share), less.after.worst, 1e-9) << seeping;
@@ -136,7 +136,7 @@ TEST(Remedy, AirForTheSteadyStateIsCheckedOverTheWholeCourse) {
       assessed(hazard::with_extra_air(lab.b.site, lab.room, *warning->remedy.extra_air)).cases[0].spaces[0];
   EXPECT_LT(after.peak.lfl_fraction, 0.25);
   EXPECT_GT(after.peak.lfl_fraction, 0.249);
-  EXPECT_LT(after.sustained.at.lfl_fraction, 0.25);
+  EXPECT_LT(after.steady.at.lfl_fraction, 0.25);
 }
 
 TEST(Remedy, NoAirIsAdvisedForAVesselWithFuelOrForASmallSpace) {

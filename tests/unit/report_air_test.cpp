@@ -123,17 +123,17 @@ TEST(WorstOf, TakesTheSteadyStateOnlyBeyondRoundOff) {
   space.peak.lfl_fraction = 0.5;
   space.peak.state = MixtureState::margin;
   space.lowest_oxygen = space.highest_oxygen = 0.2095;
-  space.sustained.at.oxygen = 0.17;
-  space.sustained.at.lfl_fraction = 0.5 * (1.0 + 1e-12);
+  space.steady.at.oxygen = 0.17;
+  space.steady.at.lfl_fraction = 0.5 * (1.0 + 1e-12);
   EXPECT_FALSE(hazard::worst_of(space).is_steady);
-  space.sustained.at.lfl_fraction = 3.0;
-  space.sustained.at.state = MixtureState::rich;
+  space.steady.at.lfl_fraction = 3.0;
+  space.steady.at.state = MixtureState::rich;
   const WorstOf worst = hazard::worst_of(space);
   EXPECT_TRUE(worst.is_steady);
   EXPECT_EQ(worst.lfl_fraction, 3.0);
   EXPECT_EQ(worst.state, MixtureState::rich);
   EXPECT_EQ(worst.lowest_oxygen, 0.17);
-  space.sustained.reached = false;
+  space.steady.reached = false;
   EXPECT_EQ(hazard::worst_of(space).lfl_fraction, 0.5);
   EXPECT_EQ(hazard::worst_of(space).lowest_oxygen, 0.2095);
 }
@@ -142,7 +142,7 @@ TEST(WorstOf, NamesTheRangeBeforeARichMixture) {
   SpaceResult space;
   space.peak.lfl_fraction = 20.0;
   space.peak.state = MixtureState::rich;
-  space.sustained.reached = false;
+  space.steady.reached = false;
   EXPECT_EQ(hazard::worst_of(space).state, MixtureState::rich);
   space.flammable_from = 60.0;
   EXPECT_EQ(hazard::worst_of(space).state, MixtureState::flammable);

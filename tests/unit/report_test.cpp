@@ -78,7 +78,7 @@ CaseResult case_result(CaseIndex which) {
   SpaceResult room;
   room.peak = instant(28800.0, 0.1 + 0.2, 6.8181818181818183, MixtureState::rich);
   room.end = room.peak;
-  room.sustained.at = instant(0.0, 1.0 / 3.0, 7.5757575757575752, MixtureState::rich);
+  room.steady.at = instant(0.0, 1.0 / 3.0, 7.5757575757575752, MixtureState::rich);
   room.crossings = {{Threshold::warn, 512.3, std::nullopt}, {Threshold::ufl, 900.0, 1234.5678901234567}};
   room.flammable_time = 400.1;
   room.flammable_from = 600.25;
@@ -88,8 +88,8 @@ CaseResult case_result(CaseIndex which) {
   SpaceResult vessel;
   vessel.peak = instant(0.0, 1e-300, 0.0, MixtureState::clear);
   vessel.end = instant(28800.0, 0.0, 0.0, MixtureState::clear);
-  vessel.sustained.reached = false;
-  vessel.sustained.reason = "gas has no way out of flask";
+  vessel.steady.reached = false;
+  vessel.steady.reason = "gas has no way out of flask";
   vessel.lowest_oxygen = vessel.highest_oxygen = 0.2095;
   vessel.pressure = standard_atmosphere;
   result.spaces = {room, vessel};
@@ -198,7 +198,7 @@ TEST(Summary, IsOneSentenceForEverySeverityAndTime) {
     for (const std::optional<double> time : {std::optional<double>{}, std::optional{0.0}, std::optional{90.0}}) {
       Warning warning = sample_warning(severity);
       warning.time = time;
-      warning.worst_is_sustained = !time;
+      warning.worst_is_steady = !time;
       if (severity == Severity::rich) warning.worst_state = MixtureState::rich;
       const std::string text = summary_sentence(site, warning);
       EXPECT_TRUE(has(text, "Cylinder store, in the case \"The fan stops\": ")) << text;
@@ -411,9 +411,9 @@ TEST(TextReport, CountsTheClearSpacesOfALargeBuilding) {
     site.spaces.back().name = "Office " + std::to_string(i);
     for (CaseResult& result : assessment.cases) {
       SpaceResult clear = result.spaces[1];
-      clear.sustained.reached = true;
-      clear.sustained.at = instant(0.0, 0.001, 0.02, MixtureState::clear);
-      clear.sustained.at.oxygen = 0.2095;
+      clear.steady.reached = true;
+      clear.steady.at = instant(0.0, 0.001, 0.02, MixtureState::clear);
+      clear.steady.at.oxygen = 0.2095;
       clear.lowest_oxygen = clear.highest_oxygen = 0.2095;
       clear.worst = hazard::worst_of(clear);
       result.spaces.push_back(clear);
@@ -476,7 +476,7 @@ TEST(TextReport, ObeysNoTextOfTheUser) {
   site.gases[0].limits->lower_source = evil;
   Assessment assessment = sample_assessment();
   assessment.assumptions = {evil};
-  assessment.cases[0].spaces[1].sustained.reason = evil;
+  assessment.cases[0].spaces[1].steady.reason = evil;
   const Diagnostics notices = {{Gravity::notice, {evil, 1, 1}, evil}};
   const std::string text = text_report(site, assessment, notices, {});
   for (const char c : text) EXPECT_TRUE(c == '\n' || static_cast<unsigned char>(c) >= 0x20);
@@ -514,7 +514,7 @@ TEST(JsonReport, HasEveryKeyOfTheContract) {
   EXPECT_EQ(read["cases"][1]["name"], "The fan stops");
   const json& space = first["spaces"][0];
   EXPECT_EQ(space["id"], "store");
-  for (const char* when : {"sustained", "peak", "end"}) {
+  for (const char* when : {"steady", "peak", "end"}) {
     const json& mixture = space[when];
     ASSERT_TRUE(mixture.is_object()) << when;
     EXPECT_TRUE(mixture["fraction"]["methane"].is_number());
@@ -522,7 +522,7 @@ TEST(JsonReport, HasEveryKeyOfTheContract) {
     EXPECT_TRUE(mixture["lfl_fraction"].is_number());
     EXPECT_EQ(mixture["state"], "rich");
   }
-  EXPECT_EQ(space["sustained"]["reached"], true);
+  EXPECT_EQ(space["steady"]["reached"], true);
   EXPECT_EQ(space["peak"]["time_s"], 28800.0);
   EXPECT_EQ(space["crossings"][0]["threshold"], "warn");
   EXPECT_EQ(space["crossings"][0]["up_s"], 512.3);
@@ -530,7 +530,7 @@ TEST(JsonReport, HasEveryKeyOfTheContract) {
   EXPECT_EQ(space["flammable_s"], 400.1);
   EXPECT_EQ(space["flammable_gas_m3"], 0.0);
   EXPECT_EQ(space["pressure_pa"], standard_atmosphere);
-  const json& closed = first["spaces"][1]["sustained"];
+  const json& closed = first["spaces"][1]["steady"];
   EXPECT_EQ(closed["reached"], false);
   EXPECT_EQ(closed["reason"], "gas has no way out of flask");
   const json& warning = read["warnings"][0];
@@ -551,7 +551,7 @@ TEST(JsonReport, NumbersReadBackExactly) {
   const json read = json::parse(json_report(sample_site(), assessment, {}));
   const json& spaces = read["cases"][0]["spaces"];
   EXPECT_EQ(spaces[0]["peak"]["fraction"]["methane"].get<double>(), 0.1 + 0.2);
-  EXPECT_EQ(spaces[0]["sustained"]["fraction"]["methane"].get<double>(), 1.0 / 3.0);
+  EXPECT_EQ(spaces[0]["steady"]["fraction"]["methane"].get<double>(), 1.0 / 3.0);
   EXPECT_EQ(spaces[0]["crossings"][1]["down_s"].get<double>(), 1234.5678901234567);
   EXPECT_EQ(spaces[1]["peak"]["fraction"]["methane"].get<double>(), 1e-300);
   EXPECT_EQ(read["warnings"][0]["extra_air_m3_s"].get<double>(), 312.1 / 3600.0);

@@ -101,7 +101,7 @@ TEST(Spread, TwoPieceAndLongRun) {
   const RangedSite site = ranged(one_room);
   SpreadOptions options;
   options.shape = SpreadShape::two_piece;
-  options.sustained_only = true;
+  options.steady_only = true;
   const SpreadStudy study = spread(site, options);
   const SpreadSpace& room = study.spaces.front();
   const Range& rate = site.best().ranges.front();
@@ -136,7 +136,7 @@ TEST(Spread, WhatMattersFollowsFromTheProduct) {
                "rate = { low = \"0.5 mL/min\", best = \"1 mL/min\", high = \"1.5 mL/min\" }\n");
   const RangedSite site = ranged(text);
   SpreadOptions options;
-  options.sustained_only = true;
+  options.steady_only = true;
   const SpreadStudy study = spread(site, options);
   const Sensitivity& found = study.spaces.front().sensitivity;
   // Moments by the closed form of the symmetric triangle on [1/2, 3/2]: E[G] = 1, E[G^2] = 1 + 1/24;
@@ -383,7 +383,7 @@ std::vector<double> computed(const Site& site) {
     for (const SpaceResult& space : result.spaces) {
       for (const double x : space.peak.fraction) out.push_back(x);
       for (const double x : space.end.fraction) out.push_back(x);
-      for (const double x : space.sustained.at.fraction) out.push_back(x);
+      for (const double x : space.steady.at.fraction) out.push_back(x);
       for (const Crossing& crossing : space.crossings) out.push_back(crossing.up);
       for (const double x : {space.peak.time, space.peak.lfl_fraction, space.peak.oxygen, space.lowest_oxygen}) {
         out.push_back(x);

@@ -52,13 +52,13 @@ TransientResult solved(const Site& site, double horizon, const PieceObserver& ob
   return std::get<TransientResult>(std::move(result));
 }
 
-SustainedFractions sustained(const Site& site) {
-  auto result = solve_sustained(site, CaseIndex{0}, gas_tracers(site));
+SteadyFractions steady(const Site& site) {
+  auto result = solve_steady(site, CaseIndex{0}, gas_tracers(site));
   if (const auto* fault = std::get_if<SolveFault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
-  return std::get<SustainedFractions>(std::move(result));
+  return std::get<SteadyFractions>(std::move(result));
 }
 
 std::complex<double> stability(std::complex<double> z) {
@@ -108,7 +108,7 @@ TEST(Transient, OneStirredRoomFollowsTheExponential) {
     EXPECT_NEAR(record.at(t), exact, 1e-8 * exact) << t;
   }
   EXPECT_LT(result.balance[0].relative_error(), 1e-10);
-  EXPECT_NEAR(sustained(b.site).fractions(room, 0), q / through, 1e-15);
+  EXPECT_NEAR(steady(b.site).fractions(room, 0), q / through, 1e-15);
 }
 
 TEST(Transient, FillingABottleDisplacesItsAirExactly) {
@@ -142,7 +142,7 @@ TEST(Transient, TightVesselGainsPressureAndItsFractionIsARatioOfMoles) {
   ASSERT_TRUE(result.pressures[0].reaches_110_percent);
   EXPECT_NEAR(*result.pressures[0].reaches_110_percent, 0.1 * 0.2 / 1e-6, 1e-6);
   EXPECT_LT(result.balance[0].relative_error(), 1e-9);
-  const auto state = sustained(b.site);
+  const auto state = steady(b.site);
   EXPECT_FALSE(state.reached[drum.value]);
   EXPECT_NE(state.reason[drum.value].find("no way out"), std::string::npos);
 }
@@ -241,9 +241,9 @@ TEST(Transient, MixingFactorOfASteadyDiluteRoomIsKGoverQ) {
   b.site.spaces[0].mixing_factor = 4.0;
   b.exchange("vent", room, std::nullopt, 0.05);
   b.steady("leak", room, ch4, 1e-7);
-  EXPECT_NEAR(sustained(b.site).fractions(room, 0), 4.0 * 1e-7 / 0.05, 1e-5 * 4.0 * 1e-7 / 0.05);
+  EXPECT_NEAR(steady(b.site).fractions(room, 0), 4.0 * 1e-7 / 0.05, 1e-5 * 4.0 * 1e-7 / 0.05);
   const auto result = solved(b.site, 40.0 * 4.0 * 30.0 / 0.05);
-  EXPECT_NEAR(result.end(room, 0), sustained(b.site).fractions(room, 0), 1e-14);
+  EXPECT_NEAR(result.end(room, 0), steady(b.site).fractions(room, 0), 1e-14);
   EXPECT_LT(result.balance[0].relative_error(), 1e-10);
 }
 
@@ -257,7 +257,7 @@ TEST(Transient, JunctionMixesWhatMeetsThere) {
   b.fan("out", tee, std::nullopt, 0.04);
   b.steady("leak", a, ch4, 1e-5);
   // The rooms leak in what they need; leak displaces: less comes in from outside, the fans take what they take.
-  const auto state = sustained(b.site);
+  const auto state = steady(b.site);
   EXPECT_NEAR(state.fractions(a, 0), 1e-5 / 0.01, 1e-12);
   EXPECT_NEAR(state.fractions(tee, 0), 1e-5 / 0.04, 1e-12);
   Recorder record{tee, 0, {}};
@@ -305,20 +305,20 @@ TEST(Transient, NothingGoesNegativeDownALongChain) {
   EXPECT_LT(result.balance[0].relative_error(), 1e-9);
 }
 
-TEST(Sustained, ClosedLoopsAreFoundAndNamed) {
+TEST(Steady, ClosedLoopsAreFoundAndNamed) {
   SiteBuilder b;
   const auto ch4 = b.methane();
   const auto a = b.vessel("a", 1.0), c = b.vessel("c", 2.0), apart = b.vessel("apart", 1.0);
   b.exchange("pipe", a, c, 0.01);
   b.site.spaces[a.value].initial = {{ch4, 0.3}};
-  const auto state = sustained(b.site);
+  const auto state = steady(b.site);
   EXPECT_FALSE(state.reached[a.value]);
   EXPECT_FALSE(state.reached[c.value]);
   EXPECT_NE(state.reason[a.value].find("'a' and 'c'"), std::string::npos) << state.reason[a.value];
   EXPECT_TRUE(state.reached[apart.value]) << "no gas can get there";
 }
 
-TEST(Sustained, SuperpositionOfCausesIsTheWhole) {
+TEST(Steady, SuperpositionOfCausesIsTheWhole) {
   SiteBuilder b;
   const auto ch4 = b.methane(), h2 = b.hydrogen();
   const auto a = b.space("a", 20.0), c = b.space("c", 30.0);
@@ -326,9 +326,9 @@ TEST(Sustained, SuperpositionOfCausesIsTheWhole) {
   b.exchange("window", c, std::nullopt, 0.03);
   b.steady("one", a, ch4, 1e-4);
   b.steady("two", c, h2, 3e-4);
-  const auto whole = sustained(b.site);
+  const auto whole = steady(b.site);
   const auto causes = cause_tracers(b.site);
-  const auto parts = std::get<SustainedFractions>(solve_sustained(b.site, CaseIndex{0}, causes.tracers));
+  const auto parts = std::get<SteadyFractions>(solve_steady(b.site, CaseIndex{0}, causes.tracers));
   EXPECT_NEAR(parts.fractions(a, 0), whole.fractions(a, 0), 1e-16);
   EXPECT_NEAR(parts.fractions(a, 1), whole.fractions(a, 1), 1e-16);
 }

@@ -309,16 +309,16 @@ TEST(Spill, WorksWhereFlowsFollowTheGasAndBesideOtherReleases) {
   EXPECT_NEAR(result.releases[1].amount, total_amount(b.site.releases[1]), 1e-9);
 }
 
-TEST(Spill, AddsNothingToTheSustainedState) {
+TEST(Spill, AddsNothingToTheSteadyState) {
   SiteBuilder b;
   const auto gas = b.methane();
   const auto room = b.space("room", 20.0);
   b.exchange("air", room, std::nullopt, 0.005);
   b.release("pool", room, gas, spill(50.0, 0.01));
   b.release("valve", room, gas, hydrogen_cylinder());
-  EXPECT_FALSE(is_sustained(b.site.releases[0]) || is_sustained(b.site.releases[1]));
-  const auto solved = solve_sustained(b.site, CaseIndex{0}, gas_tracers(b.site));
-  EXPECT_EQ(std::get<SustainedFractions>(solved).fractions(room, 0), 0.0);
+  EXPECT_FALSE(lasts(b.site.releases[0]) || lasts(b.site.releases[1]));
+  const auto solved = solve_steady(b.site, CaseIndex{0}, gas_tracers(b.site));
+  EXPECT_EQ(std::get<SteadyFractions>(solved).fractions(room, 0), 0.0);
 }
 
 TEST(Spill, ThatIsCoveredKeepsWhatItHas) {

@@ -23,7 +23,7 @@ struct SiteState {
 };
 
 /// State of a case at time `t`, the events and starts at exactly `t` included. `t` infinite: after everything, with the
-/// sustained releases only. A spill counts as not dry and as evaporating into clean air.
+/// steady releases only. A spill counts as not dry and as evaporating into clean air.
 SiteState state_at(const Site& site, CaseIndex which, double t);
 
 /// Moles that stream from one place to another, mol/s >= 0. At least one side is a space.

@@ -26,8 +26,8 @@ struct EmissionSpan {
 /// emit.
 std::vector<EmissionSpan> emission(const Release& release, ReleaseIndex index, std::span<const Event> events);
 
-/// Whether it goes on for ever once everything has happened: only such a release counts in the sustained state.
-bool is_sustained(const Release& release);
+/// Whether it goes on for ever once everything has happened: only such a release counts in the steady state.
+bool lasts(const Release& release);
 
 /// All of what it can give, mol; infinite for one that goes on for ever.
 double total_amount(const Release& release);

@@ -74,7 +74,7 @@ struct MixedRoom {
 };
 
 /// The state that a case tends to.
-struct SustainedFractions {
+struct SteadyFractions {
   FlowField flows;                      ///< the flows of that state
   FractionField fractions;              ///< of a layered room: those of the layer that the gas gathers in
   std::vector<bool> reached;            ///< by space
@@ -168,8 +168,8 @@ struct SolveFault {
 /// Steady state of `tracers` in a case: after all events, with the releases that go on for ever. One sparse
 /// factorisation serves all columns. Strongly connected parts are solved one by one, downstream after upstream; the
 /// graph shows which parts have no way out.
-std::variant<SustainedFractions, SolveFault> solve_sustained(const Site& site, CaseIndex which,
-                                                             std::span<const Tracer> tracers);
+std::variant<SteadyFractions, SolveFault> solve_steady(const Site& site, CaseIndex which,
+                                                       std::span<const Tracer> tracers);
 
 /// Fractions of `tracers` from 0 to `horizon` s. The time is cut exactly at events and at starts and stops of releases.
 /// Where flows and releases stay as they are, an L-stable method of order 8 with one real pole steps adaptively;

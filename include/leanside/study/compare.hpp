@@ -19,8 +19,8 @@ std::string_view word_of(Verdict verdict);
 /// A respect in which a space may become better or worse.
 enum class Aspect {
   severity,        ///< of what may burn: the place in Severity, one more for none
-  lfl_fraction,    ///< the worse of peak and sustained; no judgement where it is too rich to burn before or after
-  long_run,        ///< whether a sustained state is reached: 1, or 0 where the gas gathers without end
+  lfl_fraction,    ///< the worse of peak and steady; no judgement where it is too rich to burn before or after
+  long_run,        ///< whether a steady state is reached: 1, or 0 where the gas gathers without end
   first_passage,   ///< s, when it first passes warn_at
   flammable_time,  ///< s inside the range within the horizon
   oxygen,          ///< mol/mol, the worst where it leaves the criteria

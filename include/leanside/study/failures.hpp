@@ -157,7 +157,7 @@ std::variant<FailureStudy, SolveFault> failures_of(const Site& site, const Failu
 /// Every failure of one case, alone and, if asked, in pairs, ranked by harm.
 std::variant<FailureStudy, SolveFault, Stopped> study_failures(const Site& site, const FailureOptions& options = {});
 
-/// The fractions that the site with these failures tends to, and the spaces without a sustained state, by a low-rank
+/// The fractions that the site with these failures tends to, and the spaces without a steady state, by a low-rank
 /// update of the solution for the normal case. Empty where only a solution of its own tells (flows that follow
 /// pressures or gas, vessels that overflow, gas that newly goes round without a way out).
 class FailureSolver {

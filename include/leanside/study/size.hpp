@@ -15,14 +15,14 @@
 
 namespace leanside {
 
-/// Exact derivatives of the sustained lfl_fraction of one space, all else as it is; reliefs and leaks follow.
+/// Exact derivatives of the steady lfl_fraction of one space, all else as it is; reliefs and leaks follow.
 struct Derivatives {
   std::vector<double> by_flow;     ///< per m3/s, of fans and exchanges; 0 for other airways; by AirwayIndex
   std::vector<double> by_release;  ///< per mol/s of the whole gas of a release; by ReleaseIndex
 };
 
 /// One transposed solution for all of them. Empty where the flows follow pressures or gas, where a vessel keeps or
-/// overflows, or where the space has no sustained state: there is no such derivative, or not an exact one. Where a
+/// overflows, or where the space has no steady state: there is no such derivative, or not an exact one. Where a
 /// relief stands still the derivative is one-sided.
 std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& site, CaseIndex which, SpaceIndex space);
 
@@ -32,7 +32,7 @@ struct Constraint {
   SpaceIndex space;
   Severity severity = Severity::margin;
   double lfl_fraction = 0.0;  ///< the worse of peak and steady state
-  bool is_sustained = false;  ///< the worst value is that of the steady state
+  bool is_steady = false;     ///< the worst value is that of the steady state
   double oxygen = 0.0;        ///< mol/mol, the worst, for severity oxygen
   double pressure = 0.0;      ///< Pa, for severity pressure
   double over_for = 0.0;      ///< s at or over warn_at within the horizon

@@ -66,7 +66,7 @@ struct SpreadOptions {
   std::size_t draws = 10000;  ///< sites solved, at most
   std::uint64_t seed = 1;
   SpreadShape shape = SpreadShape::triangular;
-  bool sustained_only = false;    ///< looks at the long run in place of the course in time
+  bool steady_only = false;       ///< looks at the long run in place of the course in time
   std::optional<CaseIndex> only;  ///< one case alone
   unsigned threads = 0;           ///< 0: as many as the machine has; the answer is the same for any number
   Shard shard;
@@ -109,7 +109,7 @@ struct SpreadStudy {
   std::size_t draws = 0, rows = 0;
   std::uint64_t seed = 1;
   SpreadShape shape = SpreadShape::triangular;
-  bool sustained_only = false;
+  bool steady_only = false;
   std::vector<CaseIndex> cases;
   std::vector<SpreadSpace> spaces;  ///< where gas ever comes, or something else is told; the likeliest over first
   std::vector<std::string> assumptions;

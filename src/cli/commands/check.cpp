@@ -21,7 +21,7 @@ struct CheckOptions {
   std::optional<std::string> series;
   std::size_t series_points = AssessOptions{}.series_points;
   std::optional<std::string> only_case;
-  bool sustained_only = false;
+  bool steady_only = false;
   std::string log_level = "warn";
 };
 
@@ -68,7 +68,7 @@ std::optional<Error> too_large(const CheckOptions& options, const Site& site) {
 Result<ExitCode> assess_and_deliver(const CheckOptions& options, const LoadedSite& loaded, Answer& answer) {
   const Site& site = loaded.site;
   AssessOptions how;
-  how.sustained_only = options.sustained_only;
+  how.steady_only = options.steady_only;
   how.series_points = options.series_points;
   if (options.only_case) {
     const auto only = case_named(site, *options.only_case);
@@ -91,7 +91,7 @@ Result<ExitCode> assess_and_deliver(const CheckOptions& options, const LoadedSit
   const auto& assessment = std::get<Assessment>(outcome);
   log_info(fmt::format("computed {} cases in {:.3f} s: {} warnings, balance error {}", assessment.cases.size(),
                        seconds_since(start), assessment.warnings.size(),
-                       how.sustained_only ? "not computed" : fmt::format("{:.2g}", assessment.balance_error)));
+                       how.steady_only ? "not computed" : fmt::format("{:.2g}", assessment.balance_error)));
   return answer.deliver(rendered(options, loaded, assessment), exit_code(assessment));
 }
 
@@ -126,7 +126,7 @@ Runner add_check(Program& program) {
       ->needs(series)
       ->capture_default_str();
   command.add_option("--case", options->only_case, "Compute only this case")->type_name("ID");
-  command.add_flag("--steady-only", options->sustained_only, "Compute only the steady state, not the course in time")
+  command.add_flag("--steady-only", options->steady_only, "Compute only the steady state, not the course in time")
       ->alias("--sustained-only")
       ->excludes(series);
   command.add_option("--log-level", options->log_level, "Which remarks on the run go to standard error")

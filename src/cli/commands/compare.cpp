@@ -14,7 +14,7 @@ struct Options {
   CommonOptions common;
   std::string before, after;
   std::string ignore;
-  bool sustained_only = false;
+  bool steady_only = false;
 };
 
 /// The faults of both files at once.
@@ -41,7 +41,7 @@ Result<ExitCode> run(const Options& options) {
   auto answer = Answer::open(options.common, {options.before, options.after});
   if (!answer) return answer.error();
   AssessOptions assess_how;
-  assess_how.sustained_only = options.sustained_only;
+  assess_how.steady_only = options.steady_only;
   const auto both = assess_alike(before->site, after->site, assess_how);
   if (const auto* stopped = std::get_if<AlikeFault>(&both)) {
     return Error::unsolved(stopped->fault, stopped->of_before ? options.before : options.after);
@@ -66,7 +66,7 @@ Runner add_compare(Program& program) {
       .add_option("--ignore", options->ignore,
                   "Ignore changes up to this share of the lower flammable limit, such as \"0.5 %\"")
       ->type_name("SHARE");
-  command.add_flag("--steady-only", options->sustained_only, "Compare only the steady states, not the course in time")
+  command.add_flag("--steady-only", options->steady_only, "Compare only the steady states, not the course in time")
       ->alias("--sustained-only");
   add_common_options(command, options->common, {{"text", "json"}});
   command.footer(exit_codes("0 nothing got worse, 1 something did"));

@@ -39,8 +39,8 @@ Result<ExitCode> run(const ExplainOptions& options) {
   const auto outcome = assess(site, how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
-  const auto sustained = solve_sustained(site, *explained, gas_tracers(site));
-  if (const auto* fault = std::get_if<SolveFault>(&sustained)) return Error::unsolved(*fault, site.file);
+  const auto steady = solve_steady(site, *explained, gas_tracers(site));
+  if (const auto* fault = std::get_if<SolveFault>(&steady)) return Error::unsolved(*fault, site.file);
   Site timed = site;
   timed.criteria.horizon = assessment.horizon;
   Assessment here;
@@ -49,7 +49,7 @@ Result<ExitCode> run(const ExplainOptions& options) {
   std::erase_if(here.warnings, [&](const Warning& warning) { return warning.space.value != *space; });
   std::erase_if(here.not_judged, [&](const NotJudged& open) { return open.space != SpaceIndex{*space}; });
   return answer->deliver(explanation(timed, assessment.cases.front(), SpaceIndex{*space},
-                                     std::get<SustainedFractions>(sustained), style_for(options.common)),
+                                     std::get<SteadyFractions>(steady), style_for(options.common)),
                          exit_code(here));
 }
 

@@ -17,7 +17,7 @@ struct Options {
   CommonOptions common;
   std::string file;
   std::optional<std::string> only_case, shard;
-  bool pairs = false, in_time = false, sustained_only = false;
+  bool pairs = false, in_time = false, steady_only = false;
   unsigned threads = 0;
 };
 
@@ -40,7 +40,7 @@ Result<ExitCode> run(const Options& options) {
   FailureOptions how;
   how.pairs = options.pairs;
   how.threads = options.threads;
-  how.in_time = options.in_time ? InTime::always : options.sustained_only ? InTime::never : InTime::where_quick;
+  how.in_time = options.in_time ? InTime::always : options.steady_only ? InTime::never : InTime::where_quick;
   const auto shard = shard_option(options.shard);
   if (!shard) return shard.error();
   how.shard = *shard;
@@ -88,7 +88,7 @@ Runner add_failures(Program& program) {
   auto* in_time = command.add_flag("--in-time", options->in_time,
                                    "Compute the course in time of every failure, however long it takes");
   command
-      .add_flag("--steady-only", options->sustained_only,
+      .add_flag("--steady-only", options->steady_only,
                 "Compute only the steady state, which is quick for a large building")
       ->alias("--sustained-only")
       ->excludes(in_time);

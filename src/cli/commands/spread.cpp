@@ -71,8 +71,7 @@ Runner add_spread(Program& program) {
       ->one_of({"triangular", "two-piece"})
       ->capture_default_str();
   command.add_option("--case", options->only_case, "Compute only this case")->type_name("ID");
-  command
-      .add_flag("--steady-only", options->how.sustained_only, "Compute only the steady state, not the course in time")
+  command.add_flag("--steady-only", options->how.steady_only, "Compute only the steady state, not the course in time")
       ->alias("--sustained-only");
   add_threads_option(command, options->how.threads);
   add_shard_option(command, options->shard);

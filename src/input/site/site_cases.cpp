@@ -100,7 +100,7 @@ std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
   if (table.require("at", "\"10 min\"")) {
     event.at = table.quantity("at", Dimension::time, Sign::not_negative).value_or(0.0);
     if (!draft.site.criteria.open_ended && event.at > draft.site.criteria.horizon) {
-      table.value_notice("at", fmt::format("is after the end of the run, {}: only the sustained values show this event",
+      table.value_notice("at", fmt::format("is after the end of the run, {}: only the steady state shows this event",
                                            format_duration(draft.site.criteria.horizon)));
     }
   }

@@ -172,9 +172,8 @@ Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft) {
   }
   read_release_place(table, kind && kind->word == "spill", release, draft);
   if (!draft.site.criteria.open_ended && release.start > draft.site.criteria.horizon) {
-    table.value_notice("start",
-                       fmt::format("is after the end of the run, {}: only the sustained values show this release",
-                                   format_duration(draft.site.criteria.horizon)));
+    table.value_notice("start", fmt::format("is after the end of the run, {}: only the steady state shows this release",
+                                            format_duration(draft.site.criteria.horizon)));
   }
   return release;
 }

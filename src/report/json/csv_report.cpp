@@ -81,11 +81,11 @@ std::string row(const Site& site, const CaseResult& result, SpaceIndex index, co
   line.put(space.peak.time);
   line.put(space.peak.oxygen);
   line.put(space.peak.fraction);
-  if (space.sustained.reached) {
-    line.put(word_of(space.sustained.at.state));
-    line.put(space.sustained.at.lfl_fraction);
-    line.put(space.sustained.at.oxygen);
-    line.put(space.sustained.at.fraction);
+  if (space.steady.reached) {
+    line.put(word_of(space.steady.at.state));
+    line.put(space.steady.at.lfl_fraction);
+    line.put(space.steady.at.oxygen);
+    line.put(space.steady.at.fraction);
   } else {
     line.put("none");
     line.put_empty(2 + site.gases.size());
@@ -109,8 +109,8 @@ std::string csv_report(const Site& site, const Assessment& assessment) {
   };
   std::string out = "case,space,rank,severity,peak_state,peak_lfl_fraction,peak_time_s,peak_oxygen";
   out += gases("peak_");
-  out += ",sustained_state,sustained_lfl_fraction,sustained_oxygen";
-  out += gases("sustained_");
+  out += ",steady_state,steady_lfl_fraction,steady_oxygen";
+  out += gases("steady_");
   out += ",flammable_s,flammable_from_s,flammable_gas_m3,oxygen_lowest,oxygen_highest,pressure_pa\n";
   const FirstWarnings warnings = first_warnings(assessment);
   for (const CaseResult& result : assessment.cases) {

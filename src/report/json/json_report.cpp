@@ -45,14 +45,14 @@ void put_instant(std::string& out, const Names& names, const Instant& instant) {
   put_mixture(object, names, instant);
 }
 
-void put_sustained(std::string& out, const Names& names, const SustainedInstant& sustained) {
+void put_steady(std::string& out, const Names& names, const SteadyInstant& steady) {
   JsonObject object{out};
-  object.at("reached") += sustained.reached ? "true" : "false";
-  if (sustained.reached) {
-    put_mixture(object, names, sustained.at);
+  object.at("reached") += steady.reached ? "true" : "false";
+  if (steady.reached) {
+    put_mixture(object, names, steady.at);
     return;
   }
-  object.at("reason") += dumped(sustained.reason);
+  object.at("reason") += dumped(steady.reason);
   for (const char* key : {"fraction", "oxygen", "lfl_fraction", "state"}) object.at(key) += "null";
 }
 
@@ -91,7 +91,7 @@ struct AirOfSpace {
 /// What there is of each layer of a room.
 void put_layer(std::string& out, const Names& names, const SpaceResult& layer) {
   JsonObject object{out};
-  put_sustained(object.at("sustained"), names, layer.sustained);
+  put_steady(object.at("steady"), names, layer.steady);
   put_instant(object.at("peak"), names, layer.peak);
   put_instant(object.at("end"), names, layer.end);
   put_crossings(object.at("crossings"), layer.crossings);
@@ -104,7 +104,7 @@ void put_layers(std::string& out, const Names& names, const LayeredRoom& room) {
   JsonObject object{out};
   object.put_word("gas_gathers", room.gas_above ? "above" : "below");
   object.put("interface_end_m", room.end_interface);
-  object.put("interface_sustained_m", room.sustained_interface);
+  object.put("interface_steady_m", room.steady_interface);
   object.put("interface_deepest_m", room.deepest_interface);
   object.put("interface_deepest_s", room.deepest_time);
   object.put("flammable_volume_m3", room.flammable_volume);
@@ -146,7 +146,7 @@ void put_space(std::string& out, const Names& names, SpaceIndex index, const Spa
                const LayersOfSpace& layers) {
   JsonObject object{out};
   object.at("id") += dumped(names.site.spaces[index.value].id);
-  put_sustained(object.at("sustained"), names, space.sustained);
+  put_steady(object.at("steady"), names, space.steady);
   put_instant(object.at("peak"), names, space.peak);
   put_instant(object.at("end"), names, space.end);
   put_worst(object.at("worst"), space.worst);
@@ -319,7 +319,7 @@ std::string json_report(const Site& given, const Assessment& assessment, const D
   put("criteria", criteria_json(site.criteria));
   put("gases", gases);
   put("limits", limits_json(site));
-  put("sustained_only", without_transient(site, assessment));
+  put("steady_only", without_transient(site, assessment));
   out += ",\n\"assumptions\": ";
   {
     JsonList list{out, ""};

@@ -55,7 +55,7 @@ void put(std::string& out, const SpreadShare& share) {
   out += ",\n\"options\": " + dumped({{"draws", options.draws},
                                       {"seed", options.seed},
                                       {"shape", word_of(options.shape)},
-                                      {"sustained_only", options.sustained_only},
+                                      {"steady_only", options.steady_only},
                                       {"case", options.only ? Json(options.only->value) : Json(nullptr)}});
   out += ",\n\"rows\": " + dumped({share.part.rows, share.part.row_begin, share.part.row_end});
   out += ",\n\"values\": ";
@@ -80,7 +80,7 @@ SpreadShare spread_share(const Json& json) {
   share.options.shape = options.at("shape").get<std::string>() == word_of(SpreadShape::two_piece)
                             ? SpreadShape::two_piece
                             : SpreadShape::triangular;
-  share.options.sustained_only = options.at("sustained_only").get<bool>();
+  share.options.steady_only = options.at("steady_only").get<bool>();
   if (!options.at("case").is_null()) share.options.only = CaseIndex{options.at("case").get<std::size_t>()};
   share.part.rows = json.at("rows").at(0).get<std::size_t>();
   share.part.row_begin = json.at("rows").at(1).get<std::size_t>();

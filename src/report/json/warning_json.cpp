@@ -111,7 +111,7 @@ Json warning_json(const Site& site, const Warning& warning, std::size_t rank) {
            {"time_s", or_null(warning.time)},
            {"later_s", or_null(warning.later)},
            {"energy_j", warning.energy},
-           {"worst_is_sustained", warning.worst_is_sustained},
+           {"worst_is_steady", warning.worst_is_steady},
            {"worst_state", word_of(warning.worst_state)},
            {"summary", summary_sentence(site, warning)},
            {"causes", causes_json(site, warning.causes)},

@@ -32,13 +32,13 @@ struct Stream {
 
 class Explanation {
  public:
-  Explanation(const Site& site, const CaseResult& result, SpaceIndex index, const SustainedFractions& sustained,
+  Explanation(const Site& site, const CaseResult& result, SpaceIndex index, const SteadyFractions& steady,
               const TextStyle& style)
       : site_{site},
         result_{result},
         index_{index},
         space_{site.spaces[index.value]},
-        sustained_{sustained},
+        steady_{steady},
         style_{style},
         state_{state_at(site, result.which, HUGE_VAL)},
         temperature_{state_.temperature[index.value]},
@@ -47,8 +47,8 @@ class Explanation {
   std::string text() {
     head();
     amounts();
-    if (!sustained_.reached[index_.value]) {
-      paragraph("There is no steady state to compute here: " + plain_text(sustained_.reason[index_.value]) + ".");
+    if (!steady_.reached[index_.value]) {
+      paragraph("There is no steady state to compute here: " + plain_text(steady_.reason[index_.value]) + ".");
       ends();
       return finished();
     }
@@ -112,7 +112,7 @@ class Explanation {
   }
 
   void collect_streams() {
-    const FlowField& flows = sustained_.flows;
+    const FlowField& flows = steady_.flows;
     const Side here{index_};
     for (std::size_t i = 0; i < site_.airways.size() && i < flows.airways.size(); ++i) {
       const Airway& airway = site_.airways[i];
@@ -215,7 +215,7 @@ class Explanation {
   /// What leaves a space: its mixed part where K is 1; else equation (5), its z found from what it is fed with.
   double leaving(Side side, std::size_t gas) const {
     if (!side) return 0.0;
-    return leaving_.empty() ? sustained_.fractions(*side, gas) : leaving_[side->value * site_.gases.size() + gas];
+    return leaving_.empty() ? steady_.fractions(*side, gas) : leaving_[side->value * site_.gases.size() + gas];
   }
 
   /// y of every space; by repetition, since a badly mixed space may feed another. Each turn shrinks the error by the
@@ -224,27 +224,27 @@ class Explanation {
     const std::size_t gases = site_.gases.size();
     std::vector<double> y(site_.spaces.size() * gases);
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
-      for (std::size_t k = 0; k < gases; ++k) y[i * gases + k] = sustained_.fractions(SpaceIndex{i}, k);
+      for (std::size_t k = 0; k < gases; ++k) y[i * gases + k] = steady_.fractions(SpaceIndex{i}, k);
     }
     leaving_ = y;
     if (std::none_of(site_.spaces.begin(), site_.spaces.end(), [](const Space& s) { return s.mixing_factor > 1.0; })) {
       return;
     }
     std::vector<double> in(site_.spaces.size(), 0.0);
-    for (const MolarFlow& flow : sustained_.flows.flows) {
+    for (const MolarFlow& flow : steady_.flows.flows) {
       if (flow.to) in[flow.to->value] += flow.rate;
     }
     constexpr int turns = 300;
     for (int turn = 0; turn < turns; ++turn) {
       std::vector<double> carried(y.size(), 0.0);
-      for (const MolarFlow& flow : sustained_.flows.flows) {
+      for (const MolarFlow& flow : steady_.flows.flows) {
         if (!flow.to || !flow.from) continue;
         for (std::size_t k = 0; k < gases; ++k) {
           carried[flow.to->value * gases + k] += flow.rate * leaving_[flow.from->value * gases + k];
         }
       }
       for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
-        const double factor = site_.spaces[i].mixing_factor, release = sustained_.flows.release[i];
+        const double factor = site_.spaces[i].mixing_factor, release = steady_.flows.release[i];
         if (!(factor > 1.0) || !(in[i] + release > 0.0)) continue;
         for (std::size_t k = 0; k < gases; ++k) {
           leaving_[i * gases + k] =
@@ -255,7 +255,7 @@ class Explanation {
     }
   }
 
-  bool is_there(std::size_t gas) const { return sustained_.fractions(index_, gas) > nothing; }
+  bool is_there(std::size_t gas) const { return steady_.fractions(index_, gas) > nothing; }
 
   void fractions() {
     find_leaving();
@@ -286,7 +286,7 @@ class Explanation {
       line("x of " + name_of(k),
            "(" + through + " + " + shown(gas_in_[k]) + ") / (" + shown(mixed) + " + " + shown(released_) + ")",
            computed, "(" + percent(computed, 4) + ")");
-      const double solved = sustained_.fractions(index_, k);
+      const double solved = steady_.fractions(index_, k);
       if (std::abs(computed - solved) > 1e-5 * solved) {
         paragraph("The engine has " + shown(solved) + ": gas flows there that this arithmetic does not see.");
       }
@@ -309,12 +309,12 @@ class Explanation {
                             name_of(k), shown(lower));
       }
       several = several || !terms.empty();
-      terms += (terms.empty() ? "" : " + ") + shown(sustained_.fractions(index_, k)) + " / " + shown(lower);
+      terms += (terms.empty() ? "" : " + ") + shown(steady_.fractions(index_, k)) + " / " + shown(lower);
     }
     if (terms.empty()) {
       paragraph("Nothing that burns.");
     } else {
-      const double level = model.lfl_fraction(sustained_.fractions.of(index_));
+      const double level = model.lfl_fraction(steady_.fractions.of(index_));
       line("share of the limit", terms, level, "(" + percent_of_limit(level, site_.criteria) + ")");
       const Criteria& c = site_.criteria;
       const std::string verdict = level >= 1.0         ? "at or over the lower flammable limit"
@@ -331,12 +331,12 @@ class Explanation {
     double added = 0.0;
     for (std::size_t k = 0; k < site_.gases.size(); ++k) {
       if (!is_there(k)) continue;
-      others += " - " + shown(sustained_.fractions(index_, k));
+      others += " - " + shown(steady_.fractions(index_, k));
       // Oxygen itself takes the place of air and is oxygen.
-      if (model.oxygen[k] > 0.0) added += sustained_.fractions(index_, k);
+      if (model.oxygen[k] > 0.0) added += steady_.fractions(index_, k);
     }
     if (others.empty()) return;
-    const double value = model.oxygen_of(sustained_.fractions.of(index_));
+    const double value = model.oxygen_of(steady_.fractions.of(index_));
     line("oxygen (2)", shown(site_.conditions.oxygen_in_air) + times_sign() + "(1" + others + ") + " + shown(added),
          value, "(" + percent_of_oxygen(value, site_.criteria) + ")");
   }
@@ -362,7 +362,7 @@ class Explanation {
       return false;
     });
     if (!from_clean_air || changes_on_the_way() || !space_.initial.empty()) return;
-    const double level = models_.of(index_).lfl_fraction(sustained_.fractions.of(index_));
+    const double level = models_.of(index_).lfl_fraction(steady_.fractions.of(index_));
     for (const Crossing& crossing : space.crossings) {
       const double mark = crossing.threshold == Threshold::note   ? site_.criteria.note_at
                           : crossing.threshold == Threshold::warn ? site_.criteria.warn_at
@@ -403,7 +403,7 @@ class Explanation {
   const CaseResult& result_;
   SpaceIndex index_;
   const Space& space_;
-  const SustainedFractions& sustained_;
+  const SteadyFractions& steady_;
   TextStyle style_;
   SiteState state_;
   double temperature_;
@@ -421,9 +421,9 @@ class Explanation {
 
 }  // namespace
 
-std::string explanation(const Site& site, const CaseResult& result, SpaceIndex space,
-                        const SustainedFractions& sustained, const TextStyle& style) {
-  return Explanation{site, result, space, sustained, style}.text();
+std::string explanation(const Site& site, const CaseResult& result, SpaceIndex space, const SteadyFractions& steady,
+                        const TextStyle& style) {
+  return Explanation{site, result, space, steady, style}.text();
 }
 
 }  // namespace leanside

@@ -186,9 +186,9 @@ void put_charging(Lines& lines, const Site& site, const Assessment& assessment, 
                      " each, one low and one high, far apart and never shut";
   if (!assessment.cases.empty()) {
     const SpaceResult& space = assessment.cases[0].spaces[release.into.value];
-    if (space.sustained.reached) {
+    if (space.steady.reached) {
       text += "; with the air of this file " + label(site, release.into) + " settles at " +
-              percent_of_limit(space.sustained.at.lfl_fraction, site.criteria) + " of the lower limit";
+              percent_of_limit(space.steady.at.lfl_fraction, site.criteria) + " of the lower limit";
     } else {
       text += "; in this file the gas has no way out of " + label(site, release.into);
     }

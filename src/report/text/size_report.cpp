@@ -22,7 +22,7 @@ std::string where(const Site& site, const Constraint& c) {
 
 std::string value_words(const Site& site, const Constraint& c) {
   if (c.starved) return "the fan " + plain_text(site.airways[c.starved->value].id) + " gets too little air";
-  const std::string when = c.is_sustained ? " in steady state" : "";
+  const std::string when = c.is_steady ? " in steady state" : "";
   switch (c.subject) {
     case Subject::oxygen:
       return "oxygen " + percent_of_oxygen(c.oxygen, site.criteria) + when;
@@ -36,7 +36,7 @@ std::string value_words(const Site& site, const Constraint& c) {
       return c.release ? "can be ignited at \"" + label(site, *c.release) + "\"" : "can be ignited at its source";
     default: {
       const std::string value = percent_of_limit(c.lfl_fraction, site.criteria) + " of the lower flammable limit";
-      if (c.is_sustained) return value + when;
+      if (c.is_steady) return value + when;
       return value + (c.over_for > 0.0 ? ", over the margin for " + format_duration(c.over_for) : " at its peak");
     }
   }
@@ -240,7 +240,7 @@ Json constraint_json(const Site& site, const Constraint& c) {
            {"space", site.spaces[c.space.value].id},
            {"severity", c.starved ? Json(nullptr) : Json(word_of(c.severity))},
            {"lfl_fraction", c.lfl_fraction},
-           {"is_sustained", c.is_sustained}};
+           {"is_steady", c.is_steady}};
   if (c.subject == Subject::oxygen) out["oxygen"] = c.oxygen;
   if (c.subject == Subject::pressure) out["pressure_pa"] = c.pressure;
   if (c.gas) out["gas"] = site.gases[c.gas->value].substance.id;

@@ -73,7 +73,7 @@ void put_table(TextPage& page, const Site& site, const SpreadStudy& study, const
 void put_chances(TextPage& page, const Site& site, const SpreadStudy& study) {
   const std::string margin = percent(site.criteria.warn_at);
   page.heading(std::string{"How often each space comes over, and how far "} +
-               (study.sustained_only ? "in the long run" : "at its peak") + ", % of the lower flammable limit");
+               (study.steady_only ? "in the long run" : "at its peak") + ", % of the lower flammable limit");
   put_table(page, site, study, {"over " + margin, "over the limit", "best values", "5 %", "half", "95 %", "most"},
             [&](const SpreadSpace& s) -> std::vector<std::string> {
               return {chance_words(s.over_warn, page.style()),
@@ -96,7 +96,7 @@ void put_chances(TextPage& page, const Site& site, const SpreadStudy& study) {
 void put_times(TextPage& page, const Site& site, const SpreadStudy& study) {
   const bool any = std::any_of(study.spaces.begin(), study.spaces.end(),
                                [](const SpreadSpace& s) { return s.over_warn.value > 0.0; });
-  if (study.sustained_only || !any) return;
+  if (study.steady_only || !any) return;
   page.heading("How soon " + percent(site.criteria.warn_at) + " of the lower flammable limit is reached");
   const auto words = [](const std::optional<double>& time) {
     return !time ? "not reached" : *time > 0.0 ? format_duration(*time) : "at the start";
@@ -238,7 +238,7 @@ std::string spread_text(const Site& site, const SpreadStudy& study, const TextSt
       (site.file.empty() ? "" : plain_text(site.file) + ", ") + count_of(site.ranges.size(), "value") + " given as " +
       (site.ranges.size() == 1 ? "a range" : "ranges") + ", " + std::to_string(study.draws) + " draws (" +
       std::string{word_of(study.shape)} + ", seed " + std::to_string(study.seed) + "), " +
-      (study.sustained_only ? "in the long run alone" : "over the first " + format_duration(site.criteria.horizon)));
+      (study.steady_only ? "in the long run alone" : "over the first " + format_duration(site.criteria.horizon)));
   page.line("");
   if (study.spaces.empty()) {
     page.paragraph("No gas comes to any space in any of the draws.");
@@ -265,7 +265,7 @@ std::string spread_json(const Site& site, const SpreadStudy& study) {
   put("draws", study.draws);
   put("seed", study.seed);
   put("shape", word_of(study.shape));
-  put("sustained_only", study.sustained_only);
+  put("steady_only", study.steady_only);
   put("horizon_s", site.criteria.horizon);
   put("warn_at", site.criteria.warn_at);
   put("assumptions", study.assumptions);

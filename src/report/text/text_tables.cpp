@@ -23,12 +23,12 @@ std::string time_in_range(const SpaceResult& result) {
   return result.flammable_time > 0.0 ? format_duration(result.flammable_time) : "-";
 }
 
-/// Sentences on the spaces without a sustained state, those of one reason together.
-std::vector<std::string> unsustained(const Site& site, const CaseResult& result) {
+/// Sentences on the spaces without a steady state, those of one reason together.
+std::vector<std::string> without_steady_state(const Site& site, const CaseResult& result) {
   std::map<std::string, std::vector<SpaceIndex>> by_reason;
   for (std::size_t i = 0; i < result.spaces.size(); ++i) {
-    const SustainedInstant& sustained = result.spaces[i].sustained;
-    if (!sustained.reached) by_reason[plain_text(sustained.reason)].push_back(SpaceIndex{i});
+    const SteadyInstant& steady = result.spaces[i].steady;
+    if (!steady.reached) by_reason[plain_text(steady.reason)].push_back(SpaceIndex{i});
   }
   std::vector<std::string> out;
   constexpr std::size_t most_names = 6;
@@ -167,8 +167,7 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
         {label(site, SpaceIndex{i}), std::string{word_of(worst)},
          percent_of_limit(space.peak.lfl_fraction, site.criteria),
          any ? space.peak.time > 0.0 ? format_duration(space.peak.time) : "start" : "-",
-         space.sustained.reached ? percent_of_limit(space.sustained.at.lfl_fraction, site.criteria)
-                                 : std::string{"none"},
+         space.steady.reached ? percent_of_limit(space.steady.at.lfl_fraction, site.criteria) : std::string{"none"},
          oxygen_cell(site, space), time_in_range(space),
          i < air_changes.size() && air_changes[i] ? format_number(*air_changes[i], 2) : std::string{"-"}});
   }
@@ -177,7 +176,7 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
                        percent(site.criteria.note_at) + " (the highest: " + percent_of_limit(largest, site.criteria) +
                        ") and are not listed here; `--format csv` or `json` has them all.");
   }
-  for (std::string& sentence : unsustained(site, result)) out.feet.push_back(std::move(sentence));
+  for (std::string& sentence : without_steady_state(site, result)) out.feet.push_back(std::move(sentence));
   return out;
 }
 

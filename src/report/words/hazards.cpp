@@ -167,7 +167,7 @@ std::string span_words(const Site& site, const Assessment& assessment) {
   const std::string run = "the first " + format_duration(site.criteria.horizon);
   const bool any = std::any_of(assessment.cases.begin(), assessment.cases.end(), [](const CaseResult& result) {
     return std::any_of(result.spaces.begin(), result.spaces.end(),
-                       [](const SpaceResult& space) { return space.sustained.reached; });
+                       [](const SpaceResult& space) { return space.steady.reached; });
   });
   return any ? run + " and the steady state" : run + "; there is no steady state";
 }
@@ -185,7 +185,7 @@ bool can_burn(const Site& site, const Warning& warning) {
 }
 
 bool is_open(const Site& site, const Warning& note) {
-  if (note.worst_is_sustained || note.later) return true;
+  if (note.worst_is_steady || note.later) return true;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     if (brings_hazard(site, note.which, ReleaseIndex{r})) return true;
     bool tried = site.releases[r].on;

@@ -29,14 +29,14 @@ std::string of_room(const Site& site, const LayeredRoom& room) {
                                                                         : HeightRange{0.0, room.deepest_interface});
     if (room.deepest_time > 0.0) out += " after " + format_duration(room.deepest_time);
   }
-  const SustainedInstant& at_rest = (room.gas_above ? room.upper : room.lower).sustained;
+  const SteadyInstant& at_rest = (room.gas_above ? room.upper : room.lower).steady;
   const bool gas_at_rest = at_rest.reached && std::any_of(at_rest.at.fraction.begin(), at_rest.at.fraction.end(),
                                                           [](double x) { return x > 1e-9; });
-  if (room.sustained_interface && gas_at_rest && depth(*room.sustained_interface) > no_layer * height) {
+  if (room.steady_interface && gas_at_rest && depth(*room.steady_interface) > no_layer * height) {
     out += formed ? ", in steady state " : ", in steady state in a layer ";
     out += height_words(
         site, room.space,
-        room.gas_above ? HeightRange{*room.sustained_interface, height} : HeightRange{0.0, *room.sustained_interface});
+        room.gas_above ? HeightRange{*room.steady_interface, height} : HeightRange{0.0, *room.steady_interface});
   }
   out += ". Of the lower flammable limit it reaches " + worst_of_layer(site, room.gas_above ? room.upper : room.lower) +
          " in that layer and " + worst_of_layer(site, room.gas_above ? room.lower : room.upper) + " in the air " +

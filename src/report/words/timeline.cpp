@@ -131,10 +131,10 @@ void add_worst(const Site& site, const SpaceResult& space, std::vector<Step>& st
                          (peak_at_end && space.peak.lfl_fraction > 0.0 ? ", its highest" : ""),
                      "", space.end.lfl_fraction});
   }
-  if (space.sustained.reached) {
-    steps.push_back({{}, "in steady state it is at " + of_limit(site, space.sustained.at.lfl_fraction), "", {}});
+  if (space.steady.reached) {
+    steps.push_back({{}, "in steady state it is at " + of_limit(site, space.steady.at.lfl_fraction), "", {}});
   } else {
-    steps.push_back({{}, "there is no steady state: " + plain_text(space.sustained.reason), "", {}});
+    steps.push_back({{}, "there is no steady state: " + plain_text(space.steady.reason), "", {}});
   }
 }
 

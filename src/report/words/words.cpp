@@ -60,7 +60,7 @@ std::string level_words(const Site& site, const Warning& warning) {
 }
 
 /// Added to the level where the worst is only reached in steady state, although the threshold is passed before.
-std::string steady_words(const Warning& warning) { return warning.worst_is_sustained ? " in steady state" : ""; }
+std::string steady_words(const Warning& warning) { return warning.worst_is_steady ? " in steady state" : ""; }
 
 /// When it gets there after the horizon that the file gives.
 std::string later_words(const Warning& warning) {

@@ -107,7 +107,7 @@ struct Figures {
 Figures figures_of(const Site& site, const Assessment& assessment, const CaseResult& result, SpaceIndex space) {
   const SpaceResult& r = result.spaces[space.value];
   Figures out;
-  out.reached = r.sustained.reached;
+  out.reached = r.steady.reached;
   out.lfl = r.worst.lfl_fraction;
   const double lowest = r.worst.lowest_oxygen, highest = r.worst.highest_oxygen;
   out.too_rich = r.worst.at_worst == MixtureState::rich || r.worst.at_worst == MixtureState::inerted;

@@ -74,7 +74,7 @@ FailureRunner::FailureRunner(const Site& site, bool in_time)
       reliefs_of_(site.spaces.size()),
       state_{state_at(site, CaseIndex{0}, std::numeric_limits<double>::infinity())} {
   how_.explain = false;
-  how_.sustained_only = !in_time;
+  how_.steady_only = !in_time;
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
     if (!std::holds_alternative<Relief>(site.airways[i].kind)) continue;
     for (const Side& side : {first_side(site.airways[i]), second_side(site.airways[i])}) {
@@ -110,10 +110,10 @@ FailureRunner::Found FailureRunner::found(const std::variant<Assessment, SolveFa
   found.inflow = inflow_of(*site_, result.leaks, result.leaking, result.flows.airways);
   found.starved = result.starved;
   for (const SpaceResult& space : result.spaces) {
-    found.reached.push_back(space.sustained.reached);
+    found.reached.push_back(space.steady.reached);
     found.holds_gas.push_back(leanside::study::holds_gas(space.peak.fraction) ||
                               leanside::study::holds_gas(space.end.fraction) ||
-                              leanside::study::holds_gas(space.sustained.at.fraction));
+                              leanside::study::holds_gas(space.steady.at.fraction));
   }
   return found;
 }
@@ -143,8 +143,8 @@ FailureRunner::Found FailureRunner::judged(const std::vector<Failure>& failures,
                        before.highest_oxygen < criteria.oxygen_high;
     if (quiet) continue;
     SpaceResult result = before;
-    result.sustained.reached = solution.reached[i];
-    result.sustained.at = model.instant(0.0, fractions);
+    result.steady.reached = solution.reached[i];
+    result.steady.at = model.instant(0.0, fractions);
     hazard::look_ahead(model, result);
     for (const Warning& w : hazard::warnings_of(*site_, CaseIndex{0}, space, result)) found.harms.push_back(brief(w));
   }

@@ -39,11 +39,11 @@ struct RowChange {
 }  // namespace
 
 struct FailureSolver::State {
-  State(const Site& s, SustainedSystem sustained)
-      : site{s}, system{std::move(sustained)}, book{s, system.state(), system.flows()}, gases{s.gases.size()} {}
+  State(const Site& s, SteadySystem steady)
+      : site{s}, system{std::move(steady)}, book{s, system.state(), system.flows()}, gases{s.gases.size()} {}
 
   const Site& site;
-  SustainedSystem system;
+  SteadySystem system;
   study::FlowBook book;
   std::size_t gases;
   linalg::SparseLu lu;
@@ -171,10 +171,10 @@ FailureSolver::~FailureSolver() = default;
 
 std::variant<FailureSolver, SolveFault> FailureSolver::build(const Site& site) {
   if (auto fault = study::refuse_layers(site, "what failures do")) return *fault;
-  auto built = SustainedSystem::build(site, CaseIndex{0});
+  auto built = SteadySystem::build(site, CaseIndex{0});
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
-  auto state = std::make_unique<State>(site, std::move(std::get<SustainedSystem>(built)));
-  if (!state->prepare()) return SolveFault{"the sustained state could not be computed: its equations are singular"};
+  auto state = std::make_unique<State>(site, std::move(std::get<SteadySystem>(built)));
+  if (!state->prepare()) return SolveFault{"the steady state could not be computed: its equations are singular"};
   return FailureSolver{std::move(state)};
 }
 

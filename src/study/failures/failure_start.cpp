@@ -27,15 +27,15 @@ bool holds_gas(const Instant& at) {
 /// Whether gas is anywhere at any time of this run, or in its steady state.
 bool any_gas(const CaseResult& result) {
   return std::any_of(result.spaces.begin(), result.spaces.end(), [](const SpaceResult& space) {
-    return holds_gas(space.peak) || holds_gas(space.end) || (space.sustained.reached && holds_gas(space.sustained.at));
+    return holds_gas(space.peak) || holds_gas(space.end) || (space.steady.reached && holds_gas(space.steady.at));
   });
 }
 
 /// Whether every space that has a steady state has come near it at the end of the run.
 bool settled(const CaseResult& result) {
   return std::all_of(result.spaces.begin(), result.spaces.end(), [](const SpaceResult& space) {
-    if (!space.sustained.reached) return true;
-    const auto &end = space.end.fraction, &steady = space.sustained.at.fraction;
+    if (!space.steady.reached) return true;
+    const auto &end = space.end.fraction, &steady = space.steady.at.fraction;
     for (std::size_t c = 0; c < std::min(end.size(), steady.size()); ++c) {
       if (std::abs(end[c] - steady[c]) > near_enough * steady[c] + 1e3 * no_gas) return false;
     }

@@ -274,9 +274,9 @@ class Study {
   }
 
   std::optional<SolveFault> find_dependences() {
-    auto built = SustainedSystem::build(site_, CaseIndex{0});
+    auto built = SteadySystem::build(site_, CaseIndex{0});
     if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
-    const auto& system = std::get<SustainedSystem>(built);
+    const auto& system = std::get<SteadySystem>(built);
     out_.dependences = study::fan_dependences(site_, system.state(), system.flows());
     return std::nullopt;
   }

@@ -16,7 +16,7 @@ namespace {
 
 class Adjoint {
  public:
-  Adjoint(const Site& site, CaseIndex which, SpaceIndex space, const SustainedSystem& system)
+  Adjoint(const Site& site, CaseIndex which, SpaceIndex space, const SteadySystem& system)
       : site_{site}, system_{system}, cells_{system.cells()}, space_{space} {
     const hazard::MixtureModels models = hazard::mixture_models(site, which);
     weight_ = models.of(space).lower;
@@ -104,7 +104,7 @@ class Adjoint {
   }
 
   const Site& site_;
-  const SustainedSystem& system_;
+  const SteadySystem& system_;
   const transport::Cells& cells_;
   SpaceIndex space_;
   std::vector<double> weight_;  ///< 1/LFL by gas, in the space asked about
@@ -116,9 +116,9 @@ class Adjoint {
 
 std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& site, CaseIndex which, SpaceIndex space) {
   if (auto fault = study::refuse_layers(site, "what each flow does")) return *fault;
-  auto built = SustainedSystem::build(site, which);
+  auto built = SteadySystem::build(site, which);
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
-  const SustainedSystem& system = std::get<SustainedSystem>(built);
+  const SteadySystem& system = std::get<SteadySystem>(built);
   study::FlowBook book(site, system.state(), system.flows());
   if (!book.derivable() || system.closed(system.parts().part_of[space.value])) return std::optional<Derivatives>{};
   Adjoint adjoint(site, which, space, system);

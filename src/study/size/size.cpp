@@ -327,7 +327,7 @@ class FanSizer {
 void find_influences(const Site& site, Sizing& out) {
   const auto of_fuel = [](const Constraint& c) { return c.subject == Subject::fuel && !c.starved; };
   auto on = std::find_if(out.before.begin(), out.before.end(),
-                         [&](const Constraint& c) { return of_fuel(c) && c.is_sustained; });
+                         [&](const Constraint& c) { return of_fuel(c) && c.is_steady; });
   if (on == out.before.end()) on = std::find_if(out.before.begin(), out.before.end(), of_fuel);
   if (on == out.before.end()) return;
   const auto found = derivatives(site, on->which, on->space);

@@ -24,7 +24,7 @@ double time_over(const SpaceResult& space, double horizon) {
 
 Constraint of_warning(const Warning& warning, const SpaceResult& space, double horizon) {
   Constraint out{warning.which, warning.space, warning.severity, warning.lfl_fraction};
-  out.is_sustained = warning.worst_is_sustained;
+  out.is_steady = warning.worst_is_steady;
   out.oxygen = warning.oxygen;
   out.pressure = warning.pressure;
   out.subject = subject_of(warning);
@@ -46,10 +46,10 @@ void add_toxic(const Site& site, CaseIndex which, SpaceIndex index, const SpaceR
     c.subject = Subject::toxic;
     c.gas = exposure.gas;
     c.gas_fraction = exposure.worst;
-    const auto& steady = space.sustained.at.fraction;
-    if (space.sustained.reached && exposure.gas.value < steady.size() && steady[exposure.gas.value] > c.gas_fraction) {
+    const auto& steady = space.steady.at.fraction;
+    if (space.steady.reached && exposure.gas.value < steady.size() && steady[exposure.gas.value] > c.gas_fraction) {
       c.gas_fraction = steady[exposure.gas.value];
-      c.is_sustained = true;
+      c.is_steady = true;
     }
     c.closeness = exposure.idlh > 0.0 ? c.gas_fraction / exposure.idlh : 0.0;
     out.push_back(std::move(c));
@@ -60,24 +60,24 @@ void add_toxic(const Site& site, CaseIndex which, SpaceIndex index, const SpaceR
 std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex index, const SpaceResult& space) {
   const Criteria& criteria = site.criteria;
   Constraint fuel{which, index, Severity::margin, space.worst.lfl_fraction};
-  fuel.is_sustained = space.worst.is_steady;
+  fuel.is_steady = space.worst.is_steady;
   Constraint oxygen{which, index, Severity::oxygen, space.peak.lfl_fraction};
   const double air = site.conditions.oxygen_in_air;
   const auto part = [&](double value) {
     const double way = value < air ? air - criteria.oxygen_low : criteria.oxygen_high - air;
     return way > 0.0 ? std::abs(value - air) / way : 1.0;
   };
-  const auto take = [&](double value, bool is_sustained) {
+  const auto take = [&](double value, bool is_steady) {
     if (part(value) <= oxygen.closeness) return;
     oxygen.oxygen = value;
     oxygen.closeness = part(value);
-    oxygen.is_sustained = is_sustained;
+    oxygen.is_steady = is_steady;
   };
   oxygen.closeness = 0.0;
   oxygen.subject = Subject::oxygen;
   take(space.lowest_oxygen, false);
   take(space.highest_oxygen, false);
-  if (space.sustained.reached) take(space.sustained.at.oxygen, true);
+  if (space.steady.reached) take(space.steady.at.oxygen, true);
   fuel.closeness = fuel.lfl_fraction / criteria.warn_at;
   std::vector<Constraint> out{fuel, oxygen};
   add_toxic(site, which, index, space, out);
@@ -148,7 +148,7 @@ Site until_settled(const Site& site) {
 Checked SizeCheck::operator()(const Site& site, bool in_time) {
   AssessOptions how;
   how.explain = false;
-  how.sustained_only = !in_time;
+  how.steady_only = !in_time;
   ++runs_;
   const auto outcome = assess(until_settled(site), how);
   if (const auto* fault = std::get_if<SolveFault>(&outcome)) return {{}, {}, fault->message};

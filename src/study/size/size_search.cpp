@@ -109,7 +109,7 @@ class FlowSearch {
     const Constraint* on = worst != there.over.end() ? &*worst
                            : there.nearest.empty()   ? nullptr
                                                      : &there.nearest.front();
-    if (on == nullptr || !on->is_sustained || on->subject != Subject::fuel) return trial;
+    if (on == nullptr || !on->is_steady || on->subject != Subject::fuel) return trial;
     const auto slope = task_.slope(flows_at(task_.knobs, factor), *on);
     if (!slope || *slope == 0.0) return trial;
     // 1/v is a straight line in the factor, of slope -v'/v^2. A little beyond the root, so that the next point is the

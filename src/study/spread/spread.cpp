@@ -107,15 +107,15 @@ std::optional<SolveFault> run_in_time(const Site& site, CaseIndex which, std::sp
 
 std::optional<SolveFault> run_to_the_end(const Site& site, CaseIndex which, std::span<SpreadValue> out) {
   const auto models = hazard::mixture_models(site, which);
-  auto solved = solve_sustained(site, which, gas_tracers(site));
+  auto solved = solve_steady(site, which, gas_tracers(site));
   if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
-  const auto& sustained = std::get<SustainedFractions>(solved);
+  const auto& steady = std::get<SteadyFractions>(solved);
   for (std::size_t i = 0; i < out.size(); ++i) {
     const SpaceIndex space{i};
-    const auto fractions = sustained.fractions.of(space);
+    const auto fractions = steady.fractions.of(space);
     const hazard::MixtureModel& model = models.of(space);
     SpreadValue value;
-    value.endless = !sustained.reached[i];
+    value.endless = !steady.reached[i];
     value.worst = value.endless ? never : model.lfl_fraction(fractions);
     value.over_limit = hazard::reached(value.worst, 1.0);
     value.time = hazard::reached(value.worst, site.criteria.warn_at) ? 0.0 : never;
@@ -194,8 +194,7 @@ class RowSolver {
       const std::span values{part.values.data() + (row * design_.blocks() + block) * one, one};
       for (std::size_t c = 0; c < cases_.size(); ++c) {
         const auto out = values.subspan(c * spaces(), spaces());
-        auto fault =
-            options_.sustained_only ? run_to_the_end(*site, cases_[c], out) : run_in_time(*site, cases_[c], out);
+        auto fault = options_.steady_only ? run_to_the_end(*site, cases_[c], out) : run_in_time(*site, cases_[c], out);
         if (!fault) continue;
         fault->message = "with " + drawn_words(best, mine.value) + ": " + fault->message;
         give_up(row, std::move(*fault));

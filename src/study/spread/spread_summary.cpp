@@ -122,7 +122,7 @@ std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const Sp
   AssessOptions how;
   how.only = options.only;
   how.explain = false;
-  how.sustained_only = options.sustained_only;
+  how.steady_only = options.steady_only;
   auto assessed = assess(best, how);
   if (auto* fault = std::get_if<SolveFault>(&assessed)) return std::move(*fault);
   const auto& assessment = std::get<Assessment>(assessed);
@@ -132,7 +132,7 @@ std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const Sp
   out.draws = whole.rows * (inputs + 2);
   out.seed = options.seed;
   out.shape = options.shape;
-  out.sustained_only = options.sustained_only;
+  out.steady_only = options.steady_only;
   out.cases = study::cases_of(best, options);
   const std::size_t places = out.cases.size() * spaces;
   if (inputs == 0 || whole.row_begin != 0 || whole.row_end != whole.rows || whole.rows < 2 ||
@@ -148,10 +148,10 @@ std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const Sp
     space.which = out.cases[c];
     space.space = SpaceIndex{place % spaces};
     const SpaceResult& at_best = assessment.cases[c].spaces[place % spaces];
-    if (!options.sustained_only) {
+    if (!options.steady_only) {
       space.at_best = at_best.peak.lfl_fraction;
     } else {
-      space.at_best = at_best.sustained.reached ? at_best.sustained.at.lfl_fraction : never;
+      space.at_best = at_best.steady.reached ? at_best.steady.at.lfl_fraction : never;
     }
   });
   const auto order = [](const SpreadSpace& s) {

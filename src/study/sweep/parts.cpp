@@ -16,7 +16,7 @@ std::string study_of(const SweepPart& part) {
 }
 
 bool same_options(const SpreadOptions& a, const SpreadOptions& b) {
-  return a.draws == b.draws && a.seed == b.seed && a.shape == b.shape && a.sustained_only == b.sustained_only &&
+  return a.draws == b.draws && a.seed == b.seed && a.shape == b.shape && a.steady_only == b.steady_only &&
          a.only == b.only;
 }
 bool same_options(const FailureOptions& a, const FailureOptions& b) {

@@ -8,7 +8,7 @@ namespace {
 
 /// When a release that is no spill has given all it has, s; empty: not until `horizon`, or never.
 std::optional<double> time_spent(const Release& release, std::span<const EmissionSpan> spans, double horizon) {
-  if (follows_vapour(release) || is_sustained(release) || spans.empty()) return std::nullopt;
+  if (follows_vapour(release) || lasts(release) || spans.empty()) return std::nullopt;
   constexpr double round_off = 1e-12;
   const EmissionSpan& last = spans.back();
   const double emitted_for = last.age + (last.end - last.begin);

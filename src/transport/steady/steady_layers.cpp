@@ -196,17 +196,17 @@ class LayersAtRest {
 
 }  // namespace
 
-std::variant<SustainedSystem, SolveFault> SustainedSystem::build_layered(const Site& site, CaseIndex which) {
+std::variant<SteadySystem, SolveFault> SteadySystem::build_layered(const Site& site, CaseIndex which) {
   auto plan = transport::plan_layers(site, which);
   while (!plan.rooms.empty()) {
     const auto layers = std::make_shared<LayeredSite>(site, plan);
     const auto tracers = gas_tracers(layers->site());
     const SolveFractions solve = [&](const SiteState& state, const FlowField& field,
                                      std::vector<double> x) -> std::variant<std::vector<double>, SolveFault> {
-      SustainedSystem system(layers->site(), state, field);
+      SteadySystem system(layers->site(), state, field);
       auto solved = system.solve(tracers);
       if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
-      const auto& found = std::get<SustainedFractions>(solved);
+      const auto& found = std::get<SteadyFractions>(solved);
       const std::size_t cells = found.fractions.spaces();
       for (std::size_t c = 0; c < found.fractions.columns(); ++c) {
         for (std::size_t i = 0; i < cells; ++i) {
@@ -223,7 +223,7 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::build_layered(const S
       if (auto why = layers->may_break() ? rest.broken(k) : std::nullopt) plan.mix(rooms[k].space, std::move(*why));
     }
     if (plan.rooms.size() < rooms.size()) continue;
-    SustainedSystem system(layers->site(), rest.state(), rest.field());
+    SteadySystem system(layers->site(), rest.state(), rest.field());
     system.layers_ = layers;
     system.mixed_ = std::move(plan.mixed);
     return system;
@@ -232,16 +232,16 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::build_layered(const S
   Site mixed = site;
   for (Space& space : mixed.spaces) space.stratification = Stratification::mixed;
   auto system = build(mixed, which);
-  if (auto* solved = std::get_if<SustainedSystem>(&system)) {
+  if (auto* solved = std::get_if<SteadySystem>(&system)) {
     solved->site_ = &site;
     solved->mixed_ = std::move(plan.mixed);
   }
   return system;
 }
 
-SustainedFractions SustainedSystem::collapsed(SustainedFractions whole) const {
+SteadyFractions SteadySystem::collapsed(SteadyFractions whole) const {
   const std::size_t n = whole.fractions.spaces() - layers_->rooms(), columns = whole.fractions.columns();
-  SustainedFractions result{layers_->collapsed(whole.flows), FractionField(n, columns), {}, {}};
+  SteadyFractions result{layers_->collapsed(whole.flows), FractionField(n, columns), {}, {}};
   result.mixed = whole.mixed;
   // A layer of gas at its thinnest that nothing passes through is none: the rest of the room represents it. A layer
   // that a plume feeds is one, however thin.

@@ -33,7 +33,7 @@ SolveFault steady_fault(const Site& site, CaseIndex which, const std::string& me
   return {fmt::format("case '{}', after all events: {}", site.cases[which.value].id, message), bad_input};
 }
 
-std::variant<SustainedSystem, SolveFault> SustainedSystem::build(const Site& site, CaseIndex which) {
+std::variant<SteadySystem, SolveFault> SteadySystem::build(const Site& site, CaseIndex which) {
   if (has_layers(site)) return build_layered(site, which);
   SiteState state = state_at(site, which, std::numeric_limits<double>::infinity());
   if (transport::flows_follow_gas(site, state)) return settle(site, which, state);
@@ -41,13 +41,12 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::build(const Site& sit
   if (const auto* fault = std::get_if<FlowFault>(&flows)) {
     return steady_fault(site, which, fault->message, !fault->numerical);
   }
-  return SustainedSystem(site, std::move(state), std::move(std::get<FlowField>(flows)));
+  return SteadySystem(site, std::move(state), std::move(std::get<FlowField>(flows)));
 }
 
 // Fractions for the flows, flows for these fractions, and so on. Each pass goes only part of the way; otherwise buoyant
 // gas that drives its own outflow would oscillate about the answer.
-std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& site, CaseIndex which,
-                                                                  const SiteState& state) {
+std::variant<SteadySystem, SolveFault> SteadySystem::settle(const Site& site, CaseIndex which, const SiteState& state) {
   constexpr int most = 600;
   constexpr double settled = 1e-10, nearly_settled = 1e-8;
   // Rooms joined by a doorway become equal until their densities differ only in the last digit, so fractions this small
@@ -64,11 +63,11 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& si
     if (const auto* fault = std::get_if<FlowFault>(&flows)) {
       return steady_fault(site, which, fault->message, !fault->numerical);
     }
-    SustainedSystem system(site, state, std::move(std::get<FlowField>(flows)));
+    SteadySystem system(site, state, std::move(std::get<FlowField>(flows)));
     auto solved = system.solve(tracers);
     if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
-    const FractionField& found = std::get<SustainedFractions>(solved).fractions;
-    const std::vector<bool>& reached = std::get<SustainedFractions>(solved).reached;
+    const FractionField& found = std::get<SteadyFractions>(solved).fractions;
+    const std::vector<bool>& reached = std::get<SteadyFractions>(solved).reached;
     double change = 0.0;
     for (std::size_t i = 0; i < n; ++i) {
       if (!reached[i]) continue;  // nothing comes in: no value follows from the equations, so the old one stays
@@ -85,7 +84,7 @@ std::variant<SustainedSystem, SolveFault> SustainedSystem::settle(const Site& si
   return steady_fault(site, which, "flows and fractions do not settle on one answer", false);
 }
 
-SustainedSystem::SustainedSystem(const Site& site, SiteState state, FlowField field)
+SteadySystem::SteadySystem(const Site& site, SiteState state, FlowField field)
     : site_{&site},
       state_{std::move(state)},
       field_{std::move(field)},
@@ -100,7 +99,7 @@ SustainedSystem::SustainedSystem(const Site& site, SiteState state, FlowField fi
 }
 
 /// Spaces that gas can get to by any airway, in any direction, on or off: more than it does reach, to be cautious.
-void SustainedSystem::find_where_gas_may_be() {
+void SteadySystem::find_where_gas_may_be() {
   std::vector<network::Edge> edges;
   for (const Airway& airway : site_->airways) {
     const Side a = first_side(airway), b = second_side(airway);
@@ -118,7 +117,7 @@ void SustainedSystem::find_where_gas_may_be() {
   for (std::size_t i = 0; i < may_hold_gas_.size(); ++i) may_hold_gas_[i] = gas[groups.part_of[i]];
 }
 
-bool SustainedSystem::closed(std::size_t part) const {
+bool SteadySystem::closed(std::size_t part) const {
   for (const std::size_t cell : parts_.of(part)) {
     if (cells_.dead[cell]) continue;
     double from_within = 0.0;
@@ -133,7 +132,7 @@ bool SustainedSystem::closed(std::size_t part) const {
   return true;
 }
 
-std::string SustainedSystem::why_not_reached(std::size_t part, SpaceIndex space) const {
+std::string SteadySystem::why_not_reached(std::size_t part, SpaceIndex space) const {
   if (site_->spaces[space.value].kind == SpaceKind::junction) {
     return "nothing but its own air flows through it: where it stands open to a space, it holds what that space holds";
   }
@@ -156,7 +155,7 @@ std::string SustainedSystem::why_not_reached(std::size_t part, SpaceIndex space)
   return "no air passes through it: the gas that gets in has no way out";
 }
 
-void SustainedSystem::mark_not_reached(std::size_t part, SustainedFractions& result) const {
+void SteadySystem::mark_not_reached(std::size_t part, SteadyFractions& result) const {
   for (const std::size_t cell : parts_.of(part)) {
     if (cells_.is_outlet(cell) || !may_hold_gas_[cell]) continue;
     result.reached[cell] = false;
@@ -164,7 +163,7 @@ void SustainedSystem::mark_not_reached(std::size_t part, SustainedFractions& res
   }
 }
 
-SustainedSystem::PartSystem* SustainedSystem::factorised(std::size_t part) {
+SteadySystem::PartSystem* SteadySystem::factorised(std::size_t part) {
   const auto known = systems_.find(part);
   if (known != systems_.end()) return &known->second;
   PartSystem system;
@@ -177,8 +176,8 @@ SustainedSystem::PartSystem* SustainedSystem::factorised(std::size_t part) {
 
 // Where much air goes round and little gets in, the diagonal is nearly the sum of its row, and the factors lose as many
 // digits as there are between the two. The residual is computed from differences of fractions, which lose none.
-void SustainedSystem::refine(std::size_t part, const PartSystem& system, std::span<const double> right,
-                             std::span<double> x, std::size_t columns) const {
+void SteadySystem::refine(std::size_t part, const PartSystem& system, std::span<const double> right,
+                          std::span<double> x, std::size_t columns) const {
   const auto members = parts_.of(part);
   const std::size_t rows = members.size();
   std::vector<double> left(right.size());
@@ -209,8 +208,8 @@ void SustainedSystem::refine(std::size_t part, const PartSystem& system, std::sp
   }
 }
 
-std::vector<double> SustainedSystem::right_hand_side(std::size_t part, std::span<const double> source,
-                                                     std::span<const double> x, std::size_t columns) const {
+std::vector<double> SteadySystem::right_hand_side(std::size_t part, std::span<const double> source,
+                                                  std::span<const double> x, std::size_t columns) const {
   const auto members = parts_.of(part);
   const std::size_t n = cells_.count, rows = members.size();
   std::vector<double> right(rows * columns, 0.0);
@@ -226,7 +225,7 @@ std::vector<double> SustainedSystem::right_hand_side(std::size_t part, std::span
   return right;
 }
 
-bool SustainedSystem::solve_part(std::size_t part, std::vector<double>& right, std::size_t columns) {
+bool SteadySystem::solve_part(std::size_t part, std::vector<double>& right, std::size_t columns) {
   const auto members = parts_.of(part);
   if (members.size() == 1) {
     const double through = cells_.through(members[0]);
@@ -241,12 +240,12 @@ bool SustainedSystem::solve_part(std::size_t part, std::vector<double>& right, s
   return true;
 }
 
-std::variant<SustainedFractions, SolveFault> SustainedSystem::solve(std::span<const Tracer> tracers) {
+std::variant<SteadyFractions, SolveFault> SteadySystem::solve(std::span<const Tracer> tracers) {
   const std::size_t m = tracers.size(), n = cells_.count, spaces = site_->spaces.size();
   const std::vector<double> source = transport::sources(cells_, *site_, state_, tracers);
   std::vector<double> x(n * m, 0.0);  // column-major
-  SustainedFractions result{field_, FractionField(spaces, m), std::vector<bool>(spaces, true),
-                            std::vector<std::string>(spaces)};
+  SteadyFractions result{field_, FractionField(spaces, m), std::vector<bool>(spaces, true),
+                         std::vector<std::string>(spaces)};
   for (std::size_t part = 0; part < parts_.count; ++part) {
     if (closed(part)) {
       mark_not_reached(part, result);
@@ -278,7 +277,7 @@ std::variant<SustainedFractions, SolveFault> SustainedSystem::solve(std::span<co
 }
 
 // x = -A^-1 G, so that e_i'x = y'G with A'y = -e_i: from the part of the space upstream, part by part.
-std::vector<double> SustainedSystem::origins(SpaceIndex space) {
+std::vector<double> SteadySystem::origins(SpaceIndex space) {
   std::vector<double> y(cells_.count, 0.0), asked(y.size(), 0.0), right;
   asked[cell_of(space)] = 1.0;
   for (std::size_t part = parts_.part_of[cell_of(space)] + 1; part-- > 0;) {
@@ -308,7 +307,7 @@ std::vector<double> SustainedSystem::origins(SpaceIndex space) {
   return brought;
 }
 
-double SustainedSystem::weighted(std::span<const double> weight, std::size_t cell) const {
+double SteadySystem::weighted(std::span<const double> weight, std::size_t cell) const {
   double value = 0.0;
   for (std::size_t c = 0; c < weight.size(); ++c) value += weight[c] * solution_[c * cells_.count + cell];
   return value;
@@ -336,8 +335,8 @@ std::optional<double> least_rate(const std::function<double(double)>& value_with
 
 // With F mol/s of fresh air into space i, kappa = 1/K of it mixing, and F more leaving its outlet o, the matrix becomes
 // A + F (-kappa e_i e_i' + kappa e_o e_i' - e_o e_o'): by the Woodbury identity two solutions give v for every F.
-std::optional<SustainedSystem::ExtraAir> SustainedSystem::extra_air(SpaceIndex space, std::span<const double> weight,
-                                                                    double target) {
+std::optional<SteadySystem::ExtraAir> SteadySystem::extra_air(SpaceIndex space, std::span<const double> weight,
+                                                              double target) {
   if (layers_) return std::nullopt;  // the layers would move with the air
   const std::size_t cell = space.value, part = parts_.part_of[cell];
   if (closed(part)) return std::nullopt;
@@ -380,11 +379,11 @@ std::optional<SustainedSystem::ExtraAir> SustainedSystem::extra_air(SpaceIndex s
   return ExtraAir{*rate, value_with(*rate)};
 }
 
-std::variant<SustainedFractions, SolveFault> solve_sustained(const Site& site, CaseIndex which,
-                                                             std::span<const Tracer> tracers) {
-  auto system = SustainedSystem::build(site, which);
+std::variant<SteadyFractions, SolveFault> solve_steady(const Site& site, CaseIndex which,
+                                                       std::span<const Tracer> tracers) {
+  auto system = SteadySystem::build(site, which);
   if (const auto* fault = std::get_if<SolveFault>(&system)) return *fault;
-  return std::get<SustainedSystem>(system).solve(tracers);
+  return std::get<SteadySystem>(system).solve(tracers);
 }
 
 }  // namespace leanside

@@ -19,14 +19,14 @@
 
 namespace leanside {
 
-class SustainedSystem {
+class SteadySystem {
  public:
   /// Flows and parts of a case after all events. If flows follow the gas, flows and fractions are iterated until they
   /// agree, from a site without gas on. `site` must outlive the system.
-  static std::variant<SustainedSystem, SolveFault> build(const Site& site, CaseIndex which);
+  static std::variant<SteadySystem, SolveFault> build(const Site& site, CaseIndex which);
 
   /// Fractions of these columns in every space. Keeps the factorisations for further calls.
-  std::variant<SustainedFractions, SolveFault> solve(std::span<const Tracer> tracers);
+  std::variant<SteadyFractions, SolveFault> solve(std::span<const Tracer> tracers);
 
   /// Fractions of the columns of cause_tracers(site) in `space`, as solve() gives them, by one transposed solution
   /// whatever their number.
@@ -54,10 +54,10 @@ class SustainedSystem {
   bool may_hold_gas(SpaceIndex space) const { return may_hold_gas_[space.value]; }
 
  private:
-  SustainedSystem(const Site& site, SiteState state, FlowField field);
-  static std::variant<SustainedSystem, SolveFault> settle(const Site& site, CaseIndex which, const SiteState& state);
-  static std::variant<SustainedSystem, SolveFault> build_layered(const Site& site, CaseIndex which);
-  SustainedFractions collapsed(SustainedFractions whole) const;
+  SteadySystem(const Site& site, SiteState state, FlowField field);
+  static std::variant<SteadySystem, SolveFault> settle(const Site& site, CaseIndex which, const SiteState& state);
+  static std::variant<SteadySystem, SolveFault> build_layered(const Site& site, CaseIndex which);
+  SteadyFractions collapsed(SteadyFractions whole) const;
   std::size_t cell_of(SpaceIndex space) const { return layers_ ? layers_->cell_of(space) : space.value; }
 
   struct PartSystem {
@@ -74,7 +74,7 @@ class SustainedSystem {
   /// Corrects the solution x of a part for its right-hand side, rows x columns each.
   void refine(std::size_t part, const PartSystem& system, std::span<const double> right, std::span<double> x,
               std::size_t columns) const;
-  void mark_not_reached(std::size_t part, SustainedFractions& result) const;
+  void mark_not_reached(std::size_t part, SteadyFractions& result) const;
   std::string why_not_reached(std::size_t part, SpaceIndex space) const;
   void find_where_gas_may_be();
   /// v = sum_c weight[c] x_c in a cell, of the columns solved last.

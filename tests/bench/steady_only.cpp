@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// leanside_sustained FILE: reads a site, solves its steady state, and prints how long each part took. It shows the time
+// leanside_steady FILE: reads a site, solves its steady state, and prints how long each part took. It shows the time
 // and memory of one process at sizes for which a transient run would take too long.
 #include <chrono>
 #include <cstdio>
@@ -16,7 +16,7 @@ double seconds_since(std::chrono::steady_clock::time_point start) {
 
 int main(int argc, char** argv) {
   if (argc != 2) {
-    std::fprintf(stderr, "usage: leanside_sustained FILE\n");
+    std::fprintf(stderr, "usage: leanside_steady FILE\n");
     return 2;
   }
   auto start = std::chrono::steady_clock::now();
@@ -30,9 +30,9 @@ int main(int argc, char** argv) {
   }
   const double reading_time = seconds_since(start);
   start = std::chrono::steady_clock::now();
-  const auto solved = leanside::solve_sustained(*site, leanside::CaseIndex{0}, leanside::gas_tracers(*site));
+  const auto solved = leanside::solve_steady(*site, leanside::CaseIndex{0}, leanside::gas_tracers(*site));
   const double solving_time = seconds_since(start);
-  const auto* result = std::get_if<leanside::SustainedFractions>(&solved);
+  const auto* result = std::get_if<leanside::SteadyFractions>(&solved);
   if (!result) {
     std::fprintf(stderr, "%s\n", std::get<leanside::SolveFault>(solved).message.c_str());
     return 3;
