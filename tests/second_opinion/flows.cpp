@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <numeric>
+#include <utility>
 
 #include "second_opinion/closed.hpp"
 #include "second_opinion/pressures.hpp"
@@ -288,6 +289,31 @@ Streams folded(const Site& site, const Closed& closed, Streams s) {
 
 }  // namespace
 
+namespace {
+
+/// What pressures see: exchanges and air changes that carry a surplus are reliefs.
+std::pair<Site, Moment> with_reliefs(const Closed& closed) {
+  std::pair<Site, Moment> out{closed.site, closed.moment};
+  auto& [site, moment] = out;
+  for (std::size_t i = 0; i < closed.promoted.size(); ++i) {
+    if (closed.promoted[i]) site.airways[i].way = Way::relief;
+  }
+  for (std::size_t i = 0; i < closed.breathes.size(); ++i) {
+    if (!closed.breathes[i]) continue;
+    Airway a;
+    a.way = Way::relief;
+    a.first = static_cast<int>(i);
+    a.second = outside;
+    site.airways.push_back(a);
+    moment.airway_on.push_back(true);
+    moment.flow.push_back(0);
+    moment.open.push_back(1);
+  }
+  return out;
+}
+
+}  // namespace
+
 Streams balance(const Site& site, const Moment& moment, const Vector& released, const Vector& density, Vector* pressure,
                 const Layers* layers) {
   const Closed closed = write_down(site, moment, driven_ways(site, moment, released), released, false);
@@ -299,9 +325,10 @@ Streams balance(const Site& site, const Moment& moment, const Vector& released, 
     for (Eigen::Index i = 0; i < surplus.size(); ++i) surplus(i) += rate.col(i).sum() - rate.row(i).sum();
     const Vector weight =
         density.size() > 0 ? density : densities(site, moment, Matrix::Zero(surplus.size(), Eigen::Index{0}));
-    const auto [flows, largest] = driven_flows(closed.site, closed.moment, surplus, released, weight,
-                                               pressure != nullptr ? *pressure : from_nought, layers);
-    for (std::size_t i = 0; i < flows.size(); ++i) balancer.carry(i, flows[i].forward, flows[i].backward);
+    const auto [seen, at] = with_reliefs(closed);
+    const auto [flows, largest] =
+        driven_flows(seen, at, surplus, released, weight, pressure != nullptr ? *pressure : from_nought, layers);
+    for (std::size_t i = 0; i < closed.site.airways.size(); ++i) balancer.carry(i, flows[i].forward, flows[i].backward);
     balancer.take_for_nothing(1e-11L * largest);
   }
   return folded(site, closed, balancer.finish(released, released));

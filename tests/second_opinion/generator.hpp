@@ -22,7 +22,6 @@ struct Recipe {
   bool curves = false;        ///< fans whose curve has three points or more
   bool joined = false;        ///< with pressures: vessels, junctions and reliefs between spaces as well
   bool layers = false;        ///< layered rooms
-  bool ample_floors = true;   ///< floors so large that no fan starves
   double widest = 1e9;        ///< largest flow over the smallest
 };
 

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "second_opinion/pressures.hpp"
 #include "second_opinion/sources.hpp"
@@ -66,7 +67,7 @@ LayeredFlows::Now LayeredFlows::now(Real time, const Vector& y) const {
   const Vector density = densities(site_, moment_, stored(y));
   if (!pressure_.allFinite()) pressure_.resize(0);  // after a step that went astray
   out.rooms = balance(site_, moment_, released, density, &pressure_, &layers);
-  if (!out.rooms.fault.empty()) fault_ = out.rooms.fault;
+  fault_ = out.rooms.fault;
   out.held.resize(cells_);
   for (Eigen::Index i = 0; i < n_; ++i) out.held(i) = holds(site_, moment_, static_cast<std::size_t>(i));
   for (std::size_t k = 0; k < layers.rooms.size(); ++k) {
@@ -138,8 +139,8 @@ void LayeredFlows::stream_between_layers(Now& now, const Layers& layers, const V
 
 Vector LayeredFlows::slope(Real time, const Vector& y) const {
   const Now at = now(time, y);
-  Vector out = Vector::Zero(y.size());
-  if (!fault_.empty()) return out;
+  // A step that goes astray may meet flows that nothing balances: the step is then too long.
+  if (!fault_.empty()) return Vector::Constant(y.size(), std::numeric_limits<Real>::quiet_NaN());
   const Linear linear = linear_system(cell_site_, at.cells, at.gas, at.held);
   const Matrix change = linear.a * stored(y) + linear.b;
   Vector moved = at.moved;

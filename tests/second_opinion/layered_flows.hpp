@@ -26,6 +26,7 @@ class LayeredFlows {
   Streams streams(Real time, const Vector& y) const;
   /// Cells from which streams lead to outside.
   std::vector<bool> leads_out(Real time, const Vector& y) const;
+  /// Of the state that was looked at last.
   const std::string& fault() const { return fault_; }
   Eigen::Index cells() const { return cells_; }
 

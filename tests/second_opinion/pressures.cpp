@@ -202,6 +202,33 @@ class Network {
   Real outdoors_;
 };
 
+/// Where nothing leads outside, pressures are known but for a constant: one of them is held.
+void hold_one(const Site& site, const std::vector<bool>& moves, const Ties& ties, std::vector<bool>& unknown) {
+  const std::size_t n = unknown.size();
+  std::vector<bool> held(n);
+  for (std::size_t g = 0; g < n; ++g) held[g] = !unknown[g];
+  const auto group = [&](int side) { return ties.group[static_cast<std::size_t>(side)]; };
+  const auto spread = [&] {
+    for (bool again = true; again;) {
+      again = false;
+      for (std::size_t i = 0; i < site.airways.size(); ++i) {
+        const Airway& a = site.airways[i];
+        if (!moves[i]) continue;
+        const bool one = a.first == outside || held[group(a.first)], two = a.second == outside || held[group(a.second)];
+        if (one == two) continue;
+        held[group(one ? a.second : a.first)] = again = true;
+      }
+    }
+  };
+  spread();
+  for (std::size_t g = 0; g < n; ++g) {
+    if (!unknown[g] || held[g]) continue;
+    unknown[g] = false;
+    held[g] = true;
+    spread();
+  }
+}
+
 /// Newton's method for the pressures of the groups that reliefs form.
 class PressureBalance {
  public:
@@ -225,24 +252,21 @@ class PressureBalance {
         unknown_[g] = !ties_.known[g];
       }
     }
+    hold_one(site_, moves_, ties_, unknown_);
   }
 
   /// `p`: initial guess and result, Pa, by space.
   Driven solve(Vector& p) {
     Vector q = by_group(p);
     Vector rest = residual(q);
-    for (int round = 0; round < 200 && rest.cwiseAbs().maxCoeff() > 2e-15L * scale_; ++round) {
+    for (int round = 0; round < 400 && rest.cwiseAbs().maxCoeff() > 2e-15L * scale_; ++round) {
       const Vector move = slope(q).partialPivLu().solve(rest);
-      Real share = 1;
-      for (int shorter = 0; shorter < 40; ++shorter, share /= 2) {
-        if (residual(q + share * move).norm() < rest.norm() * (1 - share / 4)) break;
-      }
-      const Vector next = q + share * move;
+      const Vector next = q + share_of(q, move, rest.dot(move)) * move;
       const Vector there = residual(next);
-      if (there.norm() >= rest.norm()) break;
-      if (rest.cwiseAbs().maxCoeff() < 1e-12L * scale_ && there.norm() > rest.norm() / 2) break;  // round-off
+      const bool round_off = rest.cwiseAbs().maxCoeff() < 1e-12L * scale_ && there.norm() > rest.norm() / 2;
+      if (round_off || next == q) break;
       q = next;
-      rest = residual(q);
+      rest = there;
     }
     residual(q);
     p = by_space(q);
@@ -270,6 +294,20 @@ class PressureBalance {
       if (is_unknown(g)) out(g) = of_space(i) - ties_.offset(i);
     }
     return out;
+  }
+
+  /// How far to go along a move. What leaves a group grows with its pressure, so the surplus along the move falls all
+  /// the way: where it turns round is the best point on it.
+  Real share_of(const Vector& q, const Vector& move, Real before) {
+    const auto along = [&](Real share) { return residual(q + share * move).dot(move); };
+    Real low = 0, high = 1;
+    if (!(along(high) < -before / 2)) return high;
+    for (int k = 0; k < 80; ++k) {
+      const Real middle = (low + high) / 2, there = along(middle);
+      if (std::abs(there) <= before / 2) return middle;
+      (there > 0 ? low : high) = middle;
+    }
+    return (low + high) / 2;
   }
 
   /// Surplus of each group, mol/s, at the group pressures `q`. Keeps the flows.
@@ -388,128 +426,10 @@ bool follows_pressures(const Site& site, const Moment& moment) {
   return false;
 }
 
-namespace {
-
-/// Where nothing leads outside, pressures are known but for a constant: one of them is held.
-void hold_one(const Site& site, const std::vector<bool>& moves, const Ties& ties, std::vector<bool>& unknown) {
-  const std::size_t n = unknown.size();
-  std::vector<bool> held(n);
-  for (std::size_t g = 0; g < n; ++g) held[g] = !unknown[g];
-  const auto group = [&](int side) { return ties.group[static_cast<std::size_t>(side)]; };
-  const auto spread = [&] {
-    for (bool again = true; again;) {
-      again = false;
-      for (std::size_t i = 0; i < site.airways.size(); ++i) {
-        const Airway& a = site.airways[i];
-        if (!moves[i]) continue;
-        const bool one = a.first == outside || held[group(a.first)], two = a.second == outside || held[group(a.second)];
-        if (one == two) continue;
-        held[group(one ? a.second : a.first)] = again = true;
-      }
-    }
-  };
-  spread();
-  for (std::size_t g = 0; g < n; ++g) {
-    if (!unknown[g] || held[g]) continue;
-    unknown[g] = false;
-    held[g] = true;
-    spread();
-  }
-}
-
-}  // namespace
-
 Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,
                     const Vector& density, Vector& p, const Layers* layers) {
-  const Network network{site, moment, density, layers};
-  const Eigen::Index n = surplus.size();
-  if (p.size() != n) p = Vector::Zero(n);
-  const std::vector<bool> moves = driven_ways(site, moment, released);
-  const Ties ties = network.ties();
-  const auto group = [&](int side) { return static_cast<Eigen::Index>(ties.group[static_cast<std::size_t>(side)]); };
-  // Unknowns are the pressures of groups that something leads to which follows pressures.
-  std::vector<bool> unknown(static_cast<std::size_t>(n), false);
-  for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    if (!moves[i]) continue;
-    for (const int side : {site.airways[i].first, site.airways[i].second}) {
-      if (side == outside) continue;
-      const auto g = static_cast<std::size_t>(group(side));
-      unknown[g] = !ties.known[g];
-    }
-  }
-  hold_one(site, moves, ties, unknown);
-  const auto by_space = [&](const Vector& of_group) {
-    Vector out(n);
-    for (Eigen::Index i = 0; i < n; ++i) out(i) = of_group(group(static_cast<int>(i))) + ties.offset(i);
-    return out;
-  };
-  Vector q = Vector::Zero(n);
-  for (Eigen::Index i = 0; i < n; ++i) {
-    if (unknown[static_cast<std::size_t>(group(static_cast<int>(i)))])
-      q(group(static_cast<int>(i))) = p(i) - ties.offset(i);
-  }
-  std::vector<BothWays> flows(site.airways.size());
-  Real scale = surplus.cwiseAbs().maxCoeff();
-  const auto residual = [&](const Vector& at, std::vector<BothWays>* keep) {
-    Vector rest = Vector::Zero(n);
-    for (Eigen::Index i = 0; i < n; ++i) rest(group(static_cast<int>(i))) += surplus(i);
-    const Vector pressures = by_space(at);
-    for (std::size_t i = 0; i < site.airways.size(); ++i) {
-      if (!moves[i]) continue;
-      const Airway& a = site.airways[i];
-      const BothWays flow = network.flow(i, pressures, 0);
-      if (keep != nullptr) (*keep)[i] = flow;
-      scale = std::max({scale, flow.forward, flow.backward});
-      if (a.first != outside) rest(group(a.first)) -= flow.forward - flow.backward;
-      if (a.second != outside) rest(group(a.second)) += flow.forward - flow.backward;
-    }
-    for (Eigen::Index i = 0; i < n; ++i) {
-      if (!unknown[static_cast<std::size_t>(i)]) rest(i) = 0;
-    }
-    return rest;
-  };
-  Vector rest = residual(q, &flows);
-  for (int round = 0; round < 200 && rest.cwiseAbs().maxCoeff() > 2e-15L * scale; ++round) {
-    Matrix slope = Matrix::Zero(n, n);
-    const Vector pressures = by_space(q);
-    for (std::size_t i = 0; i < site.airways.size(); ++i) {
-      if (!moves[i]) continue;
-      const Airway& a = site.airways[i];
-      const Real step = 1e-8L;
-      const BothWays up = network.flow(i, pressures, step), down = network.flow(i, pressures, -step);
-      const Real by = (up.forward - up.backward - down.forward + down.backward) / (2 * step);
-      if (a.first != outside) slope(group(a.first), group(a.first)) += by;
-      if (a.second != outside) slope(group(a.second), group(a.second)) += by;
-      if (a.first == outside || a.second == outside) continue;
-      slope(group(a.first), group(a.second)) -= by;
-      slope(group(a.second), group(a.first)) -= by;
-    }
-    for (Eigen::Index i = 0; i < n; ++i) {
-      if (unknown[static_cast<std::size_t>(i)] && slope(i, i) > 0) continue;
-      slope.row(i).setZero();
-      slope.col(i).setZero();
-      slope(i, i) = 1;
-    }
-    const Vector move = slope.partialPivLu().solve(rest);
-    Real share = 1;
-    for (int shorter = 0; shorter < 40; ++shorter, share /= 2) {
-      const Vector there = residual(q + share * move, nullptr);
-      if (there.norm() < rest.norm() * (1 - share / 4)) break;
-    }
-    const Vector next = q + share * move;
-    const Vector there = residual(next, nullptr);
-    if (there.norm() >= rest.norm()) break;
-    if (rest.cwiseAbs().maxCoeff() < 1e-12L * scale && there.norm() > rest.norm() / 2) break;  // round-off
-    q = next;
-    rest = residual(q, &flows);
-  }
-  residual(q, &flows);
-  p = by_space(q);
-  for (BothWays& flow : flows) {
-    if (flow.forward <= 1e-12L * scale) flow.forward = 0;
-    if (flow.backward <= 1e-12L * scale) flow.backward = 0;
-  }
-  return {flows, scale};
+  if (p.size() != surplus.size()) p = Vector::Zero(surplus.size());
+  return PressureBalance{site, moment, surplus, released, density, layers}.solve(p);
 }
 
 BothWays through_piece(const Site& site, const Moment& moment, std::size_t airway, const Piece& piece,
