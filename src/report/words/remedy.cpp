@@ -249,6 +249,12 @@ std::string remove_source(const Site& site, const Warning& warning) {
   for (const std::string& source : site.spaces[warning.space.value].ignition) {
     ignition += (ignition.empty() ? "" : ", ") + plain_text(source);
   }
+  if (warning.source->hazard == SourceHazard::zone) {
+    return capital(stop_words(site, warning.source->release)) + "." +
+           (ignition.empty() ? std::string{} : " Until then turn off: " + ignition + ".") +
+           " Keep every flame, spark and hot surface that far away. More air in the space does not shorten it: only a "
+           "smaller hole, less pressure or less gas does.";
+  }
   const std::string first =
       ignition.empty() ? "Keep every flame, spark and hot surface away from "
                        : "First turn off: " + ignition + ". Keep every other flame, spark and hot surface away from ";

@@ -352,7 +352,8 @@ void find_influences(const Site& site, Sizing& out) {
 
 }  // namespace
 
-std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& options) {
+std::variant<Sizing, SolveFault> size_site(const Site& given, const SizeOptions& options) {
+  const Site site = without_added_cases(given);
   if (auto fault = study::refuse_layers(site, "how much air is enough")) return *fault;
   Sizing out;
   out.in_time = site.spaces.size() * site.cases.size() <= most_in_time;
