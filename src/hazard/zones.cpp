@@ -44,6 +44,8 @@ SourceJet jet_of(const Site& site, const Release& release, double rate) {
   source.flow = rate * gas_constant * temperature / pressure;
   source.density = pressure * source.molar_mass / (gas_constant * temperature);
   source.ambient_density = pressure * molar_mass_of_air / (gas_constant * temperature);
+  const double amount = total_amount(release);
+  if (std::isfinite(amount)) source.amount = amount * gas_constant * temperature / pressure;
   const UnderPressure from = under_pressure(release);
   if (release.momentum) {
     source.momentum = release.momentum;

@@ -49,7 +49,9 @@ TEST(Zones, OfASmallLeakIsNoWarning) {
   EXPECT_EQ(zone.zone.shape, ZoneShape::plume);
   const double gravity = standard_gravity * (1.0 - 0.016043 / molar_mass_of_air);
   const double fresh = fraction_over_background(0.044, zone.background * 0.044);
-  EXPECT_NEAR(zone.zone.reach, plume_reach(2e-5, gravity, fresh), 1e-12);
+  // The plume is shorter than a leak may stay laminar.
+  EXPECT_NEAR(plume_reach(2e-5, gravity, fresh), 0.27, 0.01);
+  EXPECT_DOUBLE_EQ(zone.zone.reach, laminar_length);
   EXPECT_GT(zone.zone.keep_out, zone.zone.reach);
 }
 
@@ -90,7 +92,7 @@ TEST(Zones, NoneInSpacesWithoutOxygen) {
   const auto vessel = build.vessel("tube", 0.5);
   const auto nitrogen = build.nitrogen();
   build.site.spaces[0].initial = {{nitrogen, 1.0}};
-  build.fan("sweep", vessel, std::nullopt, 0.01);
+  build.relief("vent", vessel, std::nullopt);
   build.steady("nitrogen", vessel, nitrogen, 0.01);
   build.steady("leak", vessel, build.methane(), 1e-5);
   EXPECT_TRUE(assessed(build.site).cases[0].zones.empty());
@@ -106,16 +108,16 @@ TEST(Zones, AreNoNewsWhereTheSpaceBurnsAsAWhole) {
 }
 
 TEST(Zones, FillACabinetThatLeavesNoRoomToMix) {
-  const auto a = assessed(Aired(2e-5, 0.2, SpaceKind::cabinet).build.site);
+  const auto a = assessed(Aired(2e-5, 0.03, SpaceKind::cabinet).build.site);
   ASSERT_EQ(count(a, Severity::near_source), 1u);
   EXPECT_TRUE(a.cases[0].zones[0].fills_space);
 }
 
 TEST(Zones, OfFittingsAreThoseOfOne) {
   Aired room(1e-9);
-  room.build.site.releases[0].kind = FittingsRelease{100.0, room.build.molar(2e-5)};
+  room.build.site.releases[0].kind = FittingsRelease{100.0, room.build.molar(1e-4)};
   const auto many = assessed(room.build.site).cases[0].zones[0];
-  Aired one(2e-5);
+  Aired one(1e-4);
   const auto single = assessed(one.build.site).cases[0].zones[0];
   EXPECT_NEAR(many.zone.reach, single.zone.reach, 0.05 * single.zone.reach);  // the background differs
   EXPECT_GT(many.zone.reach, single.zone.reach);

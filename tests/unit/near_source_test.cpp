@@ -95,7 +95,7 @@ TEST(NearSource, VolumesAreThoseOfTheProfiles) {
 // The cloud whose mean is half of the limit: its fuel over its volume, by the profiles.
 TEST(NearSource, CloudHasHalfTheLimitInTheMean) {
   const double limit = 0.05;
-  for (const auto& [source, spread, power] : {std::tuple{jet(methane, 1.31, 0.002, 1.5e5), jet_spread, 1.0},
+  for (const auto& [source, spread, power] : {std::tuple{jet(methane, 1.31, 0.01, 1.5e5), jet_spread, 1.0},
                                               std::tuple{plume(methane, 0.01), plume_spread, 5.0 / 3.0}}) {
     const auto zone = zone_of(source, limit, 0.0);
     ASSERT_TRUE(zone);

@@ -136,7 +136,9 @@ Assessment with_idlh_near_the_limit(const std::vector<std::string>& classes) {
   gas.substance.classification = classes;
   const double wanted = 0.6 * 0.017;
   room.build.steady("leak", room.space, room.build.gas(gas), 0.02 * wanted);
-  return assessed(room.build.site);
+  Assessment out = assessed(room.build.site);
+  std::erase_if(out.warnings, [](const Warning& w) { return w.source.has_value(); });
+  return out;
 }
 
 TEST(Rank, PutsTheMarginBeforeAnIdlhOfATenthOfTheLimit) {

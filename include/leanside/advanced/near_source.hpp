@@ -73,6 +73,7 @@ struct SourceJet {
   std::optional<ExitPlane> exit = {};   ///< with `diameter`: of a hole
   double diameter = 0.0;                ///< m, of the hole
   std::optional<double> momentum = {};  ///< N, where no hole is known
+  std::optional<double> amount = {};    ///< m3 of gas that there is in all, at the conditions of the room
 };
 
 /// Where a release can be ignited.

@@ -63,6 +63,18 @@ double reach_to(const SourceJet& source, double fraction) {
   return std::max(reach, reach_of_plume(source, flow, fraction));
 }
 
+/// No zone holds more gas than there is.
+void keep_to_amount(double amount, double fraction, double mean, Zone& zone) {
+  const double most = amount / (mean * fraction);
+  if (zone.volume > most) {
+    const double share = std::cbrt(most / zone.volume);
+    zone.volume = most;
+    zone.reach *= share;
+    zone.keep_out *= share;
+  }
+  zone.cloud = std::min(zone.cloud, amount / (0.5 * fraction));
+}
+
 }  // namespace
 
 std::string_view word_of(ZoneShape shape) {
@@ -131,10 +143,12 @@ std::optional<Zone> zone_of(const SourceJet& source, double limit, double backgr
     return zone.shape == ZoneShape::jet ? jet_volume(reach) : plume_volume(reach);
   };
   zone.reach = reach_to(source, fresh);
-  zone.keep_out = reach_to(source, 0.5 * fresh);
   zone.volume = volume(zone.reach);
   const double mean = zone.shape == ZoneShape::jet ? jet_mean : plume_mean;
-  zone.cloud = volume(reach_to(source, 0.5 * fresh / mean));
+  // Where the end of a laminar stretch decides, what is beyond it is turbulent and thins out as a plume does.
+  zone.keep_out = std::max(reach_to(source, 0.5 * fresh), std::pow(2.0, 0.6) * zone.reach);
+  zone.cloud = std::max(volume(reach_to(source, 0.5 * fresh / mean)), std::pow(2.0 * plume_mean, 1.8) * zone.volume);
+  if (source.amount) keep_to_amount(*source.amount, fresh, mean, zone);
   return zone;
 }
 

@@ -39,7 +39,10 @@ void put_verdict(TextPage& page, const Site& site, const Assessment& assessment,
   std::string verdict = only_notes ? headline_without_warning(site, assessment) : std::string{};
   if (verdict.empty() && !assessment.findings.empty()) verdict = verdict_sentence(site, assessment);
   if (verdict.empty()) {
-    verdict = std::string{assessment.not_judged.empty() ? "No warning. " : ""} +
+    const bool bare = assessment.not_judged.empty();
+    verdict = std::string{!bare             ? ""
+                          : starved.empty() ? "No warning. "
+                                            : "No warning about gas with these fans. "} +
               "Checked: " + count_of(site.spaces.size(), "space") + " in " + count_of(assessment.cases.size(), "case") +
               " over " + span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
               percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +

@@ -25,13 +25,12 @@ using Page = TextPage;
 /// Warnings told in full; where there are more, the others get a line each.
 constexpr std::size_t told_in_full = 12;
 
-void put_head(Page& page, const Site& site, const Assessment& assessment) {
-  page.line(page.bold(plain_text(site.title)));
-  std::string what = count_of(site.spaces.size(), "space") + ", " + count_of(assessment.cases.size(), "case");
+/// "store.toml, 1 space, 1 case (normal), the first 8 h and the steady state, by leanside 0.1.0".
+std::string run_words(const Site& site, const Assessment& assessment) {
+  std::string what = site.file.empty() ? std::string{} : plain_text(site.file) + ", ";
+  what += count_of(site.spaces.size(), "space") + ", " + count_of(assessment.cases.size(), "case");
   if (assessment.cases.size() == 1) what += " (" + label(site, assessment.cases.front().which) + ")";
-  page.paragraph(what + ", " + span_words(site, assessment));
-  const std::string by = "leanside " + std::string{version()};
-  page.paragraph(site.file.empty() ? by : plain_text(site.file) + ", read by " + by);
+  return what + ", " + span_words(site, assessment) + ", by leanside " + std::string{version()};
 }
 
 /// Warnings told in full and where: one that says the same in another case only points there.
@@ -128,7 +127,7 @@ void put_zones(Page& page, const Site& site, const Assessment& assessment) {
 
 void put_everything(Page& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
   page.heading("The run");
-  put_head(page, site, assessment);
+  page.paragraph(run_words(site, assessment) + ".");
   if (!assessment.warnings.empty()) {
     page.heading(count_of(assessment.warnings.size(), "warning") + " in full");
     put_warnings(page, site, assessment);
@@ -162,7 +161,8 @@ std::string text_report(const Site& given, const Assessment& assessment, const D
   } else {
     page.line("");
     page.paragraph(std::string{caution()});
-    page.paragraph("Everything: --full; a page to print: leanside report; for programs: --format json.");
+    page.paragraph("Computed: " + run_words(site, assessment) +
+                   ". Everything: --full; a page to print: leanside report.");
   }
   return page.text();
 }

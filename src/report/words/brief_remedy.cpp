@@ -109,7 +109,10 @@ std::string at_the_source(const Site& site, const Warning& warning) {
   }
   std::vector<std::string> ignition;
   for (const std::string& source : site.spaces[warning.space.value].ignition) ignition.push_back(plain_text(source));
-  const std::string first = ignition.empty() ? std::string{} : "First turn off: " + listed(ignition) + ". ";
+  const std::string first = ignition.empty() ? std::string{}
+                                             : "Ignition sources there: " + listed(ignition) +
+                                                   " (remove them or switch them off beforehand, never "
+                                                   "beside the gas). ";
   if (warning.source->hazard == SourceHazard::hot_liquid) {
     return first +
            "Cover the liquid or take it away; keep flames, sparks and hot surfaces away. More air does not "
@@ -120,6 +123,13 @@ std::string at_the_source(const Site& site, const Warning& warning) {
 }
 
 }  // namespace
+
+std::string brief_ways(const Site& site, const Warning& warning) {
+  const auto ways = other_ways(site, warning);
+  if (ways.empty()) return {};
+  return " To keep all of " + label(site, warning.space) + " " + margin_words(site, warning) + ": " +
+         listed(ways, ", or ") + ".";
+}
 
 std::string brief_remedy(const Site& site, const Warning& warning) {
   if (warning.storage) return remedy_sentence(site, warning);

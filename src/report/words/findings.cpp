@@ -164,6 +164,8 @@ std::string also_words(const Site& site, const Assessment& assessment, const Fin
   for (std::size_t k = 1; k < finding.warnings.size(); ++k) {
     const Warning& warning = assessment.warnings[finding.warnings[k]];
     if (warning.storage || (subject_of(warning) == Subject::source && !warning.source->zone)) continue;
+    const bool said = first.source && warning.space == first.space && warning.severity == Severity::note;
+    if (said) continue;
     if (words.size() < most) {
       words.push_back(further(site, warning, first.space));
     } else {
@@ -240,6 +242,12 @@ FindingWords finding_words(const Site& site, const Assessment& assessment, const
   if (first.source) out.where = "\"" + label(site, first.source->release) + "\" in " + out.where;
   out.when = capital(when_of(site, assessment, first) + also_words(site, assessment, finding) + ".");
   out.act = brief_remedy(site, first);
+  for (std::size_t k = 1; k < finding.warnings.size() && first.source; ++k) {
+    const Warning& other = assessment.warnings[finding.warnings[k]];
+    if (other.severity != Severity::margin || other.space != first.space) continue;
+    out.act += brief_ways(site, other);
+    break;
+  }
   return out;
 }
 

@@ -25,6 +25,10 @@ std::string verdict_sentence(const Site& site, const Assessment& assessment);
 /// The advice of a warning in one or two sentences.
 std::string brief_remedy(const Site& site, const Warning& warning);
 
+/// What keeps a whole space within its criteria, for a finding that begins with a source: " To keep all of Store below
+/// 25 % of the lower limit: supply ..."; empty where nothing was found.
+std::string brief_ways(const Site& site, const Warning& warning);
+
 /// A time of a case: "from the start", "after 2 min"; in a case that was added for a release, "2 min after it starts".
 std::string moment_words(const Site& site, CaseIndex which, double time);
 
