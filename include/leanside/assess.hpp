@@ -9,6 +9,7 @@
 
 #include "leanside/advanced/airflow.hpp"
 #include "leanside/advanced/flammability.hpp"
+#include "leanside/advanced/near_source.hpp"
 #include "leanside/advanced/transport.hpp"
 #include "leanside/site.hpp"
 
@@ -73,6 +74,7 @@ struct SpaceResult {
   std::optional<double> oxygen_left_criteria;  ///< s, first instant outside
   double pressure = 0.0;                       ///< Pa, highest within the horizon
   std::optional<double> pressure_110;          ///< s, when it has gained 10 %
+  std::optional<double> pressure_rated;        ///< s, when it has reached the rated pressure of the vessel
   std::optional<double> pressure_200;          ///< s, when it has reached twice ambient
   std::vector<Exposure> exposures;             ///< of each gas that has an IDLH, by GasIndex
   WorstOf worst;
@@ -109,15 +111,20 @@ std::string_view word_of(Picture picture);
 /// What a reader should look at in the flows at the start of a case.
 struct FlowNotice {
   enum class Kind {
-    against_name,    ///< air goes against what the id of the airway suggests: out through a "supply"
-    carries_nothing  ///< an open doorway between equally warm air, without any pressure across it
+    against_name,         ///< air goes against what the id of the airway suggests: out through a "supply"
+    carries_nothing,      ///< an open doorway between equally warm air, without any pressure across it
+    imbalance,            ///< the airways of `inside` carry more one way than the other; leaks are assumed to close it
+    wind_without_effect,  ///< the site has wind, but no gap with a wind coefficient on which it could act
   };
   Kind kind = Kind::against_name;
-  AirwayIndex airway;
-  Side inside;        ///< for against_name: the side that is a space
-  bool into = false;  ///< for against_name: the air goes into `inside`
-  double flow = 0.0;  ///< for against_name: m3/s at the temperature of where it comes from
+  AirwayIndex airway = {};  ///< for against_name and carries_nothing
+  Side inside = {};         ///< for against_name the side that is a space; for imbalance the space
+  bool into = false;        ///< for against_name: the air goes into `inside`; for imbalance: it leaks into it
+  double flow = 0.0;        ///< m3/s at the temperature of where it comes from; not for carries_nothing and wind
+  double share = 0.0;       ///< for imbalance: of all the air that leaves the space
 };
+/// From this share of the flow of a space on an imbalance is worth a look.
+inline constexpr double notable_imbalance = 0.1;
 std::string_view word_of(FlowNotice::Kind kind);
 
 /// What the air does at the start of a case, after the events at time 0.
@@ -126,7 +133,7 @@ struct AirAtStart {
   /// Pa at the floor over the outside air at that height; empty where no pressures were solved or where they are known
   /// but for a constant. Both by SpaceIndex.
   std::vector<std::optional<double>> pressure_over_outside;
-  std::vector<FlowNotice> notices;  ///< by AirwayIndex
+  std::vector<FlowNotice> notices;  ///< of airways, by AirwayIndex; of spaces, the largest flow first; of the wind
 };
 
 /// A release of vapour that neither burns nor poisons, of which saturated air cannot hold all.
@@ -134,6 +141,21 @@ struct Condensing {
   ReleaseIndex release;
   double share = 1.0;  ///< that stays in the air; the rest is taken to condense at once
 };
+
+/// Where the gas of one release can be ignited although the space as a whole may not be.
+struct SourceZone {
+  ReleaseIndex release;
+  SpaceIndex space;  ///< that it gets into
+  Zone zone;
+  double background = 0.0;           ///< lfl_fraction of the space that it was computed with
+  bool fills_space = false;          ///< the zone is so large that the whole space counts as one
+  double from = 0.0;                 ///< s, when the release starts
+  std::optional<double> until = {};  ///< s, when it ends within the horizon
+};
+/// A zone is a warning above this volume of the cloud whose mean is half of the lower limit, m3, or this share of its
+/// space; or where it reaches this far, m, in a space with an ignition source. Source: IEC 60079-10-1, negligible
+/// extent (volume and share, from memory); the distance is common practice, no source.
+inline constexpr double zone_volume = 0.1, zone_share = 0.01, zone_reach = 0.5;
 
 struct CaseResult {
   CaseIndex which;
@@ -152,6 +174,7 @@ struct CaseResult {
   std::vector<LayeredRoom> layered;    ///< the rooms that are shown in layers
   std::vector<MixedRoom> mixed;        ///< rooms that were asked to be layered and were computed mixed
   std::vector<Picture> picture;        ///< by SpaceIndex; empty where only one was computed
+  std::vector<SourceZone> zones;       ///< of the releases that are on at some time, by ReleaseIndex
 };
 
 enum class Severity { flammable, pressure, rich, near_source, toxic, margin, oxygen, note };  ///< worst first
@@ -287,7 +310,8 @@ Stock stock_of(const Site& site);
 /// Why gas can be ignited at its source whatever the average of the space is.
 enum class SourceHazard {
   hot_liquid,  ///< a liquid at or above its flash point: the vapour at its surface can be ignited
-  pyrophoric   ///< a gas that ignites by itself when it meets air
+  pyrophoric,  ///< a gas that ignites by itself when it meets air
+  zone         ///< gas that has not yet mixed with the air of the space: a jet or a plume
 };
 std::string_view word_of(SourceHazard hazard);
 
@@ -299,6 +323,7 @@ struct NearSource {
   std::optional<double> flash_point = {};  ///< K, of the liquid, where it is known
   double surface_lfl_fraction = 0.0;       ///< of the lower limit, saturated vapour at the surface of the liquid
   std::optional<double> until = {};        ///< s, when the release ends within the horizon
+  std::optional<SourceZone> zone = {};     ///< where it can be ignited
 };
 
 struct Warning {
@@ -311,6 +336,7 @@ struct Warning {
   MixtureState worst_state = MixtureState::clear;  ///< at the worst instant
   double oxygen = 0.0;                             ///< for severity oxygen: the worst value
   double pressure = 0.0;                           ///< for severity pressure: Pa, the highest
+  std::optional<double> rated_pressure;            ///< for severity pressure: Pa, where the vessel has a rating
   std::optional<double> pressure_twice;            ///< for severity pressure: s, when it reaches twice ambient
   std::vector<Cause> causes;                       ///< largest share first
   Remedy remedy;
@@ -333,7 +359,6 @@ Subject subject_of(const Warning& warning);
 /// What the answer does not settle although a reader may expect it to.
 enum class OpenQuestion {
   release_off,   ///< a release is off and no case turns it on
-  near_release,  ///< gas can be ignited close to a release; the distance was not computed
   still_rising,  ///< at the end of the given horizon something still rises towards a threshold that it has not reached
   unknown_limits,  ///< a gas that is classed as flammable has no flammable limits, or a toxic one no IDLH
 };
@@ -345,13 +370,19 @@ std::string_view word_of(RisingTo threshold);
 
 struct NotJudged {
   OpenQuestion kind = OpenQuestion::release_off;
-  std::optional<ReleaseIndex> release = {};  ///< of release_off and near_release
+  std::optional<ReleaseIndex> release = {};  ///< of release_off
   std::optional<SpaceIndex> space = {};      ///< where that is
   std::optional<GasIndex> gas = {};          ///< of unknown_limits, and of still_rising towards an IDLH
-  std::optional<CaseIndex> which = {};       ///< of near_release and still_rising: the first case
+  std::optional<CaseIndex> which = {};       ///< of still_rising: the first case
   std::optional<RisingTo> threshold = {};    ///< of still_rising
   double value = 0.0;                        ///< of still_rising: what rises, at the end of the horizon (Pa or mol/mol)
   std::optional<double> time = {};           ///< s, of still_rising: when it gets there; empty: not within a year
+};
+
+/// One cause and everything it does. The release (or filling) is the first cause of its leading warning.
+struct Finding {
+  std::vector<std::size_t> warnings;  ///< into Assessment::warnings, the leading one first; of one case and one cause
+  std::vector<CaseIndex> cases;       ///< those in which it does the same, that of the warnings first
 };
 
 struct Assessment {
@@ -359,6 +390,7 @@ struct Assessment {
   /// By rank: severity, the normal case first, more combustible energy (by decade of MJ), earlier, id. A toxic gas
   /// whose IDLH is a tenth of its lower limit comes after severity margin.
   std::vector<Warning> warnings;
+  std::vector<Finding> findings;         ///< by rank of the leading warning; every warning is in one, or does the same
   std::vector<NotJudged> not_judged;     ///< by kind, then in the order of the site
   double horizon = 0.0;                  ///< s, the time that was computed
   double balance_error = 0.0;            ///< worst over gases and cases

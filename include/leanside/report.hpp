@@ -40,13 +40,15 @@ struct TextStyle {
   std::size_t width = 100;  ///< columns
   bool colour = false;
   bool unicode = true;
+  bool full = true;  ///< of text_report(): everything; else the first screen alone
 };
 
 /// The JSON text that a command writes (docs/schema): program, version, command, the files that were read, the caution,
 /// and under "answer" the JSON text `answer`, which one of the functions below gives.
 std::string json_document(std::string_view command, std::span<const std::string> files, std::string_view answer);
 
-/// Ranked warnings, table of spaces, assumptions, caution: the answer for people.
+/// The answer for people. First the lines to act on: verdict, findings, what could not be judged, the assumptions that
+/// matter most. Where `style.full`, every warning in full, the tables and all assumptions follow. The caution is last.
 std::string text_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
                         const TextStyle& style);
 

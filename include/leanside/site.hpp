@@ -26,12 +26,16 @@ struct Conditions {
   double oxygen_in_air = oxygen_in_dry_air;          ///< mol/mol
 };
 
+/// A higher margin needs a reason in the file.
+inline constexpr double highest_plain_margin = 0.5;
+
 struct Criteria {
   double warn_at = 0.25;  ///< of the lower limit
   double note_at = 0.10;
   double oxygen_low = 0.195;  ///< mol/mol
   double oxygen_high = 0.235;
   std::string limits = "cautious";  ///< "cautious" or the id of a source of limits
+  std::string accept_high_margin;   ///< why a warn_at above highest_plain_margin is accepted
   double horizon = 8.0 * 3600.0;    ///< s
   /// The file gives no horizon: assess() computes from `horizon` on until the verdict can no longer change, a year at
   /// most.
@@ -77,16 +81,18 @@ struct Space {
   std::string id;
   std::string name;  ///< empty: none given
   SpaceKind kind = SpaceKind::room;
-  double volume = 0.0;                ///< m3; 0 for a junction
-  std::optional<double> floor_area;   ///< m2
-  std::optional<double> height;       ///< m
-  double elevation = 0.0;             ///< m, of its floor above the site datum
-  double temperature = 293.15;        ///< K
-  double mixing_factor = 1.0;         ///< K >= 1
-  double air_changes = 0.0;           ///< 1/s, exchange with outside of that many volumes
-  std::vector<GasShare> initial;      ///< at time 0; the rest is air
-  std::vector<std::string> ignition;  ///< ignition sources known to be there
-  std::optional<StandsIn> stands_in;  ///< only of a cabinet; empty: not known
+  double volume = 0.0;                   ///< m3; 0 for a junction
+  std::optional<double> floor_area;      ///< m2
+  std::optional<double> height;          ///< m
+  double elevation = 0.0;                ///< m, of its floor above the site datum
+  double temperature = 293.15;           ///< K
+  double mixing_factor = 1.0;            ///< K >= 1
+  double air_changes = 0.0;              ///< 1/s, exchange with outside of that many volumes
+  std::vector<GasShare> initial;         ///< at time 0; the rest is air
+  std::vector<std::string> ignition;     ///< ignition sources known to be there
+  std::optional<StandsIn> stands_in;     ///< only of a cabinet; empty: not known
+  std::optional<double> rated_pressure;  ///< Pa, absolute; only of a vessel
+  bool entered = false;                  ///< only of a vessel: people go in, so its air is judged for breathing
   Stratification stratification = Stratification::mixed;
   double entrainment = plume_entrainment;  ///< coefficient of the plumes in a layered room
   Place place;
@@ -258,6 +264,8 @@ struct Case {
   std::string id;
   std::string name;
   std::vector<Event> events;  ///< those of the file itself included; ordered by time, at equal times as written
+  /// A release that is off and that no case of the file turns on: the case was added for it.
+  std::optional<ReleaseIndex> added_for = {};
 };
 
 /// A value that the file gives as a range; the site holds its best value.
@@ -292,6 +300,9 @@ std::string value_words(const Range& range, double si);
 
 /// What every answer that computes with the best values alone takes for granted; empty where there is no range.
 std::string assumption_of_best_values(const std::vector<Range>& ranges);
+
+/// The site without the cases that were added for releases that are off.
+Site without_added_cases(const Site& site);
 
 /// Whether any space of it may be in layers.
 bool has_layers(const Site& site);

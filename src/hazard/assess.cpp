@@ -7,6 +7,7 @@
 #include "hazard/facts.hpp"
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
+#include "hazard/pictures.hpp"
 #include "hazard/series_grid.hpp"
 #include "hazard/watch.hpp"
 #include "leanside/advanced/plumes.hpp"
@@ -19,8 +20,12 @@ SolveFault hazard::fault_of_flows(const Site& site, CaseIndex which, const FlowF
 
 namespace {
 
+using hazard::add_starved;
 using hazard::MixtureModels;
+using hazard::pictured;
 using hazard::SeriesGrid;
+using hazard::Solved;
+using hazard::take_the_worse;
 
 constexpr double hour = 3600.0;
 /// Without a horizon in the file the computed time is doubled from here until the verdict is settled, and ends there at
@@ -29,15 +34,6 @@ constexpr double first_horizon = 8.0 * hour;
 constexpr double longest_horizon = 365.0 * 24.0 * hour;
 /// Looking past a given horizon means further runs; very large sites go without.
 constexpr std::size_t spaces_to_look_past = 2000;
-
-/// One case as it was solved.
-struct Solved {
-  CaseResult result;
-  std::vector<Warning> warnings;
-  std::vector<NotJudged> rising;
-  std::optional<SeriesGrid> grid;
-  bool needs_longer = false;  ///< the verdict may still change: nothing was explained
-};
 
 FractionField initial_field(const Site& site) {
   FractionField field(site.spaces.size(), site.gases.size());
@@ -122,22 +118,6 @@ void judge_layers(const Site& site, const MixtureModels& models, const SteadyFra
   }
 }
 
-/// Fans that starve once every event has happened belong to the answer as well, and what a second picture of a room
-/// finds.
-void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& more) {
-  for (const StarvedFan& fan : more) {
-    const auto same = std::find_if(known.begin(), known.end(), [&](const auto& other) { return other.fan == fan.fan; });
-    std::optional<StarvedFan> worst;
-    if (same != known.end()) worst = *same;
-    keep_worst(worst, fan);
-    if (same == known.end()) {
-      known.push_back(*worst);
-    } else {
-      *same = *worst;
-    }
-  }
-}
-
 /// A fault where round-off made the answer unusable: sizes so far apart that they do not fit into one sum.
 std::optional<SolveFault> unsound(const Site& site, const CaseResult& result) {
   constexpr double most_lost = 1e-3, slack = 1e-4;  // of the gas of the site; of a fraction
@@ -216,6 +196,7 @@ void find_facts(const Site& site, CaseResult& result) {
     for (SpaceResult* layer : {&room.lower, &room.upper}) layer->worst = hazard::worst_of(*layer);
   }
   result.air = hazard::air_at_start(site, result);
+  result.zones = hazard::source_zones(site, result);
 }
 
 /// `asked` is the site as the user gave it, `site` the one with a picture chosen for every room.
@@ -248,39 +229,6 @@ std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIn
     hazard::find_remedies(site, asked, options.steady_only, result, models, system, out.warnings);
   }
   return std::nullopt;
-}
-
-/// The site with every "worse of both" room in one of the two pictures.
-Site pictured(const Site& site, Stratification picture) {
-  Site result = site;
-  for (Space& space : result.spaces) {
-    if (space.stratification == Stratification::worse_of_both) space.stratification = picture;
-  }
-  return result;
-}
-
-/// Of every space the worse of two pictures of the same case; `layered` becomes the answer.
-void take_the_worse(const Site& site, Solved& layered, Solved& mixed) {
-  CaseResult &result = layered.result, &other = mixed.result;
-  result.picture.assign(site.spaces.size(), Picture::layered);
-  const auto take = [&](auto& into, auto& from, SpaceIndex space) {
-    std::erase_if(into, [&](const auto& entry) { return entry.space == space; });
-    for (auto& entry : from) {
-      if (entry.space == space) into.push_back(std::move(entry));
-    }
-  };
-  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-    const SpaceIndex space{i};
-    if (!hazard::is_worse(site, space, other.spaces[i], result.spaces[i])) continue;
-    result.picture[i] = Picture::mixed;
-    result.spaces[i] = std::move(other.spaces[i]);
-    take(result.layered, other.layered, space);
-    take(layered.warnings, mixed.warnings, space);
-    take(layered.rising, mixed.rising, space);
-    if (layered.grid && mixed.grid) layered.grid->take(space, *mixed.grid);
-  }
-  add_starved(result.starved, other.starved);
-  result.balance_error = std::max(result.balance_error, other.balance_error);
 }
 
 /// Solves one case into `solved`; says in it where the computed time was too short.
@@ -381,7 +329,7 @@ std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOption
   if (auto fault = fix_horizon(timed, options)) return *fault;
   if (auto fault = assess_cases(timed, options, assessment)) return *fault;
   assessment.horizon = timed.criteria.horizon;
-  auto open = hazard::open_questions(timed, assessment);
+  auto open = hazard::open_questions(timed);
   assessment.not_judged.insert(assessment.not_judged.begin(), open.begin(), open.end());
   assessment.stock = stock_of(site);
   if (!options.only || *options.only == CaseIndex{0}) {
@@ -389,6 +337,7 @@ std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOption
     std::move(notes.begin(), notes.end(), std::back_inserter(assessment.warnings));
   }
   hazard::rank(site, assessment.warnings);
+  assessment.findings = hazard::find_findings(assessment);
   assessment.assumptions = site.assumptions;
   for (std::string& text : hazard::standing_assumptions(site, options))
     assessment.assumptions.push_back(std::move(text));

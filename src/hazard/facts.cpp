@@ -5,12 +5,24 @@
 #include <array>
 #include <cctype>
 #include <cmath>
+#include <iterator>
 #include <string_view>
+#include <utility>
 
 namespace leanside {
 
 std::string_view word_of(FlowNotice::Kind kind) {
-  return kind == FlowNotice::Kind::against_name ? "against-name" : "carries-nothing";
+  switch (kind) {
+    case FlowNotice::Kind::against_name:
+      return "against-name";
+    case FlowNotice::Kind::carries_nothing:
+      return "carries-nothing";
+    case FlowNotice::Kind::imbalance:
+      return "imbalance";
+    case FlowNotice::Kind::wind_without_effect:
+      break;
+  }
+  return "wind-without-effect";
 }
 
 namespace hazard {
@@ -116,6 +128,45 @@ std::vector<std::optional<double>> pressures_over_outside(const Site& site, cons
   return pressures;
 }
 
+/// mol/s that the airways of the file carry into or out of a space, the larger of the two.
+double through_airways(const Site& site, const FlowField& field, SpaceIndex space) {
+  double in = 0.0, out = 0.0;
+  for (std::size_t i = 0; i < site.airways.size() && i < field.airways.size(); ++i) {
+    const Side first = first_side(site.airways[i]), second = second_side(site.airways[i]);
+    const double forward = field.airways[i].forward, backward = field.airways[i].backward;
+    if (first && *first == space) out += forward, in += backward;
+    if (second && *second == space) in += forward, out += backward;
+  }
+  return std::max(in, out);
+}
+
+/// Rooms whose airways do not balance, the largest difference first.
+std::vector<FlowNotice> imbalances(const Site& site, const SiteState& state, const CaseResult& result) {
+  std::vector<FlowNotice> notices;
+  for (const AssumedLeak& leak : result.leaks) {
+    const double carried = through_airways(site, result.flows, leak.space);
+    if (!(carried > 0.0) || std::abs(leak.rate) < notable_imbalance * carried) continue;
+    FlowNotice notice;
+    notice.kind = FlowNotice::Kind::imbalance;
+    notice.inside = leak.space;
+    notice.into = leak.rate > 0.0;
+    notice.flow = volume_flow(site, state, std::abs(leak.rate), notice.into ? leak.other : Side{leak.space});
+    notice.share = std::abs(leak.rate) / carried;
+    notices.push_back(notice);
+  }
+  std::stable_sort(notices.begin(), notices.end(),
+                   [](const FlowNotice& a, const FlowNotice& b) { return a.flow > b.flow; });
+  return notices;
+}
+
+bool wind_acts_on_nothing(const Site& site) {
+  return site.conditions.wind_speed > 0.0 &&
+         std::none_of(site.airways.begin(), site.airways.end(), [](const Airway& airway) {
+           const auto* gap = std::get_if<Gap>(&airway.kind);
+           return gap != nullptr && gap->wind_coefficient;
+         });
+}
+
 }  // namespace
 
 WorstOf worst_of(const SpaceResult& space) {
@@ -153,6 +204,9 @@ AirAtStart air_at_start(const Site& site, const CaseResult& result) {
       out.notices.push_back({FlowNotice::Kind::carries_nothing, AirwayIndex{i}, {}});
     }
   }
+  auto unbalanced = imbalances(site, state, result);
+  std::move(unbalanced.begin(), unbalanced.end(), std::back_inserter(out.notices));
+  if (wind_acts_on_nothing(site)) out.notices.push_back({FlowNotice::Kind::wind_without_effect});
   return out;
 }
 

@@ -15,12 +15,28 @@ namespace leanside::hazard {
 /// The warnings of one space of a case, without causes and remedies.
 std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& result);
 
-/// What makes a release ignitable at its source while it is on, if anything does; without `until`.
+/// When the pressure of a vessel passed what it stands, s: its rating, or a gain of 10 % where it has none, since
+/// laboratory glass is not made for pressure.
+std::optional<double> over_pressure(const Space& space, const SpaceResult& result);
+
+/// What makes a release ignitable at its source while it is on, whatever air it gets: a liquid at or above its flash
+/// point, or a gas that ignites by itself; without `until`.
 std::optional<NearSource> source_hazard(const Site& site, ReleaseIndex release);
 
-/// The releases of one case that can be ignited at their source whatever the average of their space is: liquids at or
-/// above their flash point and gases that ignite by themselves. Without remedies.
-std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& result);
+/// Where a release can be ignited in a space that is in the state `result`; empty where it cannot. `rate` mol/s is the
+/// highest of the release; without times.
+std::optional<SourceZone> source_zone(const Site& site, ReleaseIndex release, double rate, const SpaceResult& result);
+
+/// The zones of all releases that are on at some time in a case.
+std::vector<SourceZone> source_zones(const Site& site, const CaseResult& result);
+
+/// Whether a zone is large enough for a warning.
+bool is_notable(const Site& site, const SourceZone& zone);
+
+/// The releases of one case that can be ignited at their source: those of source_hazard(), and those with a notable
+/// zone in a space that `known` warnings do not call flammable or rich as a whole. Without remedies.
+std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& result,
+                                          const std::vector<Warning>& known);
 
 /// When a release is on in a case, s: from, and until where it ends within the horizon; empty where it never is.
 struct Emitting {
@@ -37,7 +53,7 @@ bool is_settled(const Site& site, const CaseResult& result);
 std::vector<NotJudged> still_rising(const Site& site, const CaseResult& result, const CaseResult* longer);
 
 /// What the whole answer leaves open, but for what still rises.
-std::vector<NotJudged> open_questions(const Site& site, const Assessment& assessment);
+std::vector<NotJudged> open_questions(const Site& site);
 
 /// The warnings of one case, not yet ranked, without causes and remedies.
 std::vector<Warning> find_warnings(const Site& site, const CaseResult& result);
@@ -58,6 +74,9 @@ std::vector<Warning> storage_notes(const Stock& stock, const std::vector<Warning
 
 /// Why flows of a case cannot be had, as what the computation tells: bad input, unless the pressures did not converge.
 SolveFault fault_of_flows(const Site& site, CaseIndex which, const FlowFault& fault);
+
+/// Groups ranked warnings by what brings them; cases in which a cause does the same share a finding.
+std::vector<Finding> find_findings(const Assessment& assessment);
 
 /// Orders by rank: severity (a toxic gas whose IDLH is a tenth of its lower limit: after margin), the normal case
 /// first, more combustible energy (by decade of MJ), earlier, id.

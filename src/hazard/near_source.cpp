@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What is certain about the gas close to a release, without a model of jets and plumes.
+/// What can be ignited at its source, and what the answer leaves open.
 #include <algorithm>
 #include <numeric>
 
@@ -9,7 +9,15 @@
 namespace leanside {
 
 std::string_view word_of(SourceHazard hazard) {
-  return hazard == SourceHazard::hot_liquid ? "hot-liquid" : "pyrophoric";
+  switch (hazard) {
+    case SourceHazard::hot_liquid:
+      return "hot-liquid";
+    case SourceHazard::pyrophoric:
+      return "pyrophoric";
+    case SourceHazard::zone:
+      break;
+  }
+  return "zone";
 }
 
 namespace hazard {
@@ -58,22 +66,18 @@ std::optional<NearSource> pyrophoric(const Site& site, ReleaseIndex index) {
   return NearSource{index, SourceHazard::pyrophoric};
 }
 
-/// Whether the gas of a release, before it mixes with air, is over its lower limit.
-bool can_burn(const Site& site, ReleaseIndex index) {
-  const Release& release = site.releases[index.value];
-  const auto fuels = fuels_at(site, site.spaces[release.into.value].temperature);
-  double sum = 0.0;
-  for (const GasShare& share : release.gas.shares) {
-    if (const auto& fuel = fuels[share.gas.value]) sum += share.fraction / fuel->lower;
-  }
-  return sum >= 1.0;
+/// Whether a warning tells of this space that it burns as a whole: what is close to a release is no news there.
+bool burns_as_a_whole(const std::vector<Warning>& known, SpaceIndex space) {
+  return std::any_of(known.begin(), known.end(), [&](const Warning& w) {
+    return w.space == space && (w.severity == Severity::flammable || w.severity == Severity::rich);
+  });
 }
 
-bool is_classed(const Site& site, ReleaseIndex index, std::string_view word) {
-  const auto& shares = site.releases[index.value].gas.shares;
-  return std::any_of(shares.begin(), shares.end(), [&](const GasShare& share) {
-    return share.fraction > 0.0 && is_classed(site.gases[share.gas.value].substance, word);
-  });
+/// The zone of a release in this case, or null.
+const SourceZone* zone_in(const CaseResult& result, ReleaseIndex release) {
+  const auto found = std::find_if(result.zones.begin(), result.zones.end(),
+                                  [&](const SourceZone& zone) { return zone.release == release; });
+  return found == result.zones.end() ? nullptr : &*found;
 }
 
 }  // namespace
@@ -94,23 +98,29 @@ std::optional<NearSource> source_hazard(const Site& site, ReleaseIndex release) 
   return source ? source : hot_liquid(site, release);
 }
 
-std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& result) {
+std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& result,
+                                          const std::vector<Warning>& known) {
   std::vector<Warning> warnings;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     const ReleaseIndex index{r};
+    const SpaceIndex into = site.releases[r].into;
+    const SourceZone* const zone = zone_in(result, index);
     auto source = source_hazard(site, index);
+    if (!source && zone != nullptr && is_notable(site, *zone) && !burns_as_a_whole(known, into)) {
+      source = NearSource{index, SourceHazard::zone};
+    }
     if (!source) continue;
     const auto when = emitting(site, result, index);
     if (!when) continue;
     source->until = when->until;
+    if (zone != nullptr) source->zone = *zone;
     Warning warning;
     warning.severity = Severity::near_source;
     warning.which = result.which;
-    warning.space = site.releases[r].into;
+    warning.space = into;
     warning.time = when->from;
-    const SpaceResult& space = result.spaces[warning.space.value];
-    warning.worst_is_steady =
-        space.steady.reached && space.steady.at.lfl_fraction > space.peak.lfl_fraction * (1.0 + 1e-9);
+    const SpaceResult& space = result.spaces[into.value];
+    warning.worst_is_steady = space.worst.is_steady;
     const Instant& worst = warning.worst_is_steady ? space.steady.at : space.peak;
     warning.lfl_fraction = worst.lfl_fraction;
     warning.worst_state = worst.state;
@@ -120,7 +130,7 @@ std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& re
   return warnings;
 }
 
-std::vector<NotJudged> open_questions(const Site& site, const Assessment& assessment) {
+std::vector<NotJudged> open_questions(const Site& site) {
   std::vector<NotJudged> open;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     const bool tried = std::any_of(site.cases.begin(), site.cases.end(), [&](const Case& which) {
@@ -128,17 +138,6 @@ std::vector<NotJudged> open_questions(const Site& site, const Assessment& assess
     });
     if (tried || site.releases[r].on) continue;
     open.push_back({OpenQuestion::release_off, ReleaseIndex{r}, site.releases[r].into});
-  }
-  for (std::size_t r = 0; r < site.releases.size(); ++r) {
-    const ReleaseIndex index{r};
-    if (std::holds_alternative<SpillRelease>(site.releases[r].kind) || !can_burn(site, index)) continue;
-    if (is_classed(site, index, "pyrophoric")) continue;
-    const auto seen = std::find_if(assessment.cases.begin(), assessment.cases.end(),
-                                   [&](const CaseResult& result) { return emitting(site, result, index).has_value(); });
-    if (seen == assessment.cases.end()) continue;
-    NotJudged near{OpenQuestion::near_release, index, site.releases[r].into};
-    near.which = seen->which;
-    open.push_back(near);
   }
   for (std::size_t k = 0; k < site.gases.size(); ++k) {
     const Substance& substance = site.gases[k].substance;

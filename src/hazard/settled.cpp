@@ -13,8 +13,6 @@ std::string_view word_of(OpenQuestion kind) {
   switch (kind) {
     case OpenQuestion::release_off:
       return "release-off";
-    case OpenQuestion::near_release:
-      return "near-release";
     case OpenQuestion::still_rising:
       return "still-rising";
     case OpenQuestion::unknown_limits:
@@ -82,8 +80,8 @@ bool near_its_steady_state(const Site& site, const SpaceResult& space) {
 }
 
 /// A space without a steady state: nothing moves any more, or its vessel is long burst.
-bool stands_still(const SpaceResult& space) {
-  if (space.pressure_200) return true;
+bool stands_still(const Space& of, const SpaceResult& space) {
+  if (of.rated_pressure ? space.pressure_rated.has_value() : space.pressure_200.has_value()) return true;
   for (std::size_t k = 0; k < space.halfway.size(); ++k) {
     if (std::abs(space.end.fraction[k] - space.halfway[k]) > no_change) return false;
   }
@@ -130,10 +128,10 @@ class Rising {
       add(out, to.first, now_.end.lfl_fraction, longer_ != nullptr ? first_up(*longer_, threshold) : std::nullopt,
           now_.steady.reached && reached(now_.steady.at.lfl_fraction, to.second));
     }
-    if (site_.spaces[space_.value].kind == SpaceKind::room) find_of_breathing(out);
-    if (!now_.pressure_110 && longer_ != nullptr && longer_->pressure_110) {
-      add(out, RisingTo::pressure, now_.pressure, longer_->pressure_110, false);
-    }
+    const Space& space = site_.spaces[space_.value];
+    if (space.kind == SpaceKind::room || space.entered) find_of_breathing(out);
+    const auto later = longer_ != nullptr ? over_pressure(space, *longer_) : std::nullopt;
+    if (later && !over_pressure(space, now_)) add(out, RisingTo::pressure, now_.pressure, later, false);
   }
 
  private:
@@ -186,9 +184,11 @@ bool is_settled(const Site& site, const CaseResult& result) {
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     if (!is_past(site, result, ReleaseIndex{r})) return false;
   }
-  return std::all_of(result.spaces.begin(), result.spaces.end(), [&](const SpaceResult& space) {
-    return space.steady.reached ? near_its_steady_state(site, space) : stands_still(space);
-  });
+  for (std::size_t i = 0; i < result.spaces.size(); ++i) {
+    const SpaceResult& space = result.spaces[i];
+    if (space.steady.reached ? !near_its_steady_state(site, space) : !stands_still(site.spaces[i], space)) return false;
+  }
+  return true;
 }
 
 std::vector<NotJudged> still_rising(const Site& site, const CaseResult& result, const CaseResult* longer) {

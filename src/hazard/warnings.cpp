@@ -205,26 +205,28 @@ std::optional<Warning> oxygen_warning(const Site& site, const SpaceResult& resul
   return warning;
 }
 
-std::optional<Warning> pressure_warning(const SpaceResult& result) {
-  if (!result.pressure_110) return std::nullopt;
+std::optional<Warning> pressure_warning(const Site& site, SpaceIndex space, const SpaceResult& result) {
+  const auto when = over_pressure(site.spaces[space.value], result);
+  if (!when) return std::nullopt;
   Warning warning;
   warning.severity = Severity::pressure;
   warning.pressure = result.pressure;
-  warning.time = result.pressure_110;
+  warning.rated_pressure = site.spaces[space.value].rated_pressure;
+  warning.time = when;
   warning.pressure_twice = result.pressure_200;
   warning.lfl_fraction = result.peak.lfl_fraction;
   warning.worst_state = result.peak.state;
   return warning;
 }
 
-/// What people would breathe in a space: in a room a warning for each gas and for the oxygen; of a cabinet one note for
-/// whoever opens it; nothing of what nobody breathes.
+/// What people would breathe in a space: in a room, or a vessel that they enter, a warning for each gas and for the
+/// oxygen; of a cabinet one note for whoever opens it; nothing of what nobody breathes.
 std::vector<Warning> breathing_warnings(const Site& site, SpaceIndex space, const SpaceResult& result) {
-  const SpaceKind kind = site.spaces[space.value].kind;
-  if (kind != SpaceKind::room && kind != SpaceKind::cabinet) return {};
+  const bool entered = site.spaces[space.value].kind == SpaceKind::room || site.spaces[space.value].entered;
+  if (!entered && site.spaces[space.value].kind != SpaceKind::cabinet) return {};
   std::vector<Warning> warnings = toxic_warnings(site, result);
   if (auto oxygen = oxygen_warning(site, result)) warnings.push_back(std::move(*oxygen));
-  if (kind == SpaceKind::room || warnings.empty()) return warnings;
+  if (entered || warnings.empty()) return warnings;
   Warning note = *std::max_element(warnings.begin(), warnings.end(),
                                    [&](const Warning& a, const Warning& b) { return times_idlh(a) < times_idlh(b); });
   note.severity = Severity::note;
@@ -279,9 +281,13 @@ HeightRange layer_of(const Site& site, const LayeredRoom& room, const SpaceResul
 
 }  // namespace
 
+std::optional<double> over_pressure(const Space& space, const SpaceResult& result) {
+  return space.rated_pressure ? result.pressure_rated : result.pressure_110;
+}
+
 std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& result) {
   std::vector<Warning> warnings;
-  for (auto warning : {fuel_warning(site, result), pressure_warning(result)}) {
+  for (auto warning : {fuel_warning(site, result), pressure_warning(site, space, result)}) {
     if (warning) warnings.push_back(std::move(*warning));
   }
   auto breathing = breathing_warnings(site, space, result);
@@ -303,7 +309,8 @@ std::vector<Warning> find_warnings(const Site& site, const CaseResult& result) {
       warnings.push_back(std::move(warning));
     }
   }
-  for (Warning& warning : near_source_warnings(site, result)) warnings.push_back(std::move(warning));
+  auto sources = near_source_warnings(site, result, warnings);
+  std::move(sources.begin(), sources.end(), std::back_inserter(warnings));
   for (Warning& warning : warnings) warning.energy = energy_of(site, warning, result.spaces[warning.space.value]);
   return warnings;
 }

@@ -259,6 +259,7 @@ std::vector<SpaceResult> Watch::finish(const TransientResult& transient) {
     result.pressure = site_.conditions.pressure * trace.largest_factor;
     result.pressure_110 = trace.reaches_110_percent;
     result.pressure_200 = trace.reaches_200_percent;
+    result.pressure_rated = trace.reaches_rating;
   }
   for (std::size_t i = 0; i < watches_.size(); ++i) {
     SpaceResult& result = watches_[i].result;

@@ -60,6 +60,12 @@ std::string_view word_of(Stratification stratification) {
   return {};
 }
 
+Site without_added_cases(const Site& site) {
+  Site out = site;
+  std::erase_if(out.cases, [](const Case& each) { return each.added_for.has_value(); });
+  return out;
+}
+
 bool has_layers(const Site& site) {
   return std::any_of(site.spaces.begin(), site.spaces.end(),
                      [](const Space& space) { return space.stratification != Stratification::mixed; });

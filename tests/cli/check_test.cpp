@@ -38,7 +38,6 @@ TEST_F(Check, RunsTheBuiltInExampleWithoutAFile) {
   EXPECT_EQ(outcome.code, 1);
   EXPECT_TRUE(has(outcome.out, "built-in example")) << outcome.out;
   EXPECT_TRUE(has(outcome.err, "no file was named")) << outcome.err;
-  EXPECT_TRUE(has(outcome.out, "leanside check FILE"));
   const json read = answer_in(run({"check", "--format", "json", "--quiet"}).out);
   EXPECT_EQ(read["site"]["file"], "built-in example");
 }
@@ -142,11 +141,11 @@ TEST_F(Check, LettersFollowTheLocale) {
   write_file(path("site.toml"), site);
   Setting setting;
   setting.arguments = {"check", path("site.toml")};
-  EXPECT_TRUE(has(run(setting).out, "Salle n? 3\n"));
+  EXPECT_TRUE(has(run(setting).out, "Salle n? 3: "));
   setting.environment = {{"LC_ALL", "C.UTF-8"}};
-  EXPECT_TRUE(has(run(setting).out, "Salle n\u00b0 3\n"));
+  EXPECT_TRUE(has(run(setting).out, "Salle n\u00b0 3: "));
   setting.arguments.push_back("--ascii");
-  EXPECT_TRUE(has(run(setting).out, "Salle n? 3\n"));
+  EXPECT_TRUE(has(run(setting).out, "Salle n? 3: "));
 }
 
 TEST_F(Check, WidthFollowsColumns) {

@@ -91,7 +91,7 @@ TEST_F(Documents, StartersAreSoundAndSayWhatToDo) {
     EXPECT_EQ(run({"new", "--like", like}).out, text);
     EXPECT_EQ(text, read_file(source("configs/start/" + like + ".toml")));
     // Every one has something to warn of, and nothing that the reader stumbles over.
-    const Outcome outcome = run({"check", path(like + ".toml")});
+    const Outcome outcome = run({"check", path(like + ".toml"), "--full"});
     EXPECT_EQ(outcome.code, 1) << like;
     for (const std::string& line : lines_of(outcome.err)) EXPECT_TRUE(has(line, "may gather")) << line;
     EXPECT_TRUE(has(outcome.out, "In the case:")) << like;

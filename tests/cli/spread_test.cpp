@@ -27,7 +27,9 @@ TEST_F(SpreadCommand, TellsChancesPercentilesAndWhatMatters) {
 
 TEST_F(SpreadCommand, OtherCommandsTakeTheBestValuesAndSaySo) {
   for (const char* command : {"check", "failures", "size", "detectors"}) {
-    const Outcome outcome = run({command, example("uncertain-store")});
+    std::vector<std::string> arguments{command, example("uncertain-store")};
+    if (arguments[0] == "check") arguments.emplace_back("--full");
+    const Outcome outcome = run(arguments);
     EXPECT_LE(outcome.code, 1) << command << outcome.err;
     EXPECT_TRUE(has(outcome.out,
                     "values are given as ranges, and their best ones are taken: space store: volume 27 m3 (24 m3 "

@@ -53,7 +53,7 @@ class CheckedSites : public InFolder {
   Answer checked(const std::string& site) {
     const std::string file = path("site.toml");
     write_file(file, site);
-    const Outcome text = run({"check", file}), data = run({"check", file, "--format", "json"});
+    const Outcome text = run({"check", file, "--full"}), data = run({"check", file, "--format", "json"});
     EXPECT_LE(text.code, 1) << text.err;
     EXPECT_EQ(text.code, data.code);
     Answer answer{text.code, text.out, answer_in(data.out)};

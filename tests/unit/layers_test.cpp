@@ -48,6 +48,7 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"advanced/flammability", "physics"},
                                                          {"advanced/sources", "physics"},
                                                          {"advanced/plumes", "physics"},
+                                                         {"advanced/near_source", "physics"},
                                                          {"site", "model"},
                                                          {"advanced/release", "model"},
                                                          {"site_file", "input"},

@@ -37,7 +37,7 @@ TEST(Remedy, FreshAirBesideVentsOfTheirOwnIsJustEnough) {
 
 const Warning* worst_of(const Assessment& assessment, SpaceIndex space) {
   for (const Warning& warning : assessment.warnings) {
-    if (warning.space == space) return &warning;
+    if (warning.space == space && !warning.source) return &warning;
   }
   return nullptr;
 }
@@ -168,7 +168,7 @@ TEST(Remedy, NoAirIsAdvisedForAVesselWithFuelOrForASmallSpace) {
 TEST(Remedy, NamesTheSourceFirst) {
   const Laboratory lab(25e-3 / 60.0, 1.0);
   const Assessment before = assessed(lab.b.site);
-  const std::string text = remedy_sentence(lab.b.site, before.warnings.at(0));
+  const std::string text = remedy_sentence(lab.b.site, *worst_of(before, lab.room));
   const auto source = text.find("Stop the gas"), people = text.find("Until then"), air = text.find("fresh air");
   ASSERT_NE(source, std::string::npos) << text;
   EXPECT_LT(source, people) << text;

@@ -17,6 +17,13 @@
 namespace leanside::transport {
 namespace {
 
+/// So many sealed vessels without a rating.
+Site site_of(std::size_t vessels) {
+  Site site;
+  site.spaces.resize(vessels);
+  return site;
+}
+
 using testing::SiteBuilder;
 
 TEST(Signal, CallsObserversInOrderOfSubscription) {
@@ -46,7 +53,7 @@ TEST(PieceSignal, RemembersWhichSpacesHadPieces) {
 }
 
 TEST(PressureTraces, FindWhenALinearRiseCrossesALevel) {
-  PressureTraces traces(2);
+  PressureTraces traces(site_of(2));
   const std::array<double, 2> first{1.0, 1.05}, second{1.05, 2.05};
   traces.note({SpaceIndex{1}, 0.0, 100.0, first});
   traces.note({SpaceIndex{1}, 100.0, 200.0, second});
@@ -61,7 +68,7 @@ TEST(PressureTraces, FindWhenALinearRiseCrossesALevel) {
 }
 
 TEST(PressureTraces, JumpCrossesEveryLevelAtOnceAndTheFirstCrossingCounts) {
-  PressureTraces traces(1);
+  PressureTraces traces(site_of(1));
   const std::array<double, 1> jump{1.5}, higher{3.0};
   traces.note({SpaceIndex{0}, 40.0, 40.0, jump});
   traces.note({SpaceIndex{0}, 70.0, 70.0, higher});
@@ -75,7 +82,7 @@ TEST(PressureTraces, JumpCrossesEveryLevelAtOnceAndTheFirstCrossingCounts) {
 
 TEST(PressureTraces, FollowACurvedRise) {
   // 1 + 2 s^2 in Bernstein form of degree 2 is {1, 1, 3}: it passes 1.1 at s = sqrt(0.05) and 2 at sqrt(0.5).
-  PressureTraces traces(1);
+  PressureTraces traces(site_of(1));
   const std::array<double, 3> factor{1.0, 1.0, 3.0};
   traces.note({SpaceIndex{0}, 100.0, 200.0, factor});
   const auto found = traces.traces(std::vector<double>{3.0});

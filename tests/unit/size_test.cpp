@@ -173,12 +173,12 @@ TEST(Size, MoreThanSixtyAirChangesAnHourAreNoAnswer) {
 
 TEST(Size, APassingPeakIsKeptUnderTheMarginToo) {
   SiteBuilder b = store(0.001, 1e-9);
-  b.release("spilt", SpaceIndex{0}, GasIndex{0}, DumpRelease{b.molar(0.2), 600.0});
+  b.release("spilt", SpaceIndex{0}, GasIndex{0}, DumpRelease{b.molar(0.2), 3600.0});
   const Sizing s = sized(b.site);
   ASSERT_TRUE(s.found) << s.reason;
   // G/Q (1 - exp(-Q t/V)) at the end of the dump, with Q = fan.
-  const double rate = 0.2 / 600.0, q = s.fans[0].least;
-  EXPECT_NEAR(rate / q * (1.0 - std::exp(-q * 600.0 / 12.0)) / 0.044, 0.25, 1e-4);
+  const double rate = 0.2 / 3600.0, q = s.fans[0].least;
+  EXPECT_NEAR(rate / q * (1.0 - std::exp(-q * 3600.0 / 12.0)) / 0.044, 0.25, 1e-4);
 }
 
 TEST(Size, OfEveryCaseTheWorstCounts) {
@@ -261,7 +261,11 @@ TEST(Size, ABuildingIsSizedAndTheResultHolds) {
   const Sizing s = sized(*reading.usable(), options);
   EXPECT_GT(s.runs, 1u);
   if (s.found) {
-    for (const Constraint& c : s.binding) EXPECT_LT(c.lfl_fraction, 0.25);
+    for (const Constraint& c : s.binding) {
+      if (c.subject == Subject::fuel) {
+        EXPECT_LT(c.lfl_fraction, 0.25);
+      }
+    }
   } else {
     EXPECT_FALSE(s.reason.empty());
   }

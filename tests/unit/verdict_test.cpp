@@ -136,7 +136,9 @@ Assessment with_idlh_near_the_limit(const std::vector<std::string>& classes) {
   gas.substance.classification = classes;
   const double wanted = 0.6 * 0.017;
   room.build.steady("leak", room.space, room.build.gas(gas), 0.02 * wanted);
-  return assessed(room.build.site);
+  Assessment out = assessed(room.build.site);
+  std::erase_if(out.warnings, [](const Warning& w) { return w.source.has_value(); });
+  return out;
 }
 
 TEST(Rank, PutsTheMarginBeforeAnIdlhOfATenthOfTheLimit) {
@@ -259,7 +261,7 @@ TEST(ComputedTime, IsTheOldOneWhereThatIsEnoughAndLongerWhereItIsNot) {
   const SpaceResult& slow = a.cases[0].spaces[0];
   EXPECT_GT(a.horizon, 4.0 * 50.0 * 3600.0);
   EXPECT_NEAR(slow.end.lfl_fraction, slow.steady.at.lfl_fraction, 0.01 * slow.steady.at.lfl_fraction);
-  EXPECT_TRUE(a.not_judged.empty() || a.not_judged[0].kind == OpenQuestion::near_release);
+  EXPECT_TRUE(a.not_judged.empty());
 }
 
 TEST(ComputedTime, WaitsForStartsAndEventsInEveryCase) {

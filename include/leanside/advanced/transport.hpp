@@ -133,6 +133,7 @@ struct PressureTrace {
   double largest_factor = 1.0;
   std::optional<double> reaches_110_percent;  ///< s
   std::optional<double> reaches_200_percent;  ///< s
+  std::optional<double> reaches_rating;       ///< s, of a vessel that has a rated pressure
 };
 
 /// What a release gave during the run.

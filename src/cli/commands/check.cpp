@@ -22,6 +22,7 @@ struct CheckOptions {
   std::size_t series_points = AssessOptions{}.series_points;
   std::optional<std::string> only_case;
   bool steady_only = false;
+  bool full = false;
   std::string log_level = "warn";
 };
 
@@ -32,7 +33,9 @@ double seconds_since(std::chrono::steady_clock::time_point start) {
 std::string rendered(const CheckOptions& options, const LoadedSite& loaded, const Assessment& assessment) {
   if (options.common.format == "json") return json_report(loaded.site, assessment, loaded.notices);
   if (options.common.format == "csv") return csv_report(loaded.site, assessment);
-  return text_report(loaded.site, assessment, loaded.notices, style_for(options.common));
+  TextStyle style = style_for(options.common);
+  style.full = options.full;
+  return text_report(loaded.site, assessment, loaded.notices, style);
 }
 
 /// Writes the course in time while it is computed.
@@ -129,6 +132,7 @@ Runner add_check(Program& program) {
   command.add_flag("--steady-only", options->steady_only, "Compute only the steady state, not the course in time")
       ->alias("--sustained-only")
       ->excludes(series);
+  command.add_flag("--full", options->full, "Print every warning in full, the tables and all assumptions too");
   command.add_option("--log-level", options->log_level, "Which remarks on the run go to standard error")
       ->one_of(log_levels())
       ->capture_default_str();

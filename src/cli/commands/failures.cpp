@@ -29,7 +29,9 @@ Result<std::vector<CaseIndex>> cases_of(const Options& options, const Site& site
     return std::vector{*only};
   }
   std::vector<CaseIndex> cases;
-  for (std::size_t c = 0; c < site.cases.size(); ++c) cases.push_back(CaseIndex{c});
+  for (std::size_t c = 0; c < site.cases.size(); ++c) {
+    if (!site.cases[c].added_for) cases.push_back(CaseIndex{c});  // every release that is off is tried anyway
+  }
   return cases;
 }
 

@@ -108,6 +108,11 @@ void read_fuel_levels(const TableReader& table, Criteria& criteria) {
              note = take_share(table, "note_at", criteria.note_at);
   if (warn && criteria.warn_at <= 0) {
     table.value_error("warn_at", "must be more than 0");
+  } else if (warn && criteria.warn_at > highest_plain_margin && criteria.accept_high_margin.empty()) {
+    table.value_error(
+        "warn_at", fmt::format("{} of the lower limit leaves little room for error; use at most {}, or state why it is "
+                               "acceptable: accept_high_margin = \"the reason\", which the answer then repeats",
+                               format_quantity(criteria.warn_at, "%"), format_quantity(highest_plain_margin, "%")));
   } else if (note && criteria.note_at <= 0) {
     table.value_error("note_at", "must be more than 0");
   } else if (is_sound(table, "warn_at", warn) && is_sound(table, "note_at", note) &&
@@ -169,7 +174,8 @@ void note_defaults(const TableReader& table, Draft& draft) {
 }  // namespace
 
 void read_criteria(const TableReader& file, Draft& draft) {
-  constexpr std::string_view keys[] = {"warn_at", "note_at", "oxygen_low", "oxygen_high", "limits", "horizon"};
+  constexpr std::string_view keys[] = {"warn_at", "note_at", "oxygen_low",        "oxygen_high",
+                                       "limits",  "horizon", "accept_high_margin"};
   auto& criteria = draft.site.criteria;
   const toml::table none;
   const auto* given = file.subtable("criteria");
@@ -177,7 +183,12 @@ void read_criteria(const TableReader& file, Draft& draft) {
   table.refuse_unknown(keys);
   if (table.refuse_ranges(keys, "what counts as a warning is chosen, not uncertain: give one value")) return;
 
+  if (auto reason = table.text("accept_high_margin")) criteria.accept_high_margin = std::move(*reason);
   read_fuel_levels(table, criteria);
+  if (!criteria.accept_high_margin.empty()) {
+    draft.defaults.push_back(fmt::format("warnings start only at {} of the lower limit, because: {}",
+                                         format_quantity(criteria.warn_at, "%"), criteria.accept_high_margin));
+  }
   read_oxygen_levels(table, draft);
   if (auto limits = table.text("limits")) {
     criteria.limits = std::move(*limits);

@@ -130,6 +130,8 @@ void read_spaces(const TableReader& file, Draft& draft);
 void read_airways(const TableReader& file, Draft& draft);
 void read_releases(const TableReader& file, Draft& draft);
 void read_cases(const TableReader& file, Draft& draft);
+/// A case for each release that is off and that no case turns on.
+void add_cases_of_releases(Draft& draft);
 void check_junctions(Draft& draft);
 /// In which room each cabinet stands that does not say so; a fault where that has to be known and is not.
 void find_rooms_of_cabinets(Draft& draft);

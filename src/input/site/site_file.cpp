@@ -43,6 +43,7 @@ void read_into(Draft& draft, const toml::table& root) {
   read_airways(file, draft);
   read_releases(file, draft);
   read_cases(file, draft);
+  if (!draft.faults.any_error()) add_cases_of_releases(draft);
   check_junctions(draft);
   find_rooms_of_cabinets(draft);
   check_layers(draft);
@@ -221,6 +222,7 @@ struct RangedSite::Draws::Inner {
     draft.site.cases.clear();
     draft.cases = {};
     input::read_cases({state->root, {}, {}, faults}, draft);
+    if (!faults.any_error()) input::add_cases_of_releases(draft);
   }
 };
 

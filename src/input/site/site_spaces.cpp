@@ -13,15 +13,16 @@ namespace leanside::input {
 namespace {
 
 constexpr Names common_keys = {"id", "name", "kind", "elevation", "temperature", "ignition"};
-constexpr Names sized_keys = {"volume", "floor_area", "height", "mixing_factor", "air_changes", "initial"};
 constexpr Names layered_keys = {"volume",      "floor_area", "height",         "mixing_factor",
                                 "air_changes", "initial",    "stratification", "entrainment"};
 constexpr Names cabinet_keys = {"volume",      "floor_area", "height",         "mixing_factor", "stands_in",
                                 "air_changes", "initial",    "stratification", "entrainment"};
+constexpr Names vessel_keys = {"volume",      "floor_area", "height",         "mixing_factor",
+                               "air_changes", "initial",    "rated_pressure", "entered"};
 constexpr auto kinds = std::to_array<Kind>({
     {.word = "room", .keys = layered_keys},
     {.word = "cabinet", .keys = cabinet_keys},
-    {.word = "vessel", .keys = sized_keys},
+    {.word = "vessel", .keys = vessel_keys},
     {.word = "junction"},
 });
 
@@ -126,6 +127,20 @@ void read_layers(const TableReader& table, Space& space) {
   }
 }
 
+/// What a vessel stands, and whether people go into it.
+void read_vessel(const TableReader& table, const Draft& draft, Space& space) {
+  const double ambient = draft.site.conditions.pressure;
+  if (const auto rated = table.pressure("rated_pressure", ambient)) {
+    space.rated_pressure = *rated;
+    if (*rated <= ambient) {
+      table.value_error("rated_pressure",
+                        fmt::format("{} is not above the pressure of the air, {}; write for example \"0.5 barg\"",
+                                    format_quantity(*rated, "bar", 4), format_quantity(ambient, "bar", 4)));
+    }
+  }
+  space.entered = table.flag("entered").value_or(false);
+}
+
 void judge_volume(const TableReader& table, const Space& space) {
   if (!(space.volume > 0)) return;
   constexpr double smallest = 1e-9, largest = 1e9;  // m3; ours
@@ -183,6 +198,7 @@ Space read_space(const toml::table& row, SpaceIndex index, Draft& draft) {
             fmt::format("found {}; it is 1 where air mixes at once, and more where it does not", format_exact(*k)));
       }
     }
+    if (space.kind == SpaceKind::vessel) read_vessel(table, draft, space);
     if (space.kind != SpaceKind::vessel) {
       read_layers(table, space);
       if (!table.has("stratification")) draft.left_mixed.push_back(index);

@@ -160,6 +160,7 @@ void put_space(std::string& out, const Names& names, SpaceIndex index, const Spa
   object.put("pressure_pa", space.pressure);
   object.put("pressure_gained_10_percent_s", space.pressure_110);
   object.put("pressure_doubled_s", space.pressure_200);
+  object.put("pressure_rated_s", space.pressure_rated);
   object.put("air_changes_per_h", air.air_changes);
   object.put("pressure_over_outside_pa", air.pressure);
   if (layers.room != nullptr) put_layers(object.at("layers"), names, *layers.room);
@@ -202,12 +203,17 @@ Json starved_json(const Site& site, const VolumeFlows& air, const StarvedFan& fa
 }
 
 Json flow_notice_json(const Site& site, const FlowNotice& notice) {
-  Json out{{"kind", word_of(notice.kind)}, {"airway", site.airways[notice.airway.value].id}};
-  if (notice.kind == FlowNotice::Kind::against_name) {
+  using Kind = FlowNotice::Kind;
+  Json out{{"kind", word_of(notice.kind)}};
+  if (notice.kind == Kind::against_name || notice.kind == Kind::carries_nothing) {
+    out["airway"] = site.airways[notice.airway.value].id;
+  }
+  if (notice.kind == Kind::against_name || notice.kind == Kind::imbalance) {
     out["space"] = side_id(site, notice.inside);
     out["direction"] = notice.into ? "into" : "out-of";
     out["flow_m3_s"] = notice.flow;
   }
+  if (notice.kind == Kind::imbalance) out["share"] = notice.share;
   return out;
 }
 
@@ -257,6 +263,9 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
   Json notices = Json::array();
   for (const FlowNotice& notice : result.air.notices) notices.push_back(flow_notice_json(site, notice));
   out += ",\n    \"flow_notices\": " + dumped(notices);
+  Json zones = Json::array();
+  for (const SourceZone& zone : result.zones) zones.push_back(zone_json(site, zone));
+  out += ",\n    \"zones\": " + dumped(zones);
   Json condensing = Json::array();
   for (const Condensing& one : result.condensing) {
     condensing.push_back({{"release", site.releases[one.release.value].id}, {"share", one.share}});
@@ -343,6 +352,7 @@ std::string json_report(const Site& given, const Assessment& assessment, const D
     std::size_t rank = 0;
     for (const Warning& warning : assessment.warnings) list.next() += dumped(warning_json(site, warning, ++rank));
   }
+  put("findings", findings_json(site, assessment));
   out += ",\n\"not_judged\": ";
   {
     JsonList list{out, ""};

@@ -2,6 +2,7 @@
 /// The look that every text for people has: headings, paragraphs, tables, words of severity, the caution at the end.
 #pragma once
 
+#include <algorithm>
 #include <cstddef>
 #include <string>
 #include <string_view>
@@ -29,6 +30,9 @@ class TextPage {
   void table(const Table& table);
   /// A heading and an item a paragraph; nothing at all where there is none.
   void list(const std::string& title, const std::vector<std::string>& items);
+  /// Another page below this one.
+  void append(const TextPage& other) { out_ += other.out_; }
+  std::size_t lines() const { return static_cast<std::size_t>(std::count(out_.begin(), out_.end(), '\n')); }
   /// What every text ends with.
   void put_caution();
 

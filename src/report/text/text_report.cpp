@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// The answer for people: warnings first, then the tables that they rest on, then what was assumed, then the caution.
+/// The answer for people: the lines to act on, then every warning in full and the tables that they rest on, then what
+/// was assumed, then the caution.
 #include <algorithm>
 #include <map>
 #include <optional>
@@ -10,6 +11,7 @@
 
 #include "base/text/plain.hpp"
 #include "leanside/report.hpp"
+#include "report/text/first_screen.hpp"
 #include "report/text/text_page.hpp"
 #include "report/text/text_tables.hpp"
 #include "report/words/words.hpp"
@@ -23,84 +25,12 @@ using Page = TextPage;
 /// Warnings told in full; where there are more, the others get a line each.
 constexpr std::size_t told_in_full = 12;
 
-void put_head(Page& page, const Site& site, const Assessment& assessment) {
-  page.line(page.bold(plain_text(site.title)));
-  std::string what = count_of(site.spaces.size(), "space") + ", " + count_of(assessment.cases.size(), "case");
+/// "store.toml, 1 space, 1 case (normal), the first 8 h and the steady state, by leanside 0.1.0".
+std::string run_words(const Site& site, const Assessment& assessment) {
+  std::string what = site.file.empty() ? std::string{} : plain_text(site.file) + ", ";
+  what += count_of(site.spaces.size(), "space") + ", " + count_of(assessment.cases.size(), "case");
   if (assessment.cases.size() == 1) what += " (" + label(site, assessment.cases.front().which) + ")";
-  page.paragraph(what + ", " + span_words(site, assessment));
-  const std::string by = "leanside " + std::string{version()};
-  page.paragraph(site.file.empty() ? by : plain_text(site.file) + ", read by " + by);
-}
-
-/// What a word of severity means, for the line that counts them.
-std::string meaning(const Site& site, Severity severity) {
-  const std::string of_limit = " of the lower flammable limit)";
-  switch (severity) {
-    case Severity::flammable:
-      return " (it can be ignited)";
-    case Severity::rich:
-      return " (it can be ignited once air gets in)";
-    case Severity::margin:
-      return " (" + percent(site.criteria.warn_at) + " or more" + of_limit;
-    case Severity::oxygen:
-      return " (outside " + percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) + ")";
-    case Severity::pressure:
-      return " (a sealed vessel gains 10 % or more)";
-    case Severity::near_source:
-      return " (it can be ignited at its source, whatever the average is)";
-    case Severity::toxic:
-      return " (above the IDLH: immediately dangerous to life or health)";
-    case Severity::note:
-      return " (" + percent(site.criteria.note_at) + " or more" + of_limit;
-  }
-  return {};
-}
-
-void put_no_warning(Page& page, const Site& site, const Assessment& assessment, bool starved) {
-  const bool bare = assessment.not_judged.empty();
-  page.paragraph(
-      std::string{!bare     ? ""
-                  : starved ? "No warning about gas with these fans. "
-                            : "No warning. "} +
-      "Checked: " + count_of(site.spaces.size(), "space") + " in " + count_of(assessment.cases.size(), "case") +
-      " over " + span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
-      percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +
-      percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) +
-      ". That is no proof of safety: it holds only for the releases, openings and fans in the file and for evenly "
-      "mixed "
-      "spaces" +
-      std::string{has_layers(site) ? " and layers" : ""} + ". A release that nobody thought of is not in it.");
-}
-
-/// Where nothing is worse than a note, what the answer leaves open comes first; beside warnings it follows their count.
-void put_headline(Page& page, const Site& site, const Assessment& assessment) {
-  const bool only_notes = std::all_of(assessment.warnings.begin(), assessment.warnings.end(),
-                                      [](const Warning& w) { return w.severity == Severity::note; });
-  const std::string headline = only_notes ? headline_without_warning(site, assessment) : std::string{};
-  if (!headline.empty()) page.paragraph(page.bold(headline));
-}
-
-void put_open(Page& page, const Site& site, const Assessment& assessment) {
-  for (const std::string& sentence : open_sentences(site, assessment)) page.paragraph(sentence, " - ");
-}
-
-/// Notes on what is stored are about no gas in the air.
-std::string stored_words(const Assessment& assessment) {
-  const auto stored = std::count_if(assessment.warnings.begin(), assessment.warnings.end(),
-                                    [](const Warning& warning) { return warning.storage.has_value(); });
-  return stored == 0 ? "" : "; " + std::to_string(stored) + " on what is stored";
-}
-
-void put_counts(Page& page, const Site& site, const Assessment& assessment) {
-  std::map<Severity, std::size_t> counts;
-  for (const Warning& warning : assessment.warnings) ++counts[warning.severity];
-  const std::size_t n = assessment.warnings.size();
-  page.line(page.bold(count_of(n, "warning")) + (n == 1 ? ":" : ", the worst first:"));
-  for (const auto& [severity, count] : counts) {
-    std::string text = std::string{word_of(severity)} + meaning(site, severity);
-    if (severity == Severity::note) text += stored_words(assessment);
-    page.paragraph(text, padded(std::to_string(count), 6, true) + " ");
-  }
+  return what + ", " + span_words(site, assessment) + ", by leanside " + std::string{version()};
 }
 
 /// Warnings told in full and where: one that says the same in another case only points there.
@@ -118,16 +48,6 @@ class Told {
 
 void put_case_name(Page& page, const Site& site, const Warning& warning) {
   if (warning.which.value != 0) page.remark("In the case", label(site, warning.which));
-}
-
-/// Fans that get too little air: what is said of gas rests on them.
-void put_starved(Page& page, const std::vector<StarvedWords>& fans) {
-  for (const StarvedWords& fan : fans) {
-    page.line("");
-    page.paragraph(page.bold(fan.title));
-    page.paragraph(fan.what, "    ");
-    page.remark("What helps", fan.help);
-  }
 }
 
 void put_in_full(Page& page, const Site& site, const Warning& warning, std::size_t rank, Told& told) {
@@ -193,25 +113,26 @@ void put_flows(Page& page, const Site& site, const Assessment& assessment) {
   for (const std::string& sentence : flow_changes(site, assessment)) page.paragraph(sentence, " ");
 }
 
-}  // namespace
+/// Which of several zones: the release, how far its gas can be ignited, and when.
+void put_zones(Page& page, const Site& site, const Assessment& assessment) {
+  Table table = zone_table(site, assessment);
+  if (table.rows.empty()) return;
+  page.heading("Close to the releases");
+  page.table(table);
+  page.paragraph(
+      "Estimates for still air and nothing in the way, good to about a quarter. Along a wall or against an "
+      "obstacle gas can be ignited up to half as far again. Gas already in the space is counted.",
+      " ");
+}
 
-std::string text_report(const Site& given, const Assessment& assessment, const Diagnostics& notices,
-                        const TextStyle& style) {
-  const Site site = with_computed_time(given, assessment);
-  Page page{style};
-  put_head(page, site, assessment);
-  page.line("");
-  const auto starved = starved_words(site, assessment);
-  if (!starved.empty()) {
-    page.line(page.bold(count_of(starved.size(), "fan") + " cannot move the air that the file gives:"));
-    put_starved(page, starved);
-    page.line("");
+void put_everything(Page& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
+  page.heading("The run");
+  page.paragraph(run_words(site, assessment) + ".");
+  if (!assessment.warnings.empty()) {
+    page.heading(count_of(assessment.warnings.size(), "warning") + " in full");
+    put_warnings(page, site, assessment);
   }
-  put_headline(page, site, assessment);
-  if (!assessment.warnings.empty()) put_counts(page, site, assessment);
-  put_open(page, site, assessment);
-  if (assessment.warnings.empty()) put_no_warning(page, site, assessment, !starved.empty());
-  put_warnings(page, site, assessment);
+  put_zones(page, site, assessment);
   put_spaces(page, site, assessment);
   put_layers(page, site, assessment);
   put_flows(page, site, assessment);
@@ -225,7 +146,24 @@ std::string text_report(const Site& given, const Assessment& assessment, const D
     if (notice.gravity == Gravity::notice) noticed.push_back(plain_text(to_text(notice)));
   }
   page.list("Noticed in the file", noticed);
-  page.put_caution();
+}
+
+}  // namespace
+
+std::string text_report(const Site& given, const Assessment& assessment, const Diagnostics& notices,
+                        const TextStyle& style) {
+  const Site site = with_computed_time(given, assessment);
+  Page page{style};
+  put_first_screen(page, site, assessment, notices);
+  if (style.full) {
+    put_everything(page, site, assessment, notices);
+    page.put_caution();
+  } else {
+    page.line("");
+    page.paragraph(std::string{caution()});
+    page.paragraph("Computed: " + run_words(site, assessment) +
+                   ". Everything: --full; a page to print: leanside report.");
+  }
   return page.text();
 }
 

@@ -38,6 +38,9 @@ Table flow_table(const Site& site, const Assessment& assessment);
 /// For each other case, what flows otherwise than in the first.
 std::vector<std::string> flow_changes(const Site& site, const Assessment& assessment);
 
+/// Of each release that is on in any case how far its gas can be ignited, at its worst.
+Table zone_table(const Site& site, const Assessment& assessment);
+
 /// The limits of each gas that burns, with their sources.
 Table limit_table(const Site& site);
 

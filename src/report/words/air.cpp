@@ -18,6 +18,29 @@ std::string carries_nothing(const Site& site, const FlowNotice& notice) {
          "doorway lets some air through both ways";
 }
 
+std::string imbalance(const Site& site, const FlowNotice& notice) {
+  return "the airways of " + label(site, notice.inside) +
+         (notice.into ? " carry away " + hourly(notice.flow) + " more than they bring"
+                      : " bring " + hourly(notice.flow) + " more than they carry away") +
+         " (" + percent(notice.share, 2) + " of its air); the difference is assumed to leak " +
+         (notice.into ? "in" : "out");
+}
+
+std::string sentence_of(const Site& site, const FlowNotice& notice) {
+  switch (notice.kind) {
+    case FlowNotice::Kind::against_name:
+      return against_name(site, notice);
+    case FlowNotice::Kind::carries_nothing:
+      return carries_nothing(site, notice);
+    case FlowNotice::Kind::imbalance:
+      return imbalance(site, notice);
+    case FlowNotice::Kind::wind_without_effect:
+      break;
+  }
+  return "the file gives a wind of " + format_quantity(site.conditions.wind_speed, "m/s", 2) +
+         ", but no gap to outside has a wind_coefficient: the wind changes nothing";
+}
+
 }  // namespace
 
 std::string case_heading(const Site& site, CaseIndex which) {
@@ -27,8 +50,7 @@ std::string case_heading(const Site& site, CaseIndex which) {
 std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result) {
   std::vector<std::string> out;
   for (const FlowNotice& notice : result.air.notices) {
-    out.push_back(notice.kind == FlowNotice::Kind::against_name ? against_name(site, notice)
-                                                                : carries_nothing(site, notice));
+    out.push_back(sentence_of(site, notice));
   }
   return out;
 }

@@ -65,6 +65,14 @@ std::string pyrophoric_words(const Site& site, const Warning& warning) {
          average_words(site, warning);
 }
 
+/// Gas that has not yet mixed with the air of the space.
+std::string zone_hazard_words(const Site& site, const Warning& warning) {
+  const SourceZone& zone = *warning.source->zone;
+  return "gas from \"" + label(site, zone.release) + "\" (" + spoken(site.releases[zone.release.value].gas.name) +
+         ") can be ignited " + zone_words(site, zone) + ", " + when(site, warning) + average_words(site, warning) +
+         ". " + capital(zone_limits(zone));
+}
+
 std::string times_words(double times) {
   return times < 1.1 ? std::string{} : " (" + format_number(times, 2) + " times the IDLH)";
 }
@@ -142,8 +150,15 @@ std::string concentration_words(double fraction) {
 }
 
 std::string near_source_words(const Site& site, const Warning& warning) {
-  return warning.source->hazard == SourceHazard::pyrophoric ? pyrophoric_words(site, warning)
-                                                            : hot_liquid_words(site, warning);
+  switch (warning.source->hazard) {
+    case SourceHazard::pyrophoric:
+      return pyrophoric_words(site, warning);
+    case SourceHazard::hot_liquid:
+      return hot_liquid_words(site, warning);
+    case SourceHazard::zone:
+      break;
+  }
+  return zone_hazard_words(site, warning);
 }
 
 std::string toxic_words(const Site& site, const Warning& warning) {
@@ -210,12 +225,6 @@ std::vector<std::string> open_sentences(const Site& site, const Assessment& asse
                   " would do was not computed. Add a case that turns " + (off.size() == 1 ? "it" : "each of them") +
                   " on.");
   }
-  if (const auto near = names_of(site, assessment, OpenQuestion::near_release); !near.empty()) {
-    out.push_back("Close to " + listed(near) +
-                  ", gas can ignite whatever the average of the space is. How close was not computed: keep ignition "
-                  "sources away from " +
-                  (near.size() == 1 ? "it." : "them."));
-  }
   for (const NotJudged& open : assessment.not_judged) {
     if (open.kind != OpenQuestion::unknown_limits) continue;
     const bool toxic =
@@ -237,8 +246,9 @@ std::string headline_without_warning(const Site& site, const Assessment& assessm
     return "No space reaches the margin, but not every release was tried: " + listed(off) +
            (off.size() == 1 ? " is off and no case turns it on." : " are off and no case turns them on.");
   }
-  if (const auto near = names_of(site, assessment, OpenQuestion::near_release); !near.empty()) {
-    return "No space reaches the margin; close to " + listed(near) + ", gas can still ignite.";
+  if (const SourceZone* const zone = longest_zone(assessment)) {
+    return "No space reaches the margin, but gas can be ignited " + zone_words(site, *zone) + " (" +
+           single_quoted(label(site, zone->release)) + ").";
   }
   if (const auto gases = names_of(site, assessment, OpenQuestion::unknown_limits); !gases.empty()) {
     return "No space reaches the margin, but the danger from " + listed(gases) + " could not be judged in full.";

@@ -249,9 +249,19 @@ std::string remove_source(const Site& site, const Warning& warning) {
   for (const std::string& source : site.spaces[warning.space.value].ignition) {
     ignition += (ignition.empty() ? "" : ", ") + plain_text(source);
   }
+  if (warning.source->hazard == SourceHazard::zone) {
+    return capital(stop_words(site, warning.source->release)) + "." +
+           (ignition.empty() ? std::string{}
+                             : " Ignition sources there: " + ignition +
+                                   ". Remove them or switch them off before gas comes, not while it is there.") +
+           " Keep every flame, spark and hot surface that far away. More air in the space does not shorten it: only a "
+           "smaller hole, less pressure or less gas does.";
+  }
   const std::string first =
       ignition.empty() ? "Keep every flame, spark and hot surface away from "
-                       : "First turn off: " + ignition + ". Keep every other flame, spark and hot surface away from ";
+                       : "Ignition sources there: " + ignition +
+                             ". Remove them or switch them off before the liquid is open, not beside the vapour. Keep "
+                             "every other flame, spark and hot surface away from ";
   return first + release +
          ". Cover the liquid or take it away, or use less of it; more air lowers the average, but not the vapour at "
          "the surface.";

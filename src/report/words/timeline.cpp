@@ -111,6 +111,7 @@ void add_passages(const Site& site, const SpaceResult& space, std::vector<Step>&
                      "",
                      {}});
   }
+  if (space.pressure_rated) steps.push_back({*space.pressure_rated, "the pressure reaches the rating", "", {}});
   if (space.pressure_110) steps.push_back({*space.pressure_110, "the pressure has gained 10 %", "", {}});
 }
 

@@ -67,6 +67,15 @@ std::string near_source_words(const Site& site, const Warning& warning);
 std::string toxic_words(const Site& site, const Warning& warning);
 std::string cabinet_air_words(const Site& site, const Warning& warning);
 
+/// Where gas can be ignited close to a release: "within 0.8 m of it (keep ignition sources 1.6 m away)".
+std::string zone_words(const Site& site, const SourceZone& zone);
+/// How good that is; begins with a small letter and ends without a full stop.
+std::string zone_limits(const SourceZone& zone);
+/// Of all cases the zone that reaches farthest, or null.
+const SourceZone* longest_zone(const Assessment& assessment);
+/// Of every release without a warning of its own how far its gas can be ignited, at its worst in any case.
+std::vector<std::string> zone_sentences(const Site& site, const Assessment& assessment);
+
 /// When something happens, s: "from the start", "immediately" (below a second), "after 2 h".
 std::string after_words(double time);
 

@@ -9,6 +9,8 @@
 
 #include <fmt/format.h>
 
+#include "hazard/judge.hpp"
+
 namespace leanside {
 
 std::string_view word_of(Verdict verdict) {
@@ -101,7 +103,7 @@ struct Figures {
   double flammable = 0.0;
   double oxygen = 0.0, beyond = 0.0;  ///< the worst oxygen, and how far outside the criteria it is (0: inside)
   double pressure = 0.0;
-  bool burst = false;  ///< gained 10 % or more
+  bool burst = false;  ///< passed what the vessel stands
 };
 
 Figures figures_of(const Site& site, const Assessment& assessment, const CaseResult& result, SpaceIndex space) {
@@ -122,7 +124,7 @@ Figures figures_of(const Site& site, const Assessment& assessment, const CaseRes
   out.oxygen = low >= high ? lowest : highest;
   out.beyond = std::max({0.0, low, high});
   out.pressure = r.pressure;
-  out.burst = r.pressure_110.has_value();
+  out.burst = hazard::over_pressure(site.spaces[space.value], r).has_value();
   return out;
 }
 

@@ -8,6 +8,7 @@
 
 #include "hazard/mixture.hpp"
 #include "hazard/polynomial.hpp"
+#include "hazard/settled_horizon.hpp"
 #include "leanside/advanced/release.hpp"
 
 namespace leanside {
@@ -213,6 +214,8 @@ std::optional<SolveFault> add_scenarios(const Site& site, CaseIndex which, Detec
   if (auto fault = Alarms{site, which, plan.alarm}.find(first)) return fault;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     if (!burns(site, site.releases[r])) continue;
+    const auto& added = site.cases[which.value].added_for;
+    if (added && *added != ReleaseIndex{r}) continue;  // the others are scenarios of the normal case
     const auto spans = emission(site.releases[r], ReleaseIndex{r}, site.cases[which.value].events);
     if (spans.empty() || spans.front().begin >= plan.horizon) continue;
     std::vector<double> row;
@@ -260,7 +263,10 @@ void find_first_alarms(const std::vector<std::size_t>& chosen, DetectorPlan& pla
 
 }  // namespace
 
-std::variant<DetectorPlan, SolveFault> place_detectors(const Site& site, const DetectorOptions& options) {
+std::variant<DetectorPlan, SolveFault> place_detectors(const Site& given, const DetectorOptions& options) {
+  const auto settled = hazard::with_settled_horizon(given);
+  if (const auto* fault = std::get_if<SolveFault>(&settled)) return *fault;
+  const Site& site = std::get<Site>(settled);
   DetectorPlan plan;
   plan.alarm = options.alarm;
   plan.horizon = site.criteria.horizon;

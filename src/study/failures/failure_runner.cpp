@@ -8,6 +8,7 @@
 
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
+#include "leanside/advanced/release.hpp"
 #include "study/failures/failure_harm.hpp"
 
 namespace leanside::study {
@@ -158,7 +159,7 @@ void FailureRunner::add_sources(const std::vector<Failure>& failures, Found& fou
     if (h.subject == Subject::source) found.harms.push_back(h);
   }
   for (const Failure& failure : failures) {
-    if (!failure.release || !hazard::source_hazard(*site_, *failure.release)) continue;
+    if (!failure.release || !ignitable_at_source(*failure.release, found)) continue;
     Harm harm;
     harm.space = site_->releases[failure.release->value].into;
     harm.severity = Severity::near_source;
@@ -167,6 +168,18 @@ void FailureRunner::add_sources(const std::vector<Failure>& failures, Found& fou
     harm.release = failure.release;
     found.harms.push_back(harm);
   }
+}
+
+/// Whether a release that starts can be ignited close to it; in a space that burns as a whole that is no news.
+bool FailureRunner::ignitable_at_source(ReleaseIndex release, const Found& found) const {
+  if (hazard::source_hazard(*site_, release)) return true;
+  const Release& of = site_->releases[release.value];
+  const auto zone =
+      hazard::source_zone(*site_, release, strength(of, 0.0), normal_.cases.front().spaces[of.into.value]);
+  if (!zone || !hazard::is_notable(*site_, *zone)) return false;
+  return std::none_of(found.harms.begin(), found.harms.end(), [&](const Harm& h) {
+    return h.space == of.into && (h.severity == Severity::flammable || h.severity == Severity::rich);
+  });
 }
 
 /// Whether some rooms that reliefs join may have no relief outside any more: only then a leak has to be assumed. Looks

@@ -51,6 +51,7 @@ class FailureRunner {
   Found found(const std::variant<Assessment, SolveFault>& solved) const;
   Found judged(const std::vector<Failure>& failures, const FailureSolver::Solution& solution) const;
   void add_sources(const std::vector<Failure>& failures, Found& found) const;
+  bool ignitable_at_source(ReleaseIndex release, const Found& found) const;
   std::vector<double> leaks_with(const std::vector<Failure>& failures) const;
   bool may_leak(const std::vector<Failure>& failures) const;
   FailureOutcome compared(const Found& found, const Found& normal) const;

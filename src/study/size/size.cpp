@@ -290,6 +290,7 @@ class FanSizer {
     out_.remaining = classified(verified_.over, cured);
     take_values(last);
     put_events();
+    for (const Constraint& c : last.local) out_.remaining.push_back({c, Obstacle::out_of_reach});
     out_.binding.assign(last.nearest.begin(),
                         last.nearest.begin() + std::min<std::ptrdiff_t>(5, std::ssize(last.nearest)));
     const WarningKeys still = study::keys_of(last.over);
@@ -352,7 +353,8 @@ void find_influences(const Site& site, Sizing& out) {
 
 }  // namespace
 
-std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& options) {
+std::variant<Sizing, SolveFault> size_site(const Site& given, const SizeOptions& options) {
+  const Site site = without_added_cases(given);
   if (auto fault = study::refuse_layers(site, "how much air is enough")) return *fault;
   Sizing out;
   out.in_time = site.spaces.size() * site.cases.size() <= most_in_time;
@@ -366,6 +368,7 @@ std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& 
   out.assumptions = assessment.assumptions;
   const Checked as_it_is = study::checked(site, assessment);
   out.before = as_it_is.over;
+  out.before.insert(out.before.end(), as_it_is.local.begin(), as_it_is.local.end());
   for (const NotJudged& open : assessment.not_judged) {
     if (open.kind == OpenQuestion::release_off && open.release != options.release) out.untried.push_back(*open.release);
   }

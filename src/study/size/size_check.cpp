@@ -116,8 +116,9 @@ Checked checked(const Site& site, const Assessment& assessment) {
   for (const CaseResult& result : assessment.cases) of_case[result.which.value] = &result;
   for (const Warning& warning : assessment.warnings) {
     if (warning.severity == Severity::note) continue;
-    out.over.push_back(
-        of_warning(warning, of_case[warning.which.value]->spaces[warning.space.value], assessment.horizon));
+    const bool local = warning.source && warning.source->hazard == SourceHazard::zone;
+    (local ? out.local : out.over)
+        .push_back(of_warning(warning, of_case[warning.which.value]->spaces[warning.space.value], assessment.horizon));
   }
   for (const CaseResult& result : assessment.cases) {
     for (const StarvedFan& fan : result.starved) {
@@ -151,7 +152,7 @@ Checked SizeCheck::operator()(const Site& site, bool in_time) {
   how.steady_only = !in_time;
   ++runs_;
   const auto outcome = assess(until_settled(site), how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return {{}, {}, fault->message};
+  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return {{}, {}, {}, fault->message};
   return checked(site, std::get<Assessment>(outcome));
 }
 

@@ -23,7 +23,10 @@ WarningKeys common(const WarningKeys& a, const WarningKeys& b);
 
 /// What was found with one setting.
 struct Checked {
-  std::vector<Constraint> over;     ///< the warnings but for notes, by rank
+  std::vector<Constraint> over;  ///< the warnings but for notes, by rank
+  /// Releases whose gas can be ignited close to them: neither air nor a little less gas changes that, so no search
+  /// follows them. They belong to what remains.
+  std::vector<Constraint> local;
   std::vector<Constraint> nearest;  ///< fuel and oxygen of every space that is not over, the nearest first
   std::string fault;                ///< not empty: could not be solved
 

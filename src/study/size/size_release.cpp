@@ -64,6 +64,7 @@ class ReleaseSizer {
 
   void done(const Checked& checked) {
     out_.found = true;
+    for (const Constraint& c : checked.local) out_.remaining.push_back({c, Obstacle::out_of_reach});
     out_.binding.assign(checked.nearest.begin(),
                         checked.nearest.begin() + std::min<std::ptrdiff_t>(5, std::ssize(checked.nearest)));
   }

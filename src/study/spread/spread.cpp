@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "base/parallel/pieces.hpp"
+#include "hazard/judge.hpp"
 #include "hazard/mixture.hpp"
 #include "hazard/watch.hpp"
 #include "leanside/study/spread.hpp"
@@ -99,7 +100,7 @@ std::optional<SolveFault> run_in_time(const Site& site, CaseIndex which, std::sp
       if (crossing.threshold == Threshold::lfl) value.over_limit = true;
     }
     value.oxygen = result.oxygen_left_criteria.has_value();
-    value.pressure = result.pressure_110.has_value();
+    value.pressure = hazard::over_pressure(site.spaces[i], result).has_value();
     out[i] = value;
   }
   return std::nullopt;

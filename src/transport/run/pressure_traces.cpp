@@ -19,12 +19,21 @@ double time_of(const PressureRise& rise, double level) {
 
 }  // namespace
 
+PressureTraces::PressureTraces(const Site& site) : traces_(site.spaces.size()) {
+  for (const Space& space : site.spaces) {
+    rated_.push_back(space.rated_pressure ? std::optional{*space.rated_pressure / site.conditions.pressure}
+                                          : std::nullopt);
+  }
+}
+
 void PressureTraces::note(const PressureRise& rise) {
   PressureTrace& trace = traces_[rise.space.value];
   const double reached = rise.factor.back();
   trace.largest_factor = std::max(trace.largest_factor, reached);
   if (!trace.reaches_110_percent && reached >= 1.1) trace.reaches_110_percent = time_of(rise, 1.1);
   if (!trace.reaches_200_percent && reached >= 2.0) trace.reaches_200_percent = time_of(rise, 2.0);
+  const auto& rated = rated_[rise.space.value];
+  if (rated && !trace.reaches_rating && reached >= *rated) trace.reaches_rating = time_of(rise, *rated);
 }
 
 std::vector<PressureTrace> PressureTraces::traces(std::span<const double> pressure) const {

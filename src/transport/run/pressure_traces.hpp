@@ -2,6 +2,7 @@
 /// Observes the pressures of sealed spaces.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -12,7 +13,7 @@ namespace leanside::transport {
 
 class PressureTraces {
  public:
-  explicit PressureTraces(std::size_t spaces) : traces_(spaces) {}
+  explicit PressureTraces(const Site& site);
 
   void note(const PressureRise& rise);
 
@@ -21,7 +22,8 @@ class PressureTraces {
   std::vector<PressureTrace> traces(std::span<const double> pressure) const;
 
  private:
-  std::vector<PressureTrace> traces_;  ///< by space
+  std::vector<PressureTrace> traces_;         ///< by space
+  std::vector<std::optional<double>> rated_;  ///< of ambient pressure, by space
 };
 
 }  // namespace leanside::transport

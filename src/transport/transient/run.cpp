@@ -25,7 +25,7 @@ static_assert(Stepper<LinearStepper> && Stepper<CoupledStepper> && Stepper<Layer
 struct Notes {
   Notes(const RunSetup& setup, const RunState& start, double horizon, FlowNotes of_flows)
       : flows(std::move(of_flows)),
-        pressures(setup.site.spaces.size()),
+        pressures(setup.site),
         releases(setup.site, setup.schedule, horizon),
         balance(setup, start) {}
 

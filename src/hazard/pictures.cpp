@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hazard/pictures.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "hazard/judge.hpp"
+#include "hazard/layer_watch.hpp"
+
+namespace leanside::hazard {
+namespace {
+
+/// The larger zone of each release; warnings of zones that only the mixed picture has, but for spaces that burn.
+void take_sources(const Site& site, Solved& layered, Solved& mixed) {
+  for (const SourceZone& zone : mixed.result.zones) {
+    auto& zones = layered.result.zones;
+    const auto known =
+        std::find_if(zones.begin(), zones.end(), [&](const SourceZone& z) { return z.release == zone.release; });
+    if (known == zones.end()) {
+      zones.push_back(zone);
+    } else if (zone.zone.cloud > known->zone.cloud) {
+      *known = zone;
+    }
+  }
+  std::sort(layered.result.zones.begin(), layered.result.zones.end(),
+            [](const SourceZone& a, const SourceZone& b) { return a.release < b.release; });
+  for (const Warning& warning : near_source_warnings(site, layered.result, layered.warnings)) {
+    const bool known = std::any_of(layered.warnings.begin(), layered.warnings.end(), [&](const Warning& w) {
+      return w.source && w.source->release == warning.source->release;
+    });
+    if (known) continue;
+    layered.warnings.push_back(warning);
+    layered.warnings.back().remedy.kind = RemedyKind::remove_source;
+  }
+}
+
+}  // namespace
+
+void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& more) {
+  for (const StarvedFan& fan : more) {
+    const auto same = std::find_if(known.begin(), known.end(), [&](const auto& other) { return other.fan == fan.fan; });
+    std::optional<StarvedFan> worst;
+    if (same != known.end()) worst = *same;
+    keep_worst(worst, fan);
+    if (same == known.end()) {
+      known.push_back(*worst);
+    } else {
+      *same = *worst;
+    }
+  }
+}
+
+Site pictured(const Site& site, Stratification picture) {
+  Site result = site;
+  for (Space& space : result.spaces) {
+    if (space.stratification == Stratification::worse_of_both) space.stratification = picture;
+  }
+  return result;
+}
+
+void take_the_worse(const Site& site, Solved& layered, Solved& mixed) {
+  CaseResult &result = layered.result, &other = mixed.result;
+  result.picture.assign(site.spaces.size(), Picture::layered);
+  const auto take = [&](auto& into, auto& from, SpaceIndex space) {
+    std::erase_if(into, [&](const auto& entry) { return entry.space == space; });
+    for (auto& entry : from) {
+      if (entry.space == space) into.push_back(std::move(entry));
+    }
+  };
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const SpaceIndex space{i};
+    if (!is_worse(site, space, other.spaces[i], result.spaces[i])) continue;
+    result.picture[i] = Picture::mixed;
+    result.spaces[i] = std::move(other.spaces[i]);
+    take(result.layered, other.layered, space);
+    take(layered.warnings, mixed.warnings, space);
+    take(layered.rising, mixed.rising, space);
+    if (layered.grid && mixed.grid) layered.grid->take(space, *mixed.grid);
+  }
+  take_sources(site, layered, mixed);
+  add_starved(result.starved, other.starved);
+  result.balance_error = std::max(result.balance_error, other.balance_error);
+}
+
+}  // namespace leanside::hazard

@@ -1,0 +1,19 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "hazard/settled_horizon.hpp"
+
+namespace leanside::hazard {
+
+std::variant<Site, SolveFault> with_settled_horizon(const Site& site) {
+  constexpr std::size_t most_spaces = 200;
+  if (!site.criteria.open_ended || site.spaces.size() > most_spaces) return site;
+  AssessOptions how;
+  how.explain = false;
+  const auto outcome = assess(site, how);
+  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return *fault;
+  Site out = site;
+  out.criteria.horizon = std::get<Assessment>(outcome).horizon;
+  out.criteria.open_ended = false;
+  return out;
+}
+
+}  // namespace leanside::hazard

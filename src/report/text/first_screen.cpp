@@ -1,0 +1,164 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/text/first_screen.hpp"
+
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include "base/text/plain.hpp"
+#include "report/words/findings.hpp"
+#include "report/words/words.hpp"
+
+namespace leanside::report {
+namespace {
+
+constexpr std::size_t most_assumptions = 5, most_starved = 2, most_notices = 3, most_open = 4;
+/// What the caution and the last lines take.
+constexpr std::size_t lines_of_tail = 7;
+
+std::string more_words(std::size_t left, const std::string& one) {
+  return std::to_string(left) + " more " + one + (left == 1 ? "" : "s") + ": --full";
+}
+
+/// The items as one list, cut after `most`.
+void put_list(TextPage& page, const std::string& title, const std::vector<std::string>& items, std::size_t most) {
+  if (items.empty()) return;
+  page.line("");
+  page.line(page.bold(title));
+  const std::size_t shown = items.size() <= most + 1 ? items.size() : most;
+  for (std::size_t i = 0; i < shown; ++i) page.paragraph(capital(items[i]), " - ");
+  if (shown < items.size()) page.line("   " + more_words(items.size() - shown, "item"));
+}
+
+std::string starved_line(const StarvedWords& fan) { return fan.title + ". " + fan.what + " " + fan.help; }
+
+void put_verdict(TextPage& page, const Site& site, const Assessment& assessment,
+                 const std::vector<StarvedWords>& starved) {
+  const bool only_notes = std::all_of(assessment.warnings.begin(), assessment.warnings.end(),
+                                      [](const Warning& w) { return w.severity == Severity::note; });
+  std::string verdict = only_notes ? headline_without_warning(site, assessment) : std::string{};
+  if (verdict.empty() && !assessment.findings.empty()) verdict = verdict_sentence(site, assessment);
+  if (verdict.empty()) {
+    const bool bare = assessment.not_judged.empty();
+    verdict = std::string{!bare             ? ""
+                          : starved.empty() ? "No warning. "
+                                            : "No warning about gas with these fans. "} +
+              "Checked: " + count_of(site.spaces.size(), "space") + " in " + count_of(assessment.cases.size(), "case") +
+              " over " + span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
+              percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +
+              percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) +
+              ". That is no proof of safety: it holds only for the releases, openings and fans in the file.";
+  }
+  // Beside a fan that cannot do what the file says every other figure is too low.
+  const std::string fans = starved.empty() ? std::string{} : starved.front().title + ". ";
+  page.paragraph(page.bold(plain_text(site.title) + ": ") + fans + verdict);
+}
+
+void put_finding(TextPage& page, const FindingWords& words, std::size_t rank) {
+  page.line("");
+  std::string word = upper(word_of(words.severity));
+  std::replace(word.begin(), word.end(), '-', ' ');
+  page.line(padded(std::to_string(rank), 2, true) + "  " + page.severity(words.severity) +
+            std::string(word.size() < 12 ? 12 - word.size() : 1, ' ') + "  " +
+            page.bold(cut(words.where, page.style().width - 20, page.style().unicode)));
+  page.remark("When", words.when);
+  page.remark("Do", words.act);
+}
+
+/// Findings in full as long as there is room, at least three of them; the others a line each, then a number.
+void put_findings(TextPage& page, const Site& site, const Assessment& assessment, std::size_t room) {
+  constexpr std::size_t at_least = 3, most_short = 4;
+  const auto& findings = assessment.findings;
+  const std::size_t before = page.lines();
+  std::size_t k = 0;
+  for (; k < findings.size(); ++k) {
+    const FindingWords words = finding_words(site, assessment, findings[k]);
+    TextPage trial{page.style()};
+    put_finding(trial, words, k + 1);
+    const std::size_t used = page.lines() - before;
+    if (k >= at_least && used + trial.lines() + most_short > room) break;
+    put_finding(page, words, k + 1);
+  }
+  if (k == findings.size()) return;
+  page.line("");
+  const std::size_t last = findings.size() - k <= most_short + 1 ? findings.size() : k + most_short;
+  for (; k < last; ++k) {
+    const FindingWords words = finding_words(site, assessment, findings[k]);
+    page.line(padded(std::to_string(k + 1), 2, true) + "  " + page.severity(words.severity) + "  " +
+              cut(words.where, page.style().width - 20, page.style().unicode));
+  }
+  if (k < findings.size()) page.line("    " + more_words(findings.size() - k, "finding"));
+}
+
+std::vector<std::string> open_items(const Site& site, const Assessment& assessment) {
+  std::vector<std::string> items = open_sentences(site, assessment);
+  for (std::string& sentence : zone_sentences(site, assessment)) items.push_back(sentence + ".");
+  return items;
+}
+
+std::vector<std::string> air_notices(const Site& site, const Assessment& assessment) {
+  std::vector<std::string> items;
+  for (const CaseResult& result : assessment.cases) {
+    for (std::string& sentence : flow_sentences(site, result)) {
+      if (std::find(items.begin(), items.end(), sentence) == items.end()) items.push_back(std::move(sentence));
+    }
+  }
+  for (std::string& item : items) item += ".";
+  return items;
+}
+
+/// What was found out about this site before what holds for every site.
+std::vector<std::string> leading_assumptions(const Site& site, const Assessment& assessment) {
+  std::vector<std::string> all = assumption_sentences(site, assessment);
+  const std::size_t general = assessment.assumptions.size();
+  std::vector<std::string> flows = air_notices(site, assessment);
+  std::vector<std::string> out;
+  const auto is_notice = [&](const std::string& sentence) {
+    return std::any_of(flows.begin(), flows.end(),
+                       [&](const std::string& flow) { return sentence.starts_with(flow.substr(0, flow.size() - 1)); });
+  };
+  for (std::size_t i = general; i < all.size(); ++i) {
+    if (!is_notice(all[i])) out.push_back(all[i]);
+  }
+  for (std::size_t i = 0; i < std::min(general, all.size()); ++i) out.push_back(all[i]);
+  return out;
+}
+
+void put_assumptions(TextPage& page, const Site& site, const Assessment& assessment) {
+  const auto all = leading_assumptions(site, assessment);
+  const std::size_t shown = std::min(all.size(), most_assumptions);
+  if (shown == 0) return;
+  page.line("");
+  page.line(page.bold("Assumed" + (shown < all.size()
+                                       ? " (" + std::to_string(shown) + " of " + std::to_string(all.size()) + ")"
+                                       : std::string{})));
+  constexpr std::size_t two_lines = 2;
+  for (std::size_t i = 0; i < shown; ++i) {
+    page.paragraph(cut(capital(all[i]), two_lines * (page.style().width - 4), page.style().unicode), " - ");
+  }
+}
+
+}  // namespace
+
+void put_first_screen(TextPage& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
+  const auto starved = starved_words(site, assessment);
+  put_verdict(page, site, assessment, starved);
+  std::vector<std::string> fans;
+  for (const StarvedWords& fan : starved) fans.push_back(starved_line(fan));
+  put_list(page, count_of(fans.size(), "fan") + " cannot move the air that the file gives", fans, most_starved);
+  TextPage rest{page.style()};
+  put_list(rest, "Also look at", air_notices(site, assessment), most_notices);
+  put_list(rest, "Not judged, or below a warning", open_items(site, assessment), most_open);
+  put_assumptions(rest, site, assessment);
+  const std::size_t taken = page.lines() + rest.lines() + lines_of_tail;
+  put_findings(page, site, assessment, taken < first_screen_lines ? first_screen_lines - taken : 0);
+  page.append(rest);
+  const auto noticed = std::count_if(notices.begin(), notices.end(),
+                                     [](const Diagnostic& notice) { return notice.gravity == Gravity::notice; });
+  if (noticed > 0) {
+    page.line("");
+    page.line(count_of(static_cast<std::size_t>(noticed), "remark") + " on the file: --full");
+  }
+}
+
+}  // namespace leanside::report

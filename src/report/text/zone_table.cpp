@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <map>
+
+#include "base/text/plain.hpp"
+#include "leanside/report.hpp"
+#include "report/text/text_tables.hpp"
+#include "report/words/words.hpp"
+
+namespace leanside::report {
+namespace {
+
+std::string metres(double value) { return format_number(value, 2); }
+
+std::string litres(double cubic_metres) {
+  if (!(cubic_metres > 0.0)) return "";
+  return cubic_metres < 1.0 ? format_quantity(cubic_metres, "L", 2) : format_quantity(cubic_metres, "m3", 2);
+}
+
+}  // namespace
+
+Table zone_table(const Site& site, const Assessment& assessment) {
+  std::map<std::size_t, const SourceZone*> worst;
+  for (const CaseResult& result : assessment.cases) {
+    for (const SourceZone& zone : result.zones) {
+      const SourceZone*& known = worst[zone.release.value];
+      if (known == nullptr || zone.zone.reach > known->zone.reach) known = &zone;
+    }
+  }
+  Table table;
+  table.columns = {{"release", false, true},      {"in", false, true}, {"kind"}, {"ignitable within, m", true},
+                   {"keep sparks away, m", true}, {"flammable", true}, {""}};
+  for (const auto& [release, zone] : worst) {
+    table.rows.push_back({label(site, ReleaseIndex{release}), label(site, zone->space),
+                          std::string{word_of(zone->zone.shape)}, metres(zone->zone.reach), metres(zone->zone.keep_out),
+                          litres(zone->zone.volume), zone->fills_space ? "the whole space" : ""});
+  }
+  return table;
+}
+
+}  // namespace leanside::report
