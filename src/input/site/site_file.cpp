@@ -43,6 +43,7 @@ void read_into(Draft& draft, const toml::table& root) {
   read_airways(file, draft);
   read_releases(file, draft);
   read_cases(file, draft);
+  foresee_cases(draft);
   check_junctions(draft);
   find_rooms_of_cabinets(draft);
   check_layers(draft);
@@ -181,6 +182,7 @@ struct RangedSite::Draws::Inner {
     }
     for (std::size_t i = 0; i < release.size(); ++i) {
       if (space[best.releases[i].into.value]) release[i] = true;
+      if (best.releases[i].happens_to) release[i] = false;  // follows from the cylinder that it happens to
     }
     const auto places = [](const std::vector<bool>& marks) {
       std::vector<std::size_t> out;
@@ -216,11 +218,13 @@ struct RangedSite::Draws::Inner {
     for (const std::size_t i : releases) {
       draft.site.releases[i] = input::read_release(row("release", i), ReleaseIndex{i}, draft);
     }
+    input::foresee_leaks(draft);
     input::find_rooms_of_cabinets(draft);
     if (!events) return;
     draft.site.cases.clear();
     draft.cases = {};
     input::read_cases({state->root, {}, {}, faults}, draft);
+    input::foresee_cases(draft);
   }
 };
 
