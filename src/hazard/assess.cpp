@@ -7,6 +7,7 @@
 #include "hazard/facts.hpp"
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
+#include "hazard/pictures.hpp"
 #include "hazard/series_grid.hpp"
 #include "hazard/watch.hpp"
 #include "leanside/advanced/plumes.hpp"
@@ -250,19 +251,9 @@ std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIn
   return std::nullopt;
 }
 
-/// The site with every "worse of both" room in one of the two pictures.
-Site pictured(const Site& site, Stratification picture) {
-  Site result = site;
-  for (Space& space : result.spaces) {
-    if (space.stratification == Stratification::worse_of_both) space.stratification = picture;
-  }
-  return result;
-}
-
 /// Of every space the worse of two pictures of the same case; `layered` becomes the answer.
-void take_the_worse(const Site& site, Solved& layered, Solved& mixed) {
-  CaseResult &result = layered.result, &other = mixed.result;
-  result.picture.assign(site.spaces.size(), Picture::layered);
+void take_the_worse(const Site& site, Solved& layered, Solved& other_case, Picture picture) {
+  CaseResult &result = layered.result, &other = other_case.result;
   const auto take = [&](auto& into, auto& from, SpaceIndex space) {
     std::erase_if(into, [&](const auto& entry) { return entry.space == space; });
     for (auto& entry : from) {
@@ -272,32 +263,32 @@ void take_the_worse(const Site& site, Solved& layered, Solved& mixed) {
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     const SpaceIndex space{i};
     if (!hazard::is_worse(site, space, other.spaces[i], result.spaces[i])) continue;
-    result.picture[i] = Picture::mixed;
+    if (!result.picture.empty()) result.picture[i] = picture;
     result.spaces[i] = std::move(other.spaces[i]);
     take(result.layered, other.layered, space);
-    take(layered.warnings, mixed.warnings, space);
-    take(layered.rising, mixed.rising, space);
-    if (layered.grid && mixed.grid) layered.grid->take(space, *mixed.grid);
+    take(layered.warnings, other_case.warnings, space);
+    take(layered.rising, other_case.rising, space);
+    if (layered.grid && other_case.grid) layered.grid->take(space, *other_case.grid);
   }
   add_starved(result.starved, other.starved);
   result.balance_error = std::max(result.balance_error, other.balance_error);
 }
 
-/// Solves one case into `solved`; says in it where the computed time was too short.
+/// Solves one case into `solved`, in every picture of it; says in it where the computed time was too short.
 std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const AssessOptions& options, Solved& solved) {
-  const bool both = std::any_of(site.spaces.begin(), site.spaces.end(), [](const Space& space) {
-    return space.stratification == Stratification::worse_of_both;
-  });
-  if (!both) {
-    if (auto fault = solve_case(site, site, which, options, solved)) return fault;
-  } else {
-    const Site layered = pictured(site, Stratification::layered), mixed = pictured(site, Stratification::mixed);
-    Solved beside;
-    if (auto fault = solve_case(layered, site, which, options, solved)) return fault;
-    if (solved.needs_longer) return std::nullopt;
-    if (auto fault = solve_case(mixed, site, which, options, beside)) return fault;
-    solved.needs_longer = beside.needs_longer;
-    if (!solved.needs_longer) take_the_worse(site, solved, beside);
+  const std::vector<Site> pictures = hazard::pictures_of(site);
+  const bool both = hazard::asks_for_both(site);
+  for (std::size_t k = 0; k < pictures.size() && !solved.needs_longer; ++k) {
+    Solved one;
+    if (auto fault = solve_case(pictures[k], site, which, options, one)) return fault;
+    if (k == 0) {
+      solved = std::move(one);
+      if (both) solved.result.picture.assign(site.spaces.size(), Picture::layered);
+    } else if (one.needs_longer) {
+      solved.needs_longer = true;
+    } else {
+      take_the_worse(site, solved, one, both && k + 1 == pictures.size() ? Picture::mixed : Picture::layered);
+    }
   }
   return std::nullopt;
 }

@@ -16,7 +16,6 @@
 #include "study/size/size_release.hpp"
 #include "study/size/size_search.hpp"
 #include "study/size/size_settings.hpp"
-#include "study/sweep/layered.hpp"
 
 namespace leanside {
 
@@ -353,7 +352,6 @@ void find_influences(const Site& site, Sizing& out) {
 }  // namespace
 
 std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& options) {
-  if (auto fault = study::refuse_layers(site, "how much air is enough")) return *fault;
   Sizing out;
   out.in_time = site.spaces.size() * site.cases.size() <= most_in_time;
   out.of_release = options.release.has_value();
