@@ -8,6 +8,7 @@
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
 #include "hazard/pictures.hpp"
+#include "hazard/room_models.hpp"
 #include "hazard/series_grid.hpp"
 #include "hazard/watch.hpp"
 #include "leanside/advanced/plumes.hpp"
@@ -22,7 +23,6 @@ namespace {
 
 using hazard::add_starved;
 using hazard::MixtureModels;
-using hazard::pictured;
 using hazard::SeriesGrid;
 using hazard::Solved;
 using hazard::take_the_worse;
@@ -231,21 +231,21 @@ std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIn
   return std::nullopt;
 }
 
-/// Solves one case into `solved`; says in it where the computed time was too short.
+/// Solves one case into `solved`, in every picture of it; says in it where the computed time was too short.
 std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const AssessOptions& options, Solved& solved) {
-  const bool both = std::any_of(site.spaces.begin(), site.spaces.end(), [](const Space& space) {
-    return space.stratification == Stratification::worse_of_both;
-  });
-  if (!both) {
-    if (auto fault = solve_case(site, site, which, options, solved)) return fault;
-  } else {
-    const Site layered = pictured(site, Stratification::layered), mixed = pictured(site, Stratification::mixed);
-    Solved beside;
-    if (auto fault = solve_case(layered, site, which, options, solved)) return fault;
-    if (solved.needs_longer) return std::nullopt;
-    if (auto fault = solve_case(mixed, site, which, options, beside)) return fault;
-    solved.needs_longer = beside.needs_longer;
-    if (!solved.needs_longer) take_the_worse(site, solved, beside);
+  const std::vector<Site> pictures = hazard::pictures_of(site);
+  const bool both = hazard::asks_for_both(site);
+  for (std::size_t k = 0; k < pictures.size() && !solved.needs_longer; ++k) {
+    Solved one;
+    if (auto fault = solve_case(pictures[k], site, which, options, one)) return fault;
+    if (k == 0) {
+      solved = std::move(one);
+      if (both) solved.result.picture.assign(site.spaces.size(), Picture::layered);
+    } else if (one.needs_longer) {
+      solved.needs_longer = true;
+    } else {
+      take_the_worse(site, solved, one, both && k + 1 == pictures.size() ? Picture::mixed : Picture::layered);
+    }
   }
   return std::nullopt;
 }

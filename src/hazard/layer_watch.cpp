@@ -3,9 +3,11 @@
 
 #include <algorithm>
 #include <limits>
+#include <numeric>
 #include <tuple>
 
 #include "hazard/judge.hpp"
+#include "leanside/advanced/plumes.hpp"
 
 namespace leanside::hazard {
 namespace {
@@ -18,6 +20,24 @@ std::vector<double> fractions_of(const DensePiece& piece, double s, std::size_t 
   return x;
 }
 
+/// A layered room at one moment, by height.
+struct Profile {
+  std::vector<double> gas, ambient, far;  ///< means of the layers; at the far end of that of gas
+  double share;                           ///< of the room, of the layer of gas
+
+  /// `height`: 0 at the far end of the ambient layer, 1 at that of the layer of gas.
+  std::vector<double> at(double height) const {
+    const double all = std::accumulate(gas.begin(), gas.end(), 0.0);
+    const double outside = std::accumulate(ambient.begin(), ambient.end(), 0.0);
+    std::vector<double> x;
+    for (std::size_t c = 0; c < gas.size(); ++c) {
+      const double bend = far_end_bend(share, all, outside, gas[c]);
+      x.push_back(std::max(0.0, fraction_at(gas[c], ambient[c], far[c], bend, share, height)));
+    }
+    return x;
+  }
+};
+
 bool can_burn(const MixtureModel& model, std::span<const double> x) {
   constexpr double round_off = 1e-12;
   return model.lfl_fraction(x) >= 1.0 - round_off && model.range(x).inside >= -round_off;
@@ -29,8 +49,9 @@ LayerWatch::LayerWatch(const Site& site, const MixtureModels& models, std::vecto
     : site_{site}, models_{models}, times_{std::move(times)}, lower_{site, models}, upper_{site, models} {}
 
 void LayerWatch::see(const LayerPiece& piece) {
-  lower_.see(piece.lower);
-  upper_.see(piece.upper);
+  // What a layer of gas is judged by is its richest part.
+  lower_.see(piece.gas_above ? piece.lower : piece.far_end);
+  upper_.see(piece.gas_above ? piece.far_end : piece.upper);
   Entry& entry = entries_[piece.lower.space];
   if (!entry.seen) {
     entry.seen = true;
@@ -54,29 +75,40 @@ void LayerWatch::follow_interface(Entry& entry, const LayerPiece& piece) const {
   entry.room.deepest_time = piece.lower.time_at(deepest.s);
 }
 
-/// How much of the room can be ignited: looked at in a number of places of each step.
+/// How much of the room can be ignited: looked at in a number of places of each step, and at several heights in each
+/// layer.
 void LayerWatch::follow_range(Entry& entry, const LayerPiece& piece) const {
   const MixtureModel& model = models_.of(piece.lower.space);
   if (model.fuels.empty()) return;
   const Space& space = site_.spaces[piece.lower.space.value];
   const double height = *space.height, area = space.volume / height;
-  const auto fuel = [&](std::span<const double> x, double volume) {
-    double sum = 0.0;
-    for (std::size_t c = 0; c < x.size(); ++c) sum += model.burnable[c] * x[c];
-    return sum * volume * site_.conditions.temperature / space.temperature;
-  };
-  constexpr int looks = 16;
+  const std::size_t gases = site_.gases.size();
+  constexpr int looks = 8, heights = 8;
   for (int k = 0; k <= looks; ++k) {
     const double s = static_cast<double>(k) / looks;
-    const auto below = fractions_of(piece.lower, s, site_.gases.size());
-    const auto above = fractions_of(piece.upper, s, site_.gases.size());
-    const bool lower = can_burn(model, below), upper = can_burn(model, above);
-    if (!lower && !upper) continue;
+    const auto below = fractions_of(piece.lower, s, gases), above = fractions_of(piece.upper, s, gases);
+    const auto far = fractions_of(piece.far_end, s, gases);
     const double at = std::clamp(bernstein_value(piece.interface_height, s), 0.0, height);
-    if (lower) entry.lower_fuel = std::max(entry.lower_fuel, fuel(below, area * at));
-    if (upper) entry.upper_fuel = std::max(entry.upper_fuel, fuel(above, area * (height - at)));
-    const HeightRange range{lower ? 0.0 : at, upper ? height : at};
-    const double volume = area * (range.to - range.from);
+    const Profile profile{piece.gas_above ? above : below, piece.gas_above ? below : above, far,
+                          (piece.gas_above ? height - at : at) / height};
+    HeightRange range{height, 0.0};
+    double volume = 0.0;
+    for (const bool lower : {true, false}) {
+      const double from = lower ? 0.0 : at, slice = (lower ? at : height - at) / heights;
+      bool any = false;
+      for (int j = 0; j < heights; ++j) {
+        const double middle = (from + (j + 0.5) * slice) / height;
+        if (!can_burn(model, profile.at(piece.gas_above ? middle : 1.0 - middle))) continue;
+        any = true;
+        volume += area * slice;
+        range = {std::min(range.from, from + j * slice), std::max(range.to, from + (j + 1) * slice)};
+      }
+      if (!any) continue;
+      double fuel = 0.0;
+      for (std::size_t c = 0; c < gases; ++c) fuel += model.burnable[c] * (lower ? below : above)[c];
+      double& most = lower ? entry.lower_fuel : entry.upper_fuel;
+      most = std::max(most, fuel * area * slice * heights * site_.conditions.temperature / space.temperature);
+    }
     if (volume <= entry.room.flammable_volume) continue;
     entry.room.flammable_volume = volume;
     entry.room.flammable_height = range;
@@ -89,10 +121,13 @@ void LayerWatch::keep_course(Entry& entry, const LayerPiece& piece) {
       piece.lower.end + 1e-12 * times_.back();  // ends are rounded: the last instant is not to be missed
   for (std::size_t k = course.size(); k < times_.size() && times_[k] <= until; ++k) {
     const double s = piece.lower.position_at(times_[k]);
-    LayerState state{piece.lower.space, piece.gas_above, bernstein_value(piece.interface_height, s),
+    LayerState state{piece.lower.space,
+                     piece.gas_above,
+                     bernstein_value(piece.interface_height, s),
                      fractions_of(piece.lower, s, site_.gases.size()),
-                     fractions_of(piece.upper, s, site_.gases.size())};
-    for (auto* x : {&state.lower, &state.upper}) {
+                     fractions_of(piece.upper, s, site_.gases.size()),
+                     fractions_of(piece.far_end, s, site_.gases.size())};
+    for (auto* x : {&state.lower, &state.upper, &state.far_end}) {
       for (double& value : *x) value = std::max(value, 0.0);
     }
     entry.room.course.push_back({times_[k], state.interface_height});
@@ -105,8 +140,8 @@ std::vector<LayeredRoom> LayerWatch::finish(const TransientResult& transient) {
   below.end = above.end = transient.end;
   for (const LayerState& state : transient.layers) {
     for (std::size_t c = 0; c < site_.gases.size(); ++c) {
-      below.end(state.space, c) = state.lower[c];
-      above.end(state.space, c) = state.upper[c];
+      below.end(state.space, c) = state.gas_above ? state.lower[c] : state.far_end[c];
+      above.end(state.space, c) = state.gas_above ? state.far_end[c] : state.upper[c];
     }
   }
   const auto lower = lower_.finish(below), upper = upper_.finish(above);
@@ -148,8 +183,8 @@ SpaceResult with_steady(LayeredRoom& room, const MixtureModel& model, const Stea
   for (const LayerState& state : steady.layers) {
     if (state.space != room.space) continue;
     room.steady_interface = state.interface_height;
-    room.lower.steady.at = model.instant(0.0, state.lower);
-    room.upper.steady.at = model.instant(0.0, state.upper);
+    room.lower.steady.at = model.instant(0.0, state.gas_above ? state.lower : state.far_end);
+    room.upper.steady.at = model.instant(0.0, state.gas_above ? state.far_end : state.upper);
   }
   for (SpaceResult* layer : {&room.lower, &room.upper}) look_ahead(model, *layer);
   return room.gas_above ? room.upper : room.lower;

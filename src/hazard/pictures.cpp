@@ -50,17 +50,8 @@ void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& 
   }
 }
 
-Site pictured(const Site& site, Stratification picture) {
-  Site result = site;
-  for (Space& space : result.spaces) {
-    if (space.stratification == Stratification::worse_of_both) space.stratification = picture;
-  }
-  return result;
-}
-
-void take_the_worse(const Site& site, Solved& layered, Solved& mixed) {
-  CaseResult &result = layered.result, &other = mixed.result;
-  result.picture.assign(site.spaces.size(), Picture::layered);
+void take_the_worse(const Site& site, Solved& first, Solved& second, Picture picture) {
+  CaseResult &result = first.result, &other = second.result;
   const auto take = [&](auto& into, auto& from, SpaceIndex space) {
     std::erase_if(into, [&](const auto& entry) { return entry.space == space; });
     for (auto& entry : from) {
@@ -70,14 +61,14 @@ void take_the_worse(const Site& site, Solved& layered, Solved& mixed) {
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     const SpaceIndex space{i};
     if (!is_worse(site, space, other.spaces[i], result.spaces[i])) continue;
-    result.picture[i] = Picture::mixed;
+    if (!result.picture.empty()) result.picture[i] = picture;
     result.spaces[i] = std::move(other.spaces[i]);
     take(result.layered, other.layered, space);
-    take(layered.warnings, mixed.warnings, space);
-    take(layered.rising, mixed.rising, space);
-    if (layered.grid && mixed.grid) layered.grid->take(space, *mixed.grid);
+    take(first.warnings, second.warnings, space);
+    take(first.rising, second.rising, space);
+    if (first.grid && second.grid) first.grid->take(space, *second.grid);
   }
-  take_sources(site, layered, mixed);
+  take_sources(site, first, second);
   add_starved(result.starved, other.starved);
   result.balance_error = std::max(result.balance_error, other.balance_error);
 }

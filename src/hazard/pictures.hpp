@@ -23,10 +23,8 @@ struct Solved {
 /// finds.
 void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& more);
 
-/// The site with every "worse of both" room in one of the two pictures.
-Site pictured(const Site& site, Stratification picture);
-
-/// Of every space the worse of two pictures of the same case; `layered` becomes the answer.
-void take_the_worse(const Site& site, Solved& layered, Solved& mixed);
+/// Of every space the worse of two pictures of the same case; `first` becomes the answer. Spaces that are taken from
+/// the other are shown as `picture`.
+void take_the_worse(const Site& site, Solved& first, Solved& second, Picture picture);
 
 }  // namespace leanside::hazard

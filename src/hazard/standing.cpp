@@ -45,9 +45,9 @@ void assume_layers(const Site& site, std::vector<std::string>& texts) {
   for (const double value : entrainment) values += (values.empty() ? "" : ", ") + format_number(value);
   texts.push_back(fmt::format(
       "in a layered room gas rises (or sinks) as one plume from each release, which draws in air on its way "
-      "(entrainment coefficient {}), and gathers in one evenly mixed layer; nothing mixes across its edge. In the "
-      "plume itself and close to the leak the gas is richer. Figures of such a room are those of the worse of its "
-      "layers",
+      "(entrainment coefficient {}), and gathers in one layer; only diffusion in air at rest takes it across the edge. "
+      "In the plume itself and close to the leak the gas is richer. Figures of such a room are those right under its "
+      "ceiling or on its floor, where the layer is richest",
       values));
   texts.emplace_back(
       "air and gas that come into a layered room by an airway join the layer that the airway opens into; what leaks "

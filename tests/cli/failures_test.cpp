@@ -125,11 +125,6 @@ TEST_F(FailuresCommand, EveryExampleCanBeAsked) {
   for (const auto& entry : std::filesystem::directory_iterator{source("examples")}) {
     if (entry.path().extension() != ".toml") continue;
     const Outcome outcome = run({"failures", entry.path().string(), "--steady-only"});
-    if (has(read_file(entry.path()), "stratification")) {
-      EXPECT_EQ(outcome.code, 2) << entry.path();
-      EXPECT_TRUE(has(outcome.err, "not supported yet")) << outcome.err;
-      continue;
-    }
     EXPECT_LE(outcome.code, 1) << entry.path() << outcome.err;
     EXPECT_TRUE(has(outcome.out, "Caution")) << entry.path();
   }

@@ -70,6 +70,8 @@ constexpr std::array topics{
     Topic{"natural_ventilation", "Openings, stack effect, natural ventilation"},
     Topic{"layer", "Plumes and layers"},
     Topic{"layered_rooms", "Layered rooms"},
+    Topic{"measured_layers", "Layers compared with measurement"},
+    Topic{"measured_doorways", "Doorways compared with measurement"},
     Topic{"tracer", "Air change from a tracer gas"},
     Topic{"units", "Units"},
 };

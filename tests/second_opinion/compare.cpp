@@ -83,13 +83,13 @@ class Comparer {
     constexpr double most_lost = 1e-6;  // each step has a tolerance of 1e-7
     if (!(theirs.balance_error <= most_lost)) complain(fmt::format("gas balance error: {:.2g}", theirs.balance_error));
     compare_flows(theirs, mine);
-    compare_series(series, mine);
+    compare_series(series, solved, mine);
     compare_releases(theirs, mine);
     compare_layer_series(layers, layers_of(solved), mine);
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
       where_ = fmt::format("case {}, {}: ", c, site_.spaces[i].id);
       if (solved.spaces[i].layered) continue;
-      compare_steady_state(theirs.spaces[i].steady, mine.steady, i);
+      compare_steady_state(theirs.spaces[i].steady, mine.steady, i, i);
       compare_course(theirs.spaces[i], mine, i, mine.hottest[i]);
       pressure(theirs.spaces[i], mine, i);
     }
@@ -123,6 +123,9 @@ class Comparer {
       interface(at, state.interface_height, x(row, 0), layers.height[room]);
       for (std::size_t k = 0; k < gas_.size(); ++k) {
         const std::string gas = site_.gases[static_cast<std::size_t>(gas_[k])].id;
+        const auto far = static_cast<std::size_t>(far_row(layers, room));
+        value(gas + " at the far end in " + at, state.far_end[k], x(static_cast<Eigen::Index>(far), gas_[k]),
+              allowed_.fraction + slip(mine, time, far, k));
         for (const bool low : {true, false}) {
           const auto cell = static_cast<std::size_t>(low ? layers.lower(int(room)) : layers.upper(int(room)));
           value(gas + (low ? " below in " : " above in ") + at, (low ? state.lower : state.upper)[k],
@@ -130,6 +133,11 @@ class Comparer {
         }
       }
     }
+  }
+
+  static Eigen::Index far_row(const Layers& layers, std::size_t room) {
+    const auto place = std::find(layers.rooms.begin(), layers.rooms.end(), room) - layers.rooms.begin();
+    return static_cast<Eigen::Index>(layers.cells + layers.rooms.size()) + place;
   }
 
   void interface(const std::string& what, double theirs, Real mine, Real height) {
@@ -160,9 +168,12 @@ class Comparer {
     for (const bool low : {true, false}) {
       where_ = where + (low ? "lower: " : "upper: ");
       const leanside::SpaceResult& layer = low ? theirs.lower : theirs.upper;
-      const int cell = low ? layers.lower(static_cast<int>(room)) : layers.upper(static_cast<int>(room));
-      compare_steady_state(layer.steady, mine.steady, static_cast<std::size_t>(cell));
-      compare_course(layer, mine, static_cast<std::size_t>(cell), mine.hottest[room]);
+      const auto cell =
+          static_cast<std::size_t>(low ? layers.lower(static_cast<int>(room)) : layers.upper(static_cast<int>(room)));
+      // The layer of gas is told by its far end.
+      const auto row = low == layers.above[room] ? cell : static_cast<std::size_t>(far_row(layers, room));
+      compare_steady_state(layer.steady, mine.steady, cell, row);
+      compare_course(layer, mine, row, mine.hottest[room]);
     }
     where_ = where;
     const auto row = static_cast<Eigen::Index>(layers.cells) +
@@ -218,15 +229,17 @@ class Comparer {
     }
   }
 
-  void compare_series(const std::vector<Point>& series, const Run& mine) {
+  void compare_series(const std::vector<Point>& series, const Site& solved, const Run& mine) {
+    const Layers layers = layers_of(solved);
     if (series.size() < 2 && !site_.gases.empty()) complain("no series");
     for (const Point& p : series) {
       const Matrix x = mine.stretch_at(p.time).at(p.time);
       for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
+        const auto row = layers.is_layered(static_cast<int>(i)) ? far_row(layers, i) : static_cast<Eigen::Index>(i);
         for (std::size_t k = 0; k < gas_.size(); ++k) {
           value(fmt::format("{} in {} at {} s", site_.gases[static_cast<std::size_t>(gas_[k])].id, site_.spaces[i].id,
                             p.time),
-                p.x({i}, k), x(static_cast<Eigen::Index>(i), gas_[k]), allowed_.fraction + slip(mine, p.time, i, k));
+                p.x({i}, k), x(row, gas_[k]), allowed_.fraction + slip(mine, p.time, static_cast<std::size_t>(row), k));
         }
       }
     }
@@ -243,7 +256,8 @@ class Comparer {
     }
   }
 
-  void compare_steady_state(const leanside::SteadyInstant& theirs, const SteadyState& mine, std::size_t i) {
+  void compare_steady_state(const leanside::SteadyInstant& theirs, const SteadyState& mine, std::size_t i,
+                            std::size_t row) {
     if (theirs.reached && !mine.reached[i] && mine.never_gas[i]) {
       for (const double x : theirs.at.fraction) value("at steady state", x, 0, 1e-300);
       return;
@@ -254,7 +268,7 @@ class Comparer {
     }
     if (!theirs.reached) return;
     for (std::size_t k = 0; k < gas_.size(); ++k) {
-      value("at steady state", theirs.at.fraction[k], mine.fraction(static_cast<Eigen::Index>(i), gas_[k]),
+      value("at steady state", theirs.at.fraction[k], mine.fraction(static_cast<Eigen::Index>(row), gas_[k]),
             allowed_.fraction);
     }
   }

@@ -47,18 +47,40 @@ Matrix LayeredFlows::stored(const Vector& y) const {
   return x;
 }
 
+std::vector<Real> LayeredFlows::rates(Real time) const {
+  std::vector<Real> rate(site_.releases.size(), 0);
+  for (const Emitting& e : emitting_) {
+    rate[e.release] = rate_of(site_, site_.releases[e.release], e.age + (time - begin_), 0);
+  }
+  return rate;
+}
+
+Matrix LayeredFlows::far_ends(Real time, const Vector& y) const {
+  const Matrix x = stored(y);
+  const Vector density = densities(site_, moment_, x), share = shares(y);
+  Matrix out = Matrix::Zero(share.size(), std::max<Eigen::Index>(1, gases_));
+  for (Eigen::Index k = 0; k < share.size(); ++k) {
+    const std::size_t room = layers_.rooms[static_cast<std::size_t>(k)];
+    const Real a_m3 = holds(site_, moment_, room) / Real(site_.spaces[room].volume.si);
+    out.row(k).head(gases_) =
+        at_far_end(site_, layers_, room, rates(time), density(n_ + k), a_m3,
+                   x.row(static_cast<Eigen::Index>(room)).transpose(), x.row(n_ + k).transpose(), share(k))
+            .transpose();
+  }
+  return out;
+}
+
 LayeredFlows::Now LayeredFlows::now(Real time, const Vector& y) const {
   Now out;
   const Vector share = shares(y);
   Layers layers = layers_;
   put_edges(layers, share);
   Vector released = Vector::Zero(n_);
-  std::vector<Real> rate(site_.releases.size(), 0);
+  const std::vector<Real> rate = rates(time);
   out.gas = Matrix::Zero(cells_, gases_);
   for (const Emitting& e : emitting_) {
     const Release& r = site_.releases[e.release];
     const auto into = static_cast<Eigen::Index>(r.into);
-    rate[e.release] = rate_of(site_, r, e.age + (time - begin_), 0);
     released(into) += rate[e.release];
     for (const Share& s : r.gas.shares) {
       out.gas(into, static_cast<Eigen::Index>(s.gas)) += rate[e.release] * Real(s.fraction);
@@ -130,7 +152,9 @@ void LayeredFlows::stream_between_layers(Now& now, const Layers& layers, const V
     const Real surplus =
         plume + now.cells.released(gas) + now.cells.rate.col(gas).sum() - now.cells.rate.row(gas).sum();
     const Crossing over = crossing(surplus, share(static_cast<Eigen::Index>(k)), whole, plume > 0);
-    const Real both = tumbling(site_, layers, room, density(gas), density(ambient)) * a_m3;
+    const Real both = (tumbling(site_, layers, room, density(gas), density(ambient)) +
+                       spread_across(site_, layers, room, moment_.temperature[room])) *
+                      a_m3;
     now.cells.rate(ambient, gas) += plume + over.to_gas + both;
     now.cells.rate(gas, ambient) += over.to_ambient + both;
     now.moved(static_cast<Eigen::Index>(k)) = surplus + over.to_gas - over.to_ambient;

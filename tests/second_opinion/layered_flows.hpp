@@ -19,6 +19,8 @@ class LayeredFlows {
   Vector state_of(const Matrix& x, const Vector& share) const;
   /// By cell, junctions put in.
   Matrix fractions(Real time, const Vector& y) const;
+  /// Fractions at the far end of every layer of gas, layered room x gas.
+  Matrix far_ends(Real time, const Vector& y) const;
   Vector shares(const Vector& y) const { return y.tail(static_cast<Eigen::Index>(layers_.rooms.size())); }
   /// Pass zero where edges come to something: the slope has a kink there.
   Vector to_kinks(const Vector& y) const;
@@ -37,6 +39,7 @@ class LayeredFlows {
     Vector held, moved;  ///< mol by cell; mol/s that each layer of gas gains
   };
   Now now(Real time, const Vector& y) const;
+  std::vector<Real> rates(Real time) const;
   Matrix stored(const Vector& y) const;
   void stream_through_airways(Now& now, const Layers& layers, const Vector& density) const;
   void stream_between_layers(Now& now, const Layers& layers, const Vector& density, const Vector& share,

@@ -14,8 +14,9 @@ Matrix rows_of(const LayeredFlows& flows, const Layers& layers, Real time, const
   const Matrix x = flows.fractions(time, y);
   Layers now = layers;
   put_edges(now, flows.shares(y));
-  Matrix out =
-      Matrix::Zero(x.rows() + static_cast<Eigen::Index>(now.rooms.size()), std::max<Eigen::Index>(1, x.cols()));
+  const auto rooms = static_cast<Eigen::Index>(now.rooms.size());
+  Matrix out = Matrix::Zero(x.rows() + 2 * rooms, std::max<Eigen::Index>(1, x.cols()));
+  out.bottomRows(rooms) = flows.far_ends(time, y);
   out.topLeftCorner(x.rows(), x.cols()) = x;
   for (std::size_t k = 0; k < now.rooms.size(); ++k)
     out(x.rows() + static_cast<Eigen::Index>(k), 0) = now.edge[now.rooms[k]];

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// A stretch of a site with layered rooms. Below the rows of all cells (layers.hpp) its fractions have a row
-/// for each layered room: the height of the interface, m above the floor.
+/// for each layered room: the height of the interface, m above the floor. Then one for each: the fractions at the far
+/// end of its layer of gas.
 #pragma once
 
 #include <optional>

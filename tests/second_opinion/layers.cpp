@@ -81,7 +81,7 @@ std::vector<Piece> cut(const Site& site, const Layers* layers, std::size_t airwa
   whole.first = a.first;
   whole.second = a.second;
   const bool doorway = a.way == Way::doorway;
-  if (a.assumed && layers != nullptr) {
+  if ((a.assumed || a.way == Way::relief) && layers != nullptr) {
     for (int* const cell : {&whole.first, &whole.second}) {
       if (layers->is_layered(*cell)) *cell = layers->ambient[static_cast<std::size_t>(*cell)];
     }
@@ -131,18 +131,68 @@ std::vector<Real> levels(const Site& site, const Layers& layers, std::size_t roo
   return out;
 }
 
-Real drawn_in(const Site& site, const Layers& layers, std::size_t room, const std::vector<Real>& rate,
-              Real density_of_ambient, Real moles_of_a_m3) {
+namespace {
+
+/// Of a release: its buoyancy flux in the direction in which the gas gathers, m4/s3.
+Real lift_of(const Site& site, const Layers& layers, std::size_t r, Real rate, Real density_of_ambient,
+             Real moles_of_a_m3) {
+  const Real density = molar_mass(site, site.releases[r].gas) * moles_of_a_m3;
+  const Real sign = layers.above[site.releases[r].into] ? 1 : -1;
+  return sign * gravity * (density_of_ambient - density) / density_of_ambient * rate / moles_of_a_m3;
+}
+
+Real carried(const Site& site, std::size_t room, Real lift, Real way) {
+  if (lift <= 0 || way <= 0) return 0;
   const Real a = site.spaces[room].entrainment.value_or(0.1);
   const Real c = 6 * a / 5 * std::cbrt(9 * a / 10) * std::pow(std::numbers::pi_v<Real>, Real(2) / 3);
+  return c * std::cbrt(lift) * std::pow(way, Real(5) / 3);
+}
+
+}  // namespace
+
+Real spread_across(const Site& site, const Layers& layers, std::size_t room, Real temperature) {
+  Real least = never;
+  for (const Release& r : site.releases) {
+    if (r.into != room) continue;
+    for (const Share& s : r.gas.shares) least = std::min(least, Real(site.gases[s.gas].diffusivity.value_or(0)));
+  }
+  if (least == never) return 0;
+  const Real d = least * std::pow(temperature / 298.15L, 1.75L) * 101325 / Real(site.pressure);
+  return 3 * d * Real(site.spaces[room].floor_area.si) / layers.height[room];
+}
+
+Vector at_far_end(const Site& site, const Layers& layers, std::size_t room, const std::vector<Real>& rate,
+                  Real density_of_ambient, Real moles_of_a_m3, const Vector& gas, const Vector& ambient, Real share) {
+  Real e = 0;
+  const Release* nearest = nullptr;
+  for (std::size_t r = 0; r < rate.size(); ++r) {
+    if (site.releases[r].into != room || rate[r] <= 0) continue;
+    const Real lift = lift_of(site, layers, r, rate[r], density_of_ambient, moles_of_a_m3);
+    if (lift <= 0 || site.releases[r].source == Source::spill) continue;
+    const Real up = Real(site.releases[r].height.si), height = layers.height[room];
+    const Real volume = rate[r] / moles_of_a_m3;
+    const Real here =
+        volume / (volume + carried(site, room, lift, std::max(layers.above[room] ? height - up : up, height / 10)));
+    if (here <= e) continue;
+    e = here;
+    nearest = &site.releases[r];
+  }
+  const Real all = gas.sum(), outer = std::max(Real(0), ambient.sum());
+  const Real b = all > outer ? share / 2 * (1 - outer / all) * (1 - all) : Real(0);
+  Vector out = gas * (1 + b - e / 2);
+  if (nearest == nullptr) return out;
+  for (const Share& s : nearest->gas.shares) out(static_cast<Eigen::Index>(s.gas)) += Real(s.fraction) * e / 2;
+  return out;
+}
+
+Real drawn_in(const Site& site, const Layers& layers, std::size_t room, const std::vector<Real>& rate,
+              Real density_of_ambient, Real moles_of_a_m3) {
   Real sum = 0;
   for (std::size_t r = 0; r < rate.size(); ++r) {
     if (site.releases[r].into != room || rate[r] <= 0) continue;
-    const Real density = molar_mass(site, site.releases[r].gas) * moles_of_a_m3;
-    const Real sign = layers.above[room] ? 1 : -1;
-    const Real b = sign * gravity * (density_of_ambient - density) / density_of_ambient * rate[r] / moles_of_a_m3;
-    const Real z = sign * (layers.edge[room] - Real(site.releases[r].height.si));
-    if (b > 0 && z > 0) sum += c * std::cbrt(b) * std::pow(z, Real(5) / 3);
+    const Real lift = lift_of(site, layers, r, rate[r], density_of_ambient, moles_of_a_m3);
+    const Real way = (layers.above[room] ? 1 : -1) * (layers.edge[room] - Real(site.releases[r].height.si));
+    sum += carried(site, room, lift, way);
   }
   return sum;
 }

@@ -46,6 +46,14 @@ std::vector<Real> levels(const Site& site, const Layers& layers, std::size_t roo
 Real drawn_in(const Site& site, const Layers& layers, std::size_t room, const std::vector<Real>& rate,
               Real density_of_ambient, Real moles_of_a_m3);
 
+/// What diffuses each way between the layers, m3/s.
+Real spread_across(const Site& site, const Layers& layers, std::size_t room, Real temperature);
+
+/// Fractions at the far end of the layer of gas, by gas, from the means of both layers and the share of the room that
+/// the layer fills. `rate`, `density_of_ambient`, `moles_of_a_m3` as above.
+Vector at_far_end(const Site& site, const Layers& layers, std::size_t room, const std::vector<Real>& rate,
+                  Real density_of_ambient, Real moles_of_a_m3, const Vector& gas, const Vector& ambient, Real share);
+
 /// Flow between the layers apart from plumes, mol/s.
 struct Crossing {
   Real to_gas = 0, to_ambient = 0;

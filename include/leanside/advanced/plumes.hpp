@@ -36,6 +36,34 @@ double effective_opening(double low, double high);
 /// `opening` is A*/H^2 > 0. Source: Linden, Lane-Serff and Smeed 1990 (from memory).
 double steady_interface(double opening, double constant);
 
+/// Volume, m3/s, that each of the two layers of a room gives the other by diffusion: 3 D S/H. Each layer has the
+/// parabola of a gas that spreads evenly in it; the two meet at the interface in value and slope. `diffusivity` m2/s,
+/// `floor_area` m2, `height` of the room m. Derived in docs/methods.md, no source.
+double layer_exchange(double diffusivity, double floor_area, double height);
+
+/// Diffusivity of a gas in air at `temperature` K and `pressure` Pa from its value at 25 degC and 1 atm: D T^1.75/P.
+/// Source: Fuller, Schettler and Giddings, Ind. Eng. Chem. 58 (1966) 18 (from memory).
+double diffusivity_at(double at_25_degc, double temperature, double pressure);
+
+/// The share of gas, mol/mol, in what a plume carries: released/(released + drawn in), of volume flows in m3/s.
+double undiluted(double released, double drawn_in);
+
+/// What a layer of gas holds at its far end, under the ceiling or on the floor: `layer` times its mean fraction, and
+/// `release` times the fraction of what is released.
+struct FarEnd {
+  double layer = 1.0, release = 0.0;
+};
+/// `share`: of the room that the layer fills; `gas`, `ambient`: all gas in it and in the other layer, mol/mol;
+/// `brought`: undiluted() of the richest plume at the far end, 0 without a plume. Derived in docs/methods.md.
+FarEnd far_end(double share, double gas, double ambient, double brought);
+
+/// The fraction of one gas at a height. `gas`, `ambient`: its mean fractions in the two layers; `far`: in the layer of
+/// gas at its far end; `bend`: how much of far - gas is due to diffusion (far_end_bend); `share` as above; `at`: 0 at
+/// the far end of the ambient layer, 1 at that of the layer of gas, as a share of the height of the room.
+double fraction_at(double gas, double ambient, double far, double bend, double share, double at);
+/// Part of far - gas that is due to diffusion; gases as for far_end, `fraction` that of one gas in the layer.
+double far_end_bend(double share, double gas, double ambient, double fraction);
+
 /// Volume Richardson number: the power of buoyancy over that of jets, g V^(1/3) sum |rho_a - rho| q / sum W u^2, W the
 /// kg/s and u the m/s of each jet. For one jet of gas it is g (rho_a - rho) V^(1/3) / (rho u^2). Infinite without jets.
 /// `weight_flow` is sum |rho_a - rho| q, kg/s; `jet_power` is sum W u^2, W; `volume` m3.

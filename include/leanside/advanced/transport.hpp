@@ -64,7 +64,8 @@ struct LayerState {
   SpaceIndex space;
   bool gas_above = true;             ///< the gas gathers under the ceiling; else on the floor
   double interface_height = 0.0;     ///< m above its floor
-  std::vector<double> lower, upper;  ///< by column
+  std::vector<double> lower, upper;  ///< means of the layers, by column
+  std::vector<double> far_end;       ///< in the layer of gas under the ceiling or on the floor, by column
 };
 
 /// A room that the file wants in layers but that was computed as mixed, and why.
@@ -76,7 +77,7 @@ struct MixedRoom {
 /// The state that a case tends to.
 struct SteadyFractions {
   FlowField flows;                      ///< the flows of that state
-  FractionField fractions;              ///< of a layered room: those of the layer that the gas gathers in
+  FractionField fractions;              ///< of a layered room: LayerState::far_end
   std::vector<bool> reached;            ///< by space
   std::vector<std::string> reason;      ///< by space; why not reached
   std::vector<LayerState> layers = {};  ///< of the rooms that are in layers
@@ -113,6 +114,7 @@ struct LayerPiece {
   DensePiece lower, upper;
   bool gas_above = true;
   std::span<const double> interface_height;  ///< m above the floor, Bernstein coefficients
+  DensePiece far_end;                        ///< as LayerState::far_end
 };
 /// Gets every piece of every layered room, in order of time.
 using LayerObserver = std::function<void(const LayerPiece&)>;
@@ -175,7 +177,7 @@ std::variant<SteadyFractions, SolveFault> solve_steady(const Site& site, CaseInd
 /// Fractions of `tracers` from 0 to `horizon` s. The time is cut exactly at events and at starts and stops of releases.
 /// Where flows and releases stay as they are, an L-stable method of order 8 with one real pole steps adaptively;
 /// otherwise Radau IIA collocation. docs/methods.md derives both. The pieces given to `observe` are the continuous
-/// extension of the method. For a layered room, `observe` and `end` show the layer that the gas gathers in.
+/// extension of the method. For a layered room, `observe` and `end` show the far end of the layer of gas.
 std::variant<TransientResult, SolveFault> solve_transient(const Site& site, CaseIndex which,
                                                           std::span<const Tracer> tracers, double horizon,
                                                           const PieceObserver& observe,

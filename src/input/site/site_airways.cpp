@@ -120,13 +120,6 @@ std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, D
     airway.kind = read_doorway(table, first, second, draft);
   } else if (word == "relief") {
     airway.kind = Relief{first, second};
-    for (const Side& side : {first, second}) {
-      if (!in_layers(side, draft.site)) continue;
-      table.error(table.value_spot("kind"),
-                  fmt::format("a relief into the layered room {} is not supported yet: it has no height and no "
-                              "resistance; make it a gap or a doorway",
-                              shown(draft.site.spaces[side->value].id)));
-    }
   } else {
     Exchange exchange{first, second, flow};
     if (kind) exchange.height = read_height(table, first, second, draft);

@@ -2,8 +2,6 @@
 /// What layered rooms ask of the rest of a file.
 #include <algorithm>
 #include <cmath>
-#include <set>
-#include <utility>
 #include <variant>
 #include <vector>
 
@@ -24,45 +22,6 @@ double heavier_than_air(const Composition& gas, const Site& site) {
 
 bool known(const Release& release, const Site& site) {
   return release.into.value < site.spaces.size() && !release.gas.shares.empty();
-}
-
-/// A layer forms above or below, not both.
-void refuse_both_kinds(Draft& draft, SpaceIndex space) {
-  const Site& site = draft.site;
-  const Release* first = nullptr;
-  for (const Release& release : site.releases) {
-    if (!known(release, site) || release.into != space) continue;
-    if (first == nullptr) {
-      first = &release;
-    } else if ((heavier_than_air(first->gas, site) > 0.0) != (heavier_than_air(release.gas, site) > 0.0)) {
-      const bool light = heavier_than_air(first->gas, site) <= 0.0;
-      draft.faults.error(
-          {release.place.line, release.place.column},
-          fmt::format("release {}: gas: {} is {} than air and {} of {} is {}; both in the layered room {} "
-                      "is not supported yet: give them cases of their own or take stratification = "
-                      "\"mixed\"",
-                      shown(release.id), shown(release.gas.name), light ? "heavier" : "lighter", shown(first->gas.name),
-                      shown(first->id), light ? "lighter" : "heavier", shown(site.spaces[space.value].id)));
-      return;
-    }
-  }
-}
-
-/// What both layers of a warmed room would push out at once is not followed.
-void refuse_warming(Draft& draft) {
-  std::set<std::pair<int, int>> told;  // events of the file belong to every case
-  for (const Case& each : draft.site.cases) {
-    for (const Event& event : each.events) {
-      const auto* warmth = std::get_if<SetSpaceTemperature>(&event.change);
-      if (warmth == nullptr || warmth->space.value >= draft.site.spaces.size()) continue;
-      if (!in_layers(warmth->space, draft.site) || !told.emplace(event.place.line, event.place.column).second) continue;
-      draft.faults.error(
-          {event.place.line, event.place.column},
-          fmt::format("event: temperature: {} is in layers, and a change of its temperature is not "
-                      "supported yet: take stratification = \"mixed\", or a site file for each temperature",
-                      shown(draft.site.spaces[warmth->space.value].id)));
-    }
-  }
 }
 
 /// How much a gas differs from air, either way.
@@ -91,14 +50,13 @@ void notice_left_mixed(Draft& draft) {
     }
     ++told;
     const double heavier = heavier_than_air(release->gas, site);
-    const bool spill = std::holds_alternative<SpillRelease>(release->kind);
     const Place& place = site.spaces[space.value].place;
     draft.faults.notice(
         {place.line, place.column},
-        fmt::format("space {}: {} ({} times the density of air) may gather {}, but is computed as mixed; {}",
+        fmt::format("space {}: {} ({} times the density of air) may gather {}, but is computed as mixed; "
+                    "stratification = \"layered\" shows the layer",
                     shown(site.spaces[space.value].id), release->gas.name, format_number(1.0 + heavier, 2),
-                    heavier > 0.0 ? "on the floor" : "under the ceiling",
-                    spill ? "layers of spills are not supported yet" : "stratification = \"layered\" shows the layer"));
+                    heavier > 0.0 ? "on the floor" : "under the ceiling"));
   }
   if (untold > 0) {
     draft.faults.notice(
@@ -152,20 +110,13 @@ void read_release_place(const TableReader& table, bool is_spill, Release& releas
     }
     return;
   }
-  table.require("height", "\"0.5 m\" (the room is in layers: it decides how much air the gas draws in on its way)");
   if (is_spill) {
-    table.error(table.value_spot("kind"), fmt::format("a spill in the layered room {} is not supported yet: take "
-                                                      "stratification = \"mixed\"",
-                                                      shown(space.id)));
+    release.height = release.height.value_or(0.0);  // on the floor
+  } else {
+    table.require("height", "\"0.5 m\" (the room is in layers: it decides how much air the gas draws in on its way)");
   }
 }
 
-void check_layers(Draft& draft) {
-  for (std::size_t i = 0; i < draft.site.spaces.size(); ++i) {
-    if (in_layers(SpaceIndex{i}, draft.site)) refuse_both_kinds(draft, SpaceIndex{i});
-  }
-  refuse_warming(draft);
-  notice_left_mixed(draft);
-}
+void check_layers(Draft& draft) { notice_left_mixed(draft); }
 
 }  // namespace leanside::input

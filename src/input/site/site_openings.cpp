@@ -65,10 +65,10 @@ Doorway read_doorway(const TableReader& table, Side first, Side second, const Dr
     door.height = table.quantity("height", Dimension::length, Sign::positive).value_or(2.0);
   door.sill = table.quantity("sill", Dimension::length, Sign::not_negative).value_or(0.0);
   door.open = read_share(table, "open", 1.0);
-  door.discharge = table.number("discharge", Sign::positive).value_or(0.6);
+  door.discharge = table.number("discharge", Sign::positive).value_or(doorway_discharge);
   if (door.discharge > 1.0) {
-    table.value_error("discharge", fmt::format("found {}; expected a number over 0 and up to 1; leave it out for 0.6",
-                                               format_number(door.discharge)));
+    table.value_error("discharge", fmt::format("found {}; expected a number over 0 and up to 1; leave it out for {}",
+                                               format_number(door.discharge), format_number(doorway_discharge)));
   }
   if (const auto room = room_height(first, second, draft); room && door.sill + door.height > *room) {
     table.value_error("height",

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -42,6 +43,53 @@ double steady_interface(double opening, double constant) {
     (square * square * xi + r * xi < r ? low : high) = xi;
   }
   return 0.5 * (low + high);
+}
+
+double layer_exchange(double diffusivity, double floor_area, double height) {
+  return 3.0 * diffusivity * floor_area / height;
+}
+
+double diffusivity_at(double at_25_degc, double temperature, double pressure) {
+  return at_25_degc * std::pow(temperature / (zero_celsius + 25.0), 1.75) * standard_atmosphere / pressure;
+}
+
+double undiluted(double released, double drawn_in) { return released > 0.0 ? released / (released + drawn_in) : 0.0; }
+
+namespace {
+
+/// By how much the far end is richer than the layer by diffusion, over the mean of the layer. The last factor keeps a
+/// rich layer from being more than full.
+double bend(double share, double gas, double ambient) {
+  if (!(gas > 0.0) || !(ambient < gas)) return 0.0;
+  return 0.5 * share * (1.0 - ambient / gas) * std::max(0.0, 1.0 - gas);
+}
+
+}  // namespace
+
+FarEnd far_end(double share, double gas, double ambient, double brought) {
+  return {1.0 + bend(share, gas, std::max(ambient, 0.0)) - 0.5 * brought, 0.5 * brought};
+}
+
+double far_end_bend(double share, double gas, double ambient, double fraction) {
+  return bend(share, gas, std::max(ambient, 0.0)) * fraction;
+}
+
+// With the slope s at the interface, the layer of gas has s h (1/6 - (1 - u)^2/2) more than its mean at the share u of
+// its depth h, and the ambient layer s h (u^2/2 - 1/6); where that would be negative at its far end, the gas has not
+// got there yet: the parabola then ends at 0 where the amount asks for it.
+double fraction_at(double gas, double ambient, double far, double bend, double share, double at) {
+  const double edge = 1.0 - share;  // all lengths over the height of the room
+  if (at > edge) {
+    const double u = (at - edge) / share;
+    return gas + bend * (1.0 - 3.0 * (1.0 - u) * (1.0 - u)) + (far - gas - bend) * (2.0 * u - 1.0);
+  }
+  const double slope = std::max(0.0, 3.0 * (gas - ambient));
+  if (!(slope > 0.0) || !(edge > 0.0)) return ambient;
+  const double least = ambient - slope * edge / 6.0;
+  if (least >= 0.0) return least + slope * at * at / (2.0 * edge);
+  const double reach = std::sqrt(std::max(0.0, 6.0 * ambient * edge / slope));
+  const double in = at - (edge - reach);
+  return in > 0.0 ? slope * in * in / (2.0 * reach) : 0.0;
 }
 
 double volume_richardson(double weight_flow, double jet_power, double volume) {

@@ -39,7 +39,8 @@ std::string of_room(const Site& site, const LayeredRoom& room) {
         room.gas_above ? HeightRange{*room.steady_interface, height} : HeightRange{0.0, *room.steady_interface});
   }
   out += ". Of the lower flammable limit it reaches " + worst_of_layer(site, room.gas_above ? room.upper : room.lower) +
-         " in that layer and " + worst_of_layer(site, room.gas_above ? room.lower : room.upper) + " in the air " +
+         (room.gas_above ? " right under the ceiling and " : " right on the floor and ") +
+         worst_of_layer(site, room.gas_above ? room.lower : room.upper) + " on average in the air " +
          (room.gas_above ? "below" : "above") + " it.";
   if (room.flammable_height) {
     out += " At most " + format_quantity(room.flammable_volume, "m3", 2) + " of the room can be ignited within " +

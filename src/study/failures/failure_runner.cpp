@@ -91,7 +91,8 @@ std::variant<FailureRunner, SolveFault> FailureRunner::build(const Site& site, b
   out.normal_found_ = out.found(normal);
   out.normal_ = std::move(std::get<Assessment>(normal));
   out.normal_harms_ = out.normal_found_.harms;
-  if (!in_time && reuse) {
+  // The layers of a room move with the air: each failure is then a solution of its own.
+  if (!in_time && reuse && !has_layers(site)) {
     auto built = FailureSolver::build(site);
     if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
     out.solver_.emplace(std::move(std::get<FailureSolver>(built)));

@@ -15,7 +15,6 @@
 #include "base/linalg/sparse.hpp"
 #include "leanside/study/failures.hpp"
 #include "study/failures/flow_book.hpp"
-#include "study/sweep/layered.hpp"
 #include "transport/steady/steady_system.hpp"
 
 namespace leanside {
@@ -170,7 +169,7 @@ FailureSolver::FailureSolver(FailureSolver&&) noexcept = default;
 FailureSolver::~FailureSolver() = default;
 
 std::variant<FailureSolver, SolveFault> FailureSolver::build(const Site& site) {
-  if (auto fault = study::refuse_layers(site, "what failures do")) return *fault;
+  if (has_layers(site)) return SolveFault{"rooms in layers have no update: solve each failure as a site of its own"};
   auto built = SteadySystem::build(site, CaseIndex{0});
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
   auto state = std::make_unique<State>(site, std::move(std::get<SteadySystem>(built)));

@@ -10,7 +10,6 @@
 #include "study/failures/failure_harm.hpp"
 #include "study/failures/failure_runner.hpp"
 #include "study/failures/fan_dependence.hpp"
-#include "study/sweep/layered.hpp"
 #include "transport/steady/steady_system.hpp"
 
 namespace leanside {
@@ -274,10 +273,13 @@ class Study {
   }
 
   std::optional<SolveFault> find_dependences() {
-    auto built = SteadySystem::build(site_, CaseIndex{0});
+    // Which fans bring the air is a matter of the airways, not of how gas spreads in a room.
+    Site mixed = site_;
+    for (Space& space : mixed.spaces) space.stratification = Stratification::mixed;
+    auto built = SteadySystem::build(mixed, CaseIndex{0});
     if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
     const auto& system = std::get<SteadySystem>(built);
-    out_.dependences = study::fan_dependences(site_, system.state(), system.flows());
+    out_.dependences = study::fan_dependences(mixed, system.state(), system.flows());
     return std::nullopt;
   }
 
@@ -293,7 +295,6 @@ class Study {
 }  // namespace
 
 std::variant<FailurePart, SolveFault, Stopped> failures_part(const Site& site, const FailureOptions& options) {
-  if (auto fault = study::refuse_layers(site, "what failures do")) return *fault;
   Study study{site, options};
   if (auto fault = study.prepare()) return std::move(*fault);
   auto part = study.solve();
@@ -302,14 +303,12 @@ std::variant<FailurePart, SolveFault, Stopped> failures_part(const Site& site, c
 }
 
 std::variant<FailureStudy, SolveFault> failures_of(const Site& site, const FailureOptions& options, FailurePart whole) {
-  if (auto fault = study::refuse_layers(site, "what failures do")) return *fault;
   Study study{site, options};
   if (auto fault = study.prepare()) return std::move(*fault);
   return study.finish(std::move(whole));
 }
 
 std::variant<FailureStudy, SolveFault, Stopped> study_failures(const Site& site, const FailureOptions& options) {
-  if (auto fault = study::refuse_layers(site, "what failures do")) return *fault;
   Study study{site, options};
   if (auto fault = study.prepare()) return std::move(*fault);
   auto part = study.solve();

@@ -8,7 +8,6 @@
 #include "hazard/mixture.hpp"
 #include "leanside/study/size.hpp"
 #include "study/failures/flow_book.hpp"
-#include "study/sweep/layered.hpp"
 #include "transport/steady/steady_system.hpp"
 
 namespace leanside {
@@ -115,7 +114,7 @@ class Adjoint {
 }  // namespace
 
 std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& site, CaseIndex which, SpaceIndex space) {
-  if (auto fault = study::refuse_layers(site, "what each flow does")) return *fault;
+  if (has_layers(site)) return std::optional<Derivatives>{};  // layers move with the air
   auto built = SteadySystem::build(site, which);
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
   const SteadySystem& system = std::get<SteadySystem>(built);

@@ -16,7 +16,6 @@
 #include "study/size/size_release.hpp"
 #include "study/size/size_search.hpp"
 #include "study/size/size_settings.hpp"
-#include "study/sweep/layered.hpp"
 
 namespace leanside {
 
@@ -355,7 +354,6 @@ void find_influences(const Site& site, Sizing& out) {
 
 std::variant<Sizing, SolveFault> size_site(const Site& given, const SizeOptions& options) {
   const Site site = without_added_cases(given);
-  if (auto fault = study::refuse_layers(site, "how much air is enough")) return *fault;
   Sizing out;
   out.in_time = site.spaces.size() * site.cases.size() <= most_in_time;
   out.of_release = options.release.has_value();

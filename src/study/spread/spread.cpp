@@ -11,10 +11,10 @@
 #include "base/parallel/pieces.hpp"
 #include "hazard/judge.hpp"
 #include "hazard/mixture.hpp"
+#include "hazard/room_models.hpp"
 #include "hazard/watch.hpp"
 #include "leanside/study/spread.hpp"
 #include "leanside/study/sweep.hpp"
-#include "study/sweep/layered.hpp"
 
 namespace leanside {
 
@@ -127,6 +127,33 @@ std::optional<SolveFault> run_to_the_end(const Site& site, CaseIndex which, std:
   return std::nullopt;
 }
 
+/// Of every space the worse of two pictures of it.
+void take_the_worse(std::span<SpreadValue> out, std::span<const SpreadValue> other) {
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    SpreadValue& value = out[i];
+    value.worst = std::max(value.worst, other[i].worst);
+    value.time = std::min(value.time, other[i].time);
+    value.over_limit = value.over_limit || other[i].over_limit;
+    value.oxygen = value.oxygen || other[i].oxygen;
+    value.pressure = value.pressure || other[i].pressure;
+    value.endless = value.endless || other[i].endless;
+  }
+}
+
+std::optional<SolveFault> solve_draw(const Site& site, CaseIndex which, bool steady_only, std::span<SpreadValue> out) {
+  const auto solve = [&](const Site& picture, std::span<SpreadValue> values) {
+    return steady_only ? run_to_the_end(picture, which, values) : run_in_time(picture, which, values);
+  };
+  std::vector<SpreadValue> other(out.size());
+  bool first = true;
+  for (const Site& picture : hazard::pictures_of(site)) {
+    if (auto fault = solve(picture, first ? out : std::span{other})) return fault;
+    if (!first) take_the_worse(out, other);
+    first = false;
+  }
+  return std::nullopt;
+}
+
 std::string drawn_words(const Site& site, std::span<const double> values) {
   std::string out;
   for (std::size_t i = 0; i < values.size(); ++i) {
@@ -195,7 +222,7 @@ class RowSolver {
       const std::span values{part.values.data() + (row * design_.blocks() + block) * one, one};
       for (std::size_t c = 0; c < cases_.size(); ++c) {
         const auto out = values.subspan(c * spaces(), spaces());
-        auto fault = options_.steady_only ? run_to_the_end(*site, cases_[c], out) : run_in_time(*site, cases_[c], out);
+        auto fault = solve_draw(*site, cases_[c], options_.steady_only, out);
         if (!fault) continue;
         fault->message = "with " + drawn_words(best, mine.value) + ": " + fault->message;
         give_up(row, std::move(*fault));
@@ -230,7 +257,6 @@ std::size_t least_draws(std::size_t ranges) { return least_rows * (ranges + 2); 
 std::variant<SpreadPart, SolveFault, Stopped> spread_part(const RangedSite& site, const SpreadOptions& options) {
   assert(options.shard.index >= 1 && options.shard.index <= options.shard.count);
   const Site& best = site.best();
-  if (auto fault = study::refuse_layers(best, "the spread of values")) return std::move(*fault);
   if (auto fault = refused(best, options, cases_of(best, options).size())) return std::move(*fault);
   return RowSolver{site, options}.run();
 }

@@ -8,7 +8,6 @@
 #include "base/parallel/pieces.hpp"
 #include "leanside/study/spread.hpp"
 #include "study/spread/spread.hpp"
-#include "study/sweep/layered.hpp"
 
 namespace leanside {
 namespace {
@@ -118,7 +117,6 @@ std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const Sp
                                                 const SpreadPart& whole) {
   Site best = site.best();
   best.criteria.open_ended = false;  // all draws are computed over one time
-  if (auto fault = study::refuse_layers(best, "the spread of values")) return std::move(*fault);
   AssessOptions how;
   how.only = options.only;
   how.explain = false;

@@ -6,7 +6,6 @@
 
 #include <fmt/format.h>
 
-#include "study/sweep/layered.hpp"
 #include "study/tracer/tracer_fitter.hpp"
 
 namespace leanside {
@@ -180,6 +179,10 @@ void Fitter::curved(const std::vector<double>& x, const std::vector<double>& y, 
 }
 
 void Fitter::assume() {
+  if (has_layers(site_)) {
+    out_.assumptions.emplace_back(
+        "rooms in layers are mixed here: a tracer is stirred in, so that its readings do not depend on the height");
+  }
   out_.assumptions.push_back(
       "the tracer is mixed evenly through each space, none is let in during the test, and none is "
       "taken up by walls or comes from people (carbon dioxide does)");
@@ -202,11 +205,6 @@ void Fitter::assume() {
 }  // namespace study
 
 std::variant<TracerFit, Diagnostics> fit_tracer(const Site& site, const TracerData& data, double confidence) {
-  if (const auto fault = study::refuse_layers(site, "the fit of a tracer gas")) {
-    Diagnostic diagnostic;
-    diagnostic.message = fault->message;
-    return Diagnostics{std::move(diagnostic)};
-  }
   return study::Fitter{site, data, confidence}.run();
 }
 

@@ -39,11 +39,13 @@ Draw CoupledEquations::draw_of(ReleaseIndex spill, const StagePoint& point) cons
   // The vapour of a mixture is judged by the part that there is most of: the others are taken to come with it.
   const GasShare judged = gas_of_spill(release);
   Draw draw{release.into.value, judged.gas.value, 0.0, 0.0, judged.fraction, {}};
-  const double over_ambient =
-      model_.expands[draw.cell] ? 1.0 : point.held[draw.cell] / ambient_moles(setup_.site, state_, draw.cell);
+  const double over_ambient = point.held[draw.cell] / ambient_moles(setup_.site, state_, draw.cell);
   const double fraction = point.x[draw.column * rows_ + draw.cell];
   const Pool& pool = std::get<SpillRelease>(release.kind).pool;
-  if (partial_pressure(setup_.site, fraction / draw.own, over_ambient) < pool.vapour_pressure) {
+  if (model_.expands[draw.cell]) {
+    // Into a layer as into clean air: the layer is as rich as the air over the liquid, but the air of the room moves.
+    draw.full = strength(release, 0.0, 0.0);
+  } else if (partial_pressure(setup_.site, fraction / draw.own, over_ambient) < pool.vapour_pressure) {
     draw.full = strength(release, 0.0, 0.0);
     draw.slope = draw.full * partial_pressure(setup_.site, 1.0, over_ambient) / pool.vapour_pressure / draw.own;
   }

@@ -56,7 +56,8 @@ void report_fractions(const RunSetup& setup, const RoomModel& model, const Collo
   if (!signals.pieces.has_observers()) return;
   DensePiece piece = piece_of(step, from);
   for (std::size_t i = 0; i < model.cell_of.size(); ++i) {
-    const auto coefficients = step_coefficients(setup, step, model.cell_of[i], rows);
+    auto coefficients = model.reported ? model.reported(step, i) : std::vector<double>{};
+    if (coefficients.empty()) coefficients = step_coefficients(setup, step, model.cell_of[i], rows);
     piece.space = SpaceIndex{i};
     piece.coefficients = coefficients;
     signals.pieces.notify(piece);

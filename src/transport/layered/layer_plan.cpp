@@ -69,6 +69,18 @@ double fan_power(const Site& site, const Fan& fan) {
   return weight > 0.0 ? *fan.momentum * *fan.momentum / weight : 0.0;
 }
 
+/// Whether most of the buoyancy of these releases is upwards.
+bool is_mostly_light(const Site& site, const std::vector<ReleaseIndex>& into) {
+  double up = 0.0, sign = 0.0;
+  for (const ReleaseIndex r : into) {
+    const Release& release = site.releases[r.value];
+    const double lacking = molar_mass_of_air - molar_mass(release.gas, site.gases);
+    up += strength(release, judged_age(release)) * lacking;
+    sign += lacking;
+  }
+  return up != 0.0 ? up > 0.0 : sign > 0.0;
+}
+
 std::string stirred_words(const std::string& what, double number) {
   return fmt::format("{} stirs all of it: volume Richardson number {}, under {}", what, format_number(number, 2),
                      format_number(mixing_richardson, 2));
@@ -113,7 +125,7 @@ LayerPlan plan_layers(const Site& site, CaseIndex which) {
       if (!goes_on_all_the_time(site, which, r)) here += stirring_of(site, site.releases[r.value]);
       largest = std::max(largest, volume_richardson(here.weight_flow, here.jet_power, space.volume));
     }
-    if (largest < mixing_richardson) {
+    if (largest < mixing_richardson && !space.gas_above) {
       if (what.empty()) {
         what = into.size() == 1 ? fmt::format("the jet of '{}'", site.releases[into.front().value].id)
                                 : std::string{"each jet that gets into it"};
@@ -121,9 +133,7 @@ LayerPlan plan_layers(const Site& site, CaseIndex which) {
       plan.mix(index, stirred_words(what, largest));
       continue;
     }
-    double mass = 0.0;
-    for (const ReleaseIndex r : into) mass += molar_mass(site.releases[r.value].gas, site.gases) - molar_mass_of_air;
-    plan.rooms.push_back({index, mass < 0.0});
+    plan.rooms.push_back({index, space.gas_above.value_or(is_mostly_light(site, into))});
   }
   return plan;
 }

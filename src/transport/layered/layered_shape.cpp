@@ -122,7 +122,18 @@ void LayeredSite::shape_piece(const Piece& piece, SiteState& state) {
   }
 }
 
-/// The plumes of a room, and the overturning of layers that lie upside down; gas from other spaces may cause that.
+/// The air, m3/s, that leaves a pool with its vapour: over the liquid air is saturated at most.
+double LayeredSite::drawn_over_pool(const Release& release, const SiteState& state, std::size_t index) const {
+  const auto* spill = std::get_if<SpillRelease>(&release.kind);
+  if (spill == nullptr) return 0.0;
+  const double pressure = expanded_.conditions.pressure;
+  const double saturated = std::min(1.0, spill->pool.vapour_pressure / pressure);
+  const double molar_volume = gas_constant * state.temperature[release.into.value] / pressure;
+  return state.release_rate[index] * molar_volume * (1.0 - saturated) / saturated;
+}
+
+/// The plumes of a room, diffusion, and the overturning of layers that lie upside down; gas from other spaces may cause
+/// that.
 void LayeredSite::shape_plume(const Room& room, SiteState& state, std::span<const double> density) {
   const double ambient = density[0], gas = density[1];
   const double sign = room.above ? 1.0 : -1.0;
@@ -133,11 +144,14 @@ void LayeredSite::shape_plume(const Room& room, SiteState& state, std::span<cons
     const double released = molar_mass(release.gas, original_.gases) / molar_volume;
     const double buoyancy = sign * buoyancy_flux(ambient, released, state.release_rate[r] * molar_volume);
     const double distance = sign * (room.interface_height - release.height.value_or(0.0));
-    flow += plume_flow(room.plume_constant, buoyancy, distance);
+    flow += std::max(plume_flow(room.plume_constant, buoyancy, distance), drawn_over_pool(release, state, r));
   }
   state.airway_flow[room.plume] = flow;
   const double upside_down = std::max(0.0, sign * (gas - ambient) / ambient);
-  double exchanged = room.area * std::sqrt(standard_gravity * room.height) * upside_down;
+  const double diffusivity =
+      diffusivity_at(room.diffusivity, state.temperature[room.ambient], expanded_.conditions.pressure);
+  double exchanged = room.area * std::sqrt(standard_gravity * room.height) * upside_down +
+                     layer_exchange(diffusivity, room.area, room.height);
   // A layer at its thinnest that no plume feeds mixes with the rest of the room.
   if (!(flow > 0.0)) {
     const double gone = 2.0 - freedom(room.gas_share) - freedom(1.0 - room.gas_share);
@@ -146,6 +160,46 @@ void LayeredSite::shape_plume(const Room& room, SiteState& state, std::span<cons
   state.airway_flow[room.overturn] = exchanged;
   state.airway_on[room.plume] = flow > 0.0;
   state.airway_on[room.overturn] = exchanged > 0.0;
+}
+
+/// Shortest way, as a share of the height of the room, over which a plume is taken to mix before it has spread at the
+/// far end: about as deep as what flows along a ceiling above it.
+constexpr double shortest_way = 0.1;
+
+double LayeredSite::FarEndOf::of(const Tracer& column, double mean) const {
+  double released = 0.0;
+  for (const Tracer::FromRelease& source : column.sources) {
+    if (source.release == release) released += source.share;
+  }
+  return weight.layer * mean + weight.release * released;
+}
+
+LayeredSite::FarEndOf LayeredSite::far_end(std::size_t index, const SiteState& state, std::span<const double> x,
+                                           std::size_t cells, double share) const {
+  const Room& room = rooms_[index];
+  const double sign = room.above ? 1.0 : -1.0, ambient = density_of(room.ambient, state, x, cells);
+  const double molar_volume = gas_constant * state.temperature[room.ambient] / expanded_.conditions.pressure;
+  FarEndOf out;
+  double richest = 0.0;
+  for (const std::size_t r : room.releases) {
+    const Release& release = original_.releases[r];
+    const double rate = state.release_rate[r] * molar_volume, height = release.height.value_or(0.0);
+    const double buoyancy =
+        sign * buoyancy_flux(ambient, molar_mass(release.gas, original_.gases) / molar_volume, rate);
+    const double way = std::max(shortest_way * room.height, room.above ? room.height - height : height);
+    if (!(buoyancy > 0.0) || std::holds_alternative<SpillRelease>(release.kind)) continue;
+    const double brought = undiluted(rate, plume_flow(room.plume_constant, buoyancy, way));
+    if (brought <= richest) continue;
+    richest = brought;
+    out.release = ReleaseIndex{r};
+  }
+  double gas_sum = 0.0, ambient_sum = 0.0;
+  for (std::size_t k = 0; k < expanded_.gases.size(); ++k) {
+    gas_sum += x[k * cells + room.gas];
+    ambient_sum += x[k * cells + room.ambient];
+  }
+  out.weight = leanside::far_end(share, gas_sum, ambient_sum, richest);
+  return out;
 }
 
 void LayeredSite::keep(std::span<const double> held, const SiteState& state) {

@@ -45,6 +45,32 @@ LayeredSite::LayeredSite(const Site& site, const LayerPlan& plan)
   }
 }
 
+namespace {
+
+/// Whether a release feeds the layer of gas. What is heavier than air where light gas makes the layer, or lighter where
+/// heavy gas does, stays outside of it.
+bool feeds(const Site& site, const Release& release, const LayerPlan::Room& room) {
+  if (release.into != room.space) return false;
+  const double mass = molar_mass(release.gas, site.gases);
+  return room.gas_above ? mass <= molar_mass_of_air : mass >= molar_mass_of_air;
+}
+
+/// The least diffusivity of the gases that feed the layer, which makes it the richest; 0 where one is not known.
+double least_diffusivity(const Site& site, const LayerPlan::Room& room) {
+  std::optional<double> least;
+  for (const Release& release : site.releases) {
+    if (!feeds(site, release, room)) continue;
+    for (const GasShare& share : release.gas.shares) {
+      const auto& known = site.gases[share.gas.value].substance.diffusivity_in_air;
+      const double value = known ? known->value : 0.0;
+      least = std::min(least.value_or(value), value);
+    }
+  }
+  return least.value_or(0.0);
+}
+
+}  // namespace
+
 /// The layer of gas counts as a vessel, so that the assumed leak of a room is one of its other layer.
 void LayeredSite::add_room(const LayerPlan::Room& plan) {
   const Space& space = original_.spaces[plan.space.value];
@@ -58,6 +84,7 @@ void LayeredSite::add_room(const LayerPlan::Room& plan) {
   room.volume = space.volume;
   room.area = space.volume / *space.height;
   room.plume_constant = plume_constant(space.entrainment);
+  room.diffusivity = least_diffusivity(original_, plan);
   room_of_[room.ambient] = rooms_.size();
   cell_of_[room.ambient] = room.gas;
   expanded_.spaces[room.ambient].floor_area = room.area;
@@ -67,7 +94,7 @@ void LayeredSite::add_room(const LayerPlan::Room& plan) {
   expanded_.spaces[room.ambient].volume -= gas.volume;
   expanded_.spaces.push_back(std::move(gas));
   for (std::size_t r = 0; r < original_.releases.size(); ++r) {
-    if (original_.releases[r].into != plan.space) continue;
+    if (!feeds(original_, original_.releases[r], plan)) continue;
     room.releases.push_back(r);
     expanded_.releases[r].into = SpaceIndex{room.gas};
   }
@@ -93,7 +120,8 @@ void LayeredSite::split_airway(std::size_t index) {
   const Side first = first_side(airway), second = second_side(airway);
   const auto room_of = [&](const Side& side) { return side ? room_of_[side->value] : no_room; };
   const std::size_t a = room_of(first), b = room_of(second);
-  if (a == no_room && b == no_room) return;
+  // A relief has no height: it joins the ambient layer, which lets out the least gas.
+  if ((a == no_room && b == no_room) || std::holds_alternative<Relief>(airway.kind)) return;
   bool is_first = true;
   for (const bool first_gas : {false, true}) {
     if (first_gas && a == no_room) continue;
@@ -174,7 +202,8 @@ LayerState LayeredSite::layer_state(std::size_t room, const FractionField& x, st
     return std::vector<double>(fractions.begin(), fractions.end());
   };
   const Room& r = rooms_[room];
-  LayerState state{SpaceIndex{r.ambient}, r.above, 0.0, of(r.ambient), of(gas)};
+  LayerState state{SpaceIndex{r.ambient}, r.above, 0.0, of(r.ambient), of(gas), {}};
+  state.far_end = state.upper;
   if (!r.above) std::swap(state.lower, state.upper);
   const Space &lower = expanded_.spaces[r.above ? r.ambient : r.gas],
               &upper = expanded_.spaces[r.above ? r.gas : r.ambient];

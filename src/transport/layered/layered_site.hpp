@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "leanside/advanced/airflow.hpp"
+#include "leanside/advanced/plumes.hpp"
 #include "leanside/advanced/transport.hpp"
 #include "leanside/site.hpp"
 #include "transport/layered/layer_plan.hpp"
@@ -68,9 +69,20 @@ class LayeredSite {
   FlowField collapsed(const FlowField& field) const;
   /// Fans as they are in the file: the shares that draw from different layers are added up.
   std::vector<StarvedFan> collapsed(const std::vector<StarvedFan>& pieces) const;
+  /// How the far end of the layer of gas of a room follows from its mean and from one release.
+  struct FarEndOf {
+    FarEnd weight;
+    ReleaseIndex release{0};  ///< whose plume arrives least diluted; of weight 0 without one
+    /// The fraction of a column there, from its mean in the layer.
+    double of(const Tracer& column, double mean) const;
+  };
+  /// `state`: rates and temperatures; `x` as in shape(); `share` of the room that the layer of gas fills.
+  FarEndOf far_end(std::size_t room, const SiteState& state, std::span<const double> x, std::size_t cells,
+                   double share) const;
   SpaceIndex original(SpaceIndex cell) const;
   AirwayIndex original(AirwayIndex piece) const { return {piece_of_[piece.value]}; }
-  /// Both layers of a room as they are; `x` are fractions by cell, `gas` the cell to take those of its gas layer from.
+  /// Both layers of a room as they are, the far end as the mean; `x` are fractions by cell, `gas` the cell to take
+  /// those of its gas layer from.
   LayerState layer_state(std::size_t room, const FractionField& x, std::size_t gas) const;
 
  private:
@@ -80,6 +92,7 @@ class LayeredSite {
     bool above = true;
     double floor = 0.0, height = 0.0, volume = 0.0, area = 0.0;
     double plume_constant = 0.0;
+    double diffusivity = 0.0;                            ///< m2/s at 25 degC and 1 atm
     std::size_t interface = 0, plume = 0, overturn = 0;  ///< airways
     std::vector<std::size_t> releases;
     double interface_height = 0.0;  ///< m above the floor, as shaped
@@ -97,6 +110,7 @@ class LayeredSite {
   double share_at(const Room& room, bool gas, double z) const;
   void shape_piece(const Piece& piece, SiteState& state);
   void shape_plume(const Room& room, SiteState& state, std::span<const double> density);
+  double drawn_over_pool(const Release& release, const SiteState& state, std::size_t index) const;
   double density_of(std::size_t cell, const SiteState& state, std::span<const double> x, std::size_t cells) const;
 
   const Site& original_;

@@ -26,7 +26,11 @@ struct LayeredStepper::Memory {
 };
 
 LayeredStepper::LayeredStepper(const RunSetup& setup, LayeredSite& layers)
-    : setup_{setup}, layers_{layers}, most_apart_(layers.rooms(), 0.0), broken_(layers.rooms()) {}
+    : setup_{setup},
+      layers_{layers},
+      most_apart_(layers.rooms(), 0.0),
+      broken_(layers.rooms()),
+      far_end_(layers.rooms()) {}
 
 std::variant<Balanced, FlowFault> LayeredStepper::balance(const Stretch& stretch, const RunState& state) {
   const std::size_t n = setup_.site.spaces.size();
@@ -62,8 +66,18 @@ RoomModel LayeredStepper::model(const Stretch& stretch, const RunSignals& signal
   const std::size_t spaces = setup_.site.spaces.size();
   for (std::size_t i = 0; i < spaces; ++i) model.expands.push_back(layers_.is_layer(i));
   for (std::size_t i = 0; i < spaces - layers_.rooms(); ++i) model.cell_of.push_back(layers_.cell_of(SpaceIndex{i}));
+  model.reported = [this, &stretch](const CollocationStep& step, std::size_t space) {
+    for (std::size_t k = 0; k < layers_.rooms(); ++k) {
+      if (layers_.ambient_cell(k) == space) return far_coefficients(k, step, stretch);
+    }
+    return std::vector<double>{};
+  };
   model.on_step = [this, memory, &stretch, &signals](const CollocationStep& step) {
     judge(stretch.state, step, *memory);
+    for (std::size_t k = 0; k < layers_.rooms(); ++k) {
+      const auto values = far_values(k, step, stretch);
+      far_end_[k].assign(values.end() - static_cast<std::ptrdiff_t>(setup_.columns.asked), values.end());
+    }
     report_layers(step, stretch, signals);
   };
   return model;
@@ -129,6 +143,41 @@ void LayeredStepper::judge(const SiteState& state, const CollocationStep& step, 
   }
 }
 
+std::vector<double> LayeredStepper::far_values(std::size_t room, const CollocationStep& step,
+                                               const Stretch& stretch) const {
+  const std::size_t rows = step.held[stages].size(), gas = layers_.gas_cell(room);
+  const double whole = layers_.whole(room, stretch.state.temperature[gas]);
+  std::vector<double> values;
+  for (std::size_t s = 0; s <= stages; ++s) {
+    SiteState now = stretch.state;
+    const double at = step.begin + (s == 0 ? 0.0 : radau().c[s - 1]) * (step.end - step.begin);
+    for (const ReleaseIndex r : stretch.varying) {
+      now.release_rate[r.value] = setup_.schedule.rate(r, stretch.from + at, 0.0);
+    }
+    const auto far = layers_.far_end(room, now, step.values[s], rows, step.held[s][gas] / whole);
+    for (std::size_t c = setup_.columns.first; c < setup_.columns.first + setup_.columns.asked; ++c) {
+      values.push_back(far.of(setup_.columns.tracers[c], step.values[s][c * rows + gas]));
+    }
+  }
+  return values;
+}
+
+std::vector<double> LayeredStepper::far_coefficients(std::size_t room, const CollocationStep& step,
+                                                     const Stretch& stretch) const {
+  constexpr std::size_t length = dense_degree + 1;
+  const std::size_t asked = setup_.columns.asked;
+  const auto values = far_values(room, step, stretch);
+  std::vector<double> coefficients(asked * length, 0.0);
+  for (std::size_t c = 0; c < asked; ++c) {
+    for (std::size_t j = 0; j < length; ++j) {
+      for (std::size_t s = 0; s <= stages; ++s) {
+        coefficients[c * length + j] += radau().bernstein[j][s] * values[s * asked + c];
+      }
+    }
+  }
+  return coefficients;
+}
+
 void LayeredStepper::report_layers(const CollocationStep& step, const Stretch& stretch,
                                    const RunSignals& signals) const {
   if (!signals.layers.has_observers()) return;
@@ -143,7 +192,9 @@ void LayeredStepper::report_layers(const CollocationStep& step, const Stretch& s
     }
     DensePiece piece = piece_of(step, stretch.from);
     piece.space = SpaceIndex{layers_.ambient_cell(k)};
-    LayerPiece both{piece, piece, layers_.gas_above(k), height};
+    LayerPiece both{piece, piece, layers_.gas_above(k), height, piece};
+    const auto far = far_coefficients(k, step, stretch);
+    both.far_end.coefficients = far;
     both.lower.coefficients = both.gas_above ? ambient : gas;
     both.upper.coefficients = both.gas_above ? gas : ambient;
     signals.layers.notify(both);

@@ -17,7 +17,7 @@
 namespace leanside::transport {
 
 /// See run/stepper.hpp. RunState::volume says where the layers lie. Besides that, the stepper only remembers what may
-/// have broken them up.
+/// have broken them up, and what was at their far ends last.
 class LayeredStepper {
  public:
   /// `setup` is a run of layers.site(); both must outlive the stepper.
@@ -29,6 +29,9 @@ class LayeredStepper {
 
   /// By layered room: what broke up its layers when their densities differed most; empty if nothing did.
   const std::vector<std::optional<std::string>>& broken() const { return broken_; }
+  /// By layered room: the columns asked for at the far end of its layer of gas, where the run has got to; empty before
+  /// the first step.
+  const std::vector<std::vector<double>>& far_end() const { return far_end_; }
 
  private:
   struct Memory;
@@ -40,12 +43,16 @@ class LayeredStepper {
                                                                   std::span<const double> density, Memory& memory);
   /// At the end of a step: whether something breaks up the layers of the rooms whose densities never differed more.
   void judge(const SiteState& state, const CollocationStep& step, Memory& memory);
+  /// The columns asked for at the far end of the layer of gas of a room: at its start and stages, one after the other.
+  std::vector<double> far_values(std::size_t room, const CollocationStep& step, const Stretch& stretch) const;
+  std::vector<double> far_coefficients(std::size_t room, const CollocationStep& step, const Stretch& stretch) const;
   void report_layers(const CollocationStep& step, const Stretch& stretch, const RunSignals& signals) const;
 
   const RunSetup& setup_;
   LayeredSite& layers_;
   std::vector<double> most_apart_;  ///< kg/m3 by layered room
   std::vector<std::optional<std::string>> broken_;
+  std::vector<std::vector<double>> far_end_;
 };
 
 }  // namespace leanside::transport

@@ -125,6 +125,9 @@ class LayersAtRest {
   }
 
   std::optional<std::string> broken(std::size_t room) const { return layers_.broken(room, field_, density_, state_); }
+  LayeredSite::FarEndOf far_end(std::size_t room) const {
+    return layers_.far_end(room, state_, x_, cells_, share_[room]);
+  }
   const SiteState& state() const { return state_; }
   const FlowField& field() const { return field_; }
 
@@ -225,6 +228,7 @@ std::variant<SteadySystem, SolveFault> SteadySystem::build_layered(const Site& s
     if (plan.rooms.size() < rooms.size()) continue;
     SteadySystem system(layers->site(), rest.state(), rest.field());
     system.layers_ = layers;
+    for (std::size_t k = 0; k < layers->rooms(); ++k) system.far_end_.push_back(rest.far_end(k));
     system.mixed_ = std::move(plan.mixed);
     return system;
   }
@@ -239,7 +243,31 @@ std::variant<SteadySystem, SolveFault> SteadySystem::build_layered(const Site& s
   return system;
 }
 
-SteadyFractions SteadySystem::collapsed(SteadyFractions whole) const {
+const LayeredSite::FarEndOf* SteadySystem::far_end_of(SpaceIndex space) const {
+  for (std::size_t k = 0; k < far_end_.size(); ++k) {
+    if (layers_->ambient_cell(k) == space.value) return &far_end_[k];
+  }
+  return nullptr;
+}
+
+std::variant<SteadyFractions, SolveFault> SteadySystem::solve(std::span<const Tracer> tracers) {
+  auto solved = solve_cells(tracers);
+  if (layers_ == nullptr || std::holds_alternative<SolveFault>(solved)) return solved;
+  return collapsed(std::move(std::get<SteadyFractions>(solved)), tracers);
+}
+
+std::variant<SteadySystem::CellsAtRest, SolveFault> SteadySystem::cells_at_rest() {
+  auto solved = solve_cells(gas_tracers(*site_));
+  if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
+  CellsAtRest out{*site_, std::move(std::get<SteadyFractions>(solved)), {}};
+  for (std::size_t k = 0; k < layers_->rooms(); ++k) {
+    out.rooms.push_back(
+        {SpaceIndex{layers_->ambient_cell(k)}, SpaceIndex{layers_->gas_cell(k)}, layers_->gas_above(k), far_end_[k]});
+  }
+  return out;
+}
+
+SteadyFractions SteadySystem::collapsed(SteadyFractions whole, std::span<const Tracer> tracers) const {
   const std::size_t n = whole.fractions.spaces() - layers_->rooms(), columns = whole.fractions.columns();
   SteadyFractions result{layers_->collapsed(whole.flows), FractionField(n, columns), {}, {}};
   result.mixed = whole.mixed;
@@ -264,7 +292,13 @@ SteadyFractions SteadySystem::collapsed(SteadyFractions whole) const {
     }
   }
   for (std::size_t k = 0; k < layers_->rooms(); ++k) {
-    result.layers.push_back(layers_->layer_state(k, whole.fractions, shown[layers_->ambient_cell(k)]));
+    const SpaceIndex room{layers_->ambient_cell(k)};
+    LayerState state = layers_->layer_state(k, whole.fractions, shown[room.value]);
+    if (shown[room.value] != room.value) {
+      for (std::size_t c = 0; c < columns; ++c) state.far_end[c] = far_end_[k].of(tracers[c], state.far_end[c]);
+    }
+    for (std::size_t c = 0; c < columns; ++c) result.fractions(room, c) = state.far_end[c];
+    result.layers.push_back(std::move(state));
   }
   return result;
 }

@@ -240,7 +240,7 @@ bool SteadySystem::solve_part(std::size_t part, std::vector<double>& right, std:
   return true;
 }
 
-std::variant<SteadyFractions, SolveFault> SteadySystem::solve(std::span<const Tracer> tracers) {
+std::variant<SteadyFractions, SolveFault> SteadySystem::solve_cells(std::span<const Tracer> tracers) {
   const std::size_t m = tracers.size(), n = cells_.count, spaces = site_->spaces.size();
   const std::vector<double> source = transport::sources(cells_, *site_, state_, tracers);
   std::vector<double> x(n * m, 0.0);  // column-major
@@ -273,7 +273,7 @@ std::variant<SteadyFractions, SolveFault> SteadySystem::solve(std::span<const Tr
   }
   solution_ = std::move(x);
   result.mixed = mixed_;
-  return layers_ ? collapsed(std::move(result)) : result;
+  return result;
 }
 
 // x = -A^-1 G, so that e_i'x = y'G with A'y = -e_i: from the part of the space upstream, part by part.
@@ -301,8 +301,12 @@ std::vector<double> SteadySystem::origins(SpaceIndex space) {
     }
   }
   std::vector<double> brought(cause_tracers(layers_ ? layers_->written() : *site_).tracers.size(), 0.0);
+  const auto* const far = far_end_of(space);
   for (std::size_t r = 0; r < site_->releases.size(); ++r) {
     brought[r] = state_.release_rate[r] * y[site_->releases[r].into.value];
+    if (far == nullptr) continue;
+    brought[r] *= far->weight.layer;
+    if (far->release == ReleaseIndex{r}) brought[r] += far->weight.release;
   }
   return brought;
 }

@@ -40,6 +40,20 @@ class SteadySystem {
   /// those solved last. Exact: the matrix changes only in rank 2. Empty if there is no steady state or no need.
   std::optional<ExtraAir> extra_air(SpaceIndex space, std::span<const double> weight, double target);
 
+  /// The layers of rooms as spaces of their own, at rest.
+  struct CellsAtRest {
+    struct Room {
+      SpaceIndex ambient, gas;  ///< cells; the first has the index of the room
+      bool gas_above = true;
+      transport::LayeredSite::FarEndOf far_end;
+    };
+    Site site;  ///< every cell a space
+    SteadyFractions steady;
+    std::vector<Room> rooms;
+  };
+  /// Only if rooms are in layers.
+  std::variant<CellsAtRest, SolveFault> cells_at_rest();
+
   /// Whether rooms are in layers: flows and cells are then those of a site with more spaces.
   bool in_layers() const { return layers_ != nullptr; }
 
@@ -57,8 +71,12 @@ class SteadySystem {
   SteadySystem(const Site& site, SiteState state, FlowField field);
   static std::variant<SteadySystem, SolveFault> settle(const Site& site, CaseIndex which, const SiteState& state);
   static std::variant<SteadySystem, SolveFault> build_layered(const Site& site, CaseIndex which);
-  SteadyFractions collapsed(SteadyFractions whole) const;
+  /// As solve(), by cell.
+  std::variant<SteadyFractions, SolveFault> solve_cells(std::span<const Tracer> tracers);
+  SteadyFractions collapsed(SteadyFractions whole, std::span<const Tracer> tracers) const;
   std::size_t cell_of(SpaceIndex space) const { return layers_ ? layers_->cell_of(space) : space.value; }
+
+  const transport::LayeredSite::FarEndOf* far_end_of(SpaceIndex space) const;  ///< null: not in layers
 
   struct PartSystem {
     linalg::SparseMatrix a;
@@ -87,8 +105,9 @@ class SteadySystem {
   transport::Parts parts_;           ///< numbered downstream after upstream
   std::vector<std::size_t> row_of_;  ///< of each cell within its part
   std::vector<bool> may_hold_gas_;
-  std::map<std::size_t, PartSystem> systems_;       ///< by part
-  std::shared_ptr<transport::LayeredSite> layers_;  ///< what site_ belongs to; null: no room is in layers
+  std::map<std::size_t, PartSystem> systems_;              ///< by part
+  std::shared_ptr<transport::LayeredSite> layers_;         ///< what site_ belongs to; null: no room is in layers
+  std::vector<transport::LayeredSite::FarEndOf> far_end_;  ///< by layered room
   std::vector<MixedRoom> mixed_;
   std::vector<double> solution_;  ///< of the last call of solve, cells x columns, column-major
 };

@@ -7,16 +7,20 @@
 namespace leanside::transport {
 namespace {
 
-/// The result of the expanded site in terms of the site as it was written.
-void collapse(const LayeredSite& layers, TransientResult& result) {
+/// The result of the expanded site in terms of the site as it was written. `far_end`: see RunOutcome.
+void collapse(const LayeredSite& layers, const std::vector<std::vector<double>>& far_end, TransientResult& result) {
   const std::size_t n = result.end.spaces() - layers.rooms(), columns = result.end.columns();
   for (std::size_t k = 0; k < layers.rooms(); ++k) {
     result.layers.push_back(layers.layer_state(k, result.end, layers.gas_cell(k)));
+    if (!far_end[k].empty()) result.layers.back().far_end = far_end[k];
   }
   FractionField end(n, columns);
   for (std::size_t i = 0; i < n; ++i) {
     const SpaceIndex cell{layers.cell_of(SpaceIndex{i})};
     for (std::size_t c = 0; c < columns; ++c) end(SpaceIndex{i}, c) = result.end(cell, c);
+  }
+  for (const LayerState& state : result.layers) {
+    for (std::size_t c = 0; c < columns; ++c) end(state.space, c) = state.far_end[c];
   }
   result.end = std::move(end);
   result.first_flows = layers.collapsed(result.first_flows);
@@ -68,7 +72,7 @@ std::variant<TransientResult, SolveFault> run_layered(const Site& site, CaseInde
                                     : run(layers, which, layers.tracers(tracers), horizon, observers);
   if (auto* fault = std::get_if<SolveFault>(&outcome)) return std::move(*fault);
   TransientResult result = std::move(std::get<RunOutcome>(outcome).result);
-  if (!plan.rooms.empty()) collapse(layers, result);
+  if (!plan.rooms.empty()) collapse(layers, std::get<RunOutcome>(outcome).far_end, result);
   result.mixed = std::move(plan.mixed);
   return result;
 }

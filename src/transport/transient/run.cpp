@@ -139,7 +139,7 @@ std::variant<RunOutcome, SolveFault> run(LayeredSite& layers, CaseIndex which, s
   FlowNotes notes(layers.site(), [&](const std::vector<StarvedFan>& fans) { return layers.collapsed(fans); });
   auto result = run_timeline(setup, horizon, observers, std::move(notes), carry_on);
   if (auto* fault = std::get_if<SolveFault>(&result)) return std::move(*fault);
-  return RunOutcome{std::move(std::get<TransientResult>(result)), layered.broken()};
+  return RunOutcome{std::move(std::get<TransientResult>(result)), layered.broken(), layered.far_end()};
 }
 
 }  // namespace leanside::transport

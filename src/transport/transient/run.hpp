@@ -25,6 +25,7 @@ struct RunObservers {
 struct RunOutcome {
   TransientResult result;  ///< in terms of the site of the run: for layers, of the expanded one
   std::vector<std::optional<std::string>> broken = {};  ///< see LayeredStepper::broken
+  std::vector<std::vector<double>> far_end = {};        ///< see LayeredStepper::far_end
 };
 
 /// Runs a case of a site without layers from 0 to `horizon` s.
