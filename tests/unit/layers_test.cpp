@@ -51,9 +51,13 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"site", "model"},
                                                          {"advanced/release", "model"},
                                                          {"site_file", "input"},
+                                                         {"substance_file", "input"},
                                                          {"advanced/airflow", "airflow"},
                                                          {"advanced/transport", "transport"},
                                                          {"assess", "hazard"},
+                                                         {"explain", "hazard"},
+                                                         {"stock", "hazard"},
+                                                         {"assumptions", "model"},
                                                          {"report", "report"}};
   return out;
 }
