@@ -29,6 +29,7 @@ struct Sizing;
 struct DetectorPlan;
 struct TracerFit;
 struct PurgeSubject;
+struct SpaceArithmetic;
 
 /// The version, from one place (CMakeLists.txt).
 std::string_view version();
@@ -116,7 +117,7 @@ struct RunRecord {
 };
 
 /// One self-contained HTML page to print and hand over: verdict, ranked warnings, courses in time as plots, the site as
-/// a picture for each case, tables with sources, what was taken for granted. Every text of the user is escaped.
+/// a picture for each case, tables with sources, what was assumed. Every text of the user is escaped.
 std::string html_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
                         const CourseRecord& courses, const RunRecord& run);
 
@@ -124,11 +125,10 @@ std::string html_report(const Site& site, const Assessment& assessment, const Di
 /// 0, releases.
 std::string site_picture(const Site& site, const CaseResult& result);
 
-/// The arithmetic of one space in the long run of a case, step by step with its sources, so that a person can repeat it
-/// with a calculator: amounts, limits, streams, gas, fractions, share of the limit, times. Each step is a line
-/// `name = expression = value unit`. `steady` has a column a tracked gas; the passages are those of `result`.
-std::string explanation(const Site& site, const CaseResult& result, SpaceIndex space, const SteadyFractions& steady,
-                        const TextStyle& style);
+/// The arithmetic of one space in the steady state of a case, step by step with its sources, so that a person can
+/// repeat it with a calculator. Each step is a line `name = expression = value unit`.
+std::string explanation(const Site& site, const SpaceArithmetic& arithmetic, const TextStyle& style);
+std::string explanation_json(const Site& site, const SpaceArithmetic& arithmetic);
 
 /// The starters of a site file that `leanside new` offers: "store", "prep-room", ...
 std::vector<std::string> starter_names();
@@ -137,6 +137,9 @@ std::string_view starter(std::string_view name);
 
 /// SHA-256 of `bytes` in hexadecimal. Source: FIPS 180-4.
 std::string sha256(std::string_view bytes);
+
+/// What is assumed, in a sentence that begins with a small letter and ends without a full stop; without its cases.
+std::string assumption_sentence(const Site& site, const Assumption& assumption);
 
 /// One sentence a person can act on, and what would help.
 std::string summary_sentence(const Site& site, const Warning& warning);

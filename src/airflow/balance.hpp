@@ -36,6 +36,12 @@ class Balance {
     double wanted() const;
   };
 
+  /// Two groups that a running fan joins, or a shut opening.
+  struct FanLink {
+    Side a, b;
+    bool curve = false;  ///< a fan with a curve
+  };
+
   double temperature_of(const Side& side) const;
   double molar(double volume_flow, const Side& from) const;
   double held_by(std::size_t i) const;
@@ -84,6 +90,11 @@ class Balance {
   // balance_fans.cpp
   /// Groups whose fans have to be solved together with what leaks: by `solved_`. True where there are any.
   bool find_limited_fans();
+  std::vector<bool> leaky_groups() const;  ///< groups with a room or cabinet
+  std::vector<FanLink> running_fans() const;
+  /// Groups whose fans want more than leaks, or have curves. Notes in `draws_` which of them have shut openings.
+  std::vector<bool> groups_with_limited_fans(const std::vector<FanLink>& fans, const std::vector<bool>& leaky);
+  void add_joined_groups(std::vector<FanLink> links, const std::vector<bool>& leaky, std::vector<bool>& in) const;
   void add_assumed_gaps();
   void note_fans(const DrivenFlows& flows);
   /// Below this, mol/s, a solved flow is round-off and would tie together what no air ties together.

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <functional>
 #include <iterator>
+#include <utility>
 
 #include "airflow/balance.hpp"
 
@@ -17,48 +18,45 @@ constexpr double nearly_all = 1.0 - 1e-9;
 
 }  // namespace
 
-// A fan moves the same air out of one group and into another: where its flow falls, that other one lacks it too. So all
-// groups without a way outside that fans or shut openings join to such a one are solved with it.
-bool Balance::find_limited_fans() {
-  const auto assumed = [](const ReliefPath& path) { return path.assumed; };
-  std::vector<ReliefPath> kept;
-  std::copy_if(reliefs_.begin(), reliefs_.end(), std::back_inserter(kept), std::not_fn(assumed));
-  if (kept.size() != reliefs_.size()) {
-    std::swap(reliefs_, kept);
-    group();
-  }
-  std::vector<bool> in(grounded_.size(), false), leaky(grounded_.size(), false);
+std::vector<bool> Balance::leaky_groups() const {
+  std::vector<bool> leaky(grounded_.size(), false);
   for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
     const SpaceKind kind = site_.spaces[i].kind;
     if (kind == SpaceKind::room || kind == SpaceKind::cabinet) leaky[group_of(SpaceIndex{i})] = true;
-    if (beyond_leakage_[i] && is_closed(SpaceIndex{i})) in[group_of(SpaceIndex{i})] = true;
   }
-  struct Link {
-    Side a, b;
-    bool curve;
-  };
-  std::vector<Link> links;
+  return leaky;
+}
+
+std::vector<Balance::FanLink> Balance::running_fans() const {
+  std::vector<FanLink> links;
   for (std::size_t i = 0; i < site_.airways.size(); ++i) {
     const auto* fan = std::get_if<Fan>(&site_.airways[i].kind);
     if (fan == nullptr || !state_.airway_on[i] || (fan->curve.empty() && !(state_.airway_flow[i] > 0.0))) continue;
     links.push_back({fan->from, fan->to, !fan->curve.empty()});
   }
-  for (const Link& link : links) {
-    for (const Side& side : {link.a, link.b}) {
-      if (!link.curve || !is_closed(side) || !leaky[group_of(side)]) continue;
+  return links;
+}
+
+std::vector<bool> Balance::groups_with_limited_fans(const std::vector<FanLink>& fans, const std::vector<bool>& leaky) {
+  std::vector<bool> in(grounded_.size(), false);
+  for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
+    if (beyond_leakage_[i] && is_closed(SpaceIndex{i})) in[group_of(SpaceIndex{i})] = true;
+  }
+  for (const FanLink& fan : fans) {
+    for (const Side& side : {fan.a, fan.b}) {
+      if (!fan.curve || !is_closed(side) || !leaky[group_of(side)]) continue;
       in[group_of(side)] = true;
       if (ways_out_of(group_of(side)).empty()) continue;
       for (const int member : groups_.of(groups_.part_of[side->value])) draws_[static_cast<std::size_t>(member)] = true;
     }
   }
-  const bool any = std::any_of(in.begin(), in.end(), [](bool is) { return is; });
-  if (!any) {
-    if (kept.size() != reliefs_.size()) {
-      std::swap(reliefs_, kept);
-      group();
-    }
-    return false;
-  }
+  return in;
+}
+
+// A fan moves the same air out of one group and into another: where its flow falls, that other one lacks it too. So all
+// groups without a way outside that fans or shut openings join to such a one are solved with it.
+void Balance::add_joined_groups(std::vector<FanLink> links, const std::vector<bool>& leaky,
+                                std::vector<bool>& in) const {
   const auto may_leak = [&](const Side& side) {
     return side && site_.spaces[side->value].kind != SpaceKind::vessel && leaky[group_of(side)];
   };
@@ -69,13 +67,36 @@ bool Balance::find_limited_fans() {
   const auto is_in = [&](const Side& side) { return is_closed(side) && in[group_of(side)]; };
   for (bool again = true; again;) {
     again = false;
-    for (const Link& link : links) {
+    for (const FanLink& link : links) {
       if (!link.a || !link.b || is_in(link.a) == is_in(link.b)) continue;
       const Side& other = is_in(link.a) ? link.b : link.a;
       if (!is_closed(other)) continue;
       in[group_of(other)] = again = true;
     }
   }
+}
+
+bool Balance::find_limited_fans() {
+  const auto assumed = [](const ReliefPath& path) { return path.assumed; };
+  std::vector<ReliefPath> kept;
+  std::copy_if(reliefs_.begin(), reliefs_.end(), std::back_inserter(kept), std::not_fn(assumed));
+  const bool any_assumed = kept.size() != reliefs_.size();
+  if (any_assumed) {
+    std::swap(reliefs_, kept);
+    group();
+  }
+  const std::vector<bool> leaky = leaky_groups();
+  std::vector<FanLink> fans = running_fans();
+  std::vector<bool> in = groups_with_limited_fans(fans, leaky);
+  if (std::none_of(in.begin(), in.end(), [](bool is) { return is; })) {
+    if (any_assumed) {
+      std::swap(reliefs_, kept);
+      group();
+    }
+    return false;
+  }
+  add_joined_groups(std::move(fans), leaky, in);
+  const auto is_in = [&](const Side& side) { return is_closed(side) && in[group_of(side)]; };
   for (std::size_t i = 0; i < site_.spaces.size(); ++i) solved_[i] = is_in(SpaceIndex{i});
   for (std::size_t i = 0; i < site_.airways.size(); ++i) {
     const auto* fan = std::get_if<Fan>(&site_.airways[i].kind);

@@ -52,6 +52,13 @@ DrivenFlows::DrivenFlows(const Site& site, const SiteState& state, std::span<con
   }
 }
 
+bool flows_follow_gas(const Site& site, const SiteState& state) {
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    if (state.airway_on[i] && follows_pressure(site.airways[i])) return true;
+  }
+  return false;
+}
+
 /// Openings between two known pressures have no part in the equations; the others make the matrix.
 std::vector<Opening> DrivenFlows::coupled_openings() const {
   std::vector<Opening> out = openings(node_);

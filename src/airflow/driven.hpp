@@ -24,6 +24,9 @@ struct DrivenWays {
   std::span<const AssumedGap> gaps;
 };
 
+/// Whether the flows of this state depend on the composition: an airway that follows pressures is on.
+bool flows_follow_gas(const Site& site, const SiteState& state);
+
 /// Height above the datum of something `height` above the floor of the first-named side that is a space.
 double height_above_datum(const Site& site, const Airway& airway, double height);
 

@@ -48,8 +48,7 @@ TEST_F(CompareCommand, JsonHasTheSame) {
   EXPECT_FALSE(read["assumptions"].empty());
 }
 
-TEST_F(CompareCommand, PressureLongRunOxygenAndFlowsAreAspects) {
-  std::string text = R"(title = "Shed"
+const std::string shed_and_tank = R"(title = "Shed"
 [criteria]
 horizon = "8 h"
 [[space]]
@@ -87,6 +86,9 @@ rate = "200 mL/min"
 id = "cut"
 event = [{ at = "1 h", release = "leak", on = false }]
 )";
+
+TEST_F(CompareCommand, ComparesPressureSteadyStateOxygenAndFlows) {
+  std::string text = shed_and_tank;
   write_file(path("before.toml"), text);
   text.replace(text.find("on = false"), 10, "on = true ");
   text.replace(text.find("200 mL"), 6, "400 mL");
@@ -110,7 +112,7 @@ event = [{ at = "1 h", release = "leak", on = false }]
   EXPECT_NEAR(pressure["after"].get<double>(), 101325.0 * 2.92, 1.0);
   EXPECT_EQ(pressure["verdict"], "worse");
   EXPECT_NEAR(aspect("cut", "tank", "oxygen")["after"].get<double>(), 0.2095 / 2.92, 1e-9);
-  EXPECT_EQ(aspect("cut", "shed", "long_run")["verdict"], "better");
+  EXPECT_EQ(aspect("cut", "shed", "steady_state")["verdict"], "better");
   ASSERT_EQ(read["flows"].size(), 4u);
   EXPECT_EQ(read["flows"][1]["airway"], "blower");
   EXPECT_NEAR(read["flows"][1]["flow_after_m3_s"].get<double>(), 2.0 / 3600.0, 1e-15);

@@ -119,7 +119,53 @@ class Schema(unittest.TestCase):
                       lambda a: a["cases"][0]["spaces"][0]["steady"].update(reached=False),
                       lambda a: a["cases"][0]["airways"][0].update(flow_m3_s=None),
                       lambda a: a.update(cases=[]),
-                      lambda a: a["limits"][0].update(lower_source="")))
+                      lambda a: a["limits"][0].update(lower_source=""),
+                      lambda a: a.update(assumptions=["every space is well mixed"]),
+                      lambda a: a["assumptions"][0].pop("sentence"),
+                      lambda a: a["assumptions"][0].update(kind="Well mixed"),
+                      lambda a: a["assumptions"][0].update(values=[1.0], quantity=""),
+                      lambda a: a["cases"][1]["flow_differences"][0].pop("flow_m3_s")))
+
+    def test_assumptions_name_what_the_site_has(self):
+        for name in sorted(os.listdir(EXAMPLES)):
+            if not name.endswith(".toml"):
+                continue
+            answer = document("check", example(name[:-5]))["answer"]
+            case = answer["cases"][0]
+            known = {"cases": {c["id"] for c in answer["cases"]}, "spaces": {s["id"] for s in case["spaces"]},
+                     "airways": {a["id"] for a in case["airways"]}, "releases": {r["id"] for r in case["releases"]}}
+            for assumption in answer["assumptions"]:
+                for key, ids in known.items():
+                    self.assertLessEqual(set(assumption.get(key, [])), ids, assumption)
+
+    def test_explain(self):
+        for name in sorted(os.listdir(EXAMPLES)):
+            if not name.endswith(".toml"):
+                continue
+            path = example(name[:-5])
+            for space in document("check", path, "--steady-only")["answer"]["cases"][0]["spaces"]:
+                if "layers" in space or "mixed_because" in space or "picture" in space:
+                    continue
+                try:
+                    answer = self.checked("explain", path, space["id"], files=[path])
+                except RuntimeError as refused:
+                    self.assertIn("layered rooms", str(refused))
+                    continue
+                streams = answer["streams"]
+                for key, direction in (("inflow_mol_s", "into"), ("outflow_mol_s", "out_of")):
+                    total = sum(s["rate_mol_s"] for s in streams if s["direction"] == direction)
+                    self.assertAlmostEqual(answer[key], total, delta=1e-12 * (1.0 + total))
+                for gas in answer["gases"]:
+                    factor = answer["mixing_factor"]
+                    brought = sum(streams[t["stream"]]["rate_mol_s"] * t["fraction"] for t in gas["brought_by"])
+                    through = answer["inflow_mol_s"] / factor + answer["released_mol_s"]
+                    self.assertAlmostEqual(gas["fraction"], (brought / factor + gas["released_mol_s"]) / through, 12)
+                share = sum(limit["fraction"] / limit["lower"] for limit in answer["limits"])
+                self.assertAlmostEqual(answer["lfl_fraction"], share, delta=1e-9 * (1.0 + share))
+        self.refuses("explain", answer, (lambda a: a.pop("streams"),
+                                         lambda a: a.update(level="bad"),
+                                         lambda a: a["streams"][0].update(direction="up"),
+                                         lambda a: a.update(mixing_factor=0.5)))
 
     def test_spread(self):
         site = example("uncertain-store")

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 
 namespace second_opinion {
 namespace {

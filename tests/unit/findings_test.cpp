@@ -321,8 +321,8 @@ TEST(HighMargin, NeedsAReason) {
   const std::string space = "[[space]]\nid = \"a\"\nkind = \"room\"\nvolume = \"30 m3\"\n";
   EXPECT_EQ(parse_site(start + space, "site.toml", built_in_substances()).usable(), nullptr);
   const Site site = read(start + "accept_high_margin = \"a detector shuts the valve\"\n" + space);
-  EXPECT_TRUE(std::any_of(site.assumptions.begin(), site.assumptions.end(), [](const std::string& text) {
-    return text.find("a detector shuts the valve") != text.npos;
+  EXPECT_TRUE(std::any_of(site.assumptions.begin(), site.assumptions.end(), [](const Assumption& one) {
+    return !one.names.empty() && one.names.front().find("a detector shuts the valve") != std::string::npos;
   }));
 }
 

@@ -32,7 +32,7 @@ const std::map<std::string, int>& subfolders() {
       {"input/substances", 1},  {"input/site", 2},       {"transport/cells", 0},
       {"transport/run", 1},     {"transport/linear", 2}, {"transport/coupled", 3},
       {"transport/layered", 4}, {"transport/steady", 5}, {"transport/transient", 6},
-      {"report/words", 0},      {"report/text", 2},      {"report/json", 1},
+      {"report/words", 0},      {"report/text", 1},      {"report/json", 1},
       {"report/svg", 1},        {"report/html", 3},      {"cli/io", 0},
       {"cli/commands", 1}};
   return order;
@@ -52,9 +52,13 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"site", "model"},
                                                          {"advanced/release", "model"},
                                                          {"site_file", "input"},
+                                                         {"substance_file", "input"},
                                                          {"advanced/airflow", "airflow"},
                                                          {"advanced/transport", "transport"},
                                                          {"assess", "hazard"},
+                                                         {"explain", "hazard"},
+                                                         {"stock", "hazard"},
+                                                         {"assumptions", "model"},
                                                          {"report", "report"}};
   return out;
 }

@@ -51,7 +51,7 @@ TEST(Condensation, APermanentGasOnlyThinsTheVapour) {
   EXPECT_TRUE(condensation(above, room).known);
 }
 
-TEST(Condensation, OwnsUpWhereNothingIsKnown) {
+TEST(Condensation, ReportsMissingData) {
   Substance gas = named("propane");
   gas.vapour_pressure.reset();
   gas.antoine.reset();

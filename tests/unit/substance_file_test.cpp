@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The reader of a table of substances: what it takes, and every fault that it must name with its place.
+#include "leanside/substance_file.hpp"
+
 #include <algorithm>
 #include <ostream>
 #include <random>
@@ -128,7 +130,7 @@ struct Wrong {
 void PrintTo(const Wrong& wrong, std::ostream* out) { *out << wrong.what << " made " << wrong.by; }
 class FaultOfSubstanceFile : public testing::TestWithParam<Wrong> {};
 
-TEST_P(FaultOfSubstanceFile, IsToldWithItsPlace) {
+TEST_P(FaultOfSubstanceFile, HasItsPlace) {
   const Wrong& wrong = GetParam();
   const auto faults = faults_of(replaced(good, wrong.what, wrong.by));
   ASSERT_FALSE(faults.empty()) << wrong.by;

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// `leanside explain`: the arithmetic of one space.
+#include "leanside/explain.hpp"
+
 #include <algorithm>
 #include <memory>
 #include <variant>
@@ -45,7 +47,7 @@ std::string layers_text(const SteadySystem::CellsAtRest& cells, const SteadySyst
   }
   // A layer grows, so that the time to a passage is not that of a space of constant volume.
   for (const SpaceIndex cell : {room.gas, room.ambient}) by_cell.spaces[cell.value].crossings.clear();
-  std::string out = explanation(cells.site, by_cell, room.gas, cells.steady, style);
+  std::string out = explanation(cells.site, arithmetic_of(cells.site, by_cell, room.gas, cells.steady), style);
   out +=
       fmt::format("\n{} {} of the mean of the layer and {} of what is released there (18a):\n",
                   room.gas_above ? "Under the ceiling:" : "On the floor:", format_number(room.far_end.weight.layer, 6),
@@ -59,18 +61,24 @@ std::string layers_text(const SteadySystem::CellsAtRest& cells, const SteadySyst
                        format_number(room.far_end.weight.layer, 6), format_number(mean, 6), format_number(released, 6),
                        format_number(far, 6));
   }
-  return out + "\n" + explanation(cells.site, by_cell, room.ambient, cells.steady, style);
+  return out + "\n" + explanation(cells.site, arithmetic_of(cells.site, by_cell, room.ambient, cells.steady), style);
 }
 
+/// The arithmetic of one space as JSON or as text.
+std::string written(const Site& site, const SpaceArithmetic& arithmetic, bool json, const TextStyle& style) {
+  return json ? explanation_json(site, arithmetic) : explanation(site, arithmetic, style);
+}
+
+/// Of a layered room the text has both layers, the JSON that of the gas.
 std::variant<std::string, SolveFault> explained_text(const Site& site, const CaseResult& result, SpaceIndex space,
-                                                     const TextStyle& style) {
+                                                     bool json, const TextStyle& style) {
   auto built = SteadySystem::build(site, result.which);
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
   auto& system = std::get<SteadySystem>(built);
   if (!system.in_layers()) {
     auto steady = system.solve(gas_tracers(site));
     if (auto* fault = std::get_if<SolveFault>(&steady)) return std::move(*fault);
-    return explanation(site, result, space, std::get<SteadyFractions>(steady), style);
+    return written(site, arithmetic_of(site, result, space, std::get<SteadyFractions>(steady)), json, style);
   }
   auto at_rest = system.cells_at_rest();
   if (auto* fault = std::get_if<SolveFault>(&at_rest)) return std::move(*fault);
@@ -94,9 +102,14 @@ std::variant<std::string, SolveFault> explained_text(const Site& site, const Cas
     }
   }
   for (const auto& room : cells.rooms) {
-    if (room.ambient == space) return layers_text(cells, room, result, style);
+    if (room.ambient != space) continue;
+    if (!json) return layers_text(cells, room, result, style);
+    CaseResult by_cell = result;
+    by_cell.spaces.resize(cells.site.spaces.size());
+    by_cell.spaces[room.gas.value] = result.spaces[space.value];
+    return explanation_json(cells.site, arithmetic_of(cells.site, by_cell, room.gas, cells.steady));
   }
-  return explanation(cells.site, result, space, cells.steady, style);
+  return written(cells.site, arithmetic_of(cells.site, result, space, cells.steady), json, style);
 }
 
 Result<ExitCode> run(const ExplainOptions& options) {
@@ -123,9 +136,11 @@ Result<ExitCode> run(const ExplainOptions& options) {
   here.not_judged = assessment.not_judged;
   std::erase_if(here.warnings, [&](const Warning& warning) { return warning.space.value != *space; });
   std::erase_if(here.not_judged, [&](const NotJudged& open) { return open.space != SpaceIndex{*space}; });
-  auto text = explained_text(timed, assessment.cases.front(), SpaceIndex{*space}, style_for(options.common));
-  if (const auto* fault = std::get_if<SolveFault>(&text)) return Error::unsolved(*fault, site.file);
-  return answer->deliver(std::get<std::string>(text), exit_code(here));
+  const TextStyle style = style_for(options.common);
+  auto explained_space =
+      explained_text(timed, assessment.cases.front(), SpaceIndex{*space}, options.common.format == "json", style);
+  if (const auto* fault = std::get_if<SolveFault>(&explained_space)) return Error::unsolved(*fault, site.file);
+  return answer->deliver(std::get<std::string>(explained_space), exit_code(here));
 }
 
 }  // namespace
@@ -137,7 +152,7 @@ Runner add_explain(Program& program) {
   command.add_option("FILE", options->file, "Site file")->required();
   command.add_option("SPACE", options->space, "The id of the space")->required();
   command.add_option("--case", options->case_id, "The case to explain")->type_name("ID")->capture_default_str();
-  add_common_options(command, options->common, {{"text"}});
+  add_common_options(command, options->common, {{"text", "json"}});
   command.footer(exit_codes("0 nothing at or over a margin in this space and case, 1 at least one warning"));
   return [options] { return run(*options); };
 }

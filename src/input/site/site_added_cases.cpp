@@ -91,12 +91,12 @@ void add_cases_of_releases(Draft& draft) {
   constexpr std::size_t most_named = 4;
   const std::size_t count = names.size();
   if (count > most_named) names.resize(most_named);
-  draft.defaults.push_back(fmt::format(
+  draft.defaults.push_back(stated(fmt::format(
       "no case turns on {}{}: a case was added for {}, in which it starts {}", listed(names),
       count > most_named ? fmt::format(" and {} more", count - most_named) : "", count == 1 ? "it" : "each of them",
       any_on
           ? fmt::format("after {}, when the other releases have gathered (or at its own start)", format_duration(later))
-          : "at once (or at its own start)"));
+          : "at once (or at its own start)")));
 }
 
 }  // namespace leanside::input

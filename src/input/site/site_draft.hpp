@@ -61,7 +61,7 @@ struct Draft {
   Ids spaces{}, airways{}, releases{}, cases{};
   std::vector<bool> airway_sound{};  // by AirwayIndex: read without fault
   GasBook gases{};
-  std::vector<std::string> defaults{};   // sentences on what was not given in [conditions] and [criteria]
+  std::vector<Assumption> defaults{};    // what was not given in [conditions] and [criteria]
   std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
   std::vector<SpaceIndex> left_mixed{};  // rooms and cabinets that give no stratification
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
@@ -136,6 +136,9 @@ std::optional<Side> read_side(const TableReader& table, std::string_view key, co
 
 /// "; did you mean 'lab'?", else the names themselves where they are few.
 std::string suggestion(std::string_view word, const std::vector<std::string>& names, Faults& faults);
+
+/// An assumption that no kind stands for, as a sentence.
+Assumption stated(std::string sentence);
 
 // Each reads its part of the file into the draft.
 void read_conditions(const TableReader& file, Draft& draft);

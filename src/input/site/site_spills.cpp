@@ -104,11 +104,10 @@ std::optional<double> read_mass(const TableReader& table, const Liquid& liquid, 
   return amount->si * *density;
 }
 
-constexpr double heat_flux = 200e3;  ///< W/m2, over a strong burner; common practice, no source
-constexpr double trouton = 88.0;     ///< J/(mol K), heat of vaporisation over boiling point (from memory)
+constexpr double trouton = 88.0;  ///< J/(mol K), heat of vaporisation over boiling point (from memory)
 
 /// Coefficient with which a pool of that vapour pressure, Pa, gives off what a strong burner boils: q A/(88 T) mol/s.
-double boiling_transfer(double vapour_pressure) { return heat_flux * gas_constant / (trouton * vapour_pressure); }
+double boiling_transfer(double vapour_pressure) { return heat_of_boiling * gas_constant / (trouton * vapour_pressure); }
 
 /// The boiling point, K, of a liquid that boils below `temperature`; where its vapour pressure is not known down to
 /// there, the least temperature at which it is.

@@ -69,23 +69,10 @@ std::variant<Quantity, QuantityFault> quantified(std::variant<double, QuantityFa
   return Quantity{std::get<double>(number), Dimension::fraction, false};
 }
 
-std::variant<Quantity, QuantityFault> ranged(const TableReader& table, const toml::table& node, std::string_view name,
-                                             const PartReader& part) {
-  Faults& faults = table.faults();
-  if (const Draw* draw = faults.drawn()) {
-    if (const std::size_t* at = draw->ranges.find(node)) {
-      const Ranges::Entry& entry = draw->ranges.entries()[*at];
-      return Quantity{draw->values[*at], entry.range.dimension, entry.gauge};
-    }
-  }
-  if (!is_range(node)) {
-    // A table with other keys altogether: told as any value that does not fit.
-    auto read = part(node);
-    if (auto* fault = std::get_if<QuantityFault>(&read)) fault->message += fmt::format("; {}", written_as);
-    return read;
-  }
-  if (!faults.ranges())
-    return QuantityFault{"found a range (low, best, high), which cannot stand here; give one value"};
+namespace {
+
+/// A key that is none of low, best and high.
+std::optional<QuantityFault> unknown_key(const toml::table& node) {
   for (const auto& [key, value] : node) {
     if (std::ranges::find(parts, key.str()) == parts.end()) {
       const std::string nearest = nearest_name(std::string{key.str()}, {parts.begin(), parts.end()});
@@ -94,7 +81,14 @@ std::variant<Quantity, QuantityFault> ranged(const TableReader& table, const tom
                                        written_as)};
     }
   }
-  std::array<Quantity, 3> value;
+  return std::nullopt;
+}
+
+/// Low, best and high.
+using RangeValues = std::array<Quantity, 3>;
+
+std::variant<RangeValues, QuantityFault> range_values(const toml::table& node, const PartReader& part) {
+  RangeValues value;
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const auto* found = node.get(parts[i]);
     if (!found) return QuantityFault{fmt::format("the range has no '{}'; {}", parts[i], written_as)};
@@ -105,7 +99,15 @@ std::variant<Quantity, QuantityFault> ranged(const TableReader& table, const tom
     }
     value[i] = std::get<Quantity>(read);
   }
-  const auto texts = [&](std::size_t i) { return as_written(*node.get(parts[i])); };
+  return value;
+}
+
+/// The three as the file has them.
+std::string text_of(const toml::table& node, std::size_t i) { return as_written(*node.get(parts[i])); }
+
+/// Whether they are of one kind, and ascend.
+std::optional<QuantityFault> fault_of(const RangeValues& value, const toml::table& node) {
+  const auto texts = [&](std::size_t i) { return text_of(node, i); };
   for (const std::size_t i : {std::size_t{0}, std::size_t{2}}) {
     if (value[i].dimension != value[1].dimension) {
       return QuantityFault{fmt::format("{} is given as {} ({}) and best as {} ({}); give all three as one of them",
@@ -130,6 +132,33 @@ std::variant<Quantity, QuantityFault> ranged(const TableReader& table, const tom
   if (value[0].si == value[2].si) {
     return QuantityFault{fmt::format("low, best and high are all {}; write that value alone", texts(0))};
   }
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::variant<Quantity, QuantityFault> ranged(const TableReader& table, const toml::table& node, std::string_view name,
+                                             const PartReader& part) {
+  Faults& faults = table.faults();
+  if (const Draw* draw = faults.drawn()) {
+    if (const std::size_t* at = draw->ranges.find(node)) {
+      const Ranges::Entry& entry = draw->ranges.entries()[*at];
+      return Quantity{draw->values[*at], entry.range.dimension, entry.gauge};
+    }
+  }
+  if (!is_range(node)) {
+    // A table with other keys altogether: told as any value that does not fit.
+    auto read = part(node);
+    if (auto* fault = std::get_if<QuantityFault>(&read)) fault->message += fmt::format("; {}", written_as);
+    return read;
+  }
+  if (!faults.ranges())
+    return QuantityFault{"found a range (low, best, high), which cannot stand here; give one value"};
+  if (auto fault = unknown_key(node)) return std::move(*fault);
+  auto read = range_values(node, part);
+  if (auto* fault = std::get_if<QuantityFault>(&read)) return std::move(*fault);
+  const RangeValues& value = std::get<RangeValues>(read);
+  if (auto fault = fault_of(value, node)) return std::move(*fault);
   Ranges::Entry entry;
   entry.gauge = value[1].gauge;
   entry.scope = faults.scope();
@@ -140,9 +169,9 @@ std::variant<Quantity, QuantityFault> ranged(const TableReader& table, const tom
   range.best = value[1].si;
   range.high = value[2].si;
   range.dimension = value[1].dimension;
-  range.low_text = texts(0);
-  range.best_text = texts(1);
-  range.high_text = texts(2);
+  range.low_text = text_of(node, 0);
+  range.best_text = text_of(node, 1);
+  range.high_text = text_of(node, 2);
   range.place = faults.place(spot_of(node));
   faults.ranges()->add(node, std::move(entry));
   return value[1];

@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What a change did: words and tables for people, JSON for programs.
+/// What a change did: words and tables.
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
-#include <set>
 #include <string>
 #include <vector>
 
@@ -11,8 +9,8 @@
 
 #include "base/text/plain.hpp"
 #include "leanside/study/compare.hpp"
-#include "report/json/json.hpp"
 #include "report/text/text_page.hpp"
+#include "report/words/study_words.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {
@@ -30,11 +28,6 @@ struct Both {
 
 constexpr std::size_t most_lines = 40;  ///< of a table of spaces or flows
 
-std::string severity_word(double rank) {
-  const int n = static_cast<int>(rank);
-  return n > static_cast<int>(Severity::note) ? "none" : std::string{word_of(static_cast<Severity>(n))};
-}
-
 std::string time_words(const std::optional<double>& time) { return time ? format_duration(*time) : "never"; }
 
 /// "passes 25 % after 2 h instead of never".
@@ -46,7 +39,7 @@ std::string aspect_words(const Both& both, const AspectChange& change) {
     case Aspect::lfl_fraction:
       return "worst " + percent_of_limit(before, both.site_before.criteria) + " -> " +
              percent_of_limit(after, both.site_after.criteria);
-    case Aspect::long_run:
+    case Aspect::steady_state:
       return after > 0.5 ? "gas no longer gathers without end" : "gas now gathers without end";
     case Aspect::first_passage:
       return "first over the margin after " + time_words(change.before) + " -> " + time_words(change.after);
@@ -194,42 +187,6 @@ void put_flows(TextPage& page, const Both& both, const Comparison& comparison) {
   }
 }
 
-/// What both answers rest on, each sentence once; what only one of them rests on says so.
-std::vector<std::string> joint_assumptions(const Both& both) {
-  const auto before = assumption_sentences(both.site_before, both.before);
-  const auto after = assumption_sentences(both.site_after, both.after);
-  const std::set<std::string> a(before.begin(), before.end()), b(after.begin(), after.end());
-  std::vector<std::string> out;
-  for (const std::string& text : before) out.push_back(b.contains(text) ? text : "before only: " + text);
-  for (const std::string& text : after) {
-    if (!a.contains(text)) out.push_back("after only: " + text);
-  }
-  out.push_back(
-      "spaces, airways, releases and cases are the same where their ids are; a space that was given another id counts "
-      "as "
-      "removed and added");
-  return out;
-}
-
-Json unmatched_json(const Unmatched& unmatched) { return {{"added", unmatched.added}, {"removed", unmatched.removed}}; }
-
-Json aspect_json(const AspectChange& change) {
-  const bool severity = change.aspect == Aspect::severity;
-  return {{"aspect", word_of(change.aspect)},
-          {"before", severity ? Json(severity_word(*change.before)) : or_null(change.before)},
-          {"after", severity ? Json(severity_word(*change.after)) : or_null(change.after)},
-          {"verdict", word_of(change.verdict)}};
-}
-
-Json warning_json(const Site& site, const std::vector<Warning>& warnings, const std::optional<std::size_t>& place) {
-  if (!place) return nullptr;
-  const Warning& w = warnings[*place];
-  return {{"rank", *place + 1},        {"severity", word_of(w.severity)},      {"lfl_fraction", w.lfl_fraction},
-          {"time_s", or_null(w.time)}, {"summary", summary_sentence(site, w)}, {"remedy", remedy_sentence(site, w)}};
-}
-
-Json site_json(const Site& site) { return {{"title", site.title}, {"file", site.file}}; }
-
 }  // namespace
 
 std::string comparison_text(const Site& site_before, const Assessment& before, const Site& site_after,
@@ -253,68 +210,9 @@ std::string comparison_text(const Site& site_before, const Assessment& before, c
   put_warnings(page, both, comparison);
   put_spaces(page, both, comparison);
   put_flows(page, both, comparison);
-  page.list("Taken for granted", joint_assumptions(both));
+  page.list("Assumptions", joint_sentences(site_before, before, site_after, after));
   page.put_caution();
   return page.text();
-}
-
-std::string comparison_json(const Site& site_before, const Assessment& before, const Site& site_after,
-                            const Assessment& after, const Comparison& comparison) {
-  const Both both{site_before, before, site_after, after};
-  std::string out = "{\n\"before\": " + dumped(site_json(site_before));
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
-  };
-  put("after", site_json(site_after));
-  put("anything_worse", comparison.anything_worse);
-  put("compared", comparison.compared);
-  put("assumptions", joint_assumptions(both));
-  put("terms", comparison.terms);
-  put("spaces", unmatched_json(comparison.spaces));
-  put("airways", unmatched_json(comparison.airways));
-  put("releases", unmatched_json(comparison.releases));
-  put("cases", unmatched_json(comparison.cases));
-  out += ",\n\"changes\": ";
-  {
-    JsonList list{out, ""};
-    for (const SpaceChange& change : comparison.changes) {
-      Json aspects = Json::array();
-      for (const AspectChange& aspect : change.aspects) aspects.push_back(aspect_json(aspect));
-      list.next() += dumped({{"case", site_after.cases[change.case_after.value].id},
-                             {"space", site_after.spaces[change.space_after.value].id},
-                             {"verdict", word_of(change.verdict)},
-                             {"lfl_fraction_before", change.lfl_before},
-                             {"lfl_fraction_after", change.lfl_after},
-                             {"aspects", aspects}});
-    }
-  }
-  out += ",\n\"warnings\": ";
-  {
-    JsonList list{out, ""};
-    for (const WarningChange& change : comparison.warnings) {
-      const Site& site = change.after ? site_after : site_before;
-      const Warning& w = change.after ? after.warnings[*change.after] : before.warnings[*change.before];
-      list.next() += dumped({{"case", site.cases[w.which.value].id},
-                             {"space", site.spaces[w.space.value].id},
-                             {"verdict", word_of(change.verdict)},
-                             {"of_unmatched", change.of_unmatched},
-                             {"before", warning_json(site_before, before.warnings, change.before)},
-                             {"after", warning_json(site_after, after.warnings, change.after)}});
-    }
-  }
-  out += ",\n\"flows\": ";
-  {
-    JsonList list{out, ""};
-    for (const AirwayChange& change : comparison.flows) {
-      list.next() += dumped({{"case", site_after.cases[change.case_after.value].id},
-                             {"airway", site_after.airways[change.airway_after.value].id},
-                             {"flow_before_m3_s", change.forward_before},
-                             {"return_flow_before_m3_s", change.backward_before},
-                             {"flow_after_m3_s", change.forward_after},
-                             {"return_flow_after_m3_s", change.backward_after}});
-    }
-  }
-  return out + "\n}\n";
 }
 
 }  // namespace leanside

@@ -1,12 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Where gas detectors see most, soonest: words for people, JSON for programs.
+/// Where gas detectors see most, soonest, in words.
 #include <algorithm>
-#include <cmath>
 #include <string>
 #include <vector>
 
 #include "leanside/study/detectors.hpp"
-#include "report/json/json.hpp"
 #include "report/text/text_page.hpp"
 #include "report/words/words.hpp"
 
@@ -92,26 +90,6 @@ std::string quality_words(const DetectorPlan& plan) {
          format_duration(plan.bound) + ".";
 }
 
-std::vector<std::string> assumptions_of(const DetectorPlan& plan) {
-  std::vector<std::string> out;
-  out.push_back(
-      "a detector answers when the gas of one release alone comes to " + percent(plan.alarm) +
-      " of its lower flammable limit on the average of the space; the time that the instrument and its sampling "
-      "take is not in it");
-  out.push_back(
-      "gas is mixed evenly through each space, so where in the space a detector hangs does not show in these times; "
-      "near a "
-      "source it answers sooner, in a corner that no air passes later. High or low is common practice, no source");
-  out.push_back(
-      "a detector warns; it takes no gas away. It has to fit the gas, be tested and calibrated as its makers say");
-  for (const std::string& text : plan.assumptions) out.push_back(plain_text(text));
-  return out;
-}
-
-Json scenario_json(const Site& site, const GasScenario& scenario) {
-  return {{"case", site.cases[scenario.which.value].id}, {"release", site.releases[scenario.release.value].id}};
-}
-
 }  // namespace
 
 std::string detectors_text(const Site& site, const DetectorPlan& plan, const TextStyle& style) {
@@ -138,47 +116,9 @@ std::string detectors_text(const Site& site, const DetectorPlan& plan, const Tex
   page.list("Not seen by any of these within " + format_duration(plan.horizon), unseen);
   page.list("Never at the alarm anywhere within " + format_duration(plan.horizon) + ", so that no detector can see it",
             silent);
-  page.list("Taken for granted", assumptions_of(plan));
+  page.list("Assumptions", assumption_sentences(site, plan.assumptions));
   page.put_caution();
   return page.text();
-}
-
-std::string detectors_json(const Site& site, const DetectorPlan& plan) {
-  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
-  };
-  put("alarm", plan.alarm);
-  put("mean_time_s", plan.mean_time);
-  put("exact", plan.exact);
-  put("bound_s", plan.bound);
-  Json places = Json::array();
-  for (const DetectorPlace& place : plan.places) {
-    Json mountings = Json::array(), first = Json::array();
-    for (const Mounting m : place.mountings) mountings.push_back(word_of(m));
-    for (const std::size_t s : place.first) first.push_back(scenario_json(site, plan.scenarios[s]));
-    places.push_back({{"space", site.spaces[place.space.value].id}, {"mount", mountings}, {"sees_first", first}});
-  }
-  put("places", places);
-  out += ",\n\"releases\": ";
-  {
-    JsonList list{out, ""};
-    for (std::size_t s = 0; s < plan.scenarios.size(); ++s) {
-      Json one = scenario_json(site, plan.scenarios[s]);
-      one["seen_after_s"] = or_null(plan.seen[s]);
-      Json times = Json::object();
-      for (std::size_t c = 0; c < plan.candidates.size(); ++c) {
-        if (std::isfinite(plan.time[s][c])) times[site.spaces[plan.candidates[c].value].id] = plan.time[s][c];
-      }
-      one["alarm_after_s"] = times;
-      list.next() += dumped(one);
-    }
-  }
-  Json silent = Json::array();
-  for (const GasScenario& scenario : plan.silent) silent.push_back(scenario_json(site, scenario));
-  put("never_at_alarm", silent);
-  put("assumptions", assumptions_of(plan));
-  return out + "\n}\n";
 }
 
 }  // namespace leanside

@@ -107,20 +107,49 @@ std::vector<std::string> air_notices(const Site& site, const Assessment& assessm
   return items;
 }
 
-/// What was found out about this site before what holds for every site.
-std::vector<std::string> leading_assumptions(const Site& site, const Assessment& assessment) {
-  std::vector<std::string> all = assumption_sentences(site, assessment);
-  const std::size_t general = assessment.assumptions.size();
-  std::vector<std::string> flows = air_notices(site, assessment);
-  std::vector<std::string> out;
-  const auto is_notice = [&](const std::string& sentence) {
-    return std::any_of(flows.begin(), flows.end(),
-                       [&](const std::string& flow) { return sentence.starts_with(flow.substr(0, flow.size() - 1)); });
-  };
-  for (std::size_t i = general; i < all.size(); ++i) {
-    if (!is_notice(all[i])) out.push_back(all[i]);
+/// How much an assumption matters to a reader in a hurry, the least first: what was found out about this site, then how
+/// gas mixes, then what the file leaves open, then defaults that hardly count.
+int order_of(AssumptionKind kind) {
+  using Kind = AssumptionKind;
+  switch (kind) {
+    case Kind::shut_opening_leaks:
+    case Kind::fan_off_curve:
+    case Kind::unvented:
+    case Kind::condensation:
+      return 0;
+    case Kind::well_mixed:
+    case Kind::plumes_and_layers:
+    case Kind::closed_but_for_releases:
+    case Kind::stated:
+      return 1;
+    case Kind::sealed:
+    case Kind::stands_in_room:
+    case Kind::default_discharge:
+    case Kind::exchange_overflows:
+    case Kind::leak:
+      return 2;
+    case Kind::default_temperature:
+    case Kind::default_inside_temperature:
+    case Kind::default_outside_temperature:
+    case Kind::default_pressure:
+    case Kind::air_against_name:         // said above
+    case Kind::doorway_carries_nothing:  // said above
+      return 4;
+    default:
+      return 3;
   }
-  for (std::size_t i = 0; i < std::min(general, all.size()); ++i) out.push_back(all[i]);
+}
+
+std::vector<std::string> leading_assumptions(const Site& site, const Assessment& assessment) {
+  std::vector<const Assumption*> order;
+  for (const Assumption& one : assessment.assumptions) order.push_back(&one);
+  std::stable_sort(order.begin(), order.end(),
+                   [](const Assumption* a, const Assumption* b) { return order_of(a->kind) < order_of(b->kind); });
+  std::vector<std::string> out;
+  for (const Assumption* one : order) {
+    std::string sentence = assumption_sentence(site, *one) + case_words(site, *one, assessment.cases.size());
+    if (std::find(out.begin(), out.end(), sentence) == out.end()) out.push_back(std::move(sentence));
+  }
   return out;
 }
 

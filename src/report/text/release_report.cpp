@@ -6,72 +6,26 @@
 #include <vector>
 
 #include "base/text/plain.hpp"
+#include "hazard/release_facts.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/report.hpp"
-#include "report/json/json.hpp"
+#include "leanside/substance_file.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {
 namespace {
 
 using namespace report;
-
-/// What is worth telling of one release.
-struct Facts {
-  double peak = 0.0;   ///< mol/s
-  double total = 0.0;  ///< mol; infinite where it goes on for ever
-  double lasts = 0.0;  ///< s of emission; infinite likewise; of a spill the least that it can be
-  double molar_mass = 0.0;
-  std::optional<double> lower;  ///< its own lower limit; empty: does not burn
-  std::optional<double> spent;  ///< s, when its stock was spent in the run
-  double given = 0.0;           ///< mol within the run
-};
-
-/// m3 at site conditions.
-double volume_of(const Site& site, double moles) {
-  return moles * gas_constant * site.conditions.temperature / site.conditions.pressure;
-}
-
-/// Lower limit of the whole gas of a release, Le Chatelier; empty where nothing of it burns.
-std::optional<double> lower_limit(const Site& site, const Release& release) {
-  double sum = 0.0;
-  const double temperature = site.spaces[release.into.value].temperature;
-  for (const GasShare& share : release.gas.shares) {
-    const Gas& gas = site.gases[share.gas.value];
-    if (!gas.limits) continue;
-    std::optional<double> heat;
-    if (gas.substance.net_heat) heat = gas.substance.net_heat->value;
-    sum += share.fraction / lower_limit_at(gas.limits->lower, heat, temperature);
-  }
-  return sum > 0.0 ? std::optional{1.0 / sum} : std::nullopt;
-}
-
-Facts facts_of(const Site& site, const Assessment& assessment, ReleaseIndex index) {
-  const Release& release = site.releases[index.value];
-  Facts facts;
-  facts.peak = strength(release, 0.0);
-  facts.total = total_amount(release);
-  facts.lasts = emission_time(release);
-  facts.molar_mass = molar_mass(release.gas, site.gases);
-  facts.lower = lower_limit(site, release);
-  if (!assessment.cases.empty() && index.value < assessment.cases[0].releases.size()) {
-    facts.spent = assessment.cases[0].releases[index.value].spent;
-    facts.given = assessment.cases[0].releases[index.value].amount;
-  }
-  return facts;
-}
-
-/// m3 of air that `moles` of the gas bring to its lower limit: what they make a mixture of, less the gas itself.
-double air_to_limit(const Site& site, const Facts& facts, double moles) {
-  return volume_of(site, moles) * (1.0 / *facts.lower - 1.0);
-}
+using hazard::air_to_limit;
+using hazard::ReleaseFacts;
+using hazard::volume_of;
 
 std::string volume_words(double cubic_metres) {
   constexpr double small = 0.1;
   return format_quantity(cubic_metres, cubic_metres < small ? "L" : "m3", 3);
 }
 
-std::string rate_words(const Site& site, const Facts& facts) {
+std::string rate_words(const Site& site, const ReleaseFacts& facts) {
   const double flow = volume_of(site, facts.peak), mass = facts.peak * facts.molar_mass;
   constexpr double small_flow = 1.0 / 3600.0, small_mass = 1e-4 / 60.0;
   std::string out = format_quantity(flow, flow < small_flow ? "L/min" : "m3/h", 3) + " (" +
@@ -79,7 +33,7 @@ std::string rate_words(const Site& site, const Facts& facts) {
   return out;
 }
 
-std::string amount_words(const Site& site, const Facts& facts, double moles) {
+std::string amount_words(const Site& site, const ReleaseFacts& facts, double moles) {
   const double mass = moles * facts.molar_mass;
   return volume_words(volume_of(site, moles)) + " of gas (" + format_quantity(mass, mass < 1.0 ? "g" : "kg", 3) + ")";
 }
@@ -106,7 +60,7 @@ std::string when_words(const Release& release) {
   return out;
 }
 
-std::string lasting_words(const Release& release, const Facts& facts) {
+std::string lasting_words(const Release& release, const ReleaseFacts& facts) {
   const bool spill = follows_vapour(release);
   std::string out;
   if (std::isinf(facts.lasts)) {
@@ -128,7 +82,7 @@ std::string lasting_words(const Release& release, const Facts& facts) {
   return out;
 }
 
-std::string air_words(const Site& site, const Release& release, const Facts& facts) {
+std::string air_words(const Site& site, const Release& release, const ReleaseFacts& facts) {
   if (!facts.lower) return "does not burn";
   const Space& space = site.spaces[release.into.value];
   const bool endless = std::isinf(facts.total);
@@ -142,7 +96,7 @@ std::string air_words(const Site& site, const Release& release, const Facts& fac
   return out;
 }
 
-std::string dilution_words(const Site& site, const Release& release, const Facts& facts) {
+std::string dilution_words(const Site& site, const Release& release, const ReleaseFacts& facts) {
   const double target = site.criteria.warn_at * *facts.lower;
   const double flow = volume_of(site, facts.peak) * (1.0 / target - 1.0);
   return hourly(flow, true) + " of fresh air hold it at " + percent(site.criteria.warn_at) + " of the lower limit" +
@@ -150,7 +104,7 @@ std::string dilution_words(const Site& site, const Release& release, const Facts
 }
 
 /// A vessel that is filled by pushing out what it held: volumes of gas until it is too rich to burn.
-void put_filling(Lines& lines, const Site& site, const Release& release, const Facts& facts) {
+void put_filling(Lines& lines, const Site& site, const Release& release, const ReleaseFacts& facts) {
   const Space& space = site.spaces[release.into.value];
   const auto& shares = release.gas.shares;
   if (space.kind != SpaceKind::vessel || !facts.lower || shares.size() != 1 || follows_vapour(release)) return;
@@ -208,7 +162,7 @@ void put_reaction(Lines& lines, const Release& release) {
 
 std::string release_text(const Site& site, const Assessment& assessment, ReleaseIndex index, const TextStyle& style) {
   const Release& release = site.releases[index.value];
-  const Facts facts = facts_of(site, assessment, index);
+  const ReleaseFacts facts = hazard::release_facts(site, assessment, index);
   const std::string title = label(site, index);
   std::string out = (style.colour ? "\x1b[1m" + title + "\x1b[0m" : title) +
                     (release.name.empty() ? "" : " (" + plain_text(release.id) + ")") + "\n";
@@ -226,56 +180,16 @@ std::string release_text(const Site& site, const Assessment& assessment, Release
   return out + lines.text();
 }
 
-std::vector<ReleaseIndex> chosen(const Site& site, std::optional<ReleaseIndex> only) {
-  if (only) return {*only};
-  std::vector<ReleaseIndex> all;
-  for (std::size_t r = 0; r < site.releases.size(); ++r) all.push_back(ReleaseIndex{r});
-  return all;
-}
-
 }  // namespace
 
 std::string release_report(const Site& site, const Assessment& assessment, std::optional<ReleaseIndex> only,
                            const TextStyle& style) {
   std::string out = plain_text(site.title) + "\n";
-  const auto which = chosen(site, only);
+  const auto which = hazard::releases_asked_for(site, only);
   if (which.empty()) out += "\nThe file names no release.\n";
   for (const ReleaseIndex index : which) out += "\n" + release_text(site, assessment, index, style);
   out += "\n" + wrapped("Volumes are at site conditions. " + std::string{caution()}, "", style.width, 0);
   return style.unicode ? out : ascii_only(out);
-}
-
-std::string release_json(const Site& site, const Assessment& assessment, std::optional<ReleaseIndex> only) {
-  const auto finite = [](double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); };
-  Json list = Json::array();
-  for (const ReleaseIndex index : chosen(site, only)) {
-    const Release& release = site.releases[index.value];
-    const Facts facts = facts_of(site, assessment, index);
-    Json row = {
-        {"id", release.id},
-        {"into", site.spaces[release.into.value].id},
-        {"gas", release.gas.name},
-        {"as_written", release.as_written},
-        {"start_s", release.start},
-        {"on", release.on},
-        {"rate_varies", rate_varies(release)},
-        {"peak_mol_s", facts.peak},
-        {"peak_m3_s", volume_of(site, facts.peak)},
-        {"total_mol", finite(facts.total)},
-        {"total_kg", finite(facts.total * facts.molar_mass)},
-        {"lasts_s", finite(facts.lasts)},
-        {"spent_s", facts.spent ? Json(*facts.spent) : Json(nullptr)},
-        {"given_mol", facts.given},
-        {"lower_limit", facts.lower ? Json(*facts.lower) : Json(nullptr)},
-        {"air_to_lower_limit_m3",
-         facts.lower && std::isfinite(facts.total) ? Json(air_to_limit(site, facts, facts.total)) : Json(nullptr)}};
-    if (const auto* charging = std::get_if<ChargingRelease>(&release.kind)) {
-      row["standard_airflow_m3_s"] = charging_airflow_of_standard(charging->cells, charging->current);
-      row["standard_opening_m2"] = charging_opening_of_standard(row["standard_airflow_m3_s"]);
-    }
-    list.push_back(std::move(row));
-  }
-  return dumped({{"releases", std::move(list)}}) + "\n";
 }
 
 std::string reaction_list(const TextStyle& style) {
@@ -289,25 +203,6 @@ std::string reaction_list(const TextStyle& style) {
     out += wrapped(text + (reaction.note.empty() ? "" : ". " + reaction.note), "    ", style.width, 4);
   }
   return style.unicode ? out : ascii_only(out);
-}
-
-std::string reaction_list_json() {
-  Json list = Json::array();
-  for (const Reaction& reaction : built_in_reactions()) {
-    Json reagents = Json::array();
-    for (const ReactionPart& part : reaction.reagents) {
-      reagents.push_back(
-          {{"id", part.id}, {"name", part.name}, {"count", part.count}, {"molar_mass_kg_mol", part.molar_mass}});
-    }
-    list.push_back({{"id", reaction.id},
-                    {"name", reaction.name},
-                    {"equation", reaction.equation},
-                    {"reagents", std::move(reagents)},
-                    {"gas", reaction.gas},
-                    {"gas_count", reaction.gas_count},
-                    {"note", reaction.note}});
-  }
-  return dumped({{"reactions", std::move(list)}}) + "\n";
 }
 
 }  // namespace leanside

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// How much air is enough, how much gas is too much: words for people, JSON for programs.
+/// How much air is enough, how much gas is too much, in words.
 #include <algorithm>
 #include <cmath>
 #include <string>
@@ -7,8 +7,8 @@
 
 #include "leanside/report.hpp"
 #include "leanside/study/size.hpp"
-#include "report/json/json.hpp"
 #include "report/text/text_page.hpp"
+#include "report/words/study_words.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {
@@ -40,15 +40,6 @@ std::string value_words(const Site& site, const Constraint& c) {
       return value + (c.over_for > 0.0 ? ", over the margin for " + format_duration(c.over_for) : " at its peak");
     }
   }
-}
-
-/// The space whose air a fan moves: that it draws from, or else blows into.
-const Space* aired(const Site& site, AirwayIndex fan) {
-  const auto& kind = std::get<Fan>(site.airways[fan.value].kind);
-  for (const Side& side : {kind.from, kind.to}) {
-    if (side && site.spaces[side->value].volume > 0.0) return &site.spaces[side->value];
-  }
-  return nullptr;
 }
 
 void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
@@ -213,50 +204,6 @@ void put_influences(TextPage& page, const Site& site, const Sizing& sizing) {
   page.list("What changes the steady state of " + where(site, on) + " most, as the file has it", items);
 }
 
-std::vector<std::string> assumptions_of(const Sizing& sizing) {
-  std::vector<std::string> out;
-  if (sizing.of_release) {
-    out.push_back("the release is taken as on, at its own start; everything else is as the file has it");
-  } else {
-    out.push_back(
-        "only the flows of the fans above are changed, none below that of the file unless --may-lower asks for it; "
-        "events keep what they set" +
-        std::string{sizing.lowered_one_by_one ? ". First one factor raises all fans, then each is lowered by itself as "
-                                                "far as it goes. Another split between them may need less in sum"
-                                              : ""});
-    out.push_back(
-        "a fan may be needed for other reasons than gas: fresh air for people, heat, dust, rules for the room");
-  }
-  if (!sizing.in_time) {
-    out.push_back(
-        "the search looked at the steady state alone, since the site is large; the result was checked in time, too");
-  }
-  for (const std::string& text : sizing.assumptions) out.push_back(plain_text(text));
-  return out;
-}
-
-Json constraint_json(const Site& site, const Constraint& c) {
-  Json out{{"case", site.cases[c.which.value].id},
-           {"space", site.spaces[c.space.value].id},
-           {"severity", c.starved ? Json(nullptr) : Json(word_of(c.severity))},
-           {"lfl_fraction", c.lfl_fraction},
-           {"is_steady", c.is_steady}};
-  if (c.subject == Subject::oxygen) out["oxygen"] = c.oxygen;
-  if (c.subject == Subject::pressure) out["pressure_pa"] = c.pressure;
-  if (c.gas) out["gas"] = site.gases[c.gas->value].substance.id;
-  if (c.gas) out["fraction"] = c.gas_fraction;
-  if (c.release) out["release"] = site.releases[c.release->value].id;
-  if (c.starved) out["starved_fan"] = site.airways[c.starved->value].id;
-  if (c.over_for > 0.0) out["over_for_s"] = c.over_for;
-  return out;
-}
-
-Json list_json(const Site& site, const std::vector<Constraint>& list) {
-  Json out = Json::array();
-  for (const Constraint& c : list) out.push_back(constraint_json(site, c));
-  return out;
-}
-
 }  // namespace
 
 std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle& style) {
@@ -285,71 +232,9 @@ std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle&
   put_list(page, site, "Warnings as the file has it", sizing.before);
   if (sizing.found) put_list(page, site, "Nearest to a warning with the result", sizing.binding);
   put_influences(page, site, sizing);
-  page.list("Assumptions", assumptions_of(sizing));
+  page.list("Assumptions", assumption_sentences(site, sizing.assumptions));
   page.put_caution();
   return page.text();
-}
-
-std::string sizing_json(const Site& site, const Sizing& sizing) {
-  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
-  };
-  put("of", sizing.of_release ? "release" : "fans");
-  put("found", sizing.found);
-  put("reason", sizing.found ? Json(nullptr) : Json(sizing.reason));
-  put("factor", sizing.factor);
-  if (sizing.of_release) {
-    put("release", site.releases[sizing.release->value].id);
-    put("at_once", sizing.whole);
-  }
-  Json fans = Json::array();
-  for (const FanSize& fan : sizing.fans) {
-    const Space* const space = aired(site, fan.fan);
-    fans.push_back({{"fan", site.airways[fan.fan.value].id},
-                    {"now_m3_s", fan.now},
-                    {"least_m3_s", fan.least},
-                    {"flow_m3_s", fan.flow},
-                    {"air_changes_per_s", space == nullptr ? Json(nullptr) : Json(fan.flow / space->volume)}});
-  }
-  put("fans", fans);
-  Json events = Json::array();
-  for (const EventSize& event : sizing.events) {
-    Json cases = Json::array();
-    for (const CaseIndex which : event.cases) cases.push_back(site.cases[which.value].id);
-    events.push_back({{"fan", site.airways[event.fan.value].id},
-                      {"cases", cases},
-                      {"at_s", event.at},
-                      {"now_m3_s", event.now},
-                      {"switches_off", event.switches_off},
-                      {"flow_m3_s", or_null(event.flow)}});
-  }
-  put("events", events);
-  put("before", list_json(site, sizing.before));
-  Json remaining = Json::array();
-  for (const Remaining& r : sizing.remaining) {
-    Json one = constraint_json(site, r.warning);
-    one["why"] = word_of(r.why);
-    remaining.push_back(one);
-  }
-  put("remaining", remaining);
-  put("binding", list_json(site, sizing.binding));
-  Json untried = Json::array();
-  for (const ReleaseIndex release : sizing.untried) untried.push_back(site.releases[release.value].id);
-  put("untried", untried);
-  Json influences = Json::array();
-  for (const Influence& i : sizing.influences) {
-    Json one{{"on", constraint_json(site, i.on)}};
-    if (i.airway) one["airway"] = site.airways[i.airway->value].id;
-    if (i.release) one["release"] = site.releases[i.release->value].id;
-    one[i.airway ? "per_m3_s" : "per_mol_s"] = i.derivative;
-    one["of_one_percent"] = i.of_one_percent;
-    influences.push_back(one);
-  }
-  put("influences", influences);
-  put("runs", sizing.runs);
-  put("assumptions", assumptions_of(sizing));
-  return out + "\n}\n";
 }
 
 }  // namespace leanside

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// How sure an answer is whose values are ranges: words for people, JSON for programs.
+/// How sure an answer is whose values are ranges, in words.
 #include <algorithm>
 #include <cmath>
 #include <functional>
@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "leanside/study/spread.hpp"
-#include "report/json/json.hpp"
 #include "report/text/text_page.hpp"
+#include "report/words/study_words.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {
@@ -73,7 +73,7 @@ void put_table(TextPage& page, const Site& site, const SpreadStudy& study, const
 void put_chances(TextPage& page, const Site& site, const SpreadStudy& study) {
   const std::string margin = percent(site.criteria.warn_at);
   page.heading(std::string{"How often each space comes over, and how far "} +
-               (study.steady_only ? "in the long run" : "at its peak") + ", % of the lower flammable limit");
+               (study.steady_only ? "in steady state" : "at its peak") + ", % of the lower flammable limit");
   put_table(page, site, study, {"over " + margin, "over the limit", "best values", "5 %", "half", "95 %", "most"},
             [&](const SpreadSpace& s) -> std::vector<std::string> {
               return {chance_words(s.over_warn, page.style()),
@@ -106,16 +106,6 @@ void put_times(TextPage& page, const Site& site, const SpreadStudy& study) {
               if (s.over_warn.value == 0.0) return {};
               return {words(s.time[0]), words(s.time[2]), words(s.time[4])};
             });
-}
-
-/// Places of the inputs, the one that matters most first.
-std::vector<std::size_t> by_weight(const Sensitivity& sensitivity) {
-  std::vector<std::size_t> out(sensitivity.total.size());
-  for (std::size_t i = 0; i < out.size(); ++i) out[i] = i;
-  std::stable_sort(out.begin(), out.end(), [&](std::size_t a, std::size_t b) {
-    return sensitivity.total[a].value > sensitivity.total[b].value;
-  });
-  return out;
 }
 
 void put_weights(TextPage& page, const Site& site, const SpreadStudy& study) {
@@ -196,39 +186,6 @@ std::string verdict(const Site& site, const SpreadStudy& study) {
   return out + ".";
 }
 
-Json uncertain_json(const Uncertain& figure, const char* name) {
-  return {{name, figure.value}, {"error", figure.error}};
-}
-
-Json space_json(const Site& site, const SpreadSpace& s) {
-  Json worst = Json::object(), time = Json::object(), matters = Json::array();
-  for (std::size_t p = 0; p < std::size(spread_percents); ++p) {
-    const std::string key = format_number(spread_percents[p]);
-    worst[key] = std::isfinite(s.worst[p]) ? Json(s.worst[p]) : Json(nullptr);
-    time[key] = or_null(s.time[p]);
-  }
-  for (const std::size_t i : by_weight(s.sensitivity)) {
-    const Uncertain &first = s.sensitivity.first[i], &total = s.sensitivity.total[i];
-    matters.push_back({{"range", site.ranges[i].name},
-                       {"first", first.value},
-                       {"first_error", first.error},
-                       {"total", total.value},
-                       {"total_error", total.error}});
-  }
-  return {{"case", site.cases[s.which.value].id},
-          {"space", site.spaces[s.space.value].id},
-          {"over_warn", uncertain_json(s.over_warn, "chance")},
-          {"over_limit", uncertain_json(s.over_limit, "chance")},
-          {"oxygen_chance", s.oxygen},
-          {"pressure_chance", s.pressure},
-          {"endless_chance", s.endless},
-          {"lfl_fraction", worst},
-          {"lfl_fraction_best", std::isfinite(s.at_best) ? Json(s.at_best) : Json(nullptr)},
-          {"lfl_fraction_most", std::isfinite(s.largest) ? Json(s.largest) : Json(nullptr)},
-          {"time_to_warn_s", time},
-          {"matters", matters}};
-}
-
 }  // namespace
 
 std::string spread_text(const Site& site, const SpreadStudy& study, const TextStyle& style) {
@@ -238,7 +195,7 @@ std::string spread_text(const Site& site, const SpreadStudy& study, const TextSt
       (site.file.empty() ? "" : plain_text(site.file) + ", ") + count_of(site.ranges.size(), "value") + " given as " +
       (site.ranges.size() == 1 ? "a range" : "ranges") + ", " + std::to_string(study.draws) + " draws (" +
       std::string{word_of(study.shape)} + ", seed " + std::to_string(study.seed) + "), " +
-      (study.steady_only ? "in the long run alone" : "over the first " + format_duration(site.criteria.horizon)));
+      (study.steady_only ? "in steady state alone" : "over the first " + format_duration(site.criteria.horizon)));
   page.line("");
   if (study.spaces.empty()) {
     page.paragraph("No gas comes to any space in any of the draws.");
@@ -250,45 +207,9 @@ std::string spread_text(const Site& site, const SpreadStudy& study, const TextSt
     put_others(page, site, study);
   }
   put_ranges(page, site);
-  std::vector<std::string> assumptions;
-  for (const std::string& text : study.assumptions) assumptions.push_back(plain_text(text));
-  page.list("Taken for granted", assumptions);
+  page.list("Assumptions", assumption_sentences(site, study.assumptions));
   page.put_caution();
   return page.text();
-}
-
-std::string spread_json(const Site& site, const SpreadStudy& study) {
-  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
-  };
-  put("draws", study.draws);
-  put("seed", study.seed);
-  put("shape", word_of(study.shape));
-  put("steady_only", study.steady_only);
-  put("horizon_s", site.criteria.horizon);
-  put("warn_at", site.criteria.warn_at);
-  put("assumptions", study.assumptions);
-  out += ",\n\"ranges\": ";
-  {
-    JsonList list{out, ""};
-    for (const Range& range : site.ranges) {
-      list.next() += dumped({{"name", range.name},
-                             {"kind", range.dimension == Dimension::fraction ? "number" : name_of(range.dimension)},
-                             {"low", range.low},
-                             {"best", range.best},
-                             {"high", range.high},
-                             {"low_text", range.low_text},
-                             {"best_text", range.best_text},
-                             {"high_text", range.high_text}});
-    }
-  }
-  out += ",\n\"spaces\": ";
-  {
-    JsonList list{out, ""};
-    for (const SpreadSpace& space : study.spaces) list.next() += dumped(space_json(site, space));
-  }
-  return out + "\n}\n";
 }
 
 }  // namespace leanside

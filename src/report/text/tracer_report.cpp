@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Air flows found by the decay of a tracer gas: words for people, JSON for programs, a site file to go on with.
+/// Air flows found by the decay of a tracer gas: words, and a site file to go on with.
 #include <string>
 #include <vector>
 
 #include "leanside/study/tracer.hpp"
-#include "report/json/json.hpp"
 #include "report/text/text_page.hpp"
 #include "report/words/words.hpp"
 
@@ -18,12 +17,6 @@ std::string interval(const Estimate& e, double factor, int digits = 3) {
 }
 
 std::string confidence_words(const TracerFit& fit) { return percent(fit.confidence, 3) + " interval"; }
-
-Json estimate_json(const Estimate& e) { return {{"value", e.value}, {"low", e.low}, {"high", e.high}}; }
-
-Json side_json(const Site& site, const Side& side) {
-  return side ? Json(site.spaces[side->value].id) : Json("outside");
-}
 
 /// A basic string of TOML.
 std::string toml_text(const std::string& text) {
@@ -70,38 +63,9 @@ std::string tracer_text(const Site& site, const TracerFit& fit, const TextStyle&
   }
   page.paragraph("The readings lie " + percent(fit.scatter, 2) + " off the fit (standard deviation).", " ");
   page.list("Mind", fit.cautions);
-  page.list("Taken for granted", fit.assumptions);
+  page.list("Assumptions", assumption_sentences(site, fit.assumptions));
   page.put_caution();
   return page.text();
-}
-
-std::string tracer_json(const Site& site, const TracerFit& fit) {
-  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
-  };
-  put("confidence", fit.confidence);
-  put("readings", fit.readings);
-  put("duration_s", fit.duration);
-  put("background", fit.background);
-  put("unit", fit.unit);
-  put("scatter", fit.scatter);
-  Json spaces = Json::array(), flows = Json::array();
-  for (const TracerSpace& s : fit.spaces) {
-    spaces.push_back({{"space", site.spaces[s.space.value].id},
-                      {"air_change_per_s", estimate_json(s.air_change)},
-                      {"fresh_air_m3_s", estimate_json(s.fresh)},
-                      {"start", s.start}});
-  }
-  for (const TracerFlow& f : fit.flows) {
-    flows.push_back(
-        {{"from", side_json(site, f.from)}, {"to", side_json(site, f.to)}, {"flow_m3_s", estimate_json(f.flow)}});
-  }
-  put("spaces", spaces);
-  put("flows", flows);
-  put("cautions", fit.cautions);
-  put("assumptions", fit.assumptions);
-  return out + "\n}\n";
 }
 
 std::string tracer_site_file(const Site& site, const TracerFit& fit) {

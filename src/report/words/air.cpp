@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What a reader should look at in the flows at the start of a case, in sentences.
-#include "leanside/report.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {

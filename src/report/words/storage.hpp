@@ -8,6 +8,15 @@
 
 namespace leanside::report {
 
+/// "8 L", "10 m3".
+std::string stored_volume_words(double cubic_metres);
+
+/// The gas of a store as the file names it.
+std::string stored_gas_words(const Site& site, const StoredGas& gas);
+
+/// m3 at site conditions.
+double stored_volume(const Site& site, const StoredGas& gas);
+
 /// "\"Oxygen cylinder\" (oxygen, 10 m3)".
 std::string store_words(const Site& site, const StoredGas& gas);
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// The long run with something failed, as a low-rank change of the long run without. A failure changes the rows of the
-/// few cells into which streams differ: A' = A + E D, E columns of the identity. By the Woodbury identity
+/// The steady state with something failed, as a low-rank change of the steady state without. A failure changes the rows
+/// of the few cells into which streams differ: A' = A + E D, E columns of the identity. By the Woodbury identity
 ///
 ///     x' = y - Z s,   (I + D Z) s = D y,   y = x + Z (change of the sources),   Z = A^-1 E,
 ///
@@ -10,17 +10,18 @@
 #include <map>
 #include <utility>
 
+#include "airflow/incremental_balance.hpp"
 #include "airflow/round_off.hpp"
 #include "base/linalg/dense.hpp"
 #include "base/linalg/sparse.hpp"
 #include "leanside/study/failures.hpp"
-#include "study/failures/flow_book.hpp"
 #include "transport/steady/steady_system.hpp"
 
 namespace leanside {
 namespace {
 
-using study::FlowChange;
+using airflow::FlowChange;
+using airflow::FlowSwitch;
 using transport::Cells;
 
 /// More changed rows than this are left to a solution of their own.
@@ -35,15 +36,60 @@ struct RowChange {
   double through = 0.0;  ///< change of what streams through the cell
 };
 
+struct SmallMatrix {
+  std::vector<double> value, scale;
+};
+
+FlowSwitch switch_of(const Failure& failure) {
+  using Kind = FlowSwitch::Kind;
+  FlowSwitch out{Kind::airway_off, failure.airway, failure.space, failure.release};
+  switch (failure.kind) {
+    case FailureKind::fan_off:
+    case FailureKind::shut:
+      break;
+    case FailureKind::opened:
+      out.kind = Kind::airway_open;
+      break;
+    case FailureKind::no_air_change:
+      out.kind = Kind::no_air_changes;
+      break;
+    case FailureKind::release_starts:
+      out.kind = Kind::release_on;
+      break;
+  }
+  return out;
+}
+
+/// I + D Z, column-major, and by row the size of what it is summed up from, at least 1.
+SmallMatrix small_matrix(const std::map<int, RowChange>& rows, const std::vector<const double*>& z) {
+  const std::size_t k = rows.size();
+  SmallMatrix out{std::vector<double>(k * k, 0.0), std::vector<double>(k, 1.0)};
+  std::size_t i = 0;
+  for (const auto& [cell, row] : rows) {
+    for (std::size_t j = 0; j < k; ++j) {
+      double sum = i == j ? 1.0 : 0.0;
+      double size = 0.0;
+      for (const auto& [column, value] : row.entries) {
+        sum += value * z[j][column];
+        size += std::abs(value * z[j][column]);
+      }
+      out.value[j * k + i] = sum;
+      out.scale[i] = std::max(out.scale[i], size);
+    }
+    ++i;
+  }
+  return out;
+}
+
 }  // namespace
 
 struct FailureSolver::State {
   State(const Site& s, SteadySystem steady)
-      : site{s}, system{std::move(steady)}, book{s, system.state(), system.flows()}, gases{s.gases.size()} {}
+      : site{s}, system{std::move(steady)}, balance{s, system.state(), system.flows()}, gases{s.gases.size()} {}
 
   const Site& site;
   SteadySystem system;
-  study::FlowBook book;
+  airflow::IncrementalBalance balance;
   std::size_t gases;
   linalg::SparseLu lu;
   std::vector<double> base;  ///< x of the normal case, cells x gases, column-major
@@ -57,6 +103,8 @@ struct FailureSolver::State {
   const std::vector<double>& column(int cell);
   std::map<int, RowChange> rows_of(const FlowChange& change) const;
   bool close_cells(std::map<int, RowChange>& rows, std::vector<bool>& now_reached) const;
+  std::vector<const double*> columns_for(const std::map<int, RowChange>& rows);
+  bool correct(const std::map<int, RowChange>& rows, std::vector<double>& x);
 };
 
 /// Factorises the whole network, parts without a way out left at 0. False where it is singular all the same.
@@ -164,6 +212,52 @@ bool FailureSolver::State::close_cells(std::map<int, RowChange>& rows, std::vect
   return true;
 }
 
+/// The columns of A^-1 that the changed rows need; those kept so far are dropped where they would take too much memory.
+std::vector<const double*> FailureSolver::State::columns_for(const std::map<int, RowChange>& rows) {
+  if ((kept + rows.size()) * columns.size() * sizeof(double) > most_memory) {
+    for (auto& kept_column : columns) kept_column = {};
+    kept = 0;
+  }
+  std::vector<const double*> z;
+  for (const auto& [cell, row] : rows) z.push_back(column(cell).data());
+  return z;
+}
+
+/// The fractions `x` of the normal case become those with the changed rows. False where too few digits are left.
+bool FailureSolver::State::correct(const std::map<int, RowChange>& rows, std::vector<double>& x) {
+  const std::size_t n = columns.size(), k = rows.size();
+  const std::vector<const double*> z = columns_for(rows);
+  SmallMatrix small = small_matrix(rows, z);
+  // The source is -b: y = x - Z (change of b). `right` is D y for each gas.
+  std::vector<double> right(k * gases, 0.0);
+  for (std::size_t c = 0; c < gases; ++c) {
+    std::size_t j = 0;
+    for (const auto& [cell, row] : rows) {
+      if (row.source[c] != 0.0) {
+        for (std::size_t p = 0; p < n; ++p) x[c * n + p] -= row.source[c] * z[j][p];
+      }
+      ++j;
+    }
+    std::size_t i = 0;
+    for (const auto& [cell, row] : rows) {
+      double sum = 0.0;
+      for (const auto& [column, value] : row.entries) sum += value * x[c * n + static_cast<std::size_t>(column)];
+      right[c * k + i++] = sum;
+    }
+  }
+  // Less is left of what a row was summed up from where gas hardly gets out any more: too few digits for a billionth.
+  constexpr double singular = 1e-6;
+  if (!linalg::solve_dense(small.value, k, right, gases, small.scale, singular)) return false;
+  for (std::size_t c = 0; c < gases; ++c) {
+    for (std::size_t j = 0; j < k; ++j) {
+      const double weight = right[c * k + j];
+      if (weight == 0.0) continue;
+      for (std::size_t p = 0; p < n; ++p) x[c * n + p] -= weight * z[j][p];
+    }
+  }
+  return true;
+}
+
 FailureSolver::FailureSolver(std::unique_ptr<State> state) : state_{std::move(state)} {}
 FailureSolver::FailureSolver(FailureSolver&&) noexcept = default;
 FailureSolver::~FailureSolver() = default;
@@ -179,64 +273,20 @@ std::variant<FailureSolver, SolveFault> FailureSolver::build(const Site& site) {
 
 std::optional<FailureSolver::Solution> FailureSolver::solve(const std::vector<Failure>& failures) {
   State& s = *state_;
-  const auto change = s.book.changed(failures);
+  std::vector<FlowSwitch> switches;
+  for (const Failure& failure : failures) switches.push_back(switch_of(failure));
+  const auto change = s.balance.changed(switches);
   if (!change) return std::nullopt;
   if (!change->fault.empty()) return Solution{{}, {}, change->fault};
   auto rows = s.rows_of(*change);
   Solution out{FractionField(s.site.spaces.size(), s.gases), s.reached, {}};
   if (rows.size() > most_rows || !s.close_cells(rows, out.reached)) return std::nullopt;
-  const std::size_t n = s.columns.size(), k = rows.size();
-  if ((s.kept + k) * n * sizeof(double) > most_memory) {
-    for (auto& column : s.columns) column = {};
-    s.kept = 0;
-  }
-  std::vector<const double*> z;
-  for (const auto& [cell, row] : rows) z.push_back(s.column(cell).data());
-
-  // I + D Z, and D y for each gas.
-  std::vector<double> small(k * k, 0.0), right(k * s.gases, 0.0), scale(k, 1.0);
-  std::size_t i = 0;
-  for (const auto& [cell, row] : rows) {
-    for (std::size_t j = 0; j < k; ++j) {
-      double sum = i == j ? 1.0 : 0.0;
-      double size = 0.0;
-      for (const auto& [column, value] : row.entries) {
-        sum += value * z[j][column];
-        size += std::abs(value * z[j][column]);
-      }
-      small[j * k + i] = sum;
-      scale[i] = std::max(scale[i], size);
-    }
-    ++i;
-  }
-  // The source is -b: y = x - Z (change of b).
-  std::vector<double> y = s.base;
+  std::vector<double> x = s.base;
+  if (!s.correct(rows, x)) return std::nullopt;
+  const std::size_t n = s.columns.size();
   for (std::size_t c = 0; c < s.gases; ++c) {
-    std::size_t j = 0;
-    for (const auto& [cell, row] : rows) {
-      if (row.source[c] != 0.0) {
-        for (std::size_t p = 0; p < n; ++p) y[c * n + p] -= row.source[c] * z[j][p];
-      }
-      ++j;
-    }
-    i = 0;
-    for (const auto& [cell, row] : rows) {
-      double sum = 0.0;
-      for (const auto& [column, value] : row.entries) sum += value * y[c * n + static_cast<std::size_t>(column)];
-      right[c * k + i++] = sum;
-    }
-  }
-  // Less is left of what a row was summed up from where gas hardly gets out any more: too few digits for a billionth.
-  constexpr double singular = 1e-6;
-  if (!linalg::solve_dense(small, k, right, s.gases, scale, singular)) return std::nullopt;
-  for (std::size_t c = 0; c < s.gases; ++c) {
-    for (std::size_t j = 0; j < k; ++j) {
-      const double weight = right[c * k + j];
-      if (weight == 0.0) continue;
-      for (std::size_t p = 0; p < n; ++p) y[c * n + p] -= weight * z[j][p];
-    }
     for (std::size_t p = 0; p < s.site.spaces.size(); ++p)
-      out.fractions(SpaceIndex{p}, c) = std::max(0.0, y[c * n + p]);
+      out.fractions(SpaceIndex{p}, c) = std::max(0.0, x[c * n + p]);
   }
   return out;
 }

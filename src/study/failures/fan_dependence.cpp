@@ -8,8 +8,8 @@
 #include <map>
 #include <utility>
 
+#include "airflow/incremental_balance.hpp"
 #include "base/graph/graph.hpp"
-#include "study/failures/flow_book.hpp"
 
 namespace leanside::study {
 namespace {
@@ -23,7 +23,7 @@ class FreshAir {
       : site_{site},
         state_{state},
         field_{field},
-        book_{site, state, field},
+        balance_{site, state, field},
         outside_{static_cast<int>(site.spaces.size())} {
     streams_of(field, state, streams_);
     out_.resize(site.spaces.size() + 1);
@@ -105,13 +105,13 @@ class FreshAir {
     std::sort(spaces.begin(), spaces.end());
     spaces.erase(std::unique(spaces.begin(), spaces.end()), spaces.end());
     const double least = least_share * field_.airways[fan.value].forward;
-    const Failure off{FailureKind::fan_off, fan, {}, {}};
+    const airflow::FlowSwitch off{airflow::FlowSwitch::Kind::airway_off, fan};
     std::vector<bool> fresh;
-    const auto change = book_.changed(std::span{&off, 1});
+    const auto change = balance_.changed(std::span{&off, 1});
     if (change && !change->fault.empty()) return {};
     if (change) {
       std::map<Ends, double> differing;
-      for (const FlowChange::Inflow& inflow : change->inflows) {
+      for (const airflow::FlowChange::Inflow& inflow : change->inflows) {
         differing[{vertex(inflow.from), vertex(inflow.to)}] += inflow.change;
       }
       fresh = reached(
@@ -168,7 +168,7 @@ class FreshAir {
   const Site& site_;
   const SiteState& state_;
   const FlowField& field_;
-  FlowBook book_;
+  airflow::IncrementalBalance balance_;
   int outside_;
   std::map<Ends, double> streams_;
   std::vector<std::vector<int>> out_;

@@ -4,10 +4,10 @@
 #include <cmath>
 #include <limits>
 
+#include "airflow/incremental_balance.hpp"
 #include "base/linalg/sparse.hpp"
 #include "hazard/mixture.hpp"
 #include "leanside/study/size.hpp"
-#include "study/failures/flow_book.hpp"
 #include "transport/steady/steady_system.hpp"
 
 namespace leanside {
@@ -58,9 +58,9 @@ class Adjoint {
     return true;
   }
 
-  Derivatives derivatives(study::FlowBook& book) const {
+  Derivatives derivatives(airflow::IncrementalBalance& balance) const {
     const auto inflow = [this](const Side& from, SpaceIndex to) { return by_inflow(from, to); };
-    const std::vector<double> surplus = book.by_surplus(inflow);
+    const std::vector<double> surplus = balance.by_surplus(inflow);
     const auto at = [&](const Side& side) { return side ? surplus[side->value] : 0.0; };
     Derivatives out;
     out.by_flow.assign(site_.airways.size(), 0.0);
@@ -118,11 +118,11 @@ std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& sit
   auto built = SteadySystem::build(site, which);
   if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
   const SteadySystem& system = std::get<SteadySystem>(built);
-  study::FlowBook book(site, system.state(), system.flows());
-  if (!book.derivable() || system.closed(system.parts().part_of[space.value])) return std::optional<Derivatives>{};
+  airflow::IncrementalBalance balance(site, system.state(), system.flows());
+  if (!balance.derivable() || system.closed(system.parts().part_of[space.value])) return std::optional<Derivatives>{};
   Adjoint adjoint(site, which, space, system);
   if (!adjoint.solve()) return std::optional<Derivatives>{};
-  return std::optional(adjoint.derivatives(book));
+  return std::optional(adjoint.derivatives(balance));
 }
 
 }  // namespace leanside

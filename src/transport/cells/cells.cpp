@@ -156,13 +156,6 @@ std::vector<double> densities(const Site& site, const SiteState& state, std::spa
   return density;
 }
 
-bool flows_follow_gas(const Site& site, const SiteState& state) {
-  for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    if (state.airway_on[i] && follows_pressure(site.airways[i])) return true;
-  }
-  return false;
-}
-
 std::vector<double> sources(const Cells& cells, const Site& site, const SiteState& state,
                             std::span<const Tracer> tracers) {
   std::vector<double> b(cells.count * tracers.size(), 0.0);

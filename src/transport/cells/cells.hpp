@@ -57,9 +57,6 @@ Cells make_cells(const Site& site, const SiteState& state, const FlowField& fiel
 /// Density of the gas in each space, kg/m3, for gas fractions in the first columns of x (column-major, `cells` rows).
 std::vector<double> densities(const Site& site, const SiteState& state, std::span<const double> x, std::size_t cells);
 
-/// Whether the flows of this state depend on the composition: an airway that follows pressures is on.
-bool flows_follow_gas(const Site& site, const SiteState& state);
-
 /// mol/s of each column released into each cell: column-major, cells x tracers.
 std::vector<double> sources(const Cells& cells, const Site& site, const SiteState& state,
                             std::span<const Tracer> tracers);

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "airflow/driven.hpp"
 #include "leanside/advanced/release.hpp"
 #include "transport/cells/cells.hpp"
 
@@ -14,7 +15,7 @@ CoupledEquations::CoupledEquations(const RunSetup& setup, const Stretch& stretch
       stretch_{stretch},
       model_{model},
       state_{state},
-      follows_gas_{flows_follow_gas(setup.site, stretch.state)} {
+      follows_gas_{airflow::flows_follow_gas(setup.site, stretch.state)} {
   for (const ReleaseIndex r : stretch.varying) {
     if (follows_vapour(setup.site.releases[r.value])) spills_.push_back(r);
   }

@@ -3,6 +3,7 @@
 
 #include <utility>
 
+#include "airflow/driven.hpp"
 #include "transport/coupled/collocation.hpp"
 #include "transport/coupled/coupled_equations.hpp"
 #include "transport/coupled/step_pieces.hpp"
@@ -44,7 +45,7 @@ void report_releases(const RunSetup& setup, const Stretch& stretch, const std::v
 
 std::vector<double> densities_now(const RunSetup& setup, const SiteState& site_state, const RunState& state) {
   // Without airways that follow pressures the columns need not be gases, and nothing asks for densities.
-  if (!flows_follow_gas(setup.site, site_state)) return {};
+  if (!airflow::flows_follow_gas(setup.site, site_state)) return {};
   const std::size_t rows = setup.site.spaces.size();
   return densities(setup.site, site_state, column_major(state.x, rows), rows);
 }
@@ -89,7 +90,7 @@ std::variant<CoupledEnd, SolveFault> advance_coupled_stretch(const RunSetup& set
 }
 
 bool CoupledStepper::needed(const RunSetup& setup, const Stretch& stretch) {
-  return !stretch.varying.empty() || flows_follow_gas(setup.site, stretch.state);
+  return !stretch.varying.empty() || airflow::flows_follow_gas(setup.site, stretch.state);
 }
 
 std::variant<Balanced, FlowFault> CoupledStepper::balance(const Stretch& stretch, const RunState& state) const {

@@ -9,6 +9,8 @@
 
 #include <fmt/format.h>
 
+#include "airflow/driven.hpp"
+#include "airflow/names.hpp"
 #include "airflow/round_off.hpp"
 #include "airflow/solver.hpp"
 #include "base/linalg/worse.hpp"
@@ -18,17 +20,6 @@ namespace leanside {
 using transport::no_row;
 using transport::Stream;
 
-std::string list_names(const Site& site, std::span<const SpaceIndex> spaces) {
-  constexpr std::size_t most = 5;
-  std::string text;
-  for (std::size_t i = 0; i < std::min(most, spaces.size()); ++i) {
-    if (i > 0) text += i + 1 == spaces.size() ? " and " : ", ";
-    text += "'" + site.spaces[spaces[i].value].id + "'";
-  }
-  if (spaces.size() > most) text += fmt::format(" and {} more", spaces.size() - most);
-  return text;
-}
-
 SolveFault steady_fault(const Site& site, CaseIndex which, const std::string& message, bool bad_input) {
   return {fmt::format("case '{}', after all events: {}", site.cases[which.value].id, message), bad_input};
 }
@@ -36,7 +27,7 @@ SolveFault steady_fault(const Site& site, CaseIndex which, const std::string& me
 std::variant<SteadySystem, SolveFault> SteadySystem::build(const Site& site, CaseIndex which) {
   if (has_layers(site)) return build_layered(site, which);
   SiteState state = state_at(site, which, std::numeric_limits<double>::infinity());
-  if (transport::flows_follow_gas(site, state)) return settle(site, which, state);
+  if (airflow::flows_follow_gas(site, state)) return settle(site, which, state);
   auto flows = balance_flows(site, state);
   if (const auto* fault = std::get_if<FlowFault>(&flows)) {
     return steady_fault(site, which, fault->message, !fault->numerical);
@@ -150,7 +141,7 @@ std::string SteadySystem::why_not_reached(std::size_t part, SpaceIndex space) co
   }
   if (members.size() > 1) {
     return fmt::format("air only goes round between {}: the gas that gets in has no way out",
-                       list_names(*site_, members));
+                       airflow::list_names(*site_, members));
   }
   return "no air passes through it: the gas that gets in has no way out";
 }

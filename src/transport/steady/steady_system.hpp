@@ -112,9 +112,6 @@ class SteadySystem {
   std::vector<double> solution_;  ///< of the last call of solve, cells x columns, column-major
 };
 
-/// Names of some spaces for a message: at most five, then how many more.
-std::string list_names(const Site& site, std::span<const SpaceIndex> spaces);
-
 /// A fault of the steady state of a case. `bad_input`: the user has to change the site.
 SolveFault steady_fault(const Site& site, CaseIndex which, const std::string& message, bool bad_input);
 

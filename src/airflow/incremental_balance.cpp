@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "study/failures/flow_book.hpp"
+#include "airflow/incremental_balance.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <limits>
 #include <set>
 
+#include "airflow/driven.hpp"
 #include "airflow/leakage.hpp"
 #include "airflow/reliefs.hpp"
-#include "transport/steady/steady_system.hpp"
 
-namespace leanside::study {
+namespace leanside::airflow {
 namespace {
 
 /// Rates of all releases once they are on, after everything has happened.
@@ -28,7 +28,7 @@ std::vector<double> rates_when_on(const Site& site) {
 
 }  // namespace
 
-FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& field)
+IncrementalBalance::IncrementalBalance(const Site& site, const SiteState& state, const FlowField& field)
     : site_{site}, state_{state}, field_{field}, rate_when_on_{rates_when_on(site)} {
   const std::size_t n = site.spaces.size();
   surplus_.assign(n, 0.0);
@@ -36,7 +36,7 @@ FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& fi
   leak_.assign(n, 0.0);
   node_.assign(n, 0);
   path_of_.assign(site.airways.size(), -1);
-  usable_ = !transport::flows_follow_gas(site, state) && field.overflowing.empty() && field.adrift.empty() &&
+  usable_ = !flows_follow_gas(site, state) && field.overflowing.empty() && field.adrift.empty() &&
             field.leaking.empty() && field.starved.empty() &&
             std::none_of(field.leaks.begin(), field.leaks.end(),
                          [](const AssumedLeak& leak) { return leak.other.has_value(); }) &&
@@ -44,31 +44,40 @@ FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& fi
   vessels_ = std::any_of(site.spaces.begin(), site.spaces.end(),
                          [](const Space& space) { return space.kind == SpaceKind::vessel; });
   if (!usable_) return;
-  shut_ = airflow::shut_openings(site, state);
+  shut_ = shut_openings(site, state);
+  group(take_given());
+}
+
+std::vector<network::Edge> IncrementalBalance::take_given() {
   const auto stream = [&](const Side& from, const Side& to, double rate) {
     if (from) surplus_[from->value] -= rate, through_[from->value] += rate;
     if (to) surplus_[to->value] += rate, through_[to->value] += rate;
   };
   std::vector<network::Edge> edges;
-  for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    const Airway& airway = site.airways[i];
+  for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+    const Airway& airway = site_.airways[i];
     const Side a = first_side(airway), b = second_side(airway);
-    const AirwayFlow& flow = field.airways[i];
+    const AirwayFlow& flow = field_.airways[i];
     if (std::holds_alternative<Relief>(airway.kind)) {
       path_of_[i] = static_cast<int>(paths_.size());
-      paths_.push_back({AirwayIndex{i}, a, b, flow.forward - flow.backward, state.airway_on[i]});
-      if (state.airway_on[i] && a && b) edges.push_back({static_cast<int>(a->value), static_cast<int>(b->value)});
-    } else if (state.airway_on[i]) {
+      paths_.push_back({AirwayIndex{i}, a, b, flow.forward - flow.backward, state_.airway_on[i]});
+      if (state_.airway_on[i] && a && b) edges.push_back({static_cast<int>(a->value), static_cast<int>(b->value)});
+    } else if (state_.airway_on[i]) {
       stream(a, b, flow.forward);
       stream(b, a, flow.backward);
     }
   }
-  for (std::size_t i = 0; i < n; ++i) {
-    surplus_[i] += field.release[i];
-    through_[i] += field.release[i] +
-                   2.0 * site.spaces[i].air_changes * moles_held(site.spaces[i], site.conditions, state.temperature[i]);
+  for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
+    surplus_[i] += field_.release[i];
+    through_[i] += field_.release[i] + 2.0 * site_.spaces[i].air_changes *
+                                           moles_held(site_.spaces[i], site_.conditions, state_.temperature[i]);
   }
-  for (const AssumedLeak& leak : field.leaks) leak_[leak.space.value] += leak.rate;
+  for (const AssumedLeak& leak : field_.leaks) leak_[leak.space.value] += leak.rate;
+  return edges;
+}
+
+void IncrementalBalance::group(const std::vector<network::Edge>& edges) {
+  const std::size_t n = site_.spaces.size();
   groups_ = network::connected_parts(static_cast<int>(n), edges);
   group_.resize(static_cast<std::size_t>(groups_.count));
   for (std::size_t k = 0; k < paths_.size(); ++k) {
@@ -90,7 +99,7 @@ FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& fi
       through += through_[i];
       rooms = rooms || is_room(i);
     }
-    const bool balanced = std::abs(sum) <= airflow::surplus_round_off * through;
+    const bool balanced = std::abs(sum) <= surplus_round_off * through;
     if (group_[static_cast<std::size_t>(g)].grounded) continue;
     // The air changes of a vessel or cabinet carry its surplus: that ties groups together that no relief joins.
     if (!balanced && !rooms) usable_ = false;
@@ -98,34 +107,38 @@ FlowBook::FlowBook(const Site& site, const SiteState& state, const FlowField& fi
   }
 }
 
-double FlowBook::molar(double volume_flow, const Side& from) const {
+double IncrementalBalance::molar(double volume_flow, const Side& from) const {
   return molar_flow(volume_flow, site_.conditions.pressure,
                     from ? state_.temperature[from->value] : site_.conditions.outside_temperature);
 }
 
 /// Fans, exchanges, air changes and releases; which reliefs are gone or new. False where the file does not give it.
-bool FlowBook::prescribed(const Failure& failure, Surplus& surplus, FlowChange& change, std::vector<int>& removed,
-                          std::vector<int>& added) {
-  if (failure.kind == FailureKind::no_air_change) {
-    const std::size_t i = failure.space->value;
+bool IncrementalBalance::prescribed(const FlowSwitch& switched, Surplus& surplus, FlowChange& change,
+                                    std::vector<int>& removed, std::vector<int>& added) {
+  if (switched.kind == FlowSwitch::Kind::no_air_changes) {
+    const std::size_t i = switched.space->value;
     const double rate =
         site_.spaces[i].air_changes * moles_held(site_.spaces[i], site_.conditions, state_.temperature[i]);
-    change.inflows.push_back({std::nullopt, *failure.space, -rate});
+    change.inflows.push_back({std::nullopt, *switched.space, -rate});
     return site_.spaces[i].kind != SpaceKind::vessel;
   }
-  if (failure.kind == FailureKind::release_starts) {
-    const std::size_t r = failure.release->value;
-    const double more = rate_when_on_[r] - state_.release_rate[r];
-    const std::size_t into = site_.releases[r].into.value;
-    if (more == 0.0) return true;
-    change.releases.push_back({*failure.release, more});
-    surplus[into] += more;
-    return true;
+  if (switched.kind != FlowSwitch::Kind::release_on) {
+    return prescribed_airway(switched, surplus, change, removed, added);
   }
-  const std::size_t i = failure.airway->value;
+  const std::size_t r = switched.release->value;
+  const double more = rate_when_on_[r] - state_.release_rate[r];
+  if (more == 0.0) return true;
+  change.releases.push_back({*switched.release, more});
+  surplus[site_.releases[r].into.value] += more;
+  return true;
+}
+
+bool IncrementalBalance::prescribed_airway(const FlowSwitch& switched, Surplus& surplus, FlowChange& change,
+                                           std::vector<int>& removed, std::vector<int>& added) {
+  const std::size_t i = switched.airway->value;
   const Airway& airway = site_.airways[i];
   const Side a = first_side(airway), b = second_side(airway);
-  const bool opens = failure.kind == FailureKind::opened;
+  const bool opens = switched.kind == FlowSwitch::Kind::airway_open;
   if (follows_pressure(airway)) return !opens && !state_.airway_on[i];
   if (std::holds_alternative<Relief>(airway.kind)) {
     if (opens != state_.airway_on[i]) (opens ? added : removed).push_back(path_of_[i]);
@@ -144,13 +157,13 @@ bool FlowBook::prescribed(const Failure& failure, Surplus& surplus, FlowChange& 
   return true;
 }
 
-std::optional<FlowChange> FlowBook::changed(std::span<const Failure> failures) {
+std::optional<FlowChange> IncrementalBalance::changed(std::span<const FlowSwitch> switches) {
   if (!usable_) return std::nullopt;
   FlowChange change;
   Surplus delta;
   std::vector<int> removed, added;
-  for (const Failure& failure : failures) {
-    if (!prescribed(failure, delta, change, removed, added)) return std::nullopt;
+  for (const FlowSwitch& switched : switches) {
+    if (!prescribed(switched, delta, change, removed, added)) return std::nullopt;
   }
   const std::size_t shut_before = shut_.size();
   for (const int k : removed) shut_.push_back(paths_[static_cast<std::size_t>(k)].airway);
@@ -160,8 +173,8 @@ std::optional<FlowChange> FlowBook::changed(std::span<const Failure> failures) {
   return change;
 }
 
-bool FlowBook::settle(const Surplus& delta, std::span<const int> removed, std::span<const int> added,
-                      FlowChange& change) {
+bool IncrementalBalance::settle(const Surplus& delta, std::span<const int> removed, std::span<const int> added,
+                                FlowChange& change) {
   std::set<int> touched;
   for (const auto& [space, more] : delta) touched.insert(groups_.part_of[space]);
   std::set<int> parted;
@@ -181,4 +194,4 @@ bool FlowBook::settle(const Surplus& delta, std::span<const int> removed, std::s
   return settle_anew(groups, delta, removed, added, change);
 }
 
-}  // namespace leanside::study
+}  // namespace leanside::airflow
