@@ -48,8 +48,7 @@ TEST_F(CompareCommand, JsonHasTheSame) {
   EXPECT_FALSE(read["assumptions"].empty());
 }
 
-TEST_F(CompareCommand, PressureLongRunOxygenAndFlowsAreAspects) {
-  std::string text = R"(title = "Shed"
+const std::string shed_and_tank = R"(title = "Shed"
 [criteria]
 horizon = "8 h"
 [[space]]
@@ -87,6 +86,9 @@ rate = "200 mL/min"
 id = "cut"
 event = [{ at = "1 h", release = "leak", on = false }]
 )";
+
+TEST_F(CompareCommand, PressureLongRunOxygenAndFlowsAreAspects) {
+  std::string text = shed_and_tank;
   write_file(path("before.toml"), text);
   text.replace(text.find("on = false"), 10, "on = true ");
   text.replace(text.find("200 mL"), 6, "400 mL");

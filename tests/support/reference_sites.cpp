@@ -62,20 +62,16 @@ leanside::Composition random_gas(Dice& dice, const Site& site) {
   return result;
 }
 
-Site draw(std::uint64_t seed, const Recipe& recipe) {
-  Dice dice{seed};
-  leanside::testing::SiteBuilder build;
-  build.hydrogen();
-  build.methane();
-  build.nitrogen();
-  auto& site = build.site;
-  const auto id = [](const char* what, std::size_t number) { return what + std::to_string(number); };
-  site.criteria.horizon = recipe.horizon;
-  site.conditions.pressure = dice.uniform(90e3, 104e3);
-  if (recipe.temperatures) site.conditions.outside_temperature = dice.uniform(268.0, 305.0);
-  const double least_flow = recipe.stiff ? 1e-7 : 1e-3, most_flow = recipe.stiff ? 0.3 : 0.05;
+std::string numbered(const char* what, std::size_t number) { return what + std::to_string(number); }
 
-  const auto n = recipe.fewest_spaces + dice.below(recipe.most_spaces - recipe.fewest_spaces + 1);
+/// Flows of airways, m3/s.
+struct FlowRange {
+  double least = 0.0, most = 0.0;
+};
+FlowRange flows_of(const Recipe& recipe) { return {recipe.stiff ? 1e-7 : 1e-3, recipe.stiff ? 0.3 : 0.05}; }
+
+void draw_spaces(Dice& dice, const Recipe& recipe, std::size_t n, leanside::testing::SiteBuilder& build) {
+  auto& site = build.site;
   for (std::size_t i = 0; i < n; ++i) {
     const double die = dice.uniform(0.0, 1.0);
     auto kind = SpaceKind::room;
@@ -85,7 +81,7 @@ Site draw(std::uint64_t seed, const Recipe& recipe) {
     const double volume = kind == SpaceKind::room      ? dice.logarithmic(8.0, 400.0)
                           : kind == SpaceKind::cabinet ? dice.logarithmic(0.05, 3.0)
                                                        : dice.logarithmic(recipe.stiff ? 2e-4 : 2e-2, 0.5);
-    build.space(id("space-", i), kind == SpaceKind::junction ? 0.0 : volume, kind);
+    build.space(numbered("space-", i), kind == SpaceKind::junction ? 0.0 : volume, kind);
     auto& space = site.spaces.back();
     if (recipe.ample_leaks) space.floor_area = 1e6;
     if (kind == SpaceKind::cabinet) {
@@ -106,25 +102,33 @@ Site draw(std::uint64_t seed, const Recipe& recipe) {
       }
     }
   }
+}
 
+void draw_airways(Dice& dice, const Recipe& recipe, std::size_t n, leanside::testing::SiteBuilder& build) {
+  auto& site = build.site;
+  const FlowRange range = flows_of(recipe);
   for (std::size_t i = 0; i < n; ++i) {  // a duct piece needs something that balances it
     if (site.spaces[i].kind == SpaceKind::junction) {
-      build.relief(id("duct-", i), SpaceIndex{i}, other_side(dice, n, SpaceIndex{i}, 0.3));
+      build.relief(numbered("duct-", i), SpaceIndex{i}, other_side(dice, n, SpaceIndex{i}, 0.3));
     }
   }
   const std::size_t ways = n + dice.below(2 * n);
   for (std::size_t k = 0; k < ways; ++k) {
     const Side one = any_side(dice, n, 0.15), other = other_side(dice, n, one, 0.15);
-    const double flow = dice.logarithmic(least_flow, most_flow), die = dice.uniform(0.0, 1.0);
+    const double flow = dice.logarithmic(range.least, range.most), die = dice.uniform(0.0, 1.0);
     if (die < 0.4) {
-      build.fan(id("way-", k), one, other, flow);
+      build.fan(numbered("way-", k), one, other, flow);
     } else if (die < 0.75) {
-      build.exchange(id("way-", k), one, other, flow);
+      build.exchange(numbered("way-", k), one, other, flow);
     } else {
-      build.relief(id("way-", k), one, other);
+      build.relief(numbered("way-", k), one, other);
     }
     site.airways.back().on = dice.chance(0.9);
   }
+}
+
+void draw_releases(Dice& dice, const Recipe& recipe, std::size_t n, leanside::testing::SiteBuilder& build) {
+  auto& site = build.site;
   const std::size_t releases = 1 + dice.below(4);
   for (std::size_t r = 0; r < releases; ++r) {
     const SpaceIndex into{dice.below(n)};
@@ -138,37 +142,56 @@ Site draw(std::uint64_t seed, const Recipe& recipe) {
       if (over > 0.0) return leanside::DumpRelease{rate * over, over};
       return leanside::SteadyRelease{rate, duration};
     }();
-    build.release(id("release-", r), into, leanside::GasIndex{0}, kind);
+    build.release(numbered("release-", r), into, leanside::GasIndex{0}, kind);
     auto& release = site.releases.back();
     release.gas = random_gas(dice, site);
     if (dice.chance(0.4)) release.start = dice.uniform(0.0, 0.7) * recipe.horizon;
     release.on = dice.chance(0.85);
   }
+}
 
-  if (recipe.events) {
-    leanside::Case changed{"changed", "", {}};
-    const std::size_t events = 1 + dice.below(6);
-    double at = 0.0;
-    for (std::size_t e = 0; e < events; ++e) {
-      if (dice.chance(0.7)) at += dice.uniform(0.0, 0.3) * recipe.horizon;  // else at the same time as the last
-      if (at >= 0.95 * recipe.horizon) break;
-      leanside::Event event;
-      event.at = at;
-      if (dice.chance(0.4)) {
-        event.change = leanside::SetReleaseOn{{dice.below(site.releases.size())}, dice.chance(0.5)};
+/// A second case in which airways and releases are switched.
+void draw_events(Dice& dice, const Recipe& recipe, Site& site) {
+  const FlowRange range = flows_of(recipe);
+  leanside::Case changed{"changed", "", {}};
+  const std::size_t events = 1 + dice.below(6);
+  double at = 0.0;
+  for (std::size_t e = 0; e < events; ++e) {
+    if (dice.chance(0.7)) at += dice.uniform(0.0, 0.3) * recipe.horizon;  // else at the same time as the last
+    if (at >= 0.95 * recipe.horizon) break;
+    leanside::Event event;
+    event.at = at;
+    if (dice.chance(0.4)) {
+      event.change = leanside::SetReleaseOn{{dice.below(site.releases.size())}, dice.chance(0.5)};
+    } else {
+      const leanside::AirwayIndex airway{dice.below(site.airways.size())};
+      const bool flows = !std::holds_alternative<leanside::Relief>(site.airways[airway.value].kind);
+      if (flows && dice.chance(0.5)) {
+        event.change = leanside::SetAirwayFlow{airway, dice.logarithmic(range.least, range.most)};
       } else {
-        const leanside::AirwayIndex airway{dice.below(site.airways.size())};
-        const bool flows = !std::holds_alternative<leanside::Relief>(site.airways[airway.value].kind);
-        if (flows && dice.chance(0.5)) {
-          event.change = leanside::SetAirwayFlow{airway, dice.logarithmic(least_flow, most_flow)};
-        } else {
-          event.change = leanside::SetAirwayOn{airway, dice.chance(0.4)};
-        }
+        event.change = leanside::SetAirwayOn{airway, dice.chance(0.4)};
       }
-      changed.events.push_back(std::move(event));
     }
-    site.cases.push_back(std::move(changed));
+    changed.events.push_back(std::move(event));
   }
+  site.cases.push_back(std::move(changed));
+}
+
+Site draw(std::uint64_t seed, const Recipe& recipe) {
+  Dice dice{seed};
+  leanside::testing::SiteBuilder build;
+  build.hydrogen();
+  build.methane();
+  build.nitrogen();
+  auto& site = build.site;
+  site.criteria.horizon = recipe.horizon;
+  site.conditions.pressure = dice.uniform(90e3, 104e3);
+  if (recipe.temperatures) site.conditions.outside_temperature = dice.uniform(268.0, 305.0);
+  const auto n = recipe.fewest_spaces + dice.below(recipe.most_spaces - recipe.fewest_spaces + 1);
+  draw_spaces(dice, recipe, n, build);
+  draw_airways(dice, recipe, n, build);
+  draw_releases(dice, recipe, n, build);
+  if (recipe.events) draw_events(dice, recipe, site);
   return site;
 }
 

@@ -6,7 +6,6 @@
 #include <gtest/gtest.h>
 
 #include "hazard/judge.hpp"
-#include "hazard/polynomial.hpp"
 #include "leanside/assess.hpp"
 #include "support/build_site.hpp"
 
@@ -24,13 +23,6 @@ Assessment assessed(const Site& site, const AssessOptions& options = {}) {
   return std::get<Assessment>(std::move(result));
 }
 
-const Warning* find(const Assessment& a, SpaceIndex space, Severity severity, CaseIndex which = {0}) {
-  for (const Warning& w : a.warnings) {
-    if (w.space == space && w.severity == severity && w.which == which) return &w;
-  }
-  return nullptr;
-}
-
 std::optional<Crossing> crossing(const SpaceResult& r, Threshold t, std::size_t nth = 0) {
   for (const Crossing& c : r.crossings) {
     if (c.threshold == t && nth-- == 0) return c;
@@ -40,51 +32,6 @@ std::optional<Crossing> crossing(const SpaceResult& r, Threshold t, std::size_t 
 
 double total_share(const Warning& w) {
   return std::accumulate(w.causes.begin(), w.causes.end(), 0.0, [](double s, const Cause& c) { return s + c.share; });
-}
-
-TEST(Polynomial, FindsEveryPassageAndTheTop) {
-  // (s - 0.2)(s - 0.5)(s - 0.98) in Bernstein form by interpolation of its blossom.
-  hazard::Polynomial p{};
-  const std::vector<double> roots{0.2, 0.5, 0.98};
-  const double e1 = 1.68, e2 = 0.2 * 0.5 + 0.2 * 0.98 + 0.5 * 0.98, e3 = 0.098;
-  const std::vector<double> monomial{-e3, e2, -e1, 1.0};
-  const auto choose = [](std::size_t n, std::size_t k) {
-    double c = 1.0;
-    for (std::size_t i = 0; i < k; ++i) c = c * static_cast<double>(n - i) / static_cast<double>(i + 1);
-    return c;
-  };
-  for (std::size_t j = 0; j <= dense_degree; ++j) {
-    for (std::size_t k = 0; k < 4 && k <= j; ++k) p[j] += monomial[k] * choose(j, k) / choose(dense_degree, k);
-  }
-  std::vector<double> found;
-  bool up = true;
-  hazard::passages(p, 0.0, [&](double s, bool upwards) {
-    EXPECT_EQ(upwards, up);
-    up = !up;
-    found.push_back(s);
-  });
-  ASSERT_EQ(found.size(), 3u);
-  for (std::size_t i = 0; i < 3; ++i) EXPECT_NEAR(found[i], roots[i], 1e-12);
-  // The derivative vanishes at (e1 - sqrt(e1^2 - 3 e2))/3.
-  const double top = (e1 - std::sqrt(e1 * e1 - 3.0 * e2)) / 3.0;
-  EXPECT_NEAR(hazard::largest(p).s, top, 1e-5);
-  EXPECT_NEAR(hazard::largest(p).value, (top - 0.2) * (top - 0.5) * (top - 0.98), 1e-13);
-}
-
-TEST(Polynomial, TouchingIsNoPassageAndConstantsHaveNone) {
-  hazard::Polynomial p{};
-  for (std::size_t j = 0; j <= dense_degree; ++j) {  // -(s - 1/2)^2
-    const double a = static_cast<double>(j);
-    p[j] = -(a * (a - 1.0) / 56.0 - a / 8.0 + 0.25);
-  }
-  int count = 0;
-  hazard::passages(p, 1e-9, [&](double, bool) { ++count; });
-  EXPECT_EQ(count, 0);
-  EXPECT_NEAR(hazard::largest(p).value, 0.0, 1e-12);
-  hazard::Polynomial constant;
-  constant.fill(0.25);
-  hazard::passages(constant, 0.25, [&](double, bool) { ++count; });
-  EXPECT_EQ(count, 0);
 }
 
 /// A store of 20 m3 with an extract of `flow` and a steady methane leak of `leak`, both m3/s.

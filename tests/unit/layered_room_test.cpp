@@ -248,9 +248,7 @@ momentum = "0 N"
   EXPECT_EQ(assessment.warnings[0].causes.size(), 2u);
 }
 
-// Two layered rooms with a door between them, a fan on its curve, a third room, a room that is warmed: no gas is lost.
-TEST(LayeredRoom, RoomsInARow) {
-  const Site site = published::read(plant_room("stratification = \"layered\"", "", R"(
+const std::string row_of_rooms = R"(
 [[space]]
 id = "next"
 kind = "room"
@@ -311,7 +309,11 @@ event = [
   { at = "2 h", space = "hall", temperature = "30 degC" },
   { at = "3 h", airway = "door", open = 0 },
 ]
-)"));
+)";
+
+// Two layered rooms with a door between them, a fan on its curve, a third room, a room that is warmed: no gas is lost.
+TEST(LayeredRoom, RoomsInARow) {
+  const Site site = published::read(plant_room("stratification = \"layered\"", "", row_of_rooms));
   AssessOptions options;
   options.explain = false;  // remedies take a hundred runs
   const auto outcome = assess(site, options);

@@ -9,8 +9,7 @@
 namespace leanside {
 namespace {
 
-TEST(Notices, ValuesThatSoundLikeAnotherUnitAreQuestioned) {
-  const auto reading = parse_site(R"(title = "Unlikely"
+const std::string unlikely_values = R"(title = "Unlikely"
 [conditions]
 wind_speed = "60 m/s"
 [[space]]
@@ -72,8 +71,10 @@ into = "store"
 reaction = "magnesium-hydrochloric-acid"
 amounts = { magnesium = "0 g", hydrochloric-acid = "excess" }
 over = "1 min"
-)",
-                                  "hall.toml", built_in_substances());
+)";
+
+TEST(Notices, ValuesThatSoundLikeAnotherUnitAreQuestioned) {
+  const auto reading = parse_site(unlikely_values, "hall.toml", built_in_substances());
   ASSERT_TRUE(reading.usable());
   std::string all;
   for (const auto& d : reading.diagnostics) {
