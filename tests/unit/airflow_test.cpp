@@ -71,7 +71,7 @@ TEST(Balance, SeveralReliefsShareAsEqualConductancesWould) {
   EXPECT_NEAR(field.airways[inner.value].forward, b.molar(0.02), 1e-15);
 }
 
-TEST(Balance, RoomWithoutReliefLeaksWhatIsMissingAndNoMore) {
+TEST(Balance, RoomWithoutReliefLeaksOnlyTheDifference) {
   SiteBuilder b;
   const auto room = b.space("room", 50.0);
   b.fan("extract", room, std::nullopt, 0.05);
@@ -96,7 +96,7 @@ TEST(Balance, RoomsJoinedByReliefsLeakOnlyTheirSum) {
   EXPECT_NEAR(field.airways[door.value].forward, b.molar(0.03), 1e-15);
 }
 
-TEST(Balance, ReleaseDisplacesAsMuchAsItBrings) {
+TEST(Balance, ReleaseDisplacesTheSameAmountOfAir) {
   SiteBuilder b;
   const auto h2 = b.hydrogen();
   const auto bottle = b.vessel("bottle", 1e-3);
@@ -125,7 +125,7 @@ TEST(Balance, OpenVesselOverflowsThroughItsExchange) {
   EXPECT_FALSE(field.tight[beaker.value]);
 }
 
-TEST(Balance, TightVesselKeepsWhatIsReleasedAndJoinedOnesShareIt) {
+TEST(Balance, SealedVesselsShareReleasedGas) {
   SiteBuilder b;
   const auto h2 = b.hydrogen();
   const auto drum = b.vessel("drum", 0.3), tank = b.vessel("tank", 0.1), alone = b.vessel("alone", 0.1);
@@ -138,7 +138,7 @@ TEST(Balance, TightVesselKeepsWhatIsReleasedAndJoinedOnesShareIt) {
   EXPECT_LT(worst_imbalance(b.site, field), 1e-14);
 }
 
-TEST(Balance, JunctionThatCannotBalanceIsNamedWithWhatToAdd) {
+TEST(Balance, NamesAJunctionThatCannotBalance) {
   SiteBuilder b;
   const auto room = b.space("room", 50.0);
   const auto tee = b.junction("tee");
@@ -157,7 +157,7 @@ TEST(Balance, FanOnAClosedVesselIsRefused) {
   EXPECT_NE(fault_of(b.site).find("'drum'"), std::string::npos);
 }
 
-TEST(Balance, FlowsAreMolesAtTheTemperatureTheyComeFrom) {
+TEST(Balance, ConvertsFlowsAtTheTemperatureOfTheirOrigin) {
   SiteBuilder b;
   const auto oven = b.space("oven", 10.0);
   b.site.spaces[oven.value].temperature = 2.0 * 293.15;
@@ -216,7 +216,7 @@ TEST(State, EventsApplyInOrderAndUpToTheirTime) {
   EXPECT_FALSE(state_at(b.site, CaseIndex{0}, INFINITY).airway_on[0]);
 }
 
-TEST(Balance, RoomsShareALeakByWhatEachHasTooMuch) {
+TEST(Balance, RoomsShareALeakInProportionToTheirSurplus) {
   using airflow::leak_shares;
   const auto shares = [](std::vector<double> surplus, double sum, double through) {
     return leak_shares(surplus, sum, through);
@@ -230,7 +230,7 @@ TEST(Balance, RoomsShareALeakByWhatEachHasTooMuch) {
   EXPECT_EQ(shares({1e-10, 0.0}, 1.0, 10.0), (std::vector{1.0, 0.0}));
 }
 
-TEST(Balance, WhatAJunctionGetsLeaksFromItsRoomsAlike) {
+TEST(Balance, SurplusOfAJunctionLeaksEquallyFromItsRooms) {
   SiteBuilder b;
   const auto left = b.space("left", 10.0), right = b.space("right", 90.0), duct = b.junction("duct");
   b.fan("supply", std::nullopt, duct, 0.06);
@@ -242,7 +242,7 @@ TEST(Balance, WhatAJunctionGetsLeaksFromItsRoomsAlike) {
   EXPECT_LT(worst_imbalance(b.site, field), 1e-12);
 }
 
-TEST(Balance, RoundingDoesNotStreamIntoADeadEnd) {
+TEST(Balance, RoundOffCausesNoFlowIntoADeadEnd) {
   // A jar that hangs on a busy room by a relief gets no air from it, in whatever order they are listed.
   for (const bool jar_first : {true, false}) {
     for (int k = 1; k < 60; ++k) {
@@ -266,7 +266,7 @@ TEST(Balance, RoundingDoesNotStreamIntoADeadEnd) {
   }
 }
 
-TEST(State, ReleasesThatFadeAreAsOldAsTheyHaveRun) {
+TEST(State, FadingReleasesAgeOnlyWhileTheyRun) {
   SiteBuilder b;
   const auto room = b.space("room", 50.0);
   ReactionRelease reaction;

@@ -29,7 +29,7 @@ std::variant<double, std::string> advance(double longest_step, std::vector<doubl
   return advance_coupled(stretch, x, capacity, stock, gone, count);
 }
 
-TEST(Collocation, AStretchThatTakesEndlessStepsIsGivenUp) {
+TEST(Collocation, GivesUpAfterTooManySteps) {
   std::vector<double> x{0.0};
   const auto reached = advance(1.0, x);
   ASSERT_TRUE(std::holds_alternative<double>(reached));

@@ -56,7 +56,7 @@ TEST(Compare, TheSameSiteDoesNotDiffer) {
   EXPECT_EQ(c.compared, 2u);
 }
 
-TEST(Compare, ANoteOnWhatIsStoredIsNotAWarningOfWhatLeaks) {
+TEST(Compare, KeepsStorageNotesApartFromWarnings) {
   SiteBuilder b = store(0.001);
   CylinderRelease cylinder;
   cylinder.water_volume = 0.05;
@@ -102,7 +102,7 @@ TEST(Compare, LessAirIsWorseByTheClosedForm) {
   EXPECT_NEAR(c.flows[1].forward_after, 0.0005 - leak, 1e-12);
 }
 
-TEST(Compare, WhatIsWorseOneWayIsBetterTheOther) {
+TEST(Compare, ReversingTheOrderReversesTheVerdict) {
   const Site a = store(0.001).site, b = store(0.01).site;
   const Comparison there = between(a, b), back = between(b, a);
   EXPECT_FALSE(there.anything_worse);
@@ -127,7 +127,7 @@ TEST(Compare, WarningsVanishAndAppear) {
   EXPECT_TRUE(!back.warnings[0].before && back.warnings[0].after);
 }
 
-TEST(Compare, ThingsAreMatchedByIdWhateverTheirOrder) {
+TEST(Compare, MatchesByIdInAnyOrder) {
   const Site before = store(0.001).site;
   Site after = before;
   std::swap(after.spaces[0], after.spaces[1]);
@@ -176,7 +176,7 @@ TEST(Compare, ANewSpaceWithAWarningIsWorse) {
   EXPECT_TRUE(between(b.site, before).anything_worse == false);
 }
 
-TEST(Compare, FromTooRichToFlammableIsWorseThoughThereIsLessGas) {
+TEST(Compare, TooRichToFlammableCountsAsWorse) {
   // A vessel full of methane against one that holds a mixture inside the range.
   SiteBuilder b;
   b.methane();
@@ -203,7 +203,7 @@ TEST(Compare, SmallChangesCanBeIgnored) {
   EXPECT_FALSE(between(before, after, options).anything_worse);
 }
 
-TEST(Compare, OtherTermsAreTold) {
+TEST(Compare, ReportsDifferentTerms) {
   const Site before = store(0.01).site;
   Site after = before;
   after.criteria.warn_at = 0.2;
@@ -214,7 +214,7 @@ TEST(Compare, OtherTermsAreTold) {
   EXPECT_NE(c.terms[1].find("methane"), std::string::npos) << c.terms[1];
 }
 
-TEST(Compare, TheTextSaysWhatIsWorseAndEndsWithTheCaution) {
+TEST(Compare, TextListsWhatGotWorseAndTheCaution) {
   const Site before = store(0.01).site, after = store(0.0005).site;
   const Assessment a = solved(before), b = solved(after);
   const std::string text = comparison_text(before, a, after, b, compare(before, a, after, b), TextStyle{});

@@ -85,7 +85,7 @@ std::size_t compare(const Site& site, SpaceIndex space, const std::string& what)
   return compared;
 }
 
-TEST(Derivatives, OfOneRoomAreTheClosedForm) {
+TEST(Derivatives, OneRoomMatchesTheClosedForm) {
   // x = G/Q: the fan takes out Q, of which the grille lets in Q - G.
   SiteBuilder b;
   const GasIndex methane = b.methane();
@@ -99,7 +99,7 @@ TEST(Derivatives, OfOneRoomAreTheClosedForm) {
   EXPECT_NEAR(d.by_release[leak.value], 1.0 / b.molar(Q) / 0.044, 1e-9);
 }
 
-TEST(Derivatives, WithMixingLoopsTemperaturesAndLeaksAgreeWithDifferences) {
+TEST(Derivatives, MatchDifferencesWithLoopsAndLeaks) {
   SiteBuilder b;
   const GasIndex methane = b.methane(), hydrogen = b.hydrogen();
   const SpaceIndex lab = b.space("lab", 60.0), prep = b.space("prep", 25.0), corridor = b.space("corridor", 80.0);
@@ -136,7 +136,7 @@ TEST(Derivatives, WithMixingLoopsTemperaturesAndLeaksAgreeWithDifferences) {
   EXPECT_GT(compared, 30u);
 }
 
-TEST(Derivatives, OfRandomSitesAgreeWithDifferences) {
+TEST(Derivatives, MatchDifferencesOnRandomSites) {
   std::size_t compared = 0;
   for (std::uint64_t seed = 1; seed <= 30; ++seed) {
     reference::Recipe recipe;
@@ -154,7 +154,7 @@ TEST(Derivatives, OfRandomSitesAgreeWithDifferences) {
   EXPECT_GT(compared, 100u);
 }
 
-TEST(Derivatives, AreNotGivenWhereFlowsFollowPressures) {
+TEST(Derivatives, AreMissingIfFlowsFollowPressures) {
   SiteBuilder b;
   const SpaceIndex room = b.space("room", 50.0);
   b.steady("leak", room, b.methane(), 1e-5);

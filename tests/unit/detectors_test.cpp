@@ -56,7 +56,7 @@ Times random_times(std::uint64_t seed, std::size_t scenarios, std::size_t candid
   return time;
 }
 
-TEST(Detectors, SmallChoicesAreTheBestThereIs) {
+TEST(Detectors, FindsTheBestSmallChoice) {
   for (std::uint64_t seed = 1; seed <= 20; ++seed) {
     const Times time = random_times(seed, 9, 10);
     for (std::size_t count = 1; count <= 4; ++count) {
@@ -70,7 +70,7 @@ TEST(Detectors, SmallChoicesAreTheBestThereIs) {
   }
 }
 
-TEST(Detectors, GreedyChoicesKeepTheirBound) {
+TEST(Detectors, GreedyChoiceStaysWithinItsBound) {
   for (std::uint64_t seed = 1; seed <= 40; ++seed) {
     const Times time = random_times(seed, 12, 11);
     for (std::size_t count = 1; count <= 4; ++count) {
@@ -85,7 +85,7 @@ TEST(Detectors, GreedyChoicesKeepTheirBound) {
   }
 }
 
-TEST(Detectors, NothingToSeeAndMorePlacesThanNeeded) {
+TEST(Detectors, AcceptsNoScenarioAndSparePlaces) {
   EXPECT_TRUE(choose_detectors({}, 3, 100.0).chosen.empty());
   const DetectorChoice all = choose_detectors({{5.0, never}, {never, 7.0}}, 9, 100.0);
   EXPECT_EQ(all.chosen.size(), 2u);
@@ -112,7 +112,7 @@ DetectorPlan planned(const Site& site, const DetectorOptions& options = {}) {
   return std::get<DetectorPlan>(std::move(outcome));
 }
 
-TEST(Detectors, TimesAreThoseOfTheClosedForm) {
+TEST(Detectors, TimesMatchTheClosedForm) {
   const SiteBuilder b = two_rooms();
   DetectorOptions options;
   options.count = 2;
@@ -148,7 +148,7 @@ TEST(Detectors, TimeCountsFromTheStartOfTheRelease) {
   EXPECT_NEAR(at_once.time[0][0], later.time[0][0], 1e-3);
 }
 
-TEST(Detectors, WhatNeverComesToTheAlarmIsNamed) {
+TEST(Detectors, NamesReleasesThatNeverReachTheAlarm) {
   SiteBuilder b = two_rooms();
   b.steady("trace", SpaceIndex{0}, GasIndex{0}, 1e-8);
   const DetectorPlan plan = planned(b.site);
@@ -156,7 +156,7 @@ TEST(Detectors, WhatNeverComesToTheAlarmIsNamed) {
   EXPECT_EQ(b.site.releases[plan.silent[0].release.value].id, "trace");
 }
 
-TEST(Detectors, OnlyGivenPlacesAreTaken) {
+TEST(Detectors, UsesOnlyTheGivenPlaces) {
   SiteBuilder b = two_rooms();
   DetectorOptions options;
   options.candidates = {SpaceIndex{1}};
@@ -167,7 +167,7 @@ TEST(Detectors, OnlyGivenPlacesAreTaken) {
   EXPECT_EQ(plan.silent.size(), 1u);
 }
 
-TEST(Detectors, TheTextSaysWhereAndEndsWithTheCaution) {
+TEST(Detectors, TextGivesPlacesAndTheCaution) {
   const SiteBuilder b = two_rooms();
   TextStyle style;
   style.width = 400;  // no line break within the words

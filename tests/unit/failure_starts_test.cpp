@@ -39,7 +39,7 @@ SiteBuilder seep_and_dump(double amount, double over) {
   return b;
 }
 
-TEST(Failures, AReleaseStartsOnTopOfTheSteadyStateOfTheOthers) {
+TEST(Failures, ReleaseStartsFromTheSteadyStateOfTheOthers) {
   const SiteBuilder b = seep_and_dump(2.5, 60.0);
   FailureOptions options;
   options.in_time = InTime::always;
@@ -58,7 +58,7 @@ TEST(Failures, AReleaseStartsOnTopOfTheSteadyStateOfTheOthers) {
   EXPECT_LT(*hose.harms[0].time, *hose.harms[0].starts + 60.0);
 }
 
-TEST(Failures, AReleaseIsJudgedOverAllOfItHoweverShortTheHorizon) {
+TEST(Failures, JudgesTheWholeReleaseBeyondTheHorizon) {
   // 20 h of release with a horizon of 1 h: x = D/(Q + D) beside the seep, all but reached after 20 h.
   SiteBuilder b = seep_and_dump(40.0, 20.0 * 3600.0);
   b.site.criteria.horizon = 3600.0;
@@ -95,7 +95,7 @@ TEST(Failures, MomentsOfAStart) {
   EXPECT_EQ(moments.until, 3600.0);
 }
 
-TEST(Failures, APairIsShownWhereTheTwoAreWorseTogether) {
+TEST(Failures, ShowsPairsThatAreWorseTogether) {
   // Two fans, each enough by itself.
   SiteBuilder b;
   const SpaceIndex room = b.space("store", 12.0);
@@ -133,7 +133,7 @@ void expect_same(const FailureStudy& singles, const FailureStudy& both) {
   }
 }
 
-TEST(Failures, WithPairsTheAnswerAboutSinglesIsTheSame) {
+TEST(Failures, PairsLeaveSinglesUnchanged) {
   FailureOptions options;
   const FailureStudy singles = studied(store().site, options);
   options.pairs = true;
@@ -143,7 +143,7 @@ TEST(Failures, WithPairsTheAnswerAboutSinglesIsTheSame) {
   EXPECT_GT(both.pairs_solved, 0u);
 }
 
-TEST(Failures, TooManyPairsForRunsInTimeLeaveTheSinglesInTime) {
+TEST(Failures, ManyPairsLeaveTheSinglesInTime) {
   SiteBuilder b;
   const GasIndex methane = b.methane();
   for (int k = 0; k < 30; ++k) {

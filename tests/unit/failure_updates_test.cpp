@@ -153,7 +153,7 @@ TEST(Failures, UpdatesAgreeOnRandomSites) {
   EXPECT_GT(updated, tried / 4);
 }
 
-TEST(Failures, WhatOnlyAWholeSolutionTellsIsLeftToIt) {
+TEST(Failures, LeavesTheRestToAFullSolution) {
   SiteBuilder b;
   const SpaceIndex room = b.space("room", 50.0);
   b.steady("leak", room, b.methane(), 1e-5);

@@ -23,7 +23,7 @@ using testing::store;
 using testing::studied;
 using testing::word;
 
-TEST(Failures, EverythingThatMayFailIsListed) {
+TEST(Failures, ListsEverythingThatCanFail) {
   SiteBuilder b = store();
   b.airway("door", Doorway{SpaceIndex{0}, SpaceIndex{1}, 0.9, 2.0, 0.0, 0.1, 0.6});
   b.airway("hatch", Relief{SpaceIndex{0}, SpaceIndex{1}}, false);
@@ -36,7 +36,7 @@ TEST(Failures, EverythingThatMayFailIsListed) {
                                       "opened hatch", "no_air_change office", "release_starts tap"}));
 }
 
-TEST(Failures, AFailureLastsWhateverTheEventsSay) {
+TEST(Failures, FailureOutlastsEvents) {
   SiteBuilder b = store();
   b.site.cases[0].events = {{60.0, SetAirwayOn{AirwayIndex{0}, true}, {}},
                             {90.0, SetReleaseOn{ReleaseIndex{1}, false}, {}}};
@@ -50,7 +50,7 @@ TEST(Failures, AFailureLastsWhateverTheEventsSay) {
   EXPECT_TRUE(starts.releases[1].on);
 }
 
-TEST(Failures, RankedGroupedAndByTheClosedForm) {
+TEST(Failures, RanksAndGroupsAndMatchesTheClosedForm) {
   const Site site = store().site;
   FailureOptions options;
   options.in_time = InTime::never;
@@ -116,7 +116,7 @@ TEST(Failures, AssumedLeaksAreFoundInTimeAndInSteadyStateAlike) {
   }
 }
 
-TEST(Failures, InTimeTheyAreTheCheckOfTheSiteWithTheFailure) {
+TEST(Failures, RunsInTimeMatchCheckOfTheFailedSite) {
   const Site site = store().site;
   FailureOptions options;
   options.in_time = InTime::always;
@@ -148,7 +148,7 @@ TEST(Failures, InTimeTheyAreTheCheckOfTheSiteWithTheFailure) {
   EXPECT_EQ(failures_json(site, {&alone, 1}), failures_json(site, {&study, 1}));
 }
 
-TEST(Failures, OfAnotherCaseStartFromThatCase) {
+TEST(Failures, StartFromTheChosenCase) {
   SiteBuilder b = store();
   const AirwayIndex extract{0};
   const CaseIndex off = b.new_case("off", {{0.0, SetAirwayOn{extract, false}, {}}});
@@ -188,7 +188,7 @@ TEST(Failures, OfAnotherCaseStartFromThatCase) {
   }
 }
 
-TEST(Failures, SharesTogetherAreTheWhole) {
+TEST(Failures, ShardsAddUpToTheWhole) {
   const Site site = building(40, 5);
   for (const bool pairs : {false, true}) {
     FailureOptions options;
@@ -268,7 +268,7 @@ TEST(Failures, ASpaceThatLosesItsLongRunIsNotBetter) {
   EXPECT_EQ(closed->gone, 0u);
 }
 
-TEST(Failures, SpacesThatHangOnOneFanAreNamed) {
+TEST(Failures, NamesSpacesThatDependOnOneFan) {
   SiteBuilder b;
   const SpaceIndex lab = b.space("lab", 60.0), annex = b.space("annex", 20.0), office = b.space("office", 30.0);
   const SpaceIndex hood = b.space("hood", 1.0, SpaceKind::cabinet);
@@ -287,7 +287,7 @@ TEST(Failures, SpacesThatHangOnOneFanAreNamed) {
   EXPECT_EQ(study.dependences[1].spaces, (std::vector<SpaceIndex>{hood}));
 }
 
-TEST(Failures, ASpaceWithASecondWayDoesNotHangOnTheFan) {
+TEST(Failures, SecondWayEndsTheDependence) {
   // Supply and extract: when the supply stops the extract draws through the door, and the other way round.
   SiteBuilder b;
   const SpaceIndex lab = b.space("lab", 60.0);
@@ -303,7 +303,7 @@ TEST(Graph, DominatorsOfADiamondWithATail) {
   EXPECT_EQ(network::dominators(7, edges, 0), (std::vector<int>{-1, 0, 1, 1, 1, 4, -1}));
 }
 
-TEST(Failures, TheTextNamesWhatFailsAndEndsWithTheCaution) {
+TEST(Failures, TextNamesFailuresAndTheCaution) {
   const Site site = store().site;
   const FailureStudy study = studied(site);
   const std::string text = failures_text(site, {&study, 1}, TextStyle{});

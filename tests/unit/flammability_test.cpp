@@ -51,7 +51,7 @@ TEST(LimitsAndTemperature, WidenAsTheMixtureWarms) {
   }
 }
 
-TEST(LimitsAndTemperature, MoveByEqualStepsOppositeWaysWhereTheHeatIsKnown) {
+TEST(LimitsAndTemperature, MoveSymmetricallyIfTheHeatIsKnown) {
   const double down = 0.044 - lower_limit_at(0.044, 802600.0, 398.15);
   const double up = upper_limit_at(0.17, 802600.0, 398.15) - 0.17;
   EXPECT_NEAR(down, up, 1e-16);
@@ -66,16 +66,16 @@ TEST(LimitsAndTemperature, NeverLeaveTheirBounds) {
   EXPECT_EQ(upper_limit_at(1.0, {}, 350.0), 1.0);
 }
 
-TEST(LimitsAndTemperature, AHeatOfCombustionThatIsNoneTakesTheGeneralSlope) {
+TEST(LimitsAndTemperature, UseTheGeneralSlopeWithoutAHeat) {
   EXPECT_EQ(lower_limit_at(0.05, 0.0, 398.15), lower_limit_at(0.05, {}, 398.15));
 }
 
-TEST(LeChatelier, OfOneFuelIsItsLimit) {
+TEST(LeChatelier, OneFuelGivesItsOwnLimit) {
   const double share = 1.0, limit = 0.044;
   EXPECT_DOUBLE_EQ(le_chatelier({&share, 1}, {&limit, 1}), 0.044);
 }
 
-TEST(LeChatelier, LiesBetweenTheLimitsAndForgetsTheOrder) {
+TEST(LeChatelier, LiesBetweenTheLimitsInAnyOrder) {
   const std::array share{0.2, 0.5, 0.3}, limit{0.04, 0.017, 0.11};
   const double mixed = le_chatelier(share, limit);
   EXPECT_GT(mixed, 0.017);
@@ -84,7 +84,7 @@ TEST(LeChatelier, LiesBetweenTheLimitsAndForgetsTheOrder) {
   EXPECT_DOUBLE_EQ(le_chatelier(share_turned, limit_turned), mixed);
 }
 
-TEST(LimitingOxygenEstimate, IsTheOxygenThatTheLowerLimitBurns) {
+TEST(LimitingOxygenEstimate, EqualsTheOxygenBurntAtTheLowerLimit) {
   EXPECT_DOUBLE_EQ(limiting_oxygen_estimate(0.05, 2.0), 0.1);
 }
 
@@ -110,16 +110,16 @@ TEST(State, OfFuelOverItsLowerLimitThatCannotBurnIsRichOrInerted) {
   EXPECT_EQ(state(0.10, 0.0), MixtureState::inerted);
 }
 
-TEST(State, IsNeverHarmlessWhereItIsNotANumber) {
+TEST(State, IsNeverClearForNaN) {
   const double nan = std::numeric_limits<double>::quiet_NaN();
   EXPECT_EQ(state_of({nan, nan, nan}, {}), MixtureState::flammable);
 }
 
-TEST(State, TakesTheGraverWordWhereThresholdsAreCrossed) {
+TEST(State, TakesTheWorseStateIfThresholdsAreSwapped) {
   EXPECT_EQ(state_of({0.3, 0.0, -0.7}, {0.4, 0.25}), MixtureState::margin);
 }
 
-TEST(State, HasAWordEach) {
+TEST(State, EveryStateHasAWord) {
   EXPECT_EQ(word_of(MixtureState::clear), "clear");
   EXPECT_EQ(word_of(MixtureState::note), "note");
   EXPECT_EQ(word_of(MixtureState::margin), "margin");

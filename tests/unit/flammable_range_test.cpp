@@ -96,7 +96,7 @@ TEST(Range, BurnsAtTheLimitingOxygenSomewhereAndNeverBelowIt) {
   }
 }
 
-TEST(Range, OfAFuelWithoutADemandAsksForTheLimitingOxygenAlone) {
+TEST(Range, WithoutOxygenDemandNeedsOnlyTheLimitingOxygen) {
   for (const double x : {0.013, 0.04, 0.075}) {
     EXPECT_TRUE(burns(no_demand, x, 0.1001));
     EXPECT_FALSE(burns(no_demand, x, 0.0999));
@@ -104,7 +104,7 @@ TEST(Range, OfAFuelWithoutADemandAsksForTheLimitingOxygenAlone) {
   EXPECT_FALSE(burns(no_demand, 0.09, 0.15));
 }
 
-TEST(Range, OfAFuelWithoutALimitingOxygenAsksForAnyOxygen) {
+TEST(Range, WithoutLimitingOxygenNeedsAnyOxygen) {
   for (const double x : {0.01, 0.04, 0.08}) {
     EXPECT_TRUE(burns(no_oxygen_value, x, 0.01));
     EXPECT_TRUE(burns(no_oxygen_value, x, 1e-5));
@@ -123,7 +123,7 @@ TEST(Range, ReachesFurtherIntoFuelWhereThereIsMoreOxygenThanAirBrings) {
   }
 }
 
-TEST(Range, OfASelfDecomposingFuelNeedsNoOxygen) {
+TEST(Range, SelfDecomposingFuelNeedsNoOxygen) {
   for (const double oxygen : {0.0, 0.02, 0.2}) {
     EXPECT_TRUE(burns(decomposing, 0.023, oxygen));
     EXPECT_TRUE(burns(decomposing, 0.9, oxygen));
@@ -196,7 +196,7 @@ int windings(const std::vector<Point>& polygon, const Point& p) {
   return count;
 }
 
-TEST(Range, IsThePolygonDrawnThroughItsCorners) {
+TEST(Range, MatchesThePolygonOfItsCorners) {
   std::mt19937 random{3};
   std::uniform_real_distribution<double> uniform{0.0, 1.0};
   for (const Fuel& fuel : {plain, heavy, wide, nose_at_lower_line, hot}) {
@@ -220,7 +220,7 @@ TEST(Range, IsThePolygonDrawnThroughItsCorners) {
   }
 }
 
-TEST(RangeOfSeveralFuels, OfTheSameFuelTwiceIsThatOfTheFuel) {
+TEST(RangeOfSeveralFuels, SameFuelTwiceEqualsTheFuel) {
   std::mt19937 random{5};
   std::uniform_real_distribution<double> uniform{0.0, 1.0};
   for (const Fuel& fuel : all_kinds) {
@@ -236,7 +236,7 @@ TEST(RangeOfSeveralFuels, OfTheSameFuelTwiceIsThatOfTheFuel) {
   }
 }
 
-TEST(RangeOfSeveralFuels, ForgetsTheOrderAndThoseThatAreAbsent) {
+TEST(RangeOfSeveralFuels, IgnoresOrderAndAbsentFuels) {
   const std::array fuels{plain, heavy, no_oxygen_value, wide}, turned{wide, no_oxygen_value, plain, heavy};
   const std::array parts{0.02, 0.01, 0.0, 0.03}, parts_turned{0.03, 0.0, 0.02, 0.01};
   const std::array present{plain, heavy, wide};
@@ -260,20 +260,20 @@ TEST(RangeOfSeveralFuels, FollowsLeChatelierInAir) {
   }
 }
 
-TEST(RangeOfSeveralFuels, HasALimitingOxygenBetweenTheirs) {
+TEST(RangeOfSeveralFuels, LimitingOxygenLiesBetweenTheFuels) {
   const std::array fuels{plain, wide};
   const std::array parts{0.04, 0.04};
   EXPECT_LT(range_of(fuels, parts, *wide.limiting_oxygen).inside, 0);
   EXPECT_GE(range_of(fuels, parts, *plain.limiting_oxygen).inside, 0);
 }
 
-TEST(RangeOfSeveralFuels, HasNoLimitingOxygenWhereOneLacksIt) {
+TEST(RangeOfSeveralFuels, HasNoLimitingOxygenIfOneLacksIt) {
   const std::array fuels{plain, no_oxygen_value};
   const std::array parts{0.06, 0.001};  // 7 % of the lower limit is of the second
   EXPECT_GE(range_of(fuels, parts, 1e-4).inside, 0);
 }
 
-TEST(RangeOfSeveralFuels, IsNotSwitchedByATraceOfAFuelWithoutALimitingOxygen) {
+TEST(RangeOfSeveralFuels, TraceWithoutLimitingOxygenChangesLittle) {
   const std::array fuels{plain, no_oxygen_value};
   const double pure = range_of_one(plain, 0.06, 0.05).inside;
   ASSERT_LT(pure, 0);
@@ -283,7 +283,7 @@ TEST(RangeOfSeveralFuels, IsNotSwitchedByATraceOfAFuelWithoutALimitingOxygen) {
   }
 }
 
-TEST(RangeUnderWeakInertGas, IsThatOfTheMixtureWithoutItsIdlePart) {
+TEST(RangeUnderWeakInertGas, IgnoresTheIdlePart) {
   std::mt19937 random{11};
   std::uniform_real_distribution<double> uniform{0.0, 1.0};
   int wider = 0;

@@ -241,7 +241,7 @@ TEST(Assess, InertLeakLowersOxygenOnly) {
   EXPECT_NEAR(w.remedy.value_after, 0.195, 1e-6);
 }
 
-TEST(Assess, PressureInATightVesselIsWarnedOf) {
+TEST(Assess, WarnsOfPressureInASealedVessel) {
   SiteBuilder b;
   const auto h2 = b.hydrogen();
   const auto drum = b.vessel("drum", 0.2);
@@ -302,7 +302,7 @@ TEST(Assess, CausesShareTheWorstInstantExactly) {
   }
 }
 
-TEST(Assess, RankPutsSeverityThenTheNormalCaseThenTheEarlierFirst) {
+TEST(Assess, RanksBySeverityCaseAndTime) {
   Store s(0.05, 5e-4);  // 1 %: a note in the normal case
   const auto fan_off = s.b.new_case("fan-off", {{600.0, SetAirwayOn{s.extract, false}, {}}});
   const auto slow = s.b.new_case("fan-slow", {{0.0, SetAirwayFlow{s.extract, 0.011}, {}}});
@@ -315,7 +315,7 @@ TEST(Assess, RankPutsSeverityThenTheNormalCaseThenTheEarlierFirst) {
   for (std::size_t i = 1; i < a.warnings.size(); ++i) EXPECT_LE(a.warnings[i - 1].severity, a.warnings[i].severity);
 }
 
-TEST(Assess, SpaceThatIsOnlySteadilyOverTheMarginHasNoTime) {
+TEST(Assess, SteadyWarningHasNoTime) {
   Store s(1e-3, 5e-5);
   s.b.site.criteria.horizon = 600.0;
   const auto a = assessed(s.b.site);
@@ -364,7 +364,7 @@ TEST(Assess, SteadyOnlySolvesNothingInTime) {
   EXPECT_TRUE(a.warnings[0].worst_is_steady);
 }
 
-TEST(Assess, FaultOfTheSiteIsToldAsSuch) {
+TEST(Assess, ReportsAFaultOfTheSite) {
   SiteBuilder b;
   b.methane();
   const auto tee = b.junction("tee");

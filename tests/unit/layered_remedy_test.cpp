@@ -44,7 +44,7 @@ std::string plant(const Question& question) {
 
 Assessment assessed(const std::string& text) { return published::assessed(published::read(text)); }
 
-TEST(LayeredRemedy, VentsThatAreAdvisedAreJustEnough) {
+TEST(LayeredRemedy, AdvisedVentsAreJustEnough) {
   for (const double rate : {3.0, 8.0}) {
     Question question{.rate = rate};
     const auto before = assessed(plant(question));
@@ -61,7 +61,7 @@ TEST(LayeredRemedy, VentsThatAreAdvisedAreJustEnough) {
 }
 
 // A cabinet beside a room in layers: G / (Q + G) = 25 % of 4.4 %, Q the 1 m3/h that it has and what is advised.
-TEST(LayeredRemedy, AMixedSpaceBesideLayersIsToldItsAir) {
+TEST(LayeredRemedy, AdvisesAirForAMixedSpaceBesideLayers) {
   const auto assessment = assessed(plant({}) +
                                    "[[space]]\nid = \"cabinet\"\nkind = \"cabinet\"\nvolume = \"0.5 m3\"\n"
                                    "air_changes = \"2 /h\"\n[[release]]\nid = \"valve\"\nkind = \"steady\"\n"
@@ -95,7 +95,7 @@ TEST(LayeredRemedy, NearTheCeilingTheLayerIsAtLeastKeptUnderTheLimit) {
   EXPECT_EQ(mild.warnings[0].remedy.kind, RemedyKind::stop_source);
 }
 
-TEST(LayeredRemedy, OxygenIsBroughtBackByVentsToo) {
+TEST(LayeredRemedy, VentsAlsoRestoreOxygen) {
   Question question{.rate = 60.0, .height = 0.3, .gas = "helium"};
   const auto before = assessed(plant(question));
   ASSERT_FALSE(before.warnings.empty());
@@ -110,7 +110,7 @@ TEST(LayeredRemedy, OxygenIsBroughtBackByVentsToo) {
 
 // However wide the vents: what rises from the release passes the thin layer under the ceiling, and no long run is free
 // of it. The course within the horizon comes to the same.
-TEST(LayeredRemedy, AThinLayerIsStillThere) {
+TEST(LayeredRemedy, KeepsAThinLayer) {
   for (const double vent : {1.0, 2.5, 3.0, 6.0}) {
     const auto assessment = assessed(plant({.rate = 60.0, .height = 2.2, .vent = vent}));
     const SpaceResult& room = assessment.cases[0].spaces[0];
@@ -124,7 +124,7 @@ TEST(LayeredRemedy, AThinLayerIsStillThere) {
 
 // 200 L/min into a room shut up but for a crack near the floor, for five minutes: as much hydrogen as was released is
 // the most that can burn.
-TEST(LayeredRemedy, FlammableGasOfALayerIsWhatWasReleased) {
+TEST(LayeredRemedy, FlammableGasEqualsTheRelease) {
   std::string text = plant({.rate = 200.0, .height = 0.3});
   const auto high = text.find("[[airway]]\nid = \"high\"");
   text.erase(high, text.find("[[release]]") - high);

@@ -342,7 +342,7 @@ height = "2.4 m"
   EXPECT_NEAR(volume * 3600.0, 60.0, 1e-9);
 }
 
-TEST(LayeredRoom, StudiesThatKnowOnlyMixedRoomsRefuse) {
+TEST(LayeredRoom, StudiesOfMixedRoomsRefuseLayers) {
   const Site site = published::read(plant_room());
   const auto failures = study_failures(site);
   ASSERT_TRUE(std::holds_alternative<SolveFault>(failures));

@@ -12,7 +12,7 @@ namespace leanside {
 namespace {
 
 // Both layers begin with what the file says is there, and none of it is lost.
-TEST(LayeredStart, GasThatIsThereIsInBothLayers) {
+TEST(LayeredStart, InitialGasIsInBothLayers) {
   const Site site =
       published::read(testing::plant_room("stratification = \"layered\"\ninitial = { methane = \"1 %\" }\n"));
   AssessOptions how;

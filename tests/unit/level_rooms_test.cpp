@@ -70,7 +70,7 @@ std::string opening(const std::string& id, const std::string& a, const std::stri
 }
 
 // Ducts that have one place to get their air from: what goes in comes out again, and the answer is that without them.
-TEST(LevelRooms, OpeningsOfDuctsThatLeadNowhereCarryNothing) {
+TEST(LevelRooms, DeadEndDuctsCarryNothing) {
   const std::string room = R"(title = "Room with a duct"
 [[space]]
 id = "room"
@@ -120,7 +120,7 @@ on = false
 
 // What a fan blows out of a rich room is heavy: the duct that it comes through by a crack has to press the harder, from
 // the first moment on. (6), solved for the pressure.
-TEST(LevelRooms, TheFirstFlowsKnowWhatADuctHolds) {
+TEST(LevelRooms, FirstFlowsUseTheContentsOfDucts) {
   const auto answer = published::assessed(published::read(R"(title = "Extract duct"
 [[space]]
 id = "store"
@@ -155,7 +155,7 @@ leakage_area = "100 cm2"
 
 // A room filled from its ceiling down to a crack near the floor: what stays below the crack neither gains nor loses,
 // and the last digits of the flows say which way. In the end the layer is nothing but gas.
-TEST(LevelRooms, AnUnfedLayerBelowTheGasKeepsWhatItHas) {
+TEST(LevelRooms, UnfedLayerKeepsItsGas) {
   const std::string text = R"(title = "Store beside a hall"
 [[space]]
 id = "store"

@@ -83,7 +83,7 @@ TEST(Origins, BackwardsAgreesWithForwardsOnSitesOfEveryKind) {
   }
 }
 
-TEST(Origins, AtACutBothSidesAreAnswered) {
+TEST(Origins, AnswersBothSidesOfABreakpoint) {
   for (std::uint64_t seed = 440; seed < 460; ++seed) {
     SCOPED_TRACE("seed " + std::to_string(seed));
     const Site site = reference::random_site(seed, {});
@@ -117,7 +117,7 @@ TEST(Origins, FollowWhatSpacesStartWithWhereNothingIsReleased) {
   EXPECT_NEAR(std::get<0>(answered)[0].before[0], std::exp(-600.0 * 0.02 / 50.0), 1e-7);
 }
 
-TEST(Origins, OfTheSteadyStateAgreeWithEveryColumnSolved) {
+TEST(Origins, SteadyStateMatchesAllColumns) {
   for (std::uint64_t seed = 460; seed < 500; ++seed) {
     SCOPED_TRACE("seed " + std::to_string(seed));
     const Site site = reference::random_site(seed, {});

@@ -247,9 +247,9 @@ void expect_draws_as_from_files(const std::string& pattern) {
   }
 }
 
-TEST(RangedSite, DrawsAreTheSitesThatAFileWithTheseValuesGives) { expect_draws_as_from_files(everywhere); }
+TEST(RangedSite, DrawsMatchFilesWithTheseValues) { expect_draws_as_from_files(everywhere); }
 
-TEST(RangedSite, DrawsThatTouchOnlySomeRowsAreTheSameSites) {
+TEST(RangedSite, PartialDrawsMatchFullOnes) {
   // Without ranges of what holds for all rows ([conditions], [[gas]]) only some rows are made anew for a draw.
   const std::size_t rows = everywhere.find("[[space]]");
   const std::string head = with_values(everywhere.substr(0, rows), 0);
@@ -265,7 +265,7 @@ TEST(RangedSite, DrawsThatTouchOnlySomeRowsAreTheSameSites) {
                              with_values(everywhere.substr(in_warm + warm.size()), 0));
 }
 
-TEST(RangedSite, OneValueAtATimeIsThatOfTheFile) {
+TEST(RangedSite, SingleValuesMatchTheFile) {
   // So many runs: a short one each.
   std::string brief = everywhere;
   const std::string horizon = "horizon = \"3 h\"";
@@ -308,7 +308,7 @@ TEST(RangedSite, OneValueAtATimeIsThatOfTheFile) {
   EXPECT_GT(moved, ranges.size() * 8 / 10) << "hardly any range does anything";
 }
 
-TEST(RangedSite, BestValuesAreTakenAndTheAnswerSaysSo) {
+TEST(RangedSite, TakesBestValuesAndSaysSo) {
   const auto reading = parse_site(one_room, "site.toml", built_in_substances());
   ASSERT_NE(reading.usable(), nullptr);
   const Site& site = *reading.usable();

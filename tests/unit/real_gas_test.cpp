@@ -53,7 +53,7 @@ TEST(Condensation, APermanentGasOnlyThinsTheVapour) {
   EXPECT_TRUE(condensation(above, room).known);
 }
 
-TEST(Condensation, OwnsUpWhereNothingIsKnown) {
+TEST(Condensation, ReportsMissingData) {
   Substance gas = named("propane");
   gas.vapour_pressure.reset();
   gas.antoine.reset();
@@ -132,7 +132,7 @@ std::string error_of(const std::string& text) {
 
 bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
-TEST(HeldGas, ThatIsPartlyLiquidIsRefusedWithAPlace) {
+TEST(HeldGas, RefusesPartlyLiquidGas) {
   for (const char* kind : {"cylinder", "orifice"}) {
     const std::string error = error_of(release(kind, "lpg", "7 bar"));
     EXPECT_TRUE(has(error, "x.toml:12:12: error: ")) << error;
@@ -146,14 +146,14 @@ TEST(HeldGas, ThatIsPartlyLiquidIsRefusedWithAPlace) {
   EXPECT_EQ(error_of(release("cylinder", "mine", "5 bar", mixture)), "");
 }
 
-TEST(HeldGas, OfACylinderThatMostLikelyHoldsLiquidIsRefused) {
+TEST(HeldGas, RefusesACylinderThatHoldsLiquid) {
   const std::string error = error_of(release("cylinder", "propane", "7 bar"));
   EXPECT_TRUE(has(error, "most likely holds liquid")) << error;
   EXPECT_EQ(error_of(release("orifice", "propane", "7 bar")), "");
   EXPECT_EQ(error_of(release("cylinder", "propane", "3 bar")), "");
 }
 
-TEST(HeldGas, ThatIsFarDenserThanIdealIsRefused) {
+TEST(HeldGas, RefusesGasFarDenserThanIdeal) {
   const std::string error = error_of(release("cylinder", "ethylene", "80 bar"));
   EXPECT_TRUE(has(error, "far denser than an ideal gas")) << error;
   EXPECT_TRUE(has(error, "'dump'")) << error;
@@ -164,7 +164,7 @@ TEST(HeldGas, ThatIsFarDenserThanIdealIsRefused) {
 }
 
 /// The pressure after the words "orifice" of an advice, "36 bar", and the gas that it names.
-TEST(HeldGas, IsAcceptedAsAdvised) {
+TEST(HeldGas, AcceptsWhatTheMessageAdvises) {
   for (const char* gas : {"lpg", "propane", "n-butane", "isobutane", "ethane", "propylene", "carbon-dioxide", "ammonia",
                           "nitrous-oxide", "dimethyl-ether", "ethylene", "chlorine"}) {
     SCOPED_TRACE(gas);
@@ -180,7 +180,7 @@ TEST(HeldGas, IsAcceptedAsAdvised) {
   }
 }
 
-TEST(HeldGas, ThatIsSomewhatOffIsStated) {
+TEST(HeldGas, StatesASmallDeviation) {
   const auto assumptions = [](const std::string& text) {
     std::string all;
     for (const std::string& one : published::read(text).assumptions) all += one + "\n";

@@ -40,7 +40,7 @@ std::string all_assumptions(const Site& site) {
 
 bool has(const std::string& text, std::string_view part) { return text.find(part) != std::string::npos; }
 
-TEST(Assumptions, DefaultsAreSaidOnceAndOnlyWhereTheyWereTaken) {
+TEST(Assumptions, StateEachDefaultOnceAndOnlyIfUsed) {
   const auto bare = all_assumptions(good(std::string{small}));
   for (const auto part : {"20 degC outside and in every space", "101.325 kPa", "25 % of the lower limit",
                           "computing until the verdict can no longer change", "every space is well mixed",
@@ -64,7 +64,7 @@ horizon = "8 h"
   EXPECT_EQ(full, "");
 }
 
-TEST(Assumptions, ManySpacesAreNamedByAFew) {
+TEST(Assumptions, NameAFewOfManySpaces) {
   std::string text =
       "title = \"Many\"\n[[space]]\nid = \"first\"\nkind = \"room\"\nvolume = \"30 m3\"\nmixing_factor = 2\n";
   for (int i = 0; i < 20; ++i) {
@@ -83,7 +83,7 @@ TEST(Assumptions, VesselsWithoutAnOpeningAreSealed) {
   EXPECT_TRUE(has(all, "the space 'bottle': sealed")) << all;
 }
 
-TEST(Assumptions, MixturesOfTheTableSayWhatTheyAreMadeOf) {
+TEST(Assumptions, ListThePartsOfMixtures) {
   const auto all = all_assumptions(good(with(R"(
 [[release]]
 id = "a"
@@ -95,7 +95,7 @@ rate = "1 L/min"
   EXPECT_TRUE(has(all, "natural-gas consists of methane ")) << all;
 }
 
-TEST(Assumptions, LimitsThatFallBackAreNamed) {
+TEST(Assumptions, NameLimitsThatFallBack) {
   const std::string text = with(R"([criteria]
 limits = "one-source"
 [[release]]
@@ -128,7 +128,7 @@ rate = "1 L/min"
   EXPECT_TRUE(has(all, "the source 'one-source' does not give both limits of 'unlisted'")) << all;
 }
 
-TEST(Notices, UnlikelyValuesAreUsedButQuestioned) {
+TEST(Notices, UseUnlikelyValuesButQuestionThem) {
   const auto reading = read(R"(title = "Unlikely"
 [conditions]
 temperature = "80 degC"
@@ -180,7 +180,7 @@ id = "same"
 }
 
 // Gas that is left mixed though it may gather is told of in its own test.
-TEST(Notices, OfGasThatMayGatherAreCutShortInALargeSite) {
+TEST(Notices, AreCutShortInALargeSite) {
   std::string text = "title = \"x\"\n";
   for (int i = 0; i < 13; ++i) {
     const std::string id = "room-" + std::to_string(i);
@@ -199,7 +199,7 @@ TEST(Notices, OfGasThatMayGatherAreCutShortInALargeSite) {
   EXPECT_EQ(rest, 1);
 }
 
-TEST(Notices, AnOrdinarySiteHasNoOther) {
+TEST(Notices, OrdinarySiteHasNone) {
   for (const auto& entry : std::filesystem::directory_iterator{leanside::testing::source_path("examples")}) {
     if (entry.path().extension() != ".toml") continue;
     const auto reading = read_site(entry.path().string(), built_in_substances());

@@ -62,7 +62,7 @@ std::vector<Expected> expectations(const std::string& text) {
 
 class BadFile : public ::testing::TestWithParam<std::string> {};
 
-TEST_P(BadFile, IsToldByPlaceAndWordsAndNothingElseIs) {
+TEST_P(BadFile, ReportsLineAndReasonOnly) {
   const auto path = (leanside::testing::source_path("tests/cli/bad") / GetParam()).string();
   const auto text = read_text_file(path);
   ASSERT_TRUE(std::holds_alternative<std::string>(text));
@@ -129,7 +129,7 @@ event = [{ at = 10 min, airway = "fann", on = false }]
   EXPECT_EQ(lines, (std::vector<int>{3, 6, 7, 11, 13, 18, 19, 22, 22})) << told(errors);
 }
 
-TEST(SiteFileErrors, AThingWithAFaultIsStillKnownToOthers) {
+TEST(SiteFileErrors, FaultyEntriesRemainKnownToOthers) {
   const auto errors = errors_of(read(R"(title = "No follow-on errors"
 [[gas]]
 id = "mine"
@@ -165,11 +165,11 @@ event = [
   EXPECT_EQ(lines, (std::vector<int>{2, 8, 10, 13, 20})) << told(errors);
 }
 
-TEST(SiteFileErrors, AMisspeltKeyIsNotMissedAsWell) {
+TEST(SiteFileErrors, MisspeltKeyIsReportedOnce) {
   EXPECT_EQ(errors_of(read("titel = \"x\"\n[[space]]\nid = \"a\"\nkind = \"room\"\nvolum = \"3 m3\"\n")).size(), 2u);
 }
 
-TEST(SiteFileErrors, LinesLeftOutForTheirSyntaxAreNotMissed) {
+TEST(SiteFileErrors, SkippedLinesCauseNoFurtherErrors) {
   const auto errors =
       errors_of(read("title = \"x\"\n[[space]]\nid: \"a\"\nkind = \"room\"\nvolume = \"3 m3\"\n"
                      "[[release]]\nid = \"l\"\nkind = \"steady\"\ninto = \"a\"\ngas = \"methane\"\n"
@@ -179,7 +179,7 @@ TEST(SiteFileErrors, LinesLeftOutForTheirSyntaxAreNotMissed) {
   EXPECT_EQ(errors[1].place.line, 11);
 }
 
-TEST(SiteFileErrors, AQuoteWithinAValueIsToldAndOneAfterAKeyIsNotTakenForIt) {
+TEST(SiteFileErrors, ReportsAQuoteInsideAValue) {
   const std::string rest = "\nkind = \"room\"\nvolume = ";
   const auto first = [&](const std::string& id, const std::string& volume) {
     const auto errors = errors_of(read("title = \"x\"\n[[space]]\n" + id + rest + volume + "\n"));
@@ -201,7 +201,7 @@ TEST(SiteFileErrors, AQuoteWithinAValueIsToldAndOneAfterAKeyIsNotTakenForIt) {
   EXPECT_EQ(first("id = \"it's a-\"", "\"30 m3\"").find("middle"), std::string::npos);
 }
 
-TEST(SiteFileErrors, ADateIsToldWhereItStands) {
+TEST(SiteFileErrors, ReportsThePlaceOfADate) {
   for (const char* date : {"2026-01-31 8", "2026-01-31 08:00:00"}) {
     const auto errors =
         errors_of(read(std::string{"title = \"x\"\n[[space]]\nid = \"a\"\nkind = \"room\"\nvolume = "} + date + "\n"));
@@ -255,7 +255,7 @@ TEST(SiteFileErrors, TenThousandFaultsAreCountedButNotAllKept) {
   EXPECT_TRUE(has(errors.back().message, "9000 more errors are not shown")) << errors.back().message;
 }
 
-TEST(SiteFileErrors, ManyDanglingIdsInALargeFileAreToldInReasonableTime) {
+TEST(SiteFileErrors, ReportsManyUnknownIdsQuickly) {
   std::string text = "title = \"x\"\n";
   for (int i = 0; i < 20000; ++i) {
     text += "[[space]]\nid = \"room-" + std::to_string(i) + "\"\nkind = \"room\"\nvolume = \"3 m3\"\n";
@@ -272,7 +272,7 @@ TEST(SiteFileErrors, ManyDanglingIdsInALargeFileAreToldInReasonableTime) {
   EXPECT_LT(seconds, 60.0);  // searched without bound this takes several minutes in a build for debugging
 }
 
-TEST(SiteFileErrors, NestingDottedKeysAndBracketsWithoutEndDoNoHarm) {
+TEST(SiteFileErrors, SurvivesEndlessNesting) {
   for (const auto* unit : {"[", "{a=", "a.", "[[", "'''", "\"\"\"", "[a.", "{", "a=[", "\"a\"."}) {
     std::string text = "title = \"x\"\nnotes = ";
     for (int i = 0; i < 200000; ++i) text += unit;
@@ -337,7 +337,7 @@ std::string only_error(const std::string& path) {
   return reading.diagnostics.empty() ? "" : to_text(reading.diagnostics[0]);
 }
 
-TEST_F(Folder, AMissingFileIsToldWithTheNearestOne) {
+TEST_F(Folder, NamesTheNearestFileForAMissingOne) {
   file("store.toml", "");
   const auto text = only_error((path_ / "stroe.toml").string());
   EXPECT_TRUE(has(text, "no such file")) << text;
@@ -346,20 +346,20 @@ TEST_F(Folder, AMissingFileIsToldWithTheNearestOne) {
   EXPECT_TRUE(has(only_error(""), "no file is named"));
 }
 
-TEST_F(Folder, AFolderIsNoFile) { EXPECT_TRUE(has(only_error(path_.string()), "this is a folder")); }
+TEST_F(Folder, RefusesAFolder) { EXPECT_TRUE(has(only_error(path_.string()), "this is a folder")); }
 
-TEST_F(Folder, ALargeFileIsRefusedUnread) {
+TEST_F(Folder, RefusesALargeFileUnread) {
   const auto path = file("film.toml", "x");
   fs::resize_file(path, largest_input_file + 1);  // sparse: takes no room
   EXPECT_TRUE(has(only_error(path), "larger than 64 MB"));
 }
 
-TEST_F(Folder, AnEndlessDeviceIsReadNoFurtherThanTheBound) {
+TEST_F(Folder, StopsReadingAnEndlessDevice) {
   if (!fs::exists("/dev/zero")) return;
   EXPECT_TRUE(has(only_error("/dev/zero"), "larger than 64 MB"));
 }
 
-TEST_F(Folder, AnEmptyFileLacksATitleAndASpace) {
+TEST_F(Folder, EmptyFileLacksTitleAndSpace) {
   const auto reading = read_site(file("empty.toml", ""), built_in_substances());
   const auto text = told(reading.diagnostics);
   EXPECT_EQ(reading.diagnostics.size(), 2u);
@@ -367,7 +367,7 @@ TEST_F(Folder, AnEmptyFileLacksATitleAndASpace) {
   EXPECT_TRUE(has(text, "no space")) << text;
 }
 
-TEST_F(Folder, Utf16IsToldAsSuch) {
+TEST_F(Folder, NamesUtf16) {
   const auto text = only_error(file("notepad.toml", std::string_view{"\xFF\xFEt\0i\0t\0l\0e\0", 12}));
   EXPECT_TRUE(has(text, "UTF-16")) << text;
 }

@@ -204,13 +204,13 @@ std::string mutated(std::string text, std::mt19937& random) {
   return text;
 }
 
-TEST(SiteFileFuzz, TheSeedItselfIsGood) {
+TEST(SiteFileFuzz, SeedIsValid) {
   int usable = 0;
   read_and_check(seed_text(), usable);
   EXPECT_EQ(usable, 1);
 }
 
-TEST(SiteFileFuzz, MutationsOfAGoodFileGiveAnErrorOrASoundSite) {
+TEST(SiteFileFuzz, MutationsGiveAnErrorOrASoundSite) {
   std::mt19937 random{20260101};
   int usable = 0;
   for (int i = 0; i < 3000 && !HasFatalFailure(); ++i) read_and_check(mutated(seed_text(), random), usable);
@@ -218,7 +218,7 @@ TEST(SiteFileFuzz, MutationsOfAGoodFileGiveAnErrorOrASoundSite) {
   EXPECT_LT(usable, 2950);
 }
 
-TEST(SiteFileFuzz, CutsAtEveryByteGiveAnErrorOrASoundSite) {
+TEST(SiteFileFuzz, TruncationsGiveAnErrorOrASoundSite) {
   int usable = 0;
   const auto& text = seed_text();
   for (std::size_t end = 0; end < text.size() && !HasFatalFailure(); end += 7)

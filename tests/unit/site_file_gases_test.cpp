@@ -29,7 +29,7 @@ Site good(const std::string& text) {
 
 std::string with(std::string_view more) { return std::string{small} + std::string{more}; }
 
-TEST(SiteFile, AFillingMayBeAMixtureAndPartsOfItAdd) {
+TEST(SiteFile, FillingsMayBeMixtures) {
   const auto site = good(
       R"(title = "Filling"
 [[gas]]

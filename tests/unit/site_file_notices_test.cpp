@@ -73,7 +73,7 @@ amounts = { magnesium = "0 g", hydrochloric-acid = "excess" }
 over = "1 min"
 )";
 
-TEST(Notices, ValuesThatSoundLikeAnotherUnitAreQuestioned) {
+TEST(Notices, QuestionValuesThatSuggestAnotherUnit) {
   const auto reading = parse_site(unlikely_values, "hall.toml", built_in_substances());
   ASSERT_TRUE(reading.usable());
   std::string all;
@@ -93,7 +93,7 @@ TEST(Notices, ValuesThatSoundLikeAnotherUnitAreQuestioned) {
   }
 }
 
-TEST(Notices, SolventsWithoutDensityOrDiffusivityAreNotSpilled) {
+TEST(Notices, RefuseSpillsWithoutDensityOrDiffusivity) {
   const auto solvent = parse_substances(R"([[substance]]
 id = "solvent"
 name = "Solvent"

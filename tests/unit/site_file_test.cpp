@@ -225,7 +225,7 @@ on = true
   EXPECT_DOUBLE_EQ(site.cases[2].events[0].at, 60.0);
 }
 
-TEST(SiteFile, LineEndsOfWindowsAndAByteOrderMarkAreFine) {
+TEST(SiteFile, AcceptsWindowsLineEndsAndByteOrderMark) {
   std::string text = "\xEF\xBB\xBF";
   for (const char c : small) text += c == '\n' ? std::string{"\r\n"} : std::string{c};
   const auto site = good(text);

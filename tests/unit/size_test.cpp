@@ -112,7 +112,7 @@ SiteBuilder set_back(double base, double night, double leak) {
   return b;
 }
 
-TEST(Size, AnEventKeepsWhatItSetsAndTheAnswerSaysWhatItNeeds) {
+TEST(Size, NamesTheFlowThatAnEventMustSet) {
   const double leak = 4.0 / 60000.0, enough = leak / (0.25 * 0.044);
   SiteBuilder b = set_back(2.0 * enough, 0.5 * enough, leak);
   const Sizing s = sized(b.site);
@@ -153,7 +153,7 @@ TEST(Size, AnEventThatSwitchesAFanOffIsNamed) {
   EXPECT_EQ(left_with(with_sizes(b.site, s)).size(), s.remaining.size());
 }
 
-TEST(Size, MoreThanSixtyAirChangesAnHourAreNoAnswer) {
+TEST(Size, NeverAdvisesMoreThanSixtyAirChanges) {
   // A closet of 0.1 m3 is aired by 6 m3/h at most; the leak would take 21.8 m3/h.
   SiteBuilder b = store(0.001, 4.0 / 60000.0);
   b.site.spaces[0].volume = 0.1;
@@ -171,7 +171,7 @@ TEST(Size, MoreThanSixtyAirChangesAnHourAreNoAnswer) {
   EXPECT_NEAR(two.fans[0].flow + two.fans[1].flow, 6.0 / 3600.0, 1e-8);
 }
 
-TEST(Size, APassingPeakIsKeptUnderTheMarginToo) {
+TEST(Size, KeepsAPassingPeakUnderTheMargin) {
   SiteBuilder b = store(0.001, 1e-9);
   b.release("spilt", SpaceIndex{0}, GasIndex{0}, DumpRelease{b.molar(0.2), 600.0});
   const Sizing s = sized(b.site);
@@ -181,7 +181,7 @@ TEST(Size, APassingPeakIsKeptUnderTheMarginToo) {
   EXPECT_NEAR(rate / q * (1.0 - std::exp(-q * 600.0 / 12.0)) / 0.044, 0.25, 1e-4);
 }
 
-TEST(Size, OfEveryCaseTheWorstCounts) {
+TEST(Size, WorstCaseCounts) {
   SiteBuilder b = store(0.001, 1e-5);
   const ReleaseIndex more = b.steady("burst", SpaceIndex{0}, GasIndex{0}, 1e-4);
   b.site.releases[more.value].on = false;
@@ -191,7 +191,7 @@ TEST(Size, OfEveryCaseTheWorstCounts) {
   EXPECT_NEAR(s.fans[0].least, 1.1e-4 / (0.25 * 0.044), 1e-7);
 }
 
-TEST(Size, WhatNoFanCanHelpIsLeftOutAndNamed) {
+TEST(Size, NamesWarningsThatNoFanCanEnd) {
   SiteBuilder b = store(0.001, 4.0 / 60000.0);
   const SpaceIndex tank = b.vessel("tank", 1.0);
   b.site.spaces[tank.value].initial = {{GasIndex{0}, 1.0}};
@@ -243,7 +243,7 @@ TEST(Size, AFactorIsWrittenWithThreeFigures) {
   }
 }
 
-TEST(Size, ASiteWithoutAFanIsToldSo) {
+TEST(Size, SaysThatThereIsNoFan) {
   SiteBuilder b;
   const SpaceIndex room = b.space("room", 50.0);
   b.site.spaces[room.value].air_changes = 1e-4;
@@ -253,7 +253,7 @@ TEST(Size, ASiteWithoutAFanIsToldSo) {
   EXPECT_NE(s.reason.find("fan"), std::string::npos);
 }
 
-TEST(Size, ABuildingIsSizedAndTheResultHolds) {
+TEST(Size, ResultForABuildingHolds) {
   const SiteReading reading = parse_site(bench::building_text(30, 2), "building.toml", built_in_substances());
   ASSERT_NE(reading.usable(), nullptr);
   // Fans of a building are tied together by ducts: one exchange of a cupboard is no fan, so the cupboards stay.
@@ -267,7 +267,7 @@ TEST(Size, ABuildingIsSizedAndTheResultHolds) {
   }
 }
 
-TEST(Size, TheTextSaysHowMuchAndEndsWithTheCaution) {
+TEST(Size, TextGivesTheAmountAndTheCaution) {
   const Site site = store(0.0005, 4.0 / 60000.0).site;
   const std::string text = sizing_text(site, sized(site), TextStyle{});
   EXPECT_NE(text.find("How much air is enough"), std::string::npos);

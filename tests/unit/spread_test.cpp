@@ -127,7 +127,7 @@ TEST(Spread, ChanceOfTheLimitItself) {
   EXPECT_NEAR(study.spaces.front().over_limit.value, over, 2e-3);
 }
 
-TEST(Spread, WhatMattersFollowsFromTheProduct) {
+TEST(Spread, IndicesMatchTheClosedForm) {
   // In the long run of a small leak x = G / Q: with G and Q spread alike, 1/Q varies more than G, and both are all.
   std::string text = one_room;
   const std::string from = "air_changes = \"1 /h\"";
@@ -176,7 +176,7 @@ bool same(const SpreadStudy& a, const SpreadStudy& b) {
   return true;
 }
 
-TEST(Spread, IsTheSameOnAnyNumberOfThreadsAndForTheSameSeed) {
+TEST(Spread, IsIndependentOfThreads) {
   const auto text = read_text_file(leanside::testing::source_path("examples/uncertain-store.toml").string());
   const RangedSite site = ranged(std::get<std::string>(text));
   SpreadOptions options;
@@ -229,7 +229,7 @@ TEST(Spread, StopsWhenAsked) {
   EXPECT_EQ(stopped->total, 9999u);
 }
 
-TEST(Spread, ShardsTogetherAreTheWhole) {
+TEST(Spread, ShardsAddUpToTheWhole) {
   const RangedSite site = ranged(one_room);
   SpreadOptions options;
   options.draws = 500;

@@ -18,7 +18,7 @@ double moles(const Site& site, double volume) {
   return volume * site.conditions.pressure / (gas_constant * site.conditions.temperature);
 }
 
-TEST(Stock, TellsHowMuchAirEachStoreBringsToItsLimit) {
+TEST(Stock, GivesTheAirEachStoreBringsToItsLimit) {
   SiteBuilder b;
   const auto gas = b.hydrogen();
   const auto store = b.space("store", 20.0), next = b.space("next", 30.0), far = b.space("far", 40.0);
@@ -89,7 +89,7 @@ TEST(Stock, SeveralStoresInTwoPlacesAreOneFinding) {
 }
 
 // 45 % nitrogen with 55 % oxygen is richer in oxygen than air: it takes none of it.
-TEST(Stock, InertGasThatIsLessThanTheRestOfItsMixtureTakesNoOxygen) {
+TEST(Stock, MinorInertGasDisplacesNoOxygen) {
   SiteBuilder b;
   const auto nitrogen = b.nitrogen(), oxygen = b.oxygen();
   const auto store = b.space("store", 5.0);

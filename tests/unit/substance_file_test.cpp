@@ -128,7 +128,7 @@ struct Wrong {
 void PrintTo(const Wrong& wrong, std::ostream* out) { *out << wrong.what << " made " << wrong.by; }
 class FaultOfSubstanceFile : public testing::TestWithParam<Wrong> {};
 
-TEST_P(FaultOfSubstanceFile, IsToldWithItsPlace) {
+TEST_P(FaultOfSubstanceFile, HasItsPlace) {
   const Wrong& wrong = GetParam();
   const auto faults = faults_of(replaced(good, wrong.what, wrong.by));
   ASSERT_FALSE(faults.empty()) << wrong.by;

@@ -85,7 +85,7 @@ TEST(TextReport, DropsNoWarningOfMany) {
   }
 }
 
-TEST(TextReport, PointsBackWhereAnotherCaseSaysTheSame) {
+TEST(TextReport, PointsBackToTheSameWarningOfAnotherCase) {
   Assessment assessment = sample_assessment();
   Warning same = assessment.warnings[0];
   same.which = normal;
@@ -95,7 +95,7 @@ TEST(TextReport, PointsBackWhereAnotherCaseSaysTheSame) {
   EXPECT_TRUE(has(text, " 3  MARGIN  Cylinder store\n    In the case: The fan stops\n    Methane passes")) << text;
 }
 
-TEST(TextReport, TellsWhatFlowsOtherwiseInAnotherCase) {
+TEST(TextReport, ListsFlowsThatDifferInAnotherCase) {
   Assessment assessment = sample_assessment();
   assessment.cases[1].flows.airways[0] = {};
   const std::string text = text_report(sample_site(), assessment, {}, {});
@@ -124,7 +124,7 @@ TEST(TextReport, CountsTheClearSpacesOfALargeBuilding) {
   EXPECT_TRUE(has(text, "Cylinder store"));
 }
 
-TEST(TextReport, WithoutWarningsSaysWhatWasCheckedAndThatItIsNoProof) {
+TEST(TextReport, WithoutWarningsSaysWhatWasChecked) {
   Assessment assessment = sample_assessment();
   assessment.warnings.clear();
   TextStyle wide;
@@ -138,7 +138,7 @@ TEST(TextReport, WithoutWarningsSaysWhatWasCheckedAndThatItIsNoProof) {
   EXPECT_TRUE(has(text_report(sample_site(), assessment, {}, wide), "over the steady state only"));
 }
 
-TEST(TextReport, ShowsRichAsRichAndGivesTheReasonForNoSteadyState) {
+TEST(TextReport, ShowsRichAndTheReasonForNoSteadyState) {
   Assessment assessment = sample_assessment();
   for (CaseResult& result : assessment.cases) {
     result.spaces[0].flammable_from.reset();
@@ -166,7 +166,7 @@ TEST(TextReport, KeepsToItsWidthAndItsLetters) {
   EXPECT_TRUE(has(text_report(site, sample_assessment(), {}, {100, true, true}), "\x1b[1;31mFLAMMABLE\x1b[0m"));
 }
 
-TEST(TextReport, ObeysNoTextOfTheUser) {
+TEST(TextReport, DropsTerminalControlsOfTheUser) {
   Site site = sample_site();
   const std::string evil = "boo\x1b[2J\r\x07\u202e\u009b31m\nSAFE";
   site.title = site.file = site.spaces[0].name = site.spaces[1].name = site.releases[0].name = evil;

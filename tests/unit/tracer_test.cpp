@@ -66,7 +66,7 @@ std::string refused(const Site& site, const TracerData& data) {
   return faults == nullptr ? "" : faults->front().message;
 }
 
-TEST(Tracer, AnExactDecayIsFoundExactly) {
+TEST(Tracer, FitsAnExactDecayExactly) {
   const double rate = 1.3 / 3600.0;
   const TracerFit fit = fitted(rooms({50.0}), decay(rate, 0.0, 1));
   ASSERT_EQ(fit.spaces.size(), 1u);
@@ -76,7 +76,7 @@ TEST(Tracer, AnExactDecayIsFoundExactly) {
   EXPECT_TRUE(fit.cautions.empty());
 }
 
-TEST(Tracer, IntervalsHoldTheTruthAsOftenAsTheySay) {
+TEST(Tracer, IntervalsHaveTheirCoverage) {
   const double rate = 1.5 / 3600.0;
   int held = 0;
   constexpr int tries = 400;
@@ -167,7 +167,7 @@ TEST(Tracer, ThreeSpacesInARow) {
   EXPECT_NEAR(flow_of(fit, std::nullopt, SpaceIndex{1}), 0.01, 2e-4);
 }
 
-TEST(Tracer, TheSiteFileWrittenBackHasTheFlows) {
+TEST(Tracer, WrittenSiteFileHasTheFlows) {
   const Site site = rooms(two_volumes);
   const TracerFit fit = fitted(site, measured(two_volumes, two_flows, 0.0, 1));
   const SiteReading reading = parse_site(tracer_site_file(site, fit), "measured.toml", built_in_substances());
@@ -181,7 +181,7 @@ TEST(Tracer, TheSiteFileWrittenBackHasTheFlows) {
   for (const AssumedLeak& leak : std::get<FlowField>(flows).leaks) EXPECT_NEAR(leak.rate, 0.0, 1e-6);
 }
 
-TEST(Tracer, BadDataAreTold) {
+TEST(Tracer, ReportsBadData) {
   const Site site = rooms({50.0});
   TracerData short_one = decay(1e-3, 0.0, 1, 2);
   EXPECT_NE(refused(site, short_one).find("2 readings"), std::string::npos);
@@ -197,7 +197,7 @@ TEST(Tracer, BadDataAreTold) {
   EXPECT_NE(slow.cautions[0].find("halved"), std::string::npos);
 }
 
-TEST(Tracer, AWrongBackgroundShowsAsABend) {
+TEST(Tracer, WarnsOfAWrongBackground) {
   TracerData data = decay(2.0 / 3600.0, 0.001, 1, 30, 240.0);
   for (auto& row : data.value) row[0] += 60.0;
   const TracerFit fit = fitted(rooms({50.0}), data);
@@ -226,7 +226,7 @@ TEST(Tracer, ReadingsAreReadWithTheirBackground) {
   EXPECT_EQ(data.value[1][1], 600.0);
 }
 
-TEST(Tracer, EveryFaultOfATableHasItsLine) {
+TEST(Tracer, ReportsEveryFaultWithItsLine) {
   const std::vector<std::pair<std::string, std::string>> cases = {
       {"time,room-0\n0,1\n", "data.csv:1: error: the first column is 'time'"},
       {"time_s,rom-0\n0,1\n", "did you mean 'room-0'?"},
@@ -250,7 +250,7 @@ TEST(Tracer, EveryFaultOfATableHasItsLine) {
   EXPECT_NE(first_fault("time_s,room-0\n0,5\n", std::nullopt).find("background is not given"), std::string::npos);
 }
 
-TEST(Tracer, NoTableHasMoreFaultsThanAnybodyReads) {
+TEST(Tracer, LimitsTheNumberOfFaults) {
   const std::string table = "# background = 0 ppm\ntime_s" + std::string(200, ',') + "\n0,1\n";
   const auto outcome = parse_tracer(table, "many.csv", rooms({50.0, 20.0}), {});
   const auto* faults = std::get_if<Diagnostics>(&outcome);
@@ -258,7 +258,7 @@ TEST(Tracer, NoTableHasMoreFaultsThanAnybodyReads) {
   EXPECT_EQ(faults->size(), 20U);
 }
 
-TEST(Tracer, TheTextGivesIntervalsAndEndsWithTheCaution) {
+TEST(Tracer, TextGivesIntervalsAndTheCaution) {
   const Site site = rooms(two_volumes);
   const std::string text = tracer_text(site, fitted(site, measured(two_volumes, two_flows, 0.01, 3)), TextStyle{});
   EXPECT_NE(text.find("95 % interval"), std::string::npos) << text;

@@ -24,7 +24,7 @@ TEST(Utf8, LettersOfEveryLengthAreRead) {
   EXPECT_EQ(codes, (std::vector<char32_t>{U'a', U'\u00e9', U'\u5b9f', U'\U0001F525'}));
 }
 
-TEST(Utf8, WhatIsNotUtf8IsOneByteEach) {
+TEST(Utf8, InvalidBytesAreOneLetterEach) {
   // RFC 3629: a continuation alone, a sequence cut off, overlong forms, a surrogate, more than U+10FFFF.
   for (const std::string& text : {std::string{"\x80"}, std::string{"\xc3"}, std::string{"\xe2\x82"},
                                   std::string{"\xc0\xaf"}, std::string{"\xe0\x80\x80"}, std::string{"\xed\xa0\x80"},

@@ -46,7 +46,7 @@ struct Room {
   SpaceIndex space;
 };
 
-TEST(Toxic, IsWarnedOfInRoomsAtTheInstantOfTheIdlh) {
+TEST(Toxic, WarnsInRoomsAtTheIdlh) {
   Room room(SpaceKind::room);
   room.build.steady("leak", room.space, room.build.gas(toxic_gas(0.01)), 0.001);
   const auto a = assessed(room.build.site);
@@ -61,7 +61,7 @@ TEST(Toxic, IsWarnedOfInRoomsAtTheInstantOfTheIdlh) {
   EXPECT_TRUE(calls_for_action(a));
 }
 
-TEST(Toxic, IsNoWarningWhereNobodyBreathes) {
+TEST(Toxic, NoWarningOutsideRooms) {
   for (const SpaceKind kind : {SpaceKind::vessel, SpaceKind::cabinet}) {
     Room room(kind);
     room.build.steady("leak", room.space, room.build.gas(toxic_gas(0.01)), 0.001);
@@ -75,7 +75,7 @@ TEST(Toxic, IsNoWarningWhereNobodyBreathes) {
   }
 }
 
-TEST(Toxic, JustBelowTheIdlhIsNothing) {
+TEST(Toxic, NoWarningBelowTheIdlh) {
   Room room(SpaceKind::room);
   room.build.steady("leak", room.space, room.build.gas(toxic_gas(0.05001)), 0.001);
   EXPECT_EQ(find(assessed(room.build.site), room.space, Severity::toxic), nullptr);
@@ -100,7 +100,7 @@ Site pool_of(double vapour_pressure, std::optional<double> flash_point) {
   return build.site;
 }
 
-TEST(NearSource, ALiquidCountsFromItsFlashPointOrItsVapourOn) {
+TEST(NearSource, LiquidCountsFromItsFlashPoint) {
   const auto warned = [](const Site& site) {
     return find(assessed(site), SpaceIndex{0}, Severity::near_source) != nullptr;
   };
@@ -111,7 +111,7 @@ TEST(NearSource, ALiquidCountsFromItsFlashPointOrItsVapourOn) {
   EXPECT_TRUE(warned(pool_of(0.0201 * 101325.0, std::nullopt)));
 }
 
-TEST(NearSource, APyrophoricGasCountsHoweverLittleThereIs) {
+TEST(NearSource, AnyAmountOfPyrophoricGasCounts) {
   SiteBuilder build;
   Gas gas = testing::make_fuel("self-igniting", 0.03, 0.01, 0.99, 2.0);
   gas.substance.classification = {"pyrophoric"};
@@ -147,14 +147,14 @@ TEST(Rank, PutsTheMarginBeforeAnIdlhOfATenthOfTheLimit) {
   EXPECT_TRUE(a.warnings[1].toxic->tenth_of_limit);
 }
 
-TEST(Rank, PutsAToxicGasFirstThoughItsIdlhIsATenthOfItsLimit) {
+TEST(Rank, PutsAClassedToxicGasFirst) {
   const auto a = with_idlh_near_the_limit({"flammable-gas", "toxic"});
   ASSERT_EQ(a.warnings.size(), 2u);
   EXPECT_EQ(a.warnings[0].severity, Severity::toxic);
   EXPECT_FALSE(a.warnings[0].toxic->tenth_of_limit);
 }
 
-TEST(Toxic, OfGasesWithATenthOfTheLimitOnlyTheWorstIsWarnedOf) {
+TEST(Toxic, WarnsOnlyOfTheWorstGasWithATenthOfTheLimit) {
   Room room(SpaceKind::room);
   const auto fuel = [&](const std::string& id, double idlh) {
     Gas gas = testing::make_fuel(id, 0.044, 10.0 * idlh, 0.5, 5.0);
@@ -181,7 +181,7 @@ TEST(CallsForAction, CountsAStarvedFan) {
   EXPECT_TRUE(calls_for_action(a));
 }
 
-TEST(Rank, PutsMoreEnergyBeforeSooner) {
+TEST(Rank, PutsMoreEnergyFirst) {
   SiteBuilder build;
   const auto gas = build.methane();
   build.site.gases[0].substance.net_heat = Sourced{802.6e3, "test", false};
@@ -246,7 +246,7 @@ TEST(SlowFill, OfAVesselWithoutOxygenStaysInerted) {
   EXPECT_NE(find(a, tank, Severity::rich), nullptr);
 }
 
-TEST(ComputedTime, IsTheOldOneWhereThatIsEnoughAndLongerWhereItIsNot) {
+TEST(ComputedTime, IsLongerOnlyIfNeeded) {
   SiteBuilder build;
   const auto gas = build.methane();
   const auto room = build.space("room", 30.0);
@@ -286,7 +286,7 @@ TEST(ComputedTime, WaitsForStartsAndEventsInEveryCase) {
   EXPECT_TRUE(std::any_of(a.warnings.begin(), a.warnings.end(), [](const Warning& w) { return w.which.value == 1; }));
 }
 
-TEST(NotJudged, IsAReleaseThatNoCaseTurnsOn) {
+TEST(NotJudged, ReportsReleasesThatNoCaseTurnsOn) {
   SiteBuilder build;
   const auto gas = build.methane();
   const auto room = build.space("room", 30.0);

@@ -41,7 +41,7 @@ TEST(Percentages, AreNotRoundedOverALimit) {
   EXPECT_EQ(report::percent_of_limit(0.0, criteria), "0 %");
 }
 
-TEST(PlainText, DropsWhatATerminalWouldObey) {
+TEST(PlainText, DropsTerminalControls) {
   EXPECT_EQ(plain_text("a\x1b[2Jb\r\nc\td"), "a [2Jb  c d");
   EXPECT_EQ(plain_text("x\u202ey\u200bz\u009bq"), "x y z q");
   EXPECT_EQ(plain_text("caf\u00e9 \u5b9f\u9a13\u5ba4"), "caf\u00e9 \u5b9f\u9a13\u5ba4");
@@ -60,7 +60,7 @@ TEST(PlainText, CountsColumns) {
   EXPECT_EQ(report::wrapped("at 19.5 % of", "", 8, 0), "at\n19.5 %\nof\n") << "a number keeps its unit";
 }
 
-TEST(Summary, SaysWhatWhereHowBadHowSoonAndFromWhat) {
+TEST(Summary, NamesGasSpaceLevelTimeAndSource) {
   const Site site = sample_site();
   const std::string text = summary_sentence(site, sample_warning(Severity::flammable));
   for (const char* part : {"Cylinder store", "The fan stops", "methane", "can be ignited", "8 min 32 s", "240 %",
@@ -93,7 +93,7 @@ TEST(Summary, IsOneSentenceForEverySeverityAndTime) {
   }
 }
 
-TEST(Summary, TellsTheWorstFigureOfItsKind) {
+TEST(Summary, GivesTheWorstFigureOfItsKind) {
   const Site site = sample_site();
   EXPECT_TRUE(has(summary_sentence(site, sample_warning(Severity::oxygen)), "to 17.2 % at its lowest"));
   EXPECT_TRUE(has(summary_sentence(site, sample_warning(Severity::pressure)), "1.3 times the pressure outside"));
@@ -122,7 +122,7 @@ TEST(Summary, NamesAFillingAsTheCause) {
   EXPECT_TRUE(has(summary_sentence(site, warning), "all of it comes from what \"flask\" held at the start"));
 }
 
-TEST(Summary, DoesNotCallAShareWholeThatIsNot) {
+TEST(Summary, RoundsNoShareUpToAll) {
   const Site site = sample_site();
   Warning warning = sample_warning(Severity::margin);
   warning.causes = {{leak, std::nullopt, 0.998}, {other_leak, std::nullopt, 0.002}};
@@ -175,7 +175,7 @@ TEST(RemedyWords, WarnThatAirBringsARichSpaceThroughTheRange) {
   }
 }
 
-TEST(RemedyWords, OwnUpWhereTheAirCouldNotBeComputed) {
+TEST(RemedyWords, SayThatTheAirCouldNotBeComputed) {
   const Site site = sample_site();
   Warning warning = sample_warning(Severity::margin);
   warning.remedy.extra_air.reset();
