@@ -24,4 +24,5 @@
 #include "leanside/study/sweep.hpp"
 #include "leanside/study/tracer.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 #include "leanside/units.hpp"

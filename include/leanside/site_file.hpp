@@ -12,6 +12,7 @@
 #include "leanside/diagnostic.hpp"
 #include "leanside/site.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 
 namespace leanside {
 

@@ -137,13 +137,6 @@ class SubstanceTable {
   Index mixture_index_;
 };
 
-/// The table embedded in the library (configs/substances.toml). Parsed once, on first use; safe from several threads.
-const SubstanceTable& built_in_substances();
-
-/// Reads a file of substances in the format of configs/substances.toml; a mixture may also be made of built-in
-/// substances. Every fault with its place, all in one run, in the order of the file; never throws, for any bytes.
-std::variant<SubstanceTable, Diagnostics> parse_substances(std::string_view text, const std::string& file_name);
-
 /// `base` with everything of `additions` added or put in its place.
 SubstanceTable merged(SubstanceTable base, const SubstanceTable& additions);
 

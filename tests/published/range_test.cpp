@@ -9,6 +9,7 @@
 
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 #include "published/record.hpp"
 
 namespace leanside {

@@ -16,6 +16,7 @@
 #include <gtest/gtest.h>
 
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 #include "support/paths.hpp"
 
 namespace published {

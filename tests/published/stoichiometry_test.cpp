@@ -8,6 +8,7 @@
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/site.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 #include "published/record.hpp"
 
 namespace leanside {

@@ -16,6 +16,7 @@
 
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 #include "leanside/units.hpp"
 #include "published/record.hpp"
 #include "support/paths.hpp"

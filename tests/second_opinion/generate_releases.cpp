@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 #include "second_opinion/generator.hpp"
 #include "second_opinion/sources.hpp"
 

@@ -8,6 +8,7 @@
 #include <boost/math/quadrature/gauss.hpp>
 
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 
 namespace second_opinion {
 namespace {

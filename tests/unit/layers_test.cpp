@@ -51,6 +51,7 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"site", "model"},
                                                          {"advanced/release", "model"},
                                                          {"site_file", "input"},
+                                                         {"substance_file", "input"},
                                                          {"advanced/airflow", "airflow"},
                                                          {"advanced/transport", "transport"},
                                                          {"assess", "hazard"},

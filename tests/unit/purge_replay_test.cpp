@@ -6,6 +6,8 @@
 
 #include <gtest/gtest.h>
 
+#include "leanside/substance_file.hpp"
+
 namespace leanside {
 namespace {
 

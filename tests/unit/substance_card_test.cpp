@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 
 #include "leanside/report.hpp"
+#include "leanside/substance_file.hpp"
 #include "unit/sample_answer.hpp"
 
 namespace leanside {

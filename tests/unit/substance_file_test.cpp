@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The reader of a table of substances: what it takes, and every fault that it must name with its place.
+#include "leanside/substance_file.hpp"
+
 #include <algorithm>
 #include <ostream>
 #include <random>

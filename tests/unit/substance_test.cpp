@@ -10,6 +10,8 @@
 
 #include <gtest/gtest.h>
 
+#include "leanside/substance_file.hpp"
+
 namespace leanside {
 namespace {
 

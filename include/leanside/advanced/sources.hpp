@@ -131,10 +131,6 @@ struct Reaction {
   std::string note;
 };
 
-/// The table embedded in the library (configs/reactions.toml). Read once, on first use; safe from several threads.
-const std::vector<Reaction>& built_in_reactions();
-const Reaction* find_reaction(std::string_view id);  ///< null where unknown
-
 /// What a reaction yields from given amounts.
 struct ReactionYield {
   double gas = 0.0;          ///< mol

@@ -2,7 +2,8 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
-#include <cstdlib>
+#include <stdexcept>
+#include <string>
 
 #include <fmt/format.h>
 
@@ -47,7 +48,7 @@ std::string format_exact(double value) {
 
 std::string format_quantity(double si, std::string_view symbol, int digits) {
   const auto* unit = find_unit(symbol);
-  if (!unit) std::abort();  // a slip in our own code
+  if (!unit) throw std::logic_error{"there is no unit '" + std::string{symbol} + "'"};  // a slip in our own code
   return fmt::format("{} {}", format_number((si - unit->offset) / unit->factor, digits), symbol);
 }
 

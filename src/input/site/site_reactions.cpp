@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "input/site/site_sources.hpp"
+#include "leanside/substance_file.hpp"
 
 namespace leanside::input {
 namespace {

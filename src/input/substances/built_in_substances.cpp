@@ -1,22 +1,19 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
-#include <cstdio>
-#include <cstdlib>
+#include <stdexcept>
+#include <utility>
 
 #include "embedded.hpp"
 #include "input/substances/substance_file.hpp"
-#include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 
 namespace leanside {
 namespace {
 
-/// The table is part of the program, and its tests read it: a fault in it is a fault of the program.
-[[noreturn]] void stop(Diagnostics faults, int lines_before) {
-  for (auto& fault : faults) {
-    fault.place.line += lines_before;
-    static_cast<void>(std::fprintf(stderr, "%s\n", to_text(fault).c_str()));
-  }
-  std::abort();
+/// The table is part of the library, and its tests read it: a fault in it is a fault of the library.
+[[noreturn]] void refuse(Diagnostics faults, int lines_before) {
+  for (auto& fault : faults) fault.place.line += lines_before;
+  throw std::logic_error{"the built-in table of substances: " + to_text(faults.front())};
 }
 
 /// Reads the embedded table entry by entry. Every start of the program waits for this: a tree of the whole file at once
@@ -29,8 +26,8 @@ SubstanceTable read_embedded() {
     const auto end = std::min(text.find(header, begin + 1), text.size());
     auto reading = input::parse_substance_table(text.substr(begin, end - begin), "configs/substances.toml", &table);
     if (auto* faults = std::get_if<Diagnostics>(&reading)) {
-      stop(std::move(*faults),
-           static_cast<int>(std::count(text.begin(), text.begin() + static_cast<long>(begin), '\n')));
+      refuse(std::move(*faults),
+             static_cast<int>(std::count(text.begin(), text.begin() + static_cast<long>(begin), '\n')));
     }
     table = merged(std::move(table), std::get<SubstanceTable>(reading));
     begin = end;

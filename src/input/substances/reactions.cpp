@@ -1,20 +1,21 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The embedded table of reactions.
-#include <cstdio>
-#include <cstdlib>
+#include <algorithm>
+#include <stdexcept>
 
 #include "embedded.hpp"
 #include "input/toml/toml_reader.hpp"
-#include "leanside/advanced/sources.hpp"
+#include "leanside/substance_file.hpp"
 
 namespace leanside {
 namespace input {
 namespace {
 
-/// The table is part of the program, and its tests read it: a fault in it is a fault of the program.
-[[noreturn]] void stop(Faults& faults) {
-  for (const auto& fault : faults.take()) static_cast<void>(std::fprintf(stderr, "%s\n", to_text(fault).c_str()));
-  std::abort();
+/// The table is part of the library, and its tests read it: a fault in it is a fault of the library.
+[[noreturn]] void refuse(Faults& faults) {
+  const Diagnostics found = faults.take();
+  throw std::logic_error{"the built-in table of reactions: " +
+                         (found.empty() ? "it is empty" : to_text(found.front()))};
 }
 
 std::vector<ReactionPart> read_reagents(const TableReader& table) {
@@ -47,9 +48,9 @@ std::vector<Reaction> read_embedded() {
   constexpr std::string_view lists[] = {"reaction"};
   std::vector<Reaction> out;
   const auto root = parse_toml(embedded::reactions, faults, lists);
-  if (!root) stop(faults);
+  if (!root) refuse(faults);
   const auto* rows = root->get_as<toml::array>("reaction");
-  if (!rows) stop(faults);
+  if (!rows) refuse(faults);
   for (const auto& item : *rows) {
     constexpr std::string_view keys[] = {"id", "name", "equation", "reagents", "gas", "gas_count", "note"};
     const TableReader table{*item.as_table(), "reaction", "", faults};
@@ -67,7 +68,7 @@ std::vector<Reaction> read_embedded() {
     reaction.note = table.text("note").value_or("");
     out.push_back(std::move(reaction));
   }
-  if (faults.any_error()) stop(faults);
+  if (faults.any_error()) refuse(faults);
   return out;
 }
 
@@ -77,6 +78,12 @@ std::vector<Reaction> read_embedded() {
 const std::vector<Reaction>& built_in_reactions() {
   static const std::vector<Reaction> table = input::read_embedded();
   return table;
+}
+
+const Reaction* find_reaction(std::string_view id) {
+  const auto& all = built_in_reactions();
+  const auto found = std::ranges::find(all, id, &Reaction::id);
+  return found == all.end() ? nullptr : &*found;
 }
 
 }  // namespace leanside

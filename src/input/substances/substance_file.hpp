@@ -8,6 +8,7 @@
 
 #include "leanside/diagnostic.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/substance_file.hpp"
 
 namespace leanside::input {
 

@@ -206,7 +206,7 @@ class Scan {
   /// Whether the quote here opens nothing: toml++ takes it and what follows for a part of the word that it stands in.
   bool within_value() const { return word_ && (!open_.empty() || value_); }
 
-  /// A day, a blank and a digit: toml++ takes for granted that another digit follows.
+  /// A day, a blank and a digit: toml++ assumes that another digit follows.
   bool date_and_digit() const {
     constexpr std::string_view shape = "0000-00-00 0";
     const auto text = text_.substr(at_, shape.size());

@@ -24,7 +24,7 @@ inline constexpr std::size_t most_key_parts = 16;
 /// The first byte that is not UTF-8, or that no text file holds.
 std::optional<Issue> encoding_issue(std::string_view text);
 
-/// The first letter beyond ASCII outside of quotes and comments, header without a name (toml++ 3.3 takes for granted
+/// The first letter beyond ASCII outside of quotes and comments, header without a name (toml++ 3.3 assumes
 /// that neither comes, and its behaviour is undefined where it does), quote within a value, quote or bracket left open,
 /// an inline table over several lines, nesting or dotted keys without end.
 std::optional<Issue> structure_issue(std::string_view text);

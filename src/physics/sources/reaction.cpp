@@ -9,12 +9,6 @@
 
 namespace leanside {
 
-const Reaction* find_reaction(std::string_view id) {
-  const auto& all = built_in_reactions();
-  const auto found = std::ranges::find(all, id, &Reaction::id);
-  return found == all.end() ? nullptr : &*found;
-}
-
 ReactionYield yield_of(const Reaction& reaction, std::span<const double> amount) {
   assert(amount.size() == reaction.reagents.size());
   ReactionYield result;

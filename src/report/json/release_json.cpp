@@ -6,6 +6,7 @@
 #include "leanside/advanced/release.hpp"
 #include "leanside/advanced/sources.hpp"
 #include "leanside/report.hpp"
+#include "leanside/substance_file.hpp"
 #include "report/json/json.hpp"
 
 namespace leanside {

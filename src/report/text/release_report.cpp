@@ -9,6 +9,7 @@
 #include "hazard/release_facts.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/report.hpp"
+#include "leanside/substance_file.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {

@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "leanside/substance_file.hpp"
+
 namespace leanside {
 namespace {
 

@@ -69,8 +69,6 @@ void set_events(Site& site, const EventPlaces& events, double flow) {
   }
 }
 
-double aired_volume(const Site& site, AirwayIndex fan) { return volume_of(site, aired_by(site, fan).spaces); }
-
 std::vector<double> most_sensible(const Site& site, const std::vector<AirwayIndex>& fans) {
   std::vector<double> out;
   for (const AirwayIndex fan : fans) {

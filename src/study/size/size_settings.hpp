@@ -23,10 +23,6 @@ void set_events(Site& site, const EventPlaces& events, double flow);
 /// size is no plain rate or amount is there so many times over, rounded up.
 Site with_release(const Site& site, ReleaseIndex which, double factor);
 
-/// The volume, m3, of what a fan airs: the space that it draws from, or else blows into; of a junction there, the
-/// spaces that airways join to it. 0 where there is none.
-double aired_volume(const Site& site, AirwayIndex fan);
-
 /// The most, m3/s, that each of `fans` may be set to: what it has now or, where more, its share of 60 air changes an
 /// hour of what it airs, shared with all fans that run beside it there. By place in `fans`.
 std::vector<double> most_sensible(const Site& site, const std::vector<AirwayIndex>& fans);
