@@ -11,6 +11,7 @@
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/advanced/transport.hpp"
 #include "leanside/site.hpp"
+#include "leanside/stock.hpp"
 
 namespace leanside {
 
@@ -135,6 +136,14 @@ struct Condensing {
   double share = 1.0;  ///< that stays in the air; the rest is taken to condense at once
 };
 
+/// An airway whose flow at the start differs by more than 1 % from that in the first case. m3/s at the temperature of
+/// where each comes from.
+struct FlowDifference {
+  AirwayIndex airway;
+  double forward_first = 0.0, backward_first = 0.0;  ///< in the first case
+  double forward = 0.0, backward = 0.0;
+};
+
 struct CaseResult {
   CaseIndex which;
   FlowField flows;                  ///< at time 0 after the events at 0
@@ -146,12 +155,13 @@ struct CaseResult {
   std::vector<StarvedFan> starved;     ///< at some time or in the end, each when it is worst
   std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
   std::vector<Condensing> condensing;
-  std::vector<SpaceIndex> adrift;      ///< joined by gaps or doorways, but with no such way to outside
-  double balance_error = 0.0;          ///< worst over gases
-  std::vector<ReleaseTrace> releases;  ///< by ReleaseIndex; empty where no transient was run
-  std::vector<LayeredRoom> layered;    ///< the rooms that are shown in layers
-  std::vector<MixedRoom> mixed;        ///< rooms that were asked to be layered and were computed mixed
-  std::vector<Picture> picture;        ///< by SpaceIndex; empty where only one was computed
+  std::vector<SpaceIndex> adrift;           ///< joined by gaps or doorways, but with no such way to outside
+  double balance_error = 0.0;               ///< worst over gases
+  std::vector<ReleaseTrace> releases;       ///< by ReleaseIndex; empty where no transient was run
+  std::vector<LayeredRoom> layered;         ///< the rooms that are shown in layers
+  std::vector<MixedRoom> mixed;             ///< rooms that were asked to be layered and were computed mixed
+  std::vector<Picture> picture;             ///< by SpaceIndex; empty where only one was computed
+  std::vector<FlowDifference> differences;  ///< by AirwayIndex; empty in the first case
 };
 
 enum class Severity { flammable, pressure, rich, near_source, toxic, margin, oxygen, note };  ///< worst first
@@ -253,37 +263,6 @@ struct Remedy {
   std::optional<Outcome> after_air;  ///< with `extra_air` or the vents; empty where it was not assessed again
 };
 
-/// Gas that the file has in store: what a release of finite stock can give, or what a space holds at the start.
-struct StoredGas {
-  std::optional<ReleaseIndex> release;  ///< empty: what `space` holds at the start
-  SpaceIndex space;
-  double fuel = 0.0;          ///< mol that burn
-  double oxidiser = 0.0;      ///< mol of oxygen, or of another gas classed as an oxidiser
-  double inert = 0.0;         ///< mol of the rest that is no air
-  double air_to_limit = 0.0;  ///< m3 of air that it could bring to its lower limit, at site conditions
-  double space_volume = 0.0;  ///< m3, of the space that it is in (or gets into)
-  double reach_volume = 0.0;  ///< m3, of that space and all that its air gets to by airways that are on
-};
-
-enum class StorageConcern { oxidiser_with_fuel, oxidiser_beside_fuel, displaces_oxygen };
-
-/// Two stores that should be apart, or one that could take the oxygen of its space.
-struct StorageFinding {
-  StorageConcern concern = StorageConcern::displaces_oxygen;
-  StoredGas first;                              ///< the oxidiser, or the gas that displaces
-  StoredGas second;                             ///< the fuel, where there are two
-  std::size_t more_first = 0, more_second = 0;  ///< further stores of the same two spaces, smaller than those named
-  double oxygen = 0.0;  ///< mol/mol left where all of the first gets into its space, mixing as it displaces
-};
-
-struct Stock {
-  std::vector<StoredGas> held;
-  std::vector<StorageFinding> findings;
-};
-
-/// The whole-site view of what is stored and what it could do. Reachability on the graph of airways that are on.
-Stock stock_of(const Site& site);
-
 /// Why gas can be ignited at its source whatever the average of the space is.
 enum class SourceHazard {
   hot_liquid,  ///< a liquid at or above its flash point: the vapour at its surface can be ignited
@@ -359,10 +338,10 @@ struct Assessment {
   /// By rank: severity, the normal case first, more combustible energy (by decade of MJ), earlier, id. A toxic gas
   /// whose IDLH is a tenth of its lower limit comes after severity margin.
   std::vector<Warning> warnings;
-  std::vector<NotJudged> not_judged;     ///< by kind, then in the order of the site
-  double horizon = 0.0;                  ///< s, the time that was computed
-  double balance_error = 0.0;            ///< worst over gases and cases
-  std::vector<std::string> assumptions;  ///< all that the answer rests on, the site's own included
+  std::vector<NotJudged> not_judged;    ///< by kind, then in the order of the site
+  double horizon = 0.0;                 ///< s, the time that was computed
+  double balance_error = 0.0;           ///< worst over gases and cases
+  std::vector<Assumption> assumptions;  ///< all that the answer rests on: of the site, of the engine, of its cases
   Stock stock;
 };
 

@@ -114,7 +114,7 @@ struct RunRecord {
 };
 
 /// One self-contained HTML page to print and hand over: verdict, ranked warnings, courses in time as plots, the site as
-/// a picture for each case, tables with sources, what was taken for granted. Every text of the user is escaped.
+/// a picture for each case, tables with sources, what was assumed. Every text of the user is escaped.
 std::string html_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
                         const CourseRecord& courses, const RunRecord& run);
 
@@ -135,6 +135,9 @@ std::string_view starter(std::string_view name);
 
 /// SHA-256 of `bytes` in hexadecimal. Source: FIPS 180-4.
 std::string sha256(std::string_view bytes);
+
+/// What is assumed, in a sentence that begins with a small letter and ends without a full stop; without its cases.
+std::string assumption_sentence(const Site& site, const Assumption& assumption);
 
 /// One sentence a person can act on, and what would help.
 std::string summary_sentence(const Site& site, const Warning& warning);

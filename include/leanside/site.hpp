@@ -12,6 +12,7 @@
 #include "leanside/advanced/index.hpp"
 #include "leanside/advanced/plumes.hpp"
 #include "leanside/advanced/sources.hpp"
+#include "leanside/assumptions.hpp"
 #include "leanside/diagnostic.hpp"
 #include "leanside/substance.hpp"
 #include "leanside/units.hpp"
@@ -282,16 +283,15 @@ struct Site {
   std::vector<Airway> airways;
   std::vector<Release> releases;
   std::vector<Case> cases;
-  std::vector<Range> ranges;  ///< in the order of the file
-  std::vector<std::string>
-      assumptions;  ///< what the reader took for granted: defaults used, limits that fell back, ...
+  std::vector<Range> ranges;            ///< in the order of the file
+  std::vector<Assumption> assumptions;  ///< of the reader: defaults used, limits that fell back, ...
 };
 
 /// A value of a range as the user would write it, in the unit of its best value: "3.2 L/min".
 std::string value_words(const Range& range, double si);
 
-/// What every answer that computes with the best values alone takes for granted; empty where there is no range.
-std::string assumption_of_best_values(const std::vector<Range>& ranges);
+/// That the best values alone are computed with. There is at least one range.
+Assumption assumption_of_best_values(const std::vector<Range>& ranges);
 
 /// Whether any space of it may be in layers.
 bool has_layers(const Site& site);

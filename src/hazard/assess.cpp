@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "hazard/assumptions.hpp"
 #include "hazard/facts.hpp"
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
@@ -389,9 +390,10 @@ std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOption
     std::move(notes.begin(), notes.end(), std::back_inserter(assessment.warnings));
   }
   hazard::rank(site, assessment.warnings);
-  assessment.assumptions = site.assumptions;
-  for (std::string& text : hazard::standing_assumptions(site, options))
-    assessment.assumptions.push_back(std::move(text));
+  for (std::size_t c = 1; c < assessment.cases.size(); ++c) {
+    assessment.cases[c].differences = hazard::flow_differences(site, assessment.cases.front(), assessment.cases[c]);
+  }
+  assessment.assumptions = hazard::assumptions_of(site, options, assessment);
   return assessment;
 }
 

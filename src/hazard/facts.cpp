@@ -116,7 +116,35 @@ std::vector<std::optional<double>> pressures_over_outside(const Site& site, cons
   return pressures;
 }
 
+/// Whether people would call two flows different.
+bool differ(double a, double b) {
+  constexpr double share = 0.01;
+  return std::abs(a - b) > share * std::max(a, b);
+}
+
 }  // namespace
+
+VolumeFlows::VolumeFlows(const Site& site, CaseIndex which)
+    : conditions_{site.conditions}, temperature_{state_at(site, which, 0.0).temperature} {}
+
+double VolumeFlows::volume_flow(double rate, Side from) const {
+  const double temperature = from ? temperature_[from->value] : conditions_.outside_temperature;
+  return rate * gas_constant * temperature / conditions_.pressure;
+}
+
+std::vector<FlowDifference> flow_differences(const Site& site, const CaseResult& first, const CaseResult& result) {
+  const VolumeFlows air_first{site, first.which}, air{site, result.which};
+  const std::vector<AirwayFlow>&before = first.flows.airways, &now = result.flows.airways;
+  std::vector<FlowDifference> out;
+  for (std::size_t i = 0; i < std::min(before.size(), now.size()); ++i) {
+    const Side a = first_side(site.airways[i]), b = second_side(site.airways[i]);
+    const FlowDifference one{AirwayIndex{i}, air_first.volume_flow(before[i].forward, a),
+                             air_first.volume_flow(before[i].backward, b), air.volume_flow(now[i].forward, a),
+                             air.volume_flow(now[i].backward, b)};
+    if (differ(one.forward_first, one.forward) || differ(one.backward_first, one.backward)) out.push_back(one);
+  }
+  return out;
+}
 
 WorstOf worst_of(const SpaceResult& space) {
   const Instant* const steady = space.steady.reached ? &space.steady.at : nullptr;

@@ -88,9 +88,6 @@ bool condense(const Site& site, const CaseResult& result, std::vector<double>& s
 /// The site with each release at its share, as with_share().
 Site with_shares(const Site& site, const std::vector<double>& share);
 
-/// What every answer rests on, whatever the site.
-std::vector<std::string> standing_assumptions(const Site& site, const AssessOptions& options);
-
 /// The weights, by gas, of the measure that a warning is about: of the lower limit, or of the oxygen that is gone (or
 /// too much).
 std::vector<double> measure_of(const Warning& warning, const MixtureModel& model);

@@ -22,16 +22,13 @@ std::string value_words(const Range& range, double si) {
   return format_number(si, digits);
 }
 
-std::string assumption_of_best_values(const std::vector<Range>& ranges) {
-  if (ranges.empty()) return {};
-  std::string out = ranges.size() == 1 ? "a value is given as a range, and its best one is taken: "
-                                       : "values are given as ranges, and their best ones are taken: ";
-  for (std::size_t i = 0; i < ranges.size(); ++i) {
-    const Range& range = ranges[i];
-    out += (i > 0 ? "; " : "") + range.name + " " + range.best_text + " (" + range.low_text + " to " + range.high_text +
-           ")";
+Assumption assumption_of_best_values(const std::vector<Range>& ranges) {
+  Assumption out{AssumptionKind::best_values};
+  for (const Range& range : ranges) {
+    out.names.push_back(range.name);
+    out.values.push_back(range.best);
   }
-  return out + ". `leanside spread` tells what the ranges do";
+  return out;
 }
 
 std::string_view word_of(SpaceKind kind) {

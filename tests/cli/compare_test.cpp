@@ -87,7 +87,7 @@ id = "cut"
 event = [{ at = "1 h", release = "leak", on = false }]
 )";
 
-TEST_F(CompareCommand, PressureLongRunOxygenAndFlowsAreAspects) {
+TEST_F(CompareCommand, ComparesPressureSteadyStateOxygenAndFlows) {
   std::string text = shed_and_tank;
   write_file(path("before.toml"), text);
   text.replace(text.find("on = false"), 10, "on = true ");
@@ -112,7 +112,7 @@ TEST_F(CompareCommand, PressureLongRunOxygenAndFlowsAreAspects) {
   EXPECT_NEAR(pressure["after"].get<double>(), 101325.0 * 2.92, 1.0);
   EXPECT_EQ(pressure["verdict"], "worse");
   EXPECT_NEAR(aspect("cut", "tank", "oxygen")["after"].get<double>(), 0.2095 / 2.92, 1e-9);
-  EXPECT_EQ(aspect("cut", "shed", "long_run")["verdict"], "better");
+  EXPECT_EQ(aspect("cut", "shed", "steady_state")["verdict"], "better");
   ASSERT_EQ(read["flows"].size(), 4u);
   EXPECT_EQ(read["flows"][1]["airway"], "blower");
   EXPECT_NEAR(read["flows"][1]["flow_after_m3_s"].get<double>(), 2.0 / 3600.0, 1e-15);

@@ -119,7 +119,24 @@ class Schema(unittest.TestCase):
                       lambda a: a["cases"][0]["spaces"][0]["steady"].update(reached=False),
                       lambda a: a["cases"][0]["airways"][0].update(flow_m3_s=None),
                       lambda a: a.update(cases=[]),
-                      lambda a: a["limits"][0].update(lower_source="")))
+                      lambda a: a["limits"][0].update(lower_source=""),
+                      lambda a: a.update(assumptions=["every space is well mixed"]),
+                      lambda a: a["assumptions"][0].pop("sentence"),
+                      lambda a: a["assumptions"][0].update(kind="Well mixed"),
+                      lambda a: a["assumptions"][0].update(values=[1.0], quantity=""),
+                      lambda a: a["cases"][1]["flow_differences"][0].pop("flow_m3_s")))
+
+    def test_assumptions_name_what_the_site_has(self):
+        for name in sorted(os.listdir(EXAMPLES)):
+            if not name.endswith(".toml"):
+                continue
+            answer = document("check", example(name[:-5]))["answer"]
+            case = answer["cases"][0]
+            known = {"cases": {c["id"] for c in answer["cases"]}, "spaces": {s["id"] for s in case["spaces"]},
+                     "airways": {a["id"] for a in case["airways"]}, "releases": {r["id"] for r in case["releases"]}}
+            for assumption in answer["assumptions"]:
+                for key, ids in known.items():
+                    self.assertLessEqual(set(assumption.get(key, [])), ids, assumption)
 
     def test_spread(self):
         site = example("uncertain-store")

@@ -249,7 +249,7 @@ TEST(Failures, UpdatesAndSolvingAfreshGiveOneAnswer) {
   }
 }
 
-TEST(Failures, ASpaceThatLosesItsLongRunIsNotBetter) {
+TEST(Failures, LosingTheSteadyStateIsNotBetter) {
   SiteBuilder build;
   const GasIndex methane = build.methane();
   const SpaceIndex vessel = build.vessel("vessel", 1.0);

@@ -132,7 +132,7 @@ TEST(Assess, WorstInstantWithoutFuelIsThatOfTheOxygen) {
   }
 }
 
-// A dump that goes on past the horizon: the peak is the last instant, and the long run knows nothing of it.
+// A dump that goes on past the horizon: the peak is the last instant, and the steady state knows nothing of it.
 TEST(Assess, PeakAtTheEndOfTheHorizonHasARemedyToo) {
   SiteBuilder b;
   const auto room = b.space("room", 30.0);

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
+#include "leanside/report.hpp"
 #include "published/run.hpp"
 
 namespace leanside {
@@ -25,7 +26,9 @@ Site box(const std::string& held, const std::string& gases = {}) {
 SpaceResult first_space(const Site& site) { return assessed(site).cases.at(0).spaces.at(0); }
 
 bool is_assumed(const Site& site, std::string_view part) {
-  return std::ranges::any_of(site.assumptions, [&](const std::string& a) { return a.find(part) != std::string::npos; });
+  return std::ranges::any_of(site.assumptions, [&](const Assumption& a) {
+    return assumption_sentence(site, a).find(part) != std::string::npos;
+  });
 }
 
 TEST(InertGas, ArgonKeepsLessFromBurningThanNitrogen) {

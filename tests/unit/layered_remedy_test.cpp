@@ -108,8 +108,8 @@ TEST(LayeredRemedy, VentsAlsoRestoreOxygen) {
   EXPECT_NEAR(after, remedy.value_after, 1e-4);
 }
 
-// However wide the vents: what rises from the release passes the thin layer under the ceiling, and no long run is free
-// of it. The course within the horizon comes to the same.
+// However wide the vents: what rises from the release passes the thin layer under the ceiling, and no steady state is
+// free of it. The course within the horizon comes to the same.
 TEST(LayeredRemedy, KeepsAThinLayer) {
   for (const double vent : {1.0, 2.5, 3.0, 6.0}) {
     const auto assessment = assessed(plant({.rate = 60.0, .height = 2.2, .vent = vent}));

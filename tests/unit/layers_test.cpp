@@ -55,6 +55,8 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"advanced/airflow", "airflow"},
                                                          {"advanced/transport", "transport"},
                                                          {"assess", "hazard"},
+                                                         {"stock", "hazard"},
+                                                         {"assumptions", "model"},
                                                          {"report", "report"}};
   return out;
 }

@@ -40,7 +40,7 @@ std::string row_of_rooms(int rooms, const std::string& gas, double litres_per_mi
   return text;
 }
 
-TEST(LevelRooms, HoldInTheLongRunWhatTheirAirCarries) {
+TEST(LevelRooms, HoldInSteadyStateWhatTheirAirCarries) {
   const std::string grille =
       "[[airway]]\nid = \"grille\"\nkind = \"gap\"\nbetween = [\"r0\", \"outside\"]\nleakage_area = \"300 cm2\"\n";
   for (const std::string& way_out : {std::string{}, grille}) {

@@ -7,6 +7,7 @@
 #include <gtest/gtest.h>
 
 #include "leanside/assess.hpp"
+#include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
 
 namespace leanside {
@@ -315,9 +316,13 @@ TEST(RangedSite, TakesBestValuesAndSaysSo) {
   ASSERT_EQ(site.ranges.size(), 1u);
   EXPECT_EQ(site.ranges[0].low_text, "1 L/min");
   EXPECT_NEAR(site.ranges[0].best, 4.0 * litre_a_minute, 1e-15);
-  EXPECT_EQ(site.assumptions.back(),
+  const Assumption& best = site.assumptions.back();
+  EXPECT_EQ(best.kind, AssumptionKind::best_values);
+  EXPECT_EQ(best.names, std::vector<std::string>{"release leak: rate"});
+  EXPECT_NEAR(best.values.at(0), 4.0 * litre_a_minute, 1e-15);
+  EXPECT_EQ(assumption_sentence(site, best),
             "a value is given as a range, and its best one is taken: release leak: rate 4 L/min (1 L/min to 12 L/min). "
-            "`leanside spread` tells what the ranges do");
+            "A study of the spread of these values tells what the ranges do");
   EXPECT_EQ(site.releases[0].as_written, "4 L/min (range 1 L/min to 12 L/min)");
   std::string alone = one_room;
   alone.replace(alone.find("rate = "), std::string::npos, "rate = \"4 L/min\"\n");

@@ -8,6 +8,7 @@
 #include <gtest/gtest.h>
 
 #include "leanside/advanced/sources.hpp"
+#include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
 #include "published/run.hpp"
 
@@ -183,7 +184,8 @@ TEST(HeldGas, AcceptsWhatTheMessageAdvises) {
 TEST(HeldGas, StatesASmallDeviation) {
   const auto assumptions = [](const std::string& text) {
     std::string all;
-    for (const std::string& one : published::read(text).assumptions) all += one + "\n";
+    const Site site = published::read(text);
+    for (const Assumption& one : site.assumptions) all += assumption_sentence(site, one) + "\n";
     return all;
   };
   EXPECT_TRUE(has(assumptions(release("cylinder", "methane", "200 bar")), "'r' holds about 26 % more than that"));

@@ -114,7 +114,7 @@ inline Assessment sample_assessment() {
   Assessment out;
   out.cases = {case_result(normal), case_result(fan_stops)};
   out.warnings = {sample_warning(Severity::flammable)};
-  out.assumptions = {"every space is well mixed"};
+  out.assumptions = {{AssumptionKind::well_mixed}};
   out.balance_error = 1.25e-13;
   return out;
 }

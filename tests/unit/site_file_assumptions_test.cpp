@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
 #include "support/paths.hpp"
 
@@ -34,7 +35,7 @@ std::string with(std::string_view more) { return std::string{small} + std::strin
 
 std::string all_assumptions(const Site& site) {
   std::string out;
-  for (const auto& sentence : site.assumptions) out += sentence + "\n";
+  for (const Assumption& one : site.assumptions) out += assumption_sentence(site, one) + "\n";
   return out;
 }
 

@@ -97,7 +97,7 @@ TEST(Spread, PercentilesAndChancesOfOneRoomAreThoseInClosedForm) {
   EXPECT_NEAR(room.sensitivity.total.at(0).value, 1.0, 0.01);
 }
 
-TEST(Spread, TwoPieceAndLongRun) {
+TEST(Spread, TwoPieceAndSteadyState) {
   const RangedSite site = ranged(one_room);
   SpreadOptions options;
   options.shape = SpreadShape::two_piece;
@@ -128,7 +128,7 @@ TEST(Spread, ChanceOfTheLimitItself) {
 }
 
 TEST(Spread, IndicesMatchTheClosedForm) {
-  // In the long run of a small leak x = G / Q: with G and Q spread alike, 1/Q varies more than G, and both are all.
+  // In the steady state of a small leak x = G / Q: with G and Q spread alike, 1/Q varies more than G, and both are all.
   std::string text = one_room;
   const std::string from = "air_changes = \"1 /h\"";
   text.replace(text.find(from), from.size(), "air_changes = { low = \"0.5 /h\", best = \"1 /h\", high = \"1.5 /h\" }");

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/text/plain.hpp"
+#include "hazard/assumptions.hpp"
 #include "hazard/facts.hpp"
 #include "leanside/report.hpp"
 #include "unit/sample_answer.hpp"
@@ -40,18 +41,30 @@ TEST(TextReport, ListsLeaksOverflowsAssumptionsAndNotices) {
   const double rate = 12.0 / 3600.0 * standard_atmosphere / (gas_constant * 300.0);
   for (CaseResult& result : assessment.cases) result.leaks = {{store, -rate}};
   assessment.cases[1].overflowing = {AirwayIndex{1}};
+  Site site = sample_site();
+  site.assumptions = {{AssumptionKind::well_mixed}};
+  assessment.assumptions = hazard::assumptions_of(site, {}, assessment);
   const Diagnostics notices = {{Gravity::notice, {"store.toml", 7, 3}, "a slip of the pen?"}};
   TextStyle wide;
   wide.width = 1000;
-  const std::string text = text_report(sample_site(), assessment, notices, wide);
+  const std::string text = text_report(site, assessment, notices, wide);
   EXPECT_TRUE(has(text, "assumed: 12 m3/h leaks out of Cylinder store to outside, because")) << text;
   EXPECT_TRUE(has(text, "(in every case)")) << text;
   EXPECT_TRUE(has(text, "the exchange door")) << text;
   EXPECT_TRUE(has(text, "(in the case fan-stops)")) << text;
   EXPECT_TRUE(has(text, "every space is well mixed")) << text;
   EXPECT_TRUE(has(text, "store.toml:7:3: notice: a slip of the pen?")) << text;
-  const json read = json::parse(json_report(sample_site(), assessment, notices));
-  EXPECT_EQ(read["assumptions"].size(), 3u);
+  const json read = json::parse(json_report(site, assessment, notices));
+  ASSERT_EQ(read["assumptions"].size(), 6u);
+  EXPECT_EQ(read["assumptions"][0]["kind"], "well_mixed");
+  const json& leak = read["assumptions"][4];
+  EXPECT_EQ(leak["kind"], "leak");
+  EXPECT_EQ(leak["cases"], (json{"normal", "fan-stops"}));
+  EXPECT_EQ(leak["spaces"], (json{"store"}));
+  EXPECT_EQ(leak["quantity"], "flow_m3_s");
+  EXPECT_NEAR(leak["values"][0].get<double>(), -12.0 / 3600.0, 1e-12);
+  EXPECT_EQ(read["assumptions"][5]["airways"], (json{"door"}));
+  EXPECT_EQ(read["assumptions"][5]["cases"], (json{"fan-stops"}));
   EXPECT_NEAR(read["cases"][0]["assumed_leaks"][0]["flow_m3_s"].get<double>(), -12.0 / 3600.0, 1e-12);
   EXPECT_EQ(read["cases"][1]["overflowing_airways"][0], "door");
   EXPECT_EQ(read["notices"][0]["line"], 7);
@@ -174,7 +187,8 @@ TEST(TextReport, DropsTerminalControlsOfTheUser) {
   site.spaces[0].ignition = {evil};
   site.gases[0].limits->lower_source = evil;
   Assessment assessment = sample_assessment();
-  assessment.assumptions = {evil};
+  assessment.assumptions = {{AssumptionKind::stated, {}, {}, {}, {evil}},
+                            {AssumptionKind::counted_as_oxygen, {}, {}, {}, {evil}}};
   assessment.cases[0].spaces[1].steady.reason = evil;
   const Diagnostics notices = {{Gravity::notice, {evil, 1, 1}, evil}};
   const std::string text = text_report(site, assessment, notices, {});

@@ -31,7 +31,7 @@ double filling_front(double constant, double buoyancy, double floor_area, double
 /// area) a and b. Source: Linden, Lane-Serff and Smeed, J. Fluid Mech. 212 (1990) 309 (from memory).
 double effective_opening(double low, double high);
 
-/// The share xi of the height H at which the interface stands in the long run, with one plume from the floor and
+/// The share xi of the height H at which the interface stands in steady state, with one plume from the floor and
 /// openings at floor and ceiling: A*/H^2 = C^(3/2) (xi^5/(1 - xi))^(1/2). However strong the plume is.
 /// `opening` is A*/H^2 > 0. Source: Linden, Lane-Serff and Smeed 1990 (from memory).
 double steady_interface(double opening, double constant);

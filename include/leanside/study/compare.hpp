@@ -20,7 +20,7 @@ std::string_view word_of(Verdict verdict);
 enum class Aspect {
   severity,        ///< of what may burn: the place in Severity, one more for none
   lfl_fraction,    ///< the worse of peak and steady; no judgement where it is too rich to burn before or after
-  long_run,        ///< whether a steady state is reached: 1, or 0 where the gas gathers without end
+  steady_state,    ///< whether a steady state is reached: 1, or 0 where the gas gathers without end
   first_passage,   ///< s, when it first passes warn_at
   flammable_time,  ///< s inside the range within the horizon
   oxygen,          ///< mol/mol, the worst where it leaves the criteria

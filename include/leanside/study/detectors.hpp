@@ -47,7 +47,7 @@ struct DetectorPlan {
   double mean_time = 0.0;                   ///< s, over the scenarios; one that is not seen counts with the horizon
   bool exact = false;                       ///< no other choice of so many has a smaller mean time
   double bound = 0.0;                       ///< s, no choice of so many has a smaller mean time than this
-  std::vector<std::string> assumptions;
+  std::vector<Assumption> assumptions;
 };
 
 /// Where `count` detectors see every release of every case soonest. Every choice is tried where there are few enough;

@@ -114,20 +114,23 @@ struct FailureStudy {
   std::vector<FailureGroup> groups;
   std::vector<FanDependence> dependences;
   bool pairs = false;
-  bool in_time = false;              ///< of the singles the course in time was computed, not the steady state alone
-  bool pairs_in_time = false;        ///< the same of the pairs
-  std::size_t singles = 0;           ///< outcomes of one failure come first
-  std::size_t pairs_solved = 0;      ///< only pairs worse than each of the two are kept
-  std::size_t pairs_worse = 0;       ///< so many are; the worst 5000 of them are kept
-  std::size_t moments_left_out = 0;  ///< starts of releases that were not tried, or could not be computed
-  std::size_t by_update = 0;         ///< solved by a low-rank update of the normal case
-  std::size_t afresh = 0;            ///< solved as a site of their own
-  std::vector<std::string> assumptions;
+  bool in_time = false;                 ///< of the singles the course in time was computed, not the steady state alone
+  bool pairs_in_time = false;           ///< the same of the pairs
+  std::size_t singles = 0;              ///< outcomes of one failure come first
+  std::size_t pairs_solved = 0;         ///< only pairs worse than each of the two are kept
+  std::size_t pairs_worse = 0;          ///< so many are; the worst 5000 of them are kept
+  std::size_t moments_left_out = 0;     ///< starts of releases that were not tried, or could not be computed
+  std::size_t by_update = 0;            ///< solved by a low-rank update of the normal case
+  std::size_t afresh = 0;               ///< solved as a site of their own
+  std::vector<Assumption> assumptions;  ///< of the answer with nothing failed
   // With nothing failed: what leaks by assumption, and the fans that starve all the same.
   std::vector<AssumedLeak> leaks;
   std::vector<AirwayIndex> leaking;
   std::vector<StarvedFan> starved;
 };
+
+/// What the studies of one or several cases rest on together. There is at least one.
+std::vector<Assumption> assumptions_of(std::span<const FailureStudy> studies);
 
 enum class InTime { where_quick, always, never };
 

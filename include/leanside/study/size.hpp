@@ -110,7 +110,7 @@ struct Sizing {
   bool lowered_one_by_one = false;    ///< no single fan can be set lower
   std::size_t runs = 0;               ///< whole sites solved
   std::vector<ReleaseIndex> untried;  ///< off, and no case turns them on: nothing was sized for them
-  std::vector<std::string> assumptions;
+  std::vector<Assumption> assumptions;
 };
 
 /// The least airflow of fans that leaves no warning but notes in any case, or the largest release that today's air can

@@ -66,7 +66,7 @@ struct SpreadOptions {
   std::size_t draws = 10000;  ///< sites solved, at most
   std::uint64_t seed = 1;
   SpreadShape shape = SpreadShape::triangular;
-  bool steady_only = false;       ///< looks at the long run in place of the course in time
+  bool steady_only = false;       ///< looks at the steady state in place of the course in time
   std::optional<CaseIndex> only;  ///< one case alone
   unsigned threads = 0;           ///< 0: as many as the machine has; the answer is the same for any number
   Shard shard;
@@ -75,12 +75,12 @@ struct SpreadOptions {
 
 /// What was looked at in one draw of one space of one case.
 struct SpreadValue {
-  double worst = 0.0;  ///< lfl_fraction: peak within the horizon, or that of the long run
+  double worst = 0.0;  ///< lfl_fraction: peak within the horizon, or that of the steady state
   double time = 0.0;   ///< s, when it first passes warn_at; infinite: never
   bool over_limit = false;
   bool oxygen = false;    ///< outside its criteria
   bool pressure = false;  ///< a tight vessel gains 10 % or more
-  bool endless = false;   ///< of the long run: there is none, gas gathers without end
+  bool endless = false;   ///< of the steady state: there is none, gas gathers without end
 };
 
 /// The rows of a sweep that one shard solved.
@@ -112,7 +112,7 @@ struct SpreadStudy {
   bool steady_only = false;
   std::vector<CaseIndex> cases;
   std::vector<SpreadSpace> spaces;  ///< where gas ever comes, or something else is told; the likeliest over first
-  std::vector<std::string> assumptions;
+  std::vector<Assumption> assumptions;
 };
 
 /// Solves the site for values drawn from all its ranges at once. Faults: a site without ranges, too few draws for the

@@ -56,7 +56,7 @@ struct TracerFit {
   std::string unit;
   double duration = 0.0;              ///< s
   std::vector<std::string> cautions;  ///< what speaks against trusting the result
-  std::vector<std::string> assumptions;
+  std::vector<Assumption> assumptions;
 };
 
 /// The flows that explain a decay best, by least squares of the logarithms in one space (the regression of ASTM E741)

@@ -92,7 +92,7 @@ void note_ranges(const Site& site, const CommonOptions& options) {
   Diagnostic notice;
   notice.gravity = Gravity::notice;
   notice.place.file = site.file;
-  notice.message = assumption_of_best_values(site.ranges);
+  notice.message = assumption_sentence(site, assumption_of_best_values(site.ranges));
   show({notice}, false);
 }
 

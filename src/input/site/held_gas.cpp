@@ -123,9 +123,7 @@ void check_held_gas(const TableReader& table, const Release& release, Holder hol
     return;
   }
   if (std::abs(ratio - 1.0) < small_error) return;
-  draft.not_ideal.push_back(fmt::format("{} {} about {} {} than that", shown(release.id),
-                                        is_cylinder ? "holds" : "emits", format_quantity(std::abs(ratio - 1.0), "%", 2),
-                                        ratio > 1.0 ? "more" : "less"));
+  draft.not_ideal.emplace_back(release.id, ratio);
 }
 
 }  // namespace leanside::input

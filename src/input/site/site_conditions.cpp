@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// [conditions] and [criteria].
 #include <algorithm>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -8,6 +9,10 @@
 
 namespace leanside::input {
 namespace {
+
+void assume(Draft& draft, AssumptionKind kind, double value) {
+  draft.defaults.push_back({kind, {}, {}, {}, {}, {value}});
+}
 
 /// A run longer than this is a slip, s.
 constexpr double longest_horizon = 10.0 * 365.25 * 86400.0;
@@ -79,16 +84,14 @@ void read_conditions(const TableReader& file, Draft& draft) {
   }
 
   if (!table.has("temperature")) {
-    draft.defaults.emplace_back(
-        table.has("outside_temperature")
-            ? "no temperature is given in [conditions]: 20 degC in every space that gives none"
-            : "no temperature is given in [conditions]: 20 degC outside and in every space that "
-              "gives none");
+    assume(draft,
+           table.has("outside_temperature") ? AssumptionKind::default_inside_temperature
+                                            : AssumptionKind::default_temperature,
+           conditions.temperature);
   } else if (!table.has("outside_temperature")) {
-    draft.defaults.push_back(fmt::format("no outside_temperature is given: {}, as inside",
-                                         format_quantity(conditions.outside_temperature, "degC")));
+    assume(draft, AssumptionKind::default_outside_temperature, conditions.outside_temperature);
   }
-  if (!table.has("pressure")) draft.defaults.emplace_back("no pressure is given: 101.325 kPa, the standard atmosphere");
+  if (!table.has("pressure")) assume(draft, AssumptionKind::default_pressure, conditions.pressure);
 }
 
 namespace {
@@ -156,14 +159,11 @@ void read_horizon(const TableReader& table, Criteria& criteria) {
 
 /// What the file leaves out of [criteria], for the answer.
 void note_defaults(const TableReader& table, Draft& draft) {
-  std::vector<std::string> taken;
-  if (!table.has("warn_at")) taken.emplace_back("a warning at 25 % of the lower limit");
-  if (!table.has("note_at")) taken.emplace_back("a note at 10 % of it");
-  if (!table.has("oxygen_low")) taken.emplace_back("too little oxygen below 19.5 %");
-  if (!table.has("oxygen_high")) taken.emplace_back("too much oxygen above 23.5 %");
-  if (!table.has("horizon")) taken.emplace_back("computing until the verdict can no longer change (at least 8 h)");
-  if (!table.has("limits")) taken.emplace_back("the cautious pair of published limits for each gas");
-  if (!taken.empty()) draft.defaults.push_back(fmt::format("not given in [criteria], so assumed: {}", listed(taken)));
+  Assumption taken{AssumptionKind::default_criteria};
+  for (const char* key : {"warn_at", "note_at", "oxygen_low", "oxygen_high", "horizon", "limits"}) {
+    if (!table.has(key)) taken.names.emplace_back(key);
+  }
+  if (!taken.names.empty()) draft.defaults.push_back(std::move(taken));
 }
 
 }  // namespace

@@ -54,13 +54,13 @@ struct Draft {
   Ids spaces{}, airways{}, releases{}, cases{};
   std::vector<bool> airway_sound{};  // by AirwayIndex: read without fault
   GasBook gases{};
-  std::vector<std::string> defaults{};   // sentences on what was not given in [conditions] and [criteria]
+  std::vector<Assumption> defaults{};    // what was not given in [conditions] and [criteria]
   std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
   std::vector<SpaceIndex> left_mixed{};  // rooms and cabinets that give no stratification
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
   std::vector<std::string> boiling{};                                 // ids of spills that boil
-  std::vector<std::string> not_ideal{};    // how far gas under pressure is from ideal, a clause a release
-  std::vector<std::string> not_checked{};  // ids of releases of which nothing tells how far
+  std::vector<std::pair<std::string, double>> not_ideal{};            // ids of releases, real over ideal amount or flow
+  std::vector<std::string> not_checked{};                             // ids of releases of which nothing tells how far
 
   /// Back to the start.
   void forget() {

@@ -117,8 +117,8 @@ Read read_text(std::string_view text, const std::string& file_name, const Substa
     for (const auto& entry : state->ranges.entries()) state->best.ranges.push_back(entry.range);
     if (!faults.any_error()) check_ends(*state, faults);
     if (!faults.any_error()) {
-      if (auto best = assumption_of_best_values(state->best.ranges); !best.empty()) {
-        state->best.assumptions.push_back(std::move(best));
+      if (!state->best.ranges.empty()) {
+        state->best.assumptions.push_back(assumption_of_best_values(state->best.ranges));
       }
       read.state = std::move(state);
     }

@@ -11,6 +11,10 @@ namespace leanside::input {
 
 inline constexpr auto amount_dimensions = std::to_array({Dimension::volume, Dimension::mass, Dimension::amount});
 
+/// The most heat, W for each m2 of its surface, that a boiling liquid is taken to get: that of a strong burner or hot
+/// plate. Common practice, no source.
+inline constexpr double heat_of_boiling = 200e3;
+
 /// What the user wrote as a size, for the answer; read as a quantity already.
 std::string written(const TableReader& table, std::string_view key);
 

@@ -78,12 +78,11 @@ double boiling_point(const Substance& liquid, double temperature, double ambient
 /// the ambient pressure p is then q A/(88 T).
 void let_boil(const TableReader& table, const Release& release, const Substance& liquid, SpillRelease& spill,
               Draft& draft) {
-  constexpr double heat_flux = 200e3;  // W/m2; common practice, no source
-  constexpr double trouton = 88.0;     // J/(mol K)
+  constexpr double trouton = 88.0;  // J/(mol K)
   const double given = spill.pool.temperature;
   spill.pool.temperature = boiling_point(liquid, given, spill.ambient);
   spill.pool.vapour_pressure = spill.ambient;
-  spill.pool.transfer = std::max(spill.pool.transfer, heat_flux * gas_constant / (trouton * spill.ambient));
+  spill.pool.transfer = std::max(spill.pool.transfer, heat_of_boiling * gas_constant / (trouton * spill.ambient));
   table.value_notice(table.has("temperature") ? "temperature" : "gas",
                      fmt::format("{} boils at {} and gets no hotter; how fast it boils away depends on the heat, and "
                                  "the most that a strong burner gives is assumed. If you know the time in which it "

@@ -30,7 +30,7 @@ std::string pictures(const Sources& from);       ///< the site in each case, wit
 std::string starved_fans(const Sources& from);   ///< on the first screen
 std::string picture_style(const Sources& from);  ///< rules of that switch
 std::string tables(const Sources& from);         ///< spaces, airways, releases, substances, criteria
-std::string assumptions(const Sources& from);    ///< what was taken for granted, and noticed in the file
+std::string assumptions(const Sources& from);    ///< what was assumed, and noticed in the file
 std::string repetition(const Sources& from);     ///< what the run can be repeated with
 
 }  // namespace leanside::report::page

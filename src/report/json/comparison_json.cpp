@@ -2,6 +2,7 @@
 /// What a change did, for programs.
 #include "leanside/report.hpp"
 #include "leanside/study/compare.hpp"
+#include "report/json/assumption_json.hpp"
 #include "report/json/json.hpp"
 #include "report/words/study_words.hpp"
 
@@ -40,7 +41,12 @@ std::string comparison_json(const Site& site_before, const Assessment& before, c
   put("after", site_json(site_after));
   put("anything_worse", comparison.anything_worse);
   put("compared", comparison.compared);
-  put("assumptions", joint_assumptions(site_before, before, site_after, after));
+  Json assumptions = Json::array();
+  for (const JointAssumption& one : joint_assumptions(site_before, before, site_after, after)) {
+    assumptions.push_back(assumption_json(*one.site, one.assumption, one.sentence));
+    assumptions.back()["side"] = one.side;
+  }
+  put("assumptions", assumptions);
   put("terms", comparison.terms);
   put("spaces", unmatched_json(comparison.spaces));
   put("airways", unmatched_json(comparison.airways));

@@ -4,8 +4,8 @@
 
 #include "leanside/report.hpp"
 #include "leanside/study/detectors.hpp"
+#include "report/json/assumption_json.hpp"
 #include "report/json/json.hpp"
-#include "report/words/study_words.hpp"
 
 namespace leanside {
 namespace {
@@ -52,7 +52,7 @@ std::string detectors_json(const Site& site, const DetectorPlan& plan) {
   Json silent = Json::array();
   for (const GasScenario& scenario : plan.silent) silent.push_back(scenario_json(site, scenario));
   put("never_at_alarm", silent);
-  put("assumptions", detector_assumptions(plan));
+  put("assumptions", assumptions_json(site, plan.assumptions));
   return out + "\n}\n";
 }
 

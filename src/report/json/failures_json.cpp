@@ -7,6 +7,7 @@
 
 #include "leanside/report.hpp"
 #include "leanside/study/failures.hpp"
+#include "report/json/assumption_json.hpp"
 #include "report/json/json.hpp"
 #include "report/words/failure_words.hpp"
 
@@ -118,7 +119,7 @@ std::string failures_json(const Site& site, std::span<const FailureStudy> studie
     out.append(",\n\"").append(key).append("\": ").append(dumped(value));
   };
   put("pairs", studies.front().pairs);
-  put("assumptions", failure_assumptions(site, studies));
+  put("assumptions", assumptions_json(site, assumptions_of(studies), studies.size()));
   put("case", site.cases[studies.front().which.value].id);
   put_case(out, site, studies.front());
   out += ",\n\"other_cases\": ";

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "leanside/report.hpp"
+#include "report/json/assumption_json.hpp"
 #include "report/json/hazards_json.hpp"
 #include "report/json/json.hpp"
 #include "report/json/warning_json.hpp"
@@ -211,6 +212,14 @@ Json flow_notice_json(const Site& site, const FlowNotice& notice) {
   return out;
 }
 
+Json difference_json(const Site& site, const FlowDifference& flow) {
+  return {{"airway", site.airways[flow.airway.value].id},
+          {"first_flow_m3_s", flow.forward_first},
+          {"first_return_flow_m3_s", flow.backward_first},
+          {"flow_m3_s", flow.forward},
+          {"return_flow_m3_s", flow.backward}};
+}
+
 void put_case(std::string& out, const Names& names, const CaseResult& result) {
   const Site& site = names.site;
   const VolumeFlows air{site, result.which};
@@ -262,6 +271,9 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
     condensing.push_back({{"release", site.releases[one.release.value].id}, {"share", one.share}});
   }
   out += ",\n    \"condensing\": " + dumped(condensing);
+  Json differences = Json::array();
+  for (const FlowDifference& flow : result.differences) differences.push_back(difference_json(site, flow));
+  out += ",\n    \"flow_differences\": " + dumped(differences);
   out += ",\n    \"balance\": " + dumped(balance_json(result.balance_error, names.in_time)) + "}";
 }
 
@@ -323,7 +335,10 @@ std::string json_report(const Site& given, const Assessment& assessment, const D
   out += ",\n\"assumptions\": ";
   {
     JsonList list{out, ""};
-    for (const std::string& text : assumption_sentences(site, assessment)) list.next() += dumped(text);
+    for (const Assumption& one : assessment.assumptions) {
+      const std::string sentence = assumption_sentence(site, one) + case_words(site, one, assessment.cases.size());
+      list.next() += dumped(assumption_json(site, one, sentence));
+    }
   }
   out += ",\n\"notices\": ";
   {

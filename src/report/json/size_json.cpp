@@ -2,6 +2,7 @@
 /// How much air is enough, how much gas is too much, for programs.
 #include "leanside/report.hpp"
 #include "leanside/study/size.hpp"
+#include "report/json/assumption_json.hpp"
 #include "report/json/json.hpp"
 #include "report/words/study_words.hpp"
 
@@ -108,7 +109,7 @@ std::string sizing_json(const Site& site, const Sizing& sizing) {
   put("untried", untried);
   put("influences", influences_json(site, sizing));
   put("runs", sizing.runs);
-  put("assumptions", sizing_assumptions(sizing));
+  put("assumptions", assumptions_json(site, sizing.assumptions));
   return out + "\n}\n";
 }
 

@@ -4,6 +4,7 @@
 
 #include "leanside/report.hpp"
 #include "leanside/study/spread.hpp"
+#include "report/json/assumption_json.hpp"
 #include "report/json/json.hpp"
 #include "report/words/study_words.hpp"
 
@@ -58,7 +59,7 @@ std::string spread_json(const Site& site, const SpreadStudy& study) {
   put("steady_only", study.steady_only);
   put("horizon_s", site.criteria.horizon);
   put("warn_at", site.criteria.warn_at);
-  put("assumptions", study.assumptions);
+  put("assumptions", assumptions_json(site, study.assumptions));
   out += ",\n\"ranges\": ";
   {
     JsonList list{out, ""};

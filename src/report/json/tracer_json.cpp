@@ -2,6 +2,7 @@
 /// Air flows found by the decay of a tracer gas, for programs.
 #include "leanside/report.hpp"
 #include "leanside/study/tracer.hpp"
+#include "report/json/assumption_json.hpp"
 #include "report/json/json.hpp"
 
 namespace leanside {
@@ -42,7 +43,7 @@ std::string tracer_json(const Site& site, const TracerFit& fit) {
   put("spaces", spaces);
   put("flows", flows);
   put("cautions", fit.cautions);
-  put("assumptions", fit.assumptions);
+  put("assumptions", assumptions_json(site, fit.assumptions));
   return out + "\n}\n";
 }
 

@@ -39,7 +39,7 @@ std::string aspect_words(const Both& both, const AspectChange& change) {
     case Aspect::lfl_fraction:
       return "worst " + percent_of_limit(before, both.site_before.criteria) + " -> " +
              percent_of_limit(after, both.site_after.criteria);
-    case Aspect::long_run:
+    case Aspect::steady_state:
       return after > 0.5 ? "gas no longer gathers without end" : "gas now gathers without end";
     case Aspect::first_passage:
       return "first over the margin after " + time_words(change.before) + " -> " + time_words(change.after);
@@ -210,7 +210,7 @@ std::string comparison_text(const Site& site_before, const Assessment& before, c
   put_warnings(page, both, comparison);
   put_spaces(page, both, comparison);
   put_flows(page, both, comparison);
-  page.list("Taken for granted", joint_assumptions(site_before, before, site_after, after));
+  page.list("Assumptions", joint_sentences(site_before, before, site_after, after));
   page.put_caution();
   return page.text();
 }

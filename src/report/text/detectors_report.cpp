@@ -6,7 +6,6 @@
 
 #include "leanside/study/detectors.hpp"
 #include "report/text/text_page.hpp"
-#include "report/words/study_words.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {
@@ -117,7 +116,7 @@ std::string detectors_text(const Site& site, const DetectorPlan& plan, const Tex
   page.list("Not seen by any of these within " + format_duration(plan.horizon), unseen);
   page.list("Never at the alarm anywhere within " + format_duration(plan.horizon) + ", so that no detector can see it",
             silent);
-  page.list("Taken for granted", detector_assumptions(plan));
+  page.list("Assumptions", assumption_sentences(site, plan.assumptions));
   page.put_caution();
   return page.text();
 }

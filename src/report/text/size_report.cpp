@@ -232,7 +232,7 @@ std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle&
   put_list(page, site, "Warnings as the file has it", sizing.before);
   if (sizing.found) put_list(page, site, "Nearest to a warning with the result", sizing.binding);
   put_influences(page, site, sizing);
-  page.list("Assumptions", sizing_assumptions(sizing));
+  page.list("Assumptions", assumption_sentences(site, sizing.assumptions));
   page.put_caution();
   return page.text();
 }

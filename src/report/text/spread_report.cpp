@@ -73,7 +73,7 @@ void put_table(TextPage& page, const Site& site, const SpreadStudy& study, const
 void put_chances(TextPage& page, const Site& site, const SpreadStudy& study) {
   const std::string margin = percent(site.criteria.warn_at);
   page.heading(std::string{"How often each space comes over, and how far "} +
-               (study.steady_only ? "in the long run" : "at its peak") + ", % of the lower flammable limit");
+               (study.steady_only ? "in steady state" : "at its peak") + ", % of the lower flammable limit");
   put_table(page, site, study, {"over " + margin, "over the limit", "best values", "5 %", "half", "95 %", "most"},
             [&](const SpreadSpace& s) -> std::vector<std::string> {
               return {chance_words(s.over_warn, page.style()),
@@ -195,7 +195,7 @@ std::string spread_text(const Site& site, const SpreadStudy& study, const TextSt
       (site.file.empty() ? "" : plain_text(site.file) + ", ") + count_of(site.ranges.size(), "value") + " given as " +
       (site.ranges.size() == 1 ? "a range" : "ranges") + ", " + std::to_string(study.draws) + " draws (" +
       std::string{word_of(study.shape)} + ", seed " + std::to_string(study.seed) + "), " +
-      (study.steady_only ? "in the long run alone" : "over the first " + format_duration(site.criteria.horizon)));
+      (study.steady_only ? "in steady state alone" : "over the first " + format_duration(site.criteria.horizon)));
   page.line("");
   if (study.spaces.empty()) {
     page.paragraph("No gas comes to any space in any of the draws.");
@@ -207,9 +207,7 @@ std::string spread_text(const Site& site, const SpreadStudy& study, const TextSt
     put_others(page, site, study);
   }
   put_ranges(page, site);
-  std::vector<std::string> assumptions;
-  for (const std::string& text : study.assumptions) assumptions.push_back(plain_text(text));
-  page.list("Taken for granted", assumptions);
+  page.list("Assumptions", assumption_sentences(site, study.assumptions));
   page.put_caution();
   return page.text();
 }

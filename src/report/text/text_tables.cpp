@@ -53,12 +53,6 @@ Flows hourly_flows(const VolumeFlows& air, const Airway& airway, const AirwayFlo
           3600.0 * air.volume_flow(flow.backward, second_side(airway))};
 }
 
-/// Whether people would call two flows different.
-bool differ(double a, double b) {
-  constexpr double share = 0.01;
-  return std::abs(a - b) > share * std::max(a, b);
-}
-
 std::string worst_cell(const Site& site, const Warning& warning) {
   switch (subject_of(warning)) {
     case Subject::oxygen:
@@ -219,19 +213,12 @@ Table flow_table(const Site& site, const Assessment& assessment) {
 
 std::vector<std::string> flow_changes(const Site& site, const Assessment& assessment) {
   std::vector<std::string> out;
-  const auto& base = assessment.cases.front().flows.airways;
-  const VolumeFlows air_before{site, assessment.cases.front().which};
-  for (std::size_t c = 1; c < assessment.cases.size(); ++c) {
-    const CaseResult& result = assessment.cases[c];
-    const VolumeFlows air{site, result.which};
+  for (const CaseResult& result : assessment.cases) {
     std::string changes;
-    for (std::size_t i = 0; i < base.size() && i < result.flows.airways.size(); ++i) {
-      const Airway& airway = site.airways[i];
-      const Flows before = hourly_flows(air_before, airway, base[i]);
-      const Flows now = hourly_flows(air, airway, result.flows.airways[i]);
-      if (!differ(before.forward, now.forward) && !differ(before.backward, now.backward)) continue;
-      changes += (changes.empty() ? "" : ", ") + plain_text(airway.id) + " " + format_number(now.forward, 3);
-      if (now.backward > 0.0) changes += " and " + format_number(now.backward, 3) + " back";
+    for (const FlowDifference& flow : result.differences) {
+      changes += (changes.empty() ? "" : ", ") + plain_text(site.airways[flow.airway.value].id) + " " +
+                 format_number(3600.0 * flow.forward, 3);
+      if (flow.backward > 0.0) changes += " and " + format_number(3600.0 * flow.backward, 3) + " back";
     }
     if (!changes.empty()) out.push_back("In the " + case_heading(site, result.which) + ": " + changes + ".");
   }

@@ -63,7 +63,7 @@ std::string tracer_text(const Site& site, const TracerFit& fit, const TextStyle&
   }
   page.paragraph("The readings lie " + percent(fit.scatter, 2) + " off the fit (standard deviation).", " ");
   page.list("Mind", fit.cautions);
-  page.list("Taken for granted", fit.assumptions);
+  page.list("Assumptions", assumption_sentences(site, fit.assumptions));
   page.put_caution();
   return page.text();
 }

@@ -1,23 +1,282 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What had to be assumed, in words.
+/// What had to be assumed, in words. docs/results.md lists the kinds.
 #include <algorithm>
 #include <cmath>
 #include <unordered_map>
 #include <utility>
 
+#include <fmt/format.h>
+
+#include "base/text/lists.hpp"
+#include "base/text/plain.hpp"
 #include "leanside/report.hpp"
+#include "report/words/fixed_assumptions.hpp"
 #include "report/words/words.hpp"
 
-namespace leanside::report {
+namespace leanside {
+namespace report {
 namespace {
+
+using Kind = AssumptionKind;
+
+constexpr std::size_t most_named = 4;
+
+std::string in_quotes(const std::string& id) { return "'" + plain_text(id) + "'"; }
+
+/// "'a', 'b' and 3 more".
+std::string some_of(const std::vector<std::string>& ids) {
+  std::vector<std::string> words;
+  for (std::size_t i = 0; i < std::min(ids.size(), most_named); ++i) words.push_back(in_quotes(ids[i]));
+  if (ids.size() > most_named) words.push_back(fmt::format("{} more", ids.size() - most_named));
+  return listed(words);
+}
+
+/// "the space 'a'", "the spaces 'a' and 'b'".
+std::string spaces_named(const Site& site, const Assumption& assumption) {
+  std::vector<std::string> ids;
+  for (const SpaceIndex space : assumption.spaces) ids.push_back(site.spaces[space.value].id);
+  return (ids.size() == 1 ? "the space " : "the spaces ") + some_of(ids);
+}
+
+std::string releases_named(const Site& site, const Assumption& assumption) {
+  std::vector<std::string> ids;
+  for (const ReleaseIndex release : assumption.releases) ids.push_back(site.releases[release.value].id);
+  return (ids.size() == 1 ? "the release " : "the releases ") + some_of(ids);
+}
+
+// ---- of the site
+
+std::string default_criteria(const Assumption& assumption) {
+  static const std::unordered_map<std::string, std::string> meanings{
+      {"warn_at", "a warning at 25 % of the lower limit"},
+      {"note_at", "a note at 10 % of it"},
+      {"oxygen_low", "too little oxygen below 19.5 %"},
+      {"oxygen_high", "too much oxygen above 23.5 %"},
+      {"horizon", "computing until the verdict can no longer change (at least 8 h)"},
+      {"limits", "the cautious pair of published limits for each gas"}};
+  std::vector<std::string> taken;
+  for (const std::string& key : assumption.names) {
+    const auto known = meanings.find(key);
+    taken.push_back(known == meanings.end() ? plain_text(key) : known->second);
+  }
+  return "not given in [criteria], so assumed: " + listed(taken);
+}
+
+std::string parts_of_mixture(const Assumption& assumption) {
+  std::vector<std::string> parts;
+  for (std::size_t i = 0; i < assumption.values.size(); ++i) {
+    parts.push_back(plain_text(assumption.names[i + 1]) + " " + format_quantity(assumption.values[i], "%"));
+  }
+  return plain_text(assumption.names.front()) + " consists of " + listed(parts);
+}
+
+std::string cautious_limits(const Assumption& assumption) {
+  return "the source " + in_quotes(assumption.names.front()) + " does not give both limits of " +
+         some_of({assumption.names.begin() + 1, assumption.names.end()}) + ": the cautious pair is used";
+}
+
+std::string ideal_under_pressure(const Site& site, const Assumption& assumption) {
+  std::vector<std::string> errors;
+  for (std::size_t i = 0; i < std::min(assumption.releases.size(), most_named); ++i) {
+    const Release& release = site.releases[assumption.releases[i].value];
+    const double ratio = assumption.values[i];
+    errors.push_back(fmt::format("{} {} about {} {} than that", in_quotes(release.id),
+                                 std::holds_alternative<CylinderRelease>(release.kind) ? "holds" : "emits",
+                                 format_quantity(std::abs(ratio - 1.0), "%", 2), ratio > 1.0 ? "more" : "less"));
+  }
+  if (assumption.releases.size() > most_named) errors.emplace_back("so on for the others");
+  return "gas under pressure is ideal and keeps its temperature" + std::string{errors.empty() ? "" : ": "} +
+         listed(errors);
+}
+
+std::string best_values(const Site& site) {
+  std::string out = site.ranges.size() == 1 ? "a value is given as a range, and its best one is taken: "
+                                            : "values are given as ranges, and their best ones are taken: ";
+  for (std::size_t i = 0; i < site.ranges.size(); ++i) {
+    const Range& range = site.ranges[i];
+    out += (i > 0 ? "; " : "") + range.name + " " + range.best_text + " (" + range.low_text + " to " + range.high_text +
+           ")";
+  }
+  return plain_text(out) + ". A study of the spread of these values tells what the ranges do";
+}
+
+/// What the file gives no value for.
+std::string default_sentence(const Site& site, const Assumption& a) {
+  switch (a.kind) {
+    case Kind::default_temperature:
+      return "no temperature is given in [conditions]: " + format_quantity(a.values.front(), "degC") +
+             " outside and in every space that gives none";
+    case Kind::default_inside_temperature:
+      return "no temperature is given in [conditions]: " + format_quantity(a.values.front(), "degC") +
+             " in every space that gives none";
+    case Kind::default_outside_temperature:
+      return "no outside_temperature is given: " + format_quantity(a.values.front(), "degC") + ", as inside";
+    case Kind::default_pressure:
+      return "no pressure is given: " + format_quantity(a.values.front(), "kPa", 6) + ", the standard atmosphere";
+    case Kind::default_criteria:
+      return default_criteria(a);
+    case Kind::default_discharge:
+      return "no discharge is given for " + releases_named(site, a) + ": " + format_number(a.values.front()) +
+             " of the flow through a perfect hole";
+    case Kind::default_air_speed:
+      return "no air_speed is given for " + releases_named(site, a) + ": " + format_quantity(a.values.front(), "m/s") +
+             " over the pool";
+    case Kind::best_values:
+      return best_values(site);
+    case Kind::stated:
+      return plain_text(a.names.front());
+    default:
+      return {};
+  }
+}
+
+std::string site_sentence(const Site& site, const Assumption& a) {
+  switch (a.kind) {
+    case Kind::well_mixed:
+      return (a.spaces.empty() ? "every space is" : spaces_named(site, a) + (a.spaces.size() == 1 ? " is" : " are")) +
+             " well mixed (no mixing_factor is given, so 1): gas that gathers under a ceiling or near its source does "
+             "not show";
+    case Kind::closed_but_for_releases:
+      return "no way for air is given for " + spaces_named(site, a) +
+             ": closed, except that as much leaks to outside as is released";
+    case Kind::stands_in_room:
+      return "the cabinet " + in_quotes(site.spaces[a.spaces[0].value].id) + " stands in " +
+             in_quotes(site.spaces[a.spaces[1].value].id) +
+             ", the only room that an airway joins it to (stands_in is not given)";
+    case Kind::sealed:
+      return "no opening is given for " + spaces_named(site, a) +
+             ": sealed, so that gas released into it raises its pressure";
+    case Kind::parts_of_mixture:
+      return parts_of_mixture(a);
+    case Kind::cautious_limits:
+      return cautious_limits(a);
+    case Kind::weaker_inert_gas:
+      return plain_text(a.names.front()) +
+             " inerts less well than nitrogen: where oxygen is short, a mol of it counts as " +
+             format_number(a.values.front()) +
+             " mol of nitrogen. Lower limits are those in air and may be lower with it";
+    case Kind::counted_as_oxygen:
+      return fmt::format(
+          "{0} feeds a fire as oxygen does and is counted as oxygen where it decides whether a mixture burns. The "
+          "limits are those in air, though: in {0} gases burn at lower concentrations, some at far lower ones",
+          plain_text(a.names.front()));
+    case Kind::ideal_under_pressure:
+      return ideal_under_pressure(site, a);
+    case Kind::ideal_unchecked:
+      return "the gas of " + releases_named(site, a) +
+             " is ideal and free of liquid: its critical point is not known, so neither could be checked. If it can be "
+             "liquefied, far more may come out";
+    case Kind::boiling_spill:
+      return "the liquid of " + releases_named(site, a) +
+             " boils: it stays at its boiling point and takes up at most " + format_number(a.values.front() / 1000.0) +
+             " kW for each m2 of its surface, as over a strong burner; how much it is heated is not in the file";
+    case Kind::battery_standard:
+      return "batteries give off gas with the current of IEC 62485-2 for their class, which includes a factor of " +
+             format_number(a.values.front()) + " for faulty and aged cells";
+    default:
+      return {};
+  }
+}
+
+// ---- of some cases
+
+std::string leak_sentence(const Site& site, const Assumption& leak) {
+  const std::string space = label(site, leak.spaces.front());
+  const bool out = leak.values.front() < 0.0, outside = leak.spaces.size() == 1;
+  const std::string other = outside ? "outside" : label(site, leak.spaces[1]);
+  return "assumed: " + hourly(std::abs(leak.values.front())) + " leaks " +
+         (out ? "out of " + space + " to " + other + ", because more comes into it than its airways carry away"
+              : "into " + space + " from " + other + ", because its airways carry away more than comes into it") +
+         " and no opening in the file carries the difference" + (outside ? " outside" : "") +
+         (out ? "" : ". If the place is tighter than that, its fans get less air");
+}
+
+std::string unvented_sentence(const Site& site, const std::vector<SpaceIndex>& spaces) {
+  constexpr std::size_t most = 5;
+  std::string names;
+  for (std::size_t i = 0; i < std::min(most, spaces.size()); ++i) names += (i > 0 ? ", " : "") + label(site, spaces[i]);
+  if (spaces.size() > most) names += " and others";
+  return "no gap, doorway or relief leads from " + names +
+         " to outside, so only differences of pressure are known there; add the gap under the door or at the window "
+         "that there surely is";
+}
+
+/// "way between a and b".
+std::string between(const Site& site, AirwayIndex airway) {
+  const Airway& way = site.airways[airway.value];
+  return plain_text(way.id) + " between " + label(site, first_side(way)) + " and " + label(site, second_side(way));
+}
+
+std::string case_sentence(const Site& site, const Assumption& a) {
+  switch (a.kind) {
+    case Kind::leak:
+      return leak_sentence(site, a);
+    case Kind::shut_opening_leaks:
+      return "assumed: " + between(site, a.airways.front()) +
+             " leaks although it is shut, because no open way carries the difference (at most 1 cm2 of leakage area to "
+             "each m2 of floor, and not more than the smallest opening that is shut there)";
+    case Kind::exchange_overflows:
+      return "assumed: the exchange " + between(site, a.airways.front()) +
+             " carries more one way than the other, because what is too much in the vessel or cabinet has no other way";
+    case Kind::fan_off_curve:
+      return "the fan " + plain_text(site.airways[a.airways.front().value].id) +
+             " works outside the pressures of its curve; its flow is held at the end of it, which is a guess";
+    case Kind::condensation: {
+      const Release& release = site.releases[a.releases.front().value];
+      return "only " + percent(a.values.front(), 2) + " of the " + spoken(release.gas.name) + " from \"" +
+             label(site, a.releases.front()) +
+             "\" stays in the air and the rest condenses at once, because saturated air holds no more";
+    }
+    case Kind::air_against_name:
+      return "air goes through " + plain_text(site.airways[a.airways.front().value].id) +
+             " against what its name suggests: " + hourly(std::abs(a.values.front())) +
+             (a.values.front() > 0.0 ? " into " : " out of ") + label(site, a.spaces.front()) + " at the start";
+    case Kind::doorway_carries_nothing:
+      return "the doorway " + plain_text(site.airways[a.airways.front().value].id) +
+             " carries nothing at the start: the air on its two sides is equally warm and no pressure drives it. A "
+             "real doorway lets some air through both ways";
+    case Kind::unvented:
+      return unvented_sentence(site, a.spaces);
+    default:
+      return {};
+  }
+}
+
+// ---- of studies, and of layers
+
+std::string counted_sentence(const Assumption& a) {
+  const auto count = [&](std::size_t i) { return static_cast<std::size_t>(a.values[i]); };
+  switch (a.kind) {
+    case Kind::plumes_and_layers: {
+      std::string values;
+      for (const double value : a.values) values += (values.empty() ? "" : ", ") + format_number(value);
+      return "in a layered room gas rises (or sinks) as one plume from each release, which draws in air on its way "
+             "(entrainment coefficient " +
+             values +
+             "), and gathers in one evenly mixed layer; nothing mixes across its edge. In the plume itself and close "
+             "to the leak the gas is richer. Figures of such a room are those of the worse of its layers";
+    }
+    case Kind::detector_alarm:
+      return "a detector answers when the gas of one release alone comes to " + percent(a.values.front()) +
+             " of its lower flammable limit on the average of the space; the time that the instrument and its sampling "
+             "take is not in it";
+    case Kind::failures_pairs_kept:
+      return "the worst " + std::to_string(count(0)) + " of " + count_of(count(1), "such pair") + " are kept";
+    case Kind::failures_moments_left_out:
+      return "at " + count_of(count(0), "more moment") +
+             " a release was not started, since there are too many or it could not be computed";
+    default:
+      return {};
+  }
+}
 
 /// Sentences with the cases that each holds in, in the order met.
 class ByCase {
  public:
-  void add(std::string sentence, CaseIndex which) {
+  void add(std::string sentence, const std::vector<CaseIndex>& cases) {
     const auto [known, is_new] = at_.try_emplace(sentence, entries_.size());
     if (is_new) entries_.push_back({std::move(sentence), {}});
-    entries_[known->second].cases.push_back(which);
+    for (const CaseIndex which : cases) entries_[known->second].cases.push_back(which);
   }
   struct Entry {
     std::string sentence;
@@ -30,8 +289,10 @@ class ByCase {
   std::unordered_map<std::string, std::size_t> at_;
 };
 
-std::string case_words(const Site& site, const std::vector<CaseIndex>& cases, std::size_t computed) {
-  if (computed < 2) return {};
+std::string case_words(const Site& site, std::vector<CaseIndex> cases, std::size_t computed) {
+  if (computed < 2 || cases.empty()) return {};
+  std::sort(cases.begin(), cases.end());
+  cases.erase(std::unique(cases.begin(), cases.end()), cases.end());
   if (cases.size() == computed) return " (in every case)";
   std::string out = cases.size() == 1 ? " (in the case " : " (in the cases ";
   for (std::size_t i = 0; i < cases.size(); ++i) {
@@ -43,81 +304,35 @@ std::string case_words(const Site& site, const std::vector<CaseIndex>& cases, st
 
 }  // namespace
 
-VolumeFlows::VolumeFlows(const Site& site, CaseIndex which)
-    : conditions_{site.conditions}, temperature_{state_at(site, which, 0.0).temperature} {}
-
-double VolumeFlows::volume_flow(double rate, Side from) const {
-  const double temperature = from ? temperature_[from->value] : conditions_.outside_temperature;
-  return rate * gas_constant * temperature / conditions_.pressure;
-}
-
-std::string leak_sentence(const Site& site, const VolumeFlows& air, const AssumedLeak& leak) {
-  const std::string space = label(site, leak.space);
-  const bool out = leak.rate < 0.0;
-  const double flow = air.volume_flow(std::abs(leak.rate), out ? Side{leak.space} : leak.other);
-  const std::string other = label(site, leak.other);
-  return "assumed: " + hourly(flow) + " leaks " +
-         (out ? "out of " + space + " to " + other + ", because more comes into it than its airways carry away"
-              : "into " + space + " from " + other + ", because its airways carry away more than comes into it") +
-         " and no opening in the file carries the difference" + (leak.other ? "" : " outside") +
-         (out ? "" : ". If the place is tighter than that, its fans get less air");
-}
-
-std::string leaking_sentence(const Site& site, AirwayIndex airway) {
-  const Airway& way = site.airways[airway.value];
-  return "assumed: " + plain_text(way.id) + " between " + label(site, first_side(way)) + " and " +
-         label(site, second_side(way)) +
-         " leaks although it is shut, because no open way carries the difference (at most 1 cm2 of leakage area to "
-         "each m2 of floor, and not more than the smallest opening that is shut there)";
-}
-
-std::string overflow_sentence(const Site& site, AirwayIndex airway) {
-  const Airway& way = site.airways[airway.value];
-  return "assumed: the exchange " + plain_text(way.id) + " between " + label(site, first_side(way)) + " and " +
-         label(site, second_side(way)) +
-         " carries more one way than the other, because what is too much in the vessel or cabinet has no other way";
-}
-
-std::string off_curve_sentence(const Site& site, AirwayIndex airway) {
-  return "the fan " + plain_text(site.airways[airway.value].id) +
-         " works outside the pressures of its curve; its flow is held at the end of it, which is a guess";
-}
-
-std::string condensing_sentence(const Site& site, const Condensing& release) {
-  return "only " + percent(release.share, 2) + " of the " + spoken(site.releases[release.release.value].gas.name) +
-         " from \"" + label(site, release.release) +
-         "\" stays in the air and the rest condenses at once, because saturated air holds no more";
-}
-
-std::string adrift_sentence(const Site& site, const std::vector<SpaceIndex>& spaces) {
-  constexpr std::size_t most = 5;
-  std::string names;
-  for (std::size_t i = 0; i < std::min(most, spaces.size()); ++i) names += (i > 0 ? ", " : "") + label(site, spaces[i]);
-  if (spaces.size() > most) names += " and others";
-  return "no gap, doorway or relief leads from " + names +
-         " to outside, so only differences of pressure are known there; add the gap under the door or at the window "
-         "that there "
-         "surely is";
+std::string case_words(const Site& site, const Assumption& assumption, std::size_t cases_computed) {
+  return case_words(site, assumption.cases, cases_computed);
 }
 
 std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment) {
-  std::vector<std::string> out;
-  for (const std::string& text : assessment.assumptions) out.push_back(plain_text(text));
   ByCase found;
-  for (const CaseResult& result : assessment.cases) {
-    const VolumeFlows air{site, result.which};
-    for (const AssumedLeak& leak : result.leaks) found.add(leak_sentence(site, air, leak), result.which);
-    for (const AirwayIndex airway : result.leaking) found.add(leaking_sentence(site, airway), result.which);
-    for (const AirwayIndex airway : result.overflowing) found.add(overflow_sentence(site, airway), result.which);
-    for (const AirwayIndex airway : result.off_curve) found.add(off_curve_sentence(site, airway), result.which);
-    for (const Condensing& release : result.condensing) found.add(condensing_sentence(site, release), result.which);
-    for (std::string& sentence : flow_sentences(site, result)) found.add(std::move(sentence), result.which);
-    if (!result.adrift.empty()) found.add(adrift_sentence(site, result.adrift), result.which);
-  }
+  for (const Assumption& one : assessment.assumptions) found.add(assumption_sentence(site, one), one.cases);
+  std::vector<std::string> out;
   for (const auto& [sentence, cases] : found.entries()) {
     out.push_back(sentence + case_words(site, cases, assessment.cases.size()));
   }
   return out;
 }
 
-}  // namespace leanside::report
+std::vector<std::string> assumption_sentences(const Site& site, const std::vector<Assumption>& assumptions) {
+  std::vector<std::string> out;
+  for (const Assumption& one : assumptions) out.push_back(assumption_sentence(site, one));
+  return out;
+}
+
+}  // namespace report
+
+std::string assumption_sentence(const Site& site, const Assumption& assumption) {
+  using namespace report;
+  if (const std::string_view text = fixed_sentence(assumption.kind); !text.empty()) return std::string{text};
+  for (const auto sentence_of : {default_sentence, site_sentence, case_sentence}) {
+    if (std::string text = sentence_of(site, assumption); !text.empty()) return text;
+  }
+  return counted_sentence(assumption);
+}
+
+}  // namespace leanside

@@ -1,10 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/words/failure_words.hpp"
 
-#include <algorithm>
-#include <cstddef>
-
-#include "base/text/lists.hpp"
+#include "hazard/assumptions.hpp"
+#include "leanside/report.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {
@@ -40,58 +38,16 @@ std::string failure_words(const Site& site, const Failure& failure) {
 }
 
 std::vector<std::string> failure_assumptions(const Site& site, std::span<const FailureStudy> studies) {
-  const FailureStudy& first = studies.front();
   std::vector<std::string> out;
-  out.push_back("fans and openings fail at time 0 and do not recover; all else is as in the case " +
-                std::string{studies.size() == 1 ? "that was looked at" : "at hand"});
-  if (first.in_time) {
-    out.push_back(
-        "a release that is off is started at time 0, when all else is near its steady state, at the worst instants of "
-        "the space that it gets into and at events; of each space the worst of these counts, over the whole release");
-  }
-  out.push_back(
-      "tried are: each fan off, each relief, gap and exchange blocked (opened where it is off), each doorway shut "
-      "and wide open, the air changes of each space stopped, each release that is off started");
-  if (first.pairs) out.push_back("of the pairs only those are shown that are worse than each of the two alone");
-  const auto any = [&](const auto& holds) { return std::any_of(studies.begin(), studies.end(), holds); };
-  if (any([](const FailureStudy& study) { return !study.in_time; })) {
-    out.push_back(
-        "only the steady state was computed: peaks of releases that end, and times, are not known (--in-time "
-        "computes them)");
-  } else if (any([](const FailureStudy& study) { return study.pairs && !study.pairs_in_time; })) {
-    out.push_back(
-        "of the pairs only the steady state was computed, since there are too many: peaks of releases that end, and "
-        "times, are not known of them (--in-time computes them)");
-  }
-  for (const FailureStudy& study : studies) {
-    const std::string where = studies.size() > 1 ? " in the case " + label(site, study.which) : std::string{};
-    std::size_t kept = 0;
-    for (const FailureOutcome& outcome : study.outcomes) kept += outcome.failures.size() > 1;
-    if (study.pairs_worse > kept) {
-      out.push_back("the worst " + std::to_string(kept) + " of " + count_of(study.pairs_worse, "such pair") +
-                    " are kept" + where);
-    }
-    if (study.moments_left_out > 0) {
-      out.push_back("at " + count_of(study.moments_left_out, "more moment") + where +
-                    " a release was not started, since there are too many or it could not be computed");
-    }
-  }
-  for (const FailureStudy& study : studies) {
-    for (const std::string& text : study.assumptions) {
-      std::string plain = plain_text(text);
-      if (std::find(out.begin(), out.end(), plain) == out.end()) out.push_back(std::move(plain));
-    }
+  for (const Assumption& one : assumptions_of(studies)) {
+    out.push_back(assumption_sentence(site, one) + case_words(site, one, studies.size()));
   }
   return out;
 }
 
 /// What the answer with nothing failed rests on and nobody wrote down: leaks may be smaller than assumed.
 std::vector<std::string> assumed_leaks(const Site& site, const FailureStudy& study) {
-  const VolumeFlows air{site, study.which};
-  std::vector<std::string> out;
-  for (const AssumedLeak& leak : study.leaks) out.push_back(leak_sentence(site, air, leak));
-  for (const AirwayIndex airway : study.leaking) out.push_back(leaking_sentence(site, airway));
-  return out;
+  return assumption_sentences(site, hazard::leaks_of(site, study.which, study.leaks, study.leaking));
 }
 
 }  // namespace leanside::report

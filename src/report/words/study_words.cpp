@@ -3,8 +3,9 @@
 
 #include <algorithm>
 #include <set>
+#include <utility>
 
-#include "base/text/plain.hpp"
+#include "leanside/report.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {
@@ -14,8 +15,33 @@ std::string severity_word(double rank) {
   return n > static_cast<int>(Severity::note) ? "none" : std::string{word_of(static_cast<Severity>(n))};
 }
 
-std::vector<std::string> joint_assumptions(const Site& site_before, const Assessment& assessed_before,
-                                           const Site& site_after, const Assessment& assessed_after) {
+std::vector<JointAssumption> joint_assumptions(const Site& site_before, const Assessment& before,
+                                               const Site& site_after, const Assessment& after) {
+  const auto read = [](const Site& site, const Assessment& assessment) {
+    std::vector<JointAssumption> out;
+    for (const Assumption& one : assessment.assumptions) {
+      std::string sentence = assumption_sentence(site, one) + case_words(site, one, assessment.cases.size());
+      out.push_back({"both", &site, one, std::move(sentence)});
+    }
+    return out;
+  };
+  std::vector<JointAssumption> out = read(site_before, before), others = read(site_after, after);
+  std::set<std::string> a, b;
+  for (const JointAssumption& one : out) a.insert(one.sentence);
+  for (const JointAssumption& one : others) b.insert(one.sentence);
+  for (JointAssumption& one : out) one.side = b.contains(one.sentence) ? "both" : "before";
+  for (JointAssumption& one : others) {
+    if (a.contains(one.sentence)) continue;
+    one.side = "after";
+    out.push_back(std::move(one));
+  }
+  const Assumption ids{AssumptionKind::same_ids};
+  out.push_back({"both", &site_before, ids, assumption_sentence(site_before, ids)});
+  return out;
+}
+
+std::vector<std::string> joint_sentences(const Site& site_before, const Assessment& assessed_before,
+                                         const Site& site_after, const Assessment& assessed_after) {
   const auto before = assumption_sentences(site_before, assessed_before);
   const auto after = assumption_sentences(site_after, assessed_after);
   const std::set<std::string> a(before.begin(), before.end()), b(after.begin(), after.end());
@@ -24,48 +50,7 @@ std::vector<std::string> joint_assumptions(const Site& site_before, const Assess
   for (const std::string& text : after) {
     if (!a.contains(text)) out.push_back("after only: " + text);
   }
-  out.push_back(
-      "spaces, airways, releases and cases are the same where their ids are; a space that was given another id counts "
-      "as "
-      "removed and added");
-  return out;
-}
-
-std::vector<std::string> detector_assumptions(const DetectorPlan& plan) {
-  std::vector<std::string> out;
-  out.push_back(
-      "a detector answers when the gas of one release alone comes to " + percent(plan.alarm) +
-      " of its lower flammable limit on the average of the space; the time that the instrument and its sampling "
-      "take is not in it");
-  out.push_back(
-      "gas is mixed evenly through each space, so where in the space a detector hangs does not show in these times; "
-      "near a "
-      "source it answers sooner, in a corner that no air passes later. High or low is common practice, no source");
-  out.push_back(
-      "a detector warns; it takes no gas away. It has to fit the gas, be tested and calibrated as its makers say");
-  for (const std::string& text : plan.assumptions) out.push_back(plain_text(text));
-  return out;
-}
-
-std::vector<std::string> sizing_assumptions(const Sizing& sizing) {
-  std::vector<std::string> out;
-  if (sizing.of_release) {
-    out.push_back("the release is taken as on, at its own start; everything else is as the file has it");
-  } else {
-    out.push_back(
-        "only the flows of the fans above are changed, none below that of the file unless --may-lower asks for it; "
-        "events keep what they set" +
-        std::string{sizing.lowered_one_by_one ? ". First one factor raises all fans, then each is lowered by itself as "
-                                                "far as it goes. Another split between them may need less in sum"
-                                              : ""});
-    out.push_back(
-        "a fan may be needed for other reasons than gas: fresh air for people, heat, dust, rules for the room");
-  }
-  if (!sizing.in_time) {
-    out.push_back(
-        "the search looked at the steady state alone, since the site is large; the result was checked in time, too");
-  }
-  for (const std::string& text : sizing.assumptions) out.push_back(plain_text(text));
+  out.push_back(assumption_sentence(site_before, {AssumptionKind::same_ids}));
   return out;
 }
 

@@ -4,6 +4,7 @@
 
 #include <cstddef>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "leanside/study/compare.hpp"
@@ -16,12 +17,20 @@ namespace leanside::report {
 /// The severity at a place of Severity; "none" beyond the last.
 std::string severity_word(double rank);
 
-/// What both answers rest on, each sentence once; what only one of them rests on says so.
-std::vector<std::string> joint_assumptions(const Site& site_before, const Assessment& assessed_before,
-                                           const Site& site_after, const Assessment& assessed_after);
+/// An assumption of one side of a comparison, or of both.
+struct JointAssumption {
+  std::string_view side;       ///< "before", "after" or "both"
+  const Site* site = nullptr;  ///< that its indices belong to
+  Assumption assumption;
+  std::string sentence;  ///< with its cases
+};
+/// What both answers rest on, each sentence once. The sites must outlive it.
+std::vector<JointAssumption> joint_assumptions(const Site& site_before, const Assessment& before,
+                                               const Site& site_after, const Assessment& after);
 
-std::vector<std::string> detector_assumptions(const DetectorPlan& plan);
-std::vector<std::string> sizing_assumptions(const Sizing& sizing);
+/// The same in sentences, what reads the same of several cases as one; what only one side rests on says so.
+std::vector<std::string> joint_sentences(const Site& site_before, const Assessment& assessed_before,
+                                         const Site& site_after, const Assessment& assessed_after);
 
 /// The space whose air a fan moves: that it draws from, or else blows into.
 const Space* aired(const Site& site, AirwayIndex fan);

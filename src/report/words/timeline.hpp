@@ -12,7 +12,7 @@
 namespace leanside::report {
 
 struct Step {
-  std::optional<double> time;   ///< s; empty: the long run
+  std::optional<double> time;   ///< s; empty: the steady state
   std::string words;            ///< no full stop
   std::string letter;           ///< of what is done to the site: "a", "b", ...; empty: what follows from it
   std::optional<double> value;  ///< lfl_fraction then, where it is a mark of the course
@@ -22,7 +22,7 @@ struct Step {
 std::string event_words(const Site& site, const Event& event);
 
 /// In order of time: events of the case, starts and ends of the sources that `warning` blames, passages, the worst
-/// moment, the end of the run, the long run. At most `most` steps; `left_out` counts the rest.
+/// moment, the end of the run, the steady state. At most `most` steps; `left_out` counts the rest.
 struct Timeline {
   std::vector<Step> steps;
   std::size_t left_out = 0;

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "hazard/facts.hpp"
 #include "leanside/assess.hpp"
 #include "leanside/site.hpp"
 
@@ -94,21 +95,7 @@ Site with_computed_time(const Site& site, const Assessment& assessment);
 /// Air changes an hour that `flow` m3/s means in a space, rounded up to two significant figures; 0 in a junction.
 double air_changes_an_hour(const Space& space, double flow);
 
-/// What turns molar flows of a case into volume flows: the temperatures at time 0 after the events at 0.
-class VolumeFlows {
- public:
-  VolumeFlows(const Site& site, CaseIndex which);
-  /// Volume flow, m3/s, of `rate` mol/s at the temperature of the side that it comes from.
-  double volume_flow(double rate, Side from) const;
-
- private:
-  const Conditions& conditions_;
-  std::vector<double> temperature_;  ///< K, by SpaceIndex
-};
-
-/// What a reader should look at in the flows at the start of a case: doorways that carry nothing, air that goes against
-/// what the name of an airway suggests.
-std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result);
+using hazard::VolumeFlows;
 
 /// "from 2.1 m up to the ceiling", "from the floor up to 0.4 m".
 std::string height_words(const Site& site, SpaceIndex space, const HeightRange& range);
@@ -116,14 +103,6 @@ std::string height_words(const Site& site, SpaceIndex space, const HeightRange& 
 /// Of each layered room of a case where its gas gathers and what that means; then the rooms that were to be layered and
 /// are mixed, and why; then which picture is shown of rooms of which both were computed.
 std::vector<std::string> layer_sentences(const Site& site, const CaseResult& result);
-
-/// "assumed: 12 m3/h leaks out of store to outside, because ..."
-std::string leak_sentence(const Site& site, const VolumeFlows& air, const AssumedLeak& leak);
-std::string leaking_sentence(const Site& site, AirwayIndex airway);
-std::string overflow_sentence(const Site& site, AirwayIndex airway);
-std::string off_curve_sentence(const Site& site, AirwayIndex airway);
-std::string condensing_sentence(const Site& site, const Condensing& release);
-std::string adrift_sentence(const Site& site, const std::vector<SpaceIndex>& spaces);
 
 /// A fan that gets too little air, or works against too high a pressure, in words for the first screen.
 struct StarvedWords {
@@ -136,8 +115,13 @@ struct StarvedWords {
 std::vector<StarvedWords> starved_words(const Site& site, const Assessment& assessment);
 std::string starved_help(const Site& site, const StarvedFan& fan);
 
-/// All that the answer rests on, in full sentences: the engine's and the reader's, then leaks and overflows.
+/// " (in every case)", " (in the case a)"; empty where the assumption holds for the whole answer or there is one case.
+std::string case_words(const Site& site, const Assumption& assumption, std::size_t cases_computed);
+
+/// All that the answer rests on, each with its cases: what reads the same of several cases is one sentence.
 std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment);
+/// Those of a study, without cases.
+std::vector<std::string> assumption_sentences(const Site& site, const std::vector<Assumption>& assumptions);
 
 /// Whether there is no transient in the results: they then describe time 0 and the steady state alone.
 bool without_transient(const Site& site, const Assessment& assessment);

@@ -33,8 +33,8 @@ std::string_view word_of(Aspect aspect) {
       return "severity";
     case Aspect::lfl_fraction:
       return "lfl_fraction";
-    case Aspect::long_run:
-      return "long_run";
+    case Aspect::steady_state:
+      return "steady_state";
     case Aspect::first_passage:
       return "first_passage";
     case Aspect::flammable_time:
@@ -142,7 +142,7 @@ std::vector<AspectChange> aspects_of(const Figures& a, const Figures& b, double 
     out.push_back({Aspect::lfl_fraction, a.lfl, b.lfl, rich ? Verdict::differs : judged(a.lfl, b.lfl)});
   }
   if (a.reached != b.reached) {
-    out.push_back({Aspect::long_run, a.reached, b.reached, b.reached ? Verdict::better : Verdict::worse});
+    out.push_back({Aspect::steady_state, a.reached, b.reached, b.reached ? Verdict::better : Verdict::worse});
   }
   const double least_time = std::max(1.0, 1e-5 * horizon);
   if (a.passage.has_value() != b.passage.has_value()) {

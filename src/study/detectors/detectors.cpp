@@ -274,9 +274,12 @@ std::variant<DetectorPlan, SolveFault> place_detectors(const Site& site, const D
   plan.bound = choice.bound;
   for (const std::size_t c : choice.chosen) plan.places.push_back(place_at(site, plan, c));
   find_first_alarms(choice.chosen, plan);
-  plan.assumptions = site.assumptions;
+  plan.assumptions = {{AssumptionKind::detector_alarm, {}, {}, {}, {}, {plan.alarm}},
+                      {AssumptionKind::detector_place},
+                      {AssumptionKind::detector_only_warns}};
+  plan.assumptions.insert(plan.assumptions.end(), site.assumptions.begin(), site.assumptions.end());
   if (has_layers(site)) {
-    plan.assumptions.emplace_back("in a layered room a detector hangs in the layer that the gas gathers in");
+    plan.assumptions.push_back({AssumptionKind::detector_in_layer});
   }
   return plan;
 }

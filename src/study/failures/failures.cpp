@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/parallel/pieces.hpp"
+#include "hazard/assumptions.hpp"
 #include "leanside/study/sweep.hpp"
 #include "study/failures/failure_harm.hpp"
 #include "study/failures/failure_runner.hpp"
@@ -98,7 +99,7 @@ class Study {
     group(0, out_.singles);
     group(out_.singles, out_.outcomes.size());
     if (auto fault = find_dependences()) return std::move(*fault);
-    out_.assumptions = runner_->assessment().assumptions;
+    out_.assumptions = hazard::standing_of(runner_->assessment().assumptions);
     return std::move(out_);
   }
 

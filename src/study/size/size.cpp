@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "leanside/study/failures.hpp"
+#include "study/size/size_assumptions.hpp"
 #include "study/size/size_check.hpp"
 #include "study/size/size_events.hpp"
 #include "study/size/size_release.hpp"
@@ -363,7 +364,6 @@ std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& 
   const auto now = assess(study::until_settled(site), how);
   if (const auto* fault = std::get_if<SolveFault>(&now)) return *fault;
   const auto& assessment = std::get<Assessment>(now);
-  out.assumptions = assessment.assumptions;
   const Checked as_it_is = study::checked(site, assessment);
   out.before = as_it_is.over;
   for (const NotJudged& open : assessment.not_judged) {
@@ -377,6 +377,7 @@ std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& 
     FanSizer{site, options, check, out}.run(as_it_is);
   }
   out.runs = check.runs() + 1;
+  out.assumptions = study::assumptions_of(out, assessment);
   return out;
 }
 

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/parallel/pieces.hpp"
+#include "hazard/assumptions.hpp"
 #include "leanside/study/spread.hpp"
 #include "study/spread/spread.hpp"
 #include "study/sweep/layered.hpp"
@@ -79,21 +80,14 @@ SpreadSpace space_of(const SpreadPart& whole, std::size_t inputs, std::size_t pl
   return out;
 }
 
-std::vector<std::string> assumptions_of(const Site& best, const SpreadOptions& options,
-                                        const std::vector<std::string>& of_best) {
-  std::vector<std::string> out;
-  out.emplace_back(options.shape == SpreadShape::triangular
-                       ? "every value is spread over its range as a triangle: the best value is the likeliest, the "
-                         "chance falls evenly to nothing at low and high, and nothing lies beyond them"
-                       : "every value lies below its best one half of the time and above it the other half, and "
-                         "between low and best, or best and high, anywhere alike; nothing lies beyond the ends");
-  out.emplace_back("each value is drawn by itself: none is high because another one is");
-  out.emplace_back(
-      "a chance is that of the ranges as they are written, given that the releases and events of the case happen; how "
-      "likely it is that they do, it does not say");
-  const std::string sentence = assumption_of_best_values(best.ranges);
-  for (const std::string& text : of_best) {
-    if (text != sentence) out.push_back(text);
+std::vector<Assumption> assumptions_of(const SpreadOptions& options, const Assessment& of_best) {
+  using Kind = AssumptionKind;
+  std::vector<Assumption> out{
+      {options.shape == SpreadShape::triangular ? Kind::spread_triangular : Kind::spread_two_piece},
+      {Kind::spread_independent},
+      {Kind::spread_given_the_case}};
+  for (Assumption& one : hazard::standing_of(of_best.assumptions)) {
+    if (one.kind != Kind::best_values) out.push_back(std::move(one));
   }
   return out;
 }
@@ -159,7 +153,7 @@ std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const Sp
   };
   std::sort(out.spaces.begin(), out.spaces.end(),
             [&](const SpreadSpace& a, const SpreadSpace& b) { return order(a) < order(b); });
-  out.assumptions = assumptions_of(best, options, assessment.assumptions);
+  out.assumptions = assumptions_of(options, assessment);
   return out;
 }
 

@@ -180,23 +180,11 @@ void Fitter::curved(const std::vector<double>& x, const std::vector<double>& y, 
 }
 
 void Fitter::assume() {
-  out_.assumptions.push_back(
-      "the tracer is mixed evenly through each space, none is let in during the test, and none is "
-      "taken up by walls or comes from people (carbon dioxide does)");
-  out_.assumptions.push_back(
-      "flows and temperatures do not change during the test; another day, another wind and another "
-      "door give other flows");
-  out_.assumptions.push_back(
-      fmt::format("volumes are those of the site file; an error of theirs is not in the interval{}",
-                  m_ == 1 ? ", and does not touch the air change rate" : ""));
-  if (m_ > 1) {
-    out_.assumptions.push_back(
-        "air comes from outside and from the spaces that were measured alone; each reading counts "
-        "with its relative deviation");
-  } else {
-    out_.assumptions.push_back(
-        "all air that comes in is taken as free of tracer above the background, from outside or not");
-  }
+  using Kind = AssumptionKind;
+  out_.assumptions = {{Kind::tracer_mixed},
+                      {Kind::tracer_constant},
+                      {m_ == 1 ? Kind::tracer_volume : Kind::tracer_volumes},
+                      {m_ > 1 ? Kind::tracer_spaces_alone : Kind::tracer_free_inflow}};
 }
 
 }  // namespace study

@@ -1,0 +1,167 @@
+// SPDX-License-Identifier: Apache-2.0
+/// What the file leaves open and the answer rests on.
+#include <algorithm>
+#include <functional>
+#include <iterator>
+#include <utility>
+
+#include "input/site/site_draft.hpp"
+#include "input/site/site_sources.hpp"
+
+namespace leanside::input {
+namespace {
+
+void state(Draft& draft, Assumption assumption) { draft.site.assumptions.push_back(std::move(assumption)); }
+
+/// Releases by their ids.
+std::vector<ReleaseIndex> releases_of(const Site& site, const std::vector<std::string>& ids) {
+  std::vector<ReleaseIndex> out;
+  for (const std::string& id : ids) {
+    const auto found = std::ranges::find(site.releases, id, &Release::id);
+    if (found != site.releases.end()) out.push_back({static_cast<std::size_t>(found - site.releases.begin())});
+  }
+  return out;
+}
+
+void state_of_releases(Draft& draft, AssumptionKind kind, const std::vector<std::string>& ids,
+                       std::vector<double> values = {}) {
+  if (!ids.empty()) state(draft, {kind, {}, {}, releases_of(draft.site, ids), {}, std::move(values)});
+}
+
+void state_mixing(Draft& draft) {
+  const auto& site = draft.site;
+  if (draft.well_mixed.empty()) return;
+  const auto junctions = std::ranges::count(site.spaces, SpaceKind::junction, &Space::kind);
+  const bool all = draft.well_mixed.size() + static_cast<std::size_t>(junctions) == site.spaces.size();
+  state(draft, {AssumptionKind::well_mixed, all ? std::vector<SpaceIndex>{} : draft.well_mixed});
+}
+
+/// By space: whether something leads out of it that nothing shuts: an exchange, or an opening that is on in every case.
+std::vector<bool> always_open(const Site& site) {
+  std::vector<bool> shut(site.airways.size(), false), out(site.spaces.size(), false);
+  for (const Case& each : site.cases) {
+    for (const Event& event : each.events) {
+      const auto* on = std::get_if<SetAirwayOn>(&event.change);
+      const auto* open = std::get_if<SetAirwayOpen>(&event.change);
+      if (on && !on->on) shut[on->airway.value] = true;
+      if (open && !(open->open > 0.0)) shut[open->airway.value] = true;
+    }
+  }
+  for (std::size_t i = 0; i < out.size(); ++i) out[i] = site.spaces[i].air_changes > 0.0;
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const Airway& airway = site.airways[i];
+    const auto* door = std::get_if<Doorway>(&airway.kind);
+    if (!airway.on || shut[i] || std::holds_alternative<Fan>(airway.kind) || (door && !(door->open > 0.0))) continue;
+    for (const auto& side : {first_side(airway), second_side(airway)}) {
+      if (side) out[side->value] = true;
+    }
+  }
+  return out;
+}
+
+/// Spaces that no airway names and that have no air changes.
+void state_closed(Draft& draft) {
+  auto& site = draft.site;
+  std::vector<bool> open(site.spaces.size(), false);
+  for (const auto& airway : site.airways) {
+    for (const auto& side : {first_side(airway), second_side(airway)}) {
+      if (side) open[side->value] = true;
+    }
+  }
+  const std::vector<bool> owns_opening = always_open(site);
+  std::vector<SpaceIndex> leaky, sealed;
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    if (open[i] || site.spaces[i].air_changes > 0 || site.spaces[i].kind == SpaceKind::cabinet) continue;
+    (site.spaces[i].kind == SpaceKind::vessel ? sealed : leaky).push_back({i});
+  }
+  if (!leaky.empty()) state(draft, {AssumptionKind::closed_but_for_releases, leaky});
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const Space& space = site.spaces[i];
+    if (!space.stands_in || !space.stands_in->inferred || owns_opening[i]) continue;
+    state(draft, {AssumptionKind::stands_in_room, {SpaceIndex{i}, *space.stands_in->place}});
+  }
+  if (!sealed.empty()) state(draft, {AssumptionKind::sealed, sealed});
+}
+
+void state_gases(Draft& draft) {
+  for (const auto& id : draft.gases.mixtures_used) {
+    const auto* mixture = draft.substances.find_mixture(id);
+    auto parts = mixture->parts;
+    std::ranges::stable_sort(parts, std::greater{}, &MixturePart::fraction);
+    Assumption out{AssumptionKind::parts_of_mixture};
+    out.names.push_back(id);
+    for (const auto& part : parts) {
+      out.names.push_back(part.substance);
+      out.values.push_back(part.fraction);
+    }
+    state(draft, std::move(out));
+  }
+  if (draft.gases.fallen_back.empty()) return;
+  Assumption out{AssumptionKind::cautious_limits};
+  out.names.push_back(draft.site.criteria.limits);
+  out.names.insert(out.names.end(), draft.gases.fallen_back.begin(), draft.gases.fallen_back.end());
+  state(draft, std::move(out));
+}
+
+/// What fuels are taken for under pressure, with inert gas other than nitrogen and with oxidisers other than oxygen.
+void state_surroundings_of_fuel(Draft& draft) {
+  const Site& site = draft.site;
+  if (std::ranges::none_of(site.gases, [](const Gas& gas) { return gas.limits.has_value(); })) return;
+  if (std::ranges::any_of(site.spaces, [](const Space& space) { return space.kind == SpaceKind::vessel; })) {
+    state(draft, {AssumptionKind::limits_at_ambient_pressure});
+  }
+  for (const Gas& gas : site.gases) {
+    const Substance& substance = gas.substance;
+    if (substance.nitrogen_equivalent && substance.nitrogen_equivalent->value < 1.0) {
+      state(draft,
+            {AssumptionKind::weaker_inert_gas, {}, {}, {}, {substance.id}, {substance.nitrogen_equivalent->value}});
+    }
+    if (substance.oxidiser() && substance.id != "oxygen") {
+      state(draft, {AssumptionKind::counted_as_oxygen, {}, {}, {}, {substance.id}});
+    }
+  }
+}
+
+template <class Kind>
+bool any_of_kind(const Site& site) {
+  return std::ranges::any_of(site.releases, [](const Release& r) { return std::holds_alternative<Kind>(r.kind); });
+}
+
+/// What is assumed about holes, cylinders, spills, reactions and batteries.
+void state_sources(Draft& draft) {
+  const Site& site = draft.site;
+  state_of_releases(draft, AssumptionKind::default_discharge, draft.default_discharge, {Hole{}.discharge});
+  state_of_releases(draft, AssumptionKind::default_air_speed, draft.default_air_speed, {SpillRelease{}.air_speed});
+  if (any_of_kind<CylinderRelease>(site) || !draft.not_ideal.empty()) {
+    std::vector<std::string> ids;
+    std::vector<double> ratios;
+    for (const auto& [id, ratio] : draft.not_ideal) {
+      ids.push_back(id);
+      ratios.push_back(ratio);
+    }
+    state(draft, {AssumptionKind::ideal_under_pressure, {}, {}, releases_of(site, ids), {}, std::move(ratios)});
+  }
+  state_of_releases(draft, AssumptionKind::ideal_unchecked, draft.not_checked);
+  if (any_of_kind<SpillRelease>(site)) state(draft, {AssumptionKind::spill_stays_as_it_is});
+  state_of_releases(draft, AssumptionKind::boiling_spill, draft.boiling, {heat_of_boiling});
+  if (any_of_kind<ReactionRelease>(site)) state(draft, {AssumptionKind::complete_reaction});
+  const bool by_class = std::ranges::any_of(site.releases, [](const Release& r) {
+    const auto* charging = std::get_if<ChargingRelease>(&r.kind);
+    return charging && charging->battery;
+  });
+  constexpr double factor_of_standard = 5.0;  // IEC 62485-2, see gas_current_per_capacity
+  if (by_class) state(draft, {AssumptionKind::battery_standard, {}, {}, {}, {}, {factor_of_standard}});
+}
+
+}  // namespace
+
+void state_assumptions(Draft& draft) {
+  std::ranges::move(draft.defaults, std::back_inserter(draft.site.assumptions));
+  state_mixing(draft);
+  state_closed(draft);
+  state_gases(draft);
+  state_surroundings_of_fuel(draft);
+  state_sources(draft);
+}
+
+}  // namespace leanside::input
