@@ -12,6 +12,7 @@
 #include "leanside/assess.hpp"
 #include "leanside/assumptions.hpp"
 #include "leanside/diagnostic.hpp"
+#include "leanside/explain.hpp"
 #include "leanside/purge.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site.hpp"

@@ -29,6 +29,7 @@ struct Sizing;
 struct DetectorPlan;
 struct TracerFit;
 struct PurgeSubject;
+struct SpaceArithmetic;
 
 /// The version, from one place (CMakeLists.txt).
 std::string_view version();
@@ -122,11 +123,10 @@ std::string html_report(const Site& site, const Assessment& assessment, const Di
 /// 0, releases.
 std::string site_picture(const Site& site, const CaseResult& result);
 
-/// The arithmetic of one space in the long run of a case, step by step with its sources, so that a person can repeat it
-/// with a calculator: amounts, limits, streams, gas, fractions, share of the limit, times. Each step is a line
-/// `name = expression = value unit`. `steady` has a column a tracked gas; the passages are those of `result`.
-std::string explanation(const Site& site, const CaseResult& result, SpaceIndex space, const SteadyFractions& steady,
-                        const TextStyle& style);
+/// The arithmetic of one space in the steady state of a case, step by step with its sources, so that a person can
+/// repeat it with a calculator. Each step is a line `name = expression = value unit`.
+std::string explanation(const Site& site, const SpaceArithmetic& arithmetic, const TextStyle& style);
+std::string explanation_json(const Site& site, const SpaceArithmetic& arithmetic);
 
 /// The starters of a site file that `leanside new` offers: "store", "prep-room", ...
 std::vector<std::string> starter_names();

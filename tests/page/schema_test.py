@@ -138,6 +138,35 @@ class Schema(unittest.TestCase):
                 for key, ids in known.items():
                     self.assertLessEqual(set(assumption.get(key, [])), ids, assumption)
 
+    def test_explain(self):
+        for name in sorted(os.listdir(EXAMPLES)):
+            if not name.endswith(".toml"):
+                continue
+            path = example(name[:-5])
+            for space in document("check", path, "--steady-only")["answer"]["cases"][0]["spaces"]:
+                if "layers" in space or "mixed_because" in space or "picture" in space:
+                    continue
+                try:
+                    answer = self.checked("explain", path, space["id"], files=[path])
+                except RuntimeError as refused:
+                    self.assertIn("layered rooms", str(refused))
+                    continue
+                streams = answer["streams"]
+                for key, direction in (("inflow_mol_s", "into"), ("outflow_mol_s", "out_of")):
+                    total = sum(s["rate_mol_s"] for s in streams if s["direction"] == direction)
+                    self.assertAlmostEqual(answer[key], total, delta=1e-12 * (1.0 + total))
+                for gas in answer["gases"]:
+                    factor = answer["mixing_factor"]
+                    brought = sum(streams[t["stream"]]["rate_mol_s"] * t["fraction"] for t in gas["brought_by"])
+                    through = answer["inflow_mol_s"] / factor + answer["released_mol_s"]
+                    self.assertAlmostEqual(gas["fraction"], (brought / factor + gas["released_mol_s"]) / through, 12)
+                share = sum(limit["fraction"] / limit["lower"] for limit in answer["limits"])
+                self.assertAlmostEqual(answer["lfl_fraction"], share, delta=1e-9 * (1.0 + share))
+        self.refuses("explain", answer, (lambda a: a.pop("streams"),
+                                         lambda a: a.update(level="bad"),
+                                         lambda a: a["streams"][0].update(direction="up"),
+                                         lambda a: a.update(mixing_factor=0.5)))
+
     def test_spread(self):
         site = example("uncertain-store")
         for options in ((), ("--steady-only",), ("--shape", "two-piece", "--case", "fan-off")):

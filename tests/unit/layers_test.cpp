@@ -55,6 +55,7 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"advanced/airflow", "airflow"},
                                                          {"advanced/transport", "transport"},
                                                          {"assess", "hazard"},
+                                                         {"explain", "hazard"},
                                                          {"stock", "hazard"},
                                                          {"assumptions", "model"},
                                                          {"report", "report"}};

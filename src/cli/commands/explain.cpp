@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// `leanside explain`: the arithmetic of one space.
+#include "leanside/explain.hpp"
+
 #include <algorithm>
 #include <memory>
 
@@ -48,9 +50,12 @@ Result<ExitCode> run(const ExplainOptions& options) {
   here.not_judged = assessment.not_judged;
   std::erase_if(here.warnings, [&](const Warning& warning) { return warning.space.value != *space; });
   std::erase_if(here.not_judged, [&](const NotJudged& open) { return open.space != SpaceIndex{*space}; });
-  return answer->deliver(explanation(timed, assessment.cases.front(), SpaceIndex{*space},
-                                     std::get<SteadyFractions>(steady), style_for(options.common)),
-                         exit_code(here));
+  const SpaceArithmetic arithmetic =
+      arithmetic_of(timed, assessment.cases.front(), SpaceIndex{*space}, std::get<SteadyFractions>(steady));
+  const bool json = options.common.format == "json";
+  return answer->deliver(
+      json ? explanation_json(timed, arithmetic) : explanation(timed, arithmetic, style_for(options.common)),
+      exit_code(here));
 }
 
 }  // namespace
@@ -62,7 +67,7 @@ Runner add_explain(Program& program) {
   command.add_option("FILE", options->file, "Site file")->required();
   command.add_option("SPACE", options->space, "The id of the space")->required();
   command.add_option("--case", options->case_id, "The case to explain")->type_name("ID")->capture_default_str();
-  add_common_options(command, options->common, {{"text"}});
+  add_common_options(command, options->common, {{"text", "json"}});
   command.footer(exit_codes("0 nothing at or over a margin in this space and case, 1 at least one warning"));
   return [options] { return run(*options); };
 }
