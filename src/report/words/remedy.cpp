@@ -32,8 +32,9 @@ std::string left_words(const Site& site, const Warning& warning, const Outcome& 
   const std::string steady = outcome.over && outcome.steady_over ? " in steady state" : "";
   if (is_oxygen(warning)) {
     const bool low = oxygen_is_low(site, warning);
-    return std::string{"the oxygen "} + (outcome.over ? "still " : "only ") + (low ? "falls to " : "rises to ") +
-           percent_of_oxygen(outcome.worst, site.criteria) + steady;
+    const std::string worst = percent_of_oxygen(outcome.worst, site.criteria);
+    if (!outcome.over) return "the oxygen stays at " + worst + (low ? " or above" : " or below");
+    return "the oxygen still " + std::string{low ? "falls to " : "rises to "} + worst + steady;
   }
   if (warning.severity == Severity::pressure) {
     return std::string{"the pressure "} + (outcome.over ? "still " : "") + "reaches " +
