@@ -84,6 +84,8 @@ MatrixXd exponential_step(const MatrixXd& matrix, const MatrixXd& drive, const V
   return result.cast<double>();
 }
 
+}  // namespace
+
 std::vector<Stretch> timeline(const Site& site, std::size_t which, double horizon) {
   auto switches = switches_of(site);
   std::vector<Emitter> left;

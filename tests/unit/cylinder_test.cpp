@@ -9,6 +9,7 @@
 #include "leanside/advanced/release.hpp"
 #include "leanside/advanced/sources.hpp"
 #include "leanside/assess.hpp"
+#include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
 #include "published/run.hpp"
 
@@ -138,7 +139,8 @@ TEST(Outflow, AtAShareOfItsRatesGivesTheSameLater) {
 TEST(HeldGas, ThatCannotBeCheckedIsStated) {
   const auto assumptions = [](const std::string& text) {
     std::string all;
-    for (const std::string& one : published::read(text).assumptions) all += one + "\n";
+    const Site site = published::read(text);
+    for (const Assumption& one : site.assumptions) all += assumption_sentence(site, one) + "\n";
     return all;
   };
   const std::string own =

@@ -23,6 +23,13 @@ Assessment assessed(const Site& site, const AssessOptions& options = {}) {
   return std::get<Assessment>(std::move(result));
 }
 
+const Warning* find(const Assessment& a, SpaceIndex space, Severity severity, CaseIndex which = {0}) {
+  for (const Warning& w : a.warnings) {
+    if (w.space == space && w.severity == severity && w.which == which) return &w;
+  }
+  return nullptr;
+}
+
 std::optional<Crossing> crossing(const SpaceResult& r, Threshold t, std::size_t nth = 0) {
   for (const Crossing& c : r.crossings) {
     if (c.threshold == t && nth-- == 0) return c;

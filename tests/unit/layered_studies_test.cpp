@@ -36,7 +36,8 @@ TEST(LayeredRoom, FailuresAreThoseOfTheChangedSite) {
       ASSERT_TRUE(std::holds_alternative<Assessment>(changed));
       const double level = std::get<Assessment>(changed).cases[0].spaces[0].worst.lfl_fraction;
       for (const Harm& harm : study.outcomes[k].harms) {
-        if (harm.subject == Subject::fuel) EXPECT_NEAR(harm.lfl_fraction, level, 1e-9 * level);
+        if (harm.subject != Subject::fuel) continue;
+        EXPECT_NEAR(harm.lfl_fraction, level, 1e-9 * level);
       }
     }
   }

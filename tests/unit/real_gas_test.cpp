@@ -189,7 +189,9 @@ TEST(LiquidDensity, IsThatOfTheTableAt20DegreesAndFallsWithTemperature) {
     const auto at_20 = liquid_density(substance, room);
     if (!at_20) continue;
     const auto warmer = liquid_density(substance, room + 10.0);
-    if (warmer) EXPECT_LT(*warmer, *at_20) << substance.id;
+    if (warmer) {
+      EXPECT_LT(*warmer, *at_20) << substance.id;
+    }
     if (!substance.liquid_density) continue;
     EXPECT_NEAR(*at_20 / substance.liquid_density->value, 1.0, 0.02) << substance.id;
     ++compared;

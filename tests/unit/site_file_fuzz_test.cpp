@@ -98,6 +98,9 @@ struct CheckRelease {
   void operator()(const ChargingRelease& r) const {
     ASSERT_TRUE(std::isfinite(r.current) && r.current >= 0.0 && r.cells >= 1.0);
   }
+  void operator()(const BoilingRelease& r) const {
+    ASSERT_TRUE(std::isfinite(r.course.stock()) && r.course.stock() > 0.0 && r.area > 0.0 && r.boiling > 0.0);
+  }
 };
 
 /// The invariants that site.hpp promises.

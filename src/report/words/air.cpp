@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "report/words/findings.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {

@@ -29,6 +29,9 @@ std::string brief_remedy(const Site& site, const Warning& warning);
 /// 25 % of the lower limit: supply ..."; empty where nothing was found.
 std::string brief_ways(const Site& site, const Warning& warning);
 
+/// What a reader should look at in the flows at the start of a case, in sentences without their full stop.
+std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result);
+
 /// A time of a case: "from the start", "after 2 min"; in a case that was added for a release, "2 min after it starts".
 std::string moment_words(const Site& site, CaseIndex which, double time);
 
