@@ -180,15 +180,24 @@ struct OrificeRelease {
   double ambient = standard_atmosphere;  ///< Pa
   std::optional<double> duration;
 };
-/// A cylinder that empties itself through a hole down to ambient pressure, at constant temperature.
+/// A cylinder that empties itself through a hole, at constant temperature.
 struct CylinderRelease {
   HeldGas held;
   Hole hole;
   double water_volume = 0.0;             ///< m3
   double pressure = 0.0;                 ///< Pa, absolute, at the start
   double ambient = standard_atmosphere;  ///< Pa
+  /// How what it holds comes out. Empty: an ideal gas down to ambient pressure (Blowdown).
+  Outflow course = {};
 };
-/// Spilled liquid of one substance, `amount` mol, that evaporates until it is gone.
+/// Liquid that boils away on a floor warmer than itself.
+struct BoilingRelease {
+  Outflow course;
+  double area = 0.0;     ///< m2
+  double boiling = 0.0;  ///< K
+};
+/// Spilled liquid, `amount` mol of vapour, that evaporates until it is gone; of a mixture the vapour is that of the
+/// fresh liquid.
 struct SpillRelease {
   double amount = 0.0;
   double air_speed = 0.2;  ///< m/s
@@ -226,8 +235,11 @@ struct Release {
   std::optional<double> height;    ///< m above the floor of `into`
   std::optional<double> momentum;  ///< N, of the jet; empty: that of its hole, or none
   std::variant<SteadyRelease, DumpRelease, FittingsRelease, OrificeRelease, CylinderRelease, SpillRelease,
-               ReactionRelease, ChargingRelease>
+               ReactionRelease, ChargingRelease, BoilingRelease>
       kind;
+  double count = 1.0;  ///< how many of it there are in store, of which one lets its gas out
+  /// Of what may happen to a cylinder that merely stands there: the release that stands for its entire contents.
+  std::optional<ReleaseIndex> happens_to = {};
   std::string as_written;  ///< the size in the user's words: "4 L/min", "20 L over 10 min", "12 fittings of 2 mL/min"
   Place place;
 };

@@ -47,6 +47,22 @@ struct WideVapourPressure {
   std::string source;
 };
 
+/// Heat of vaporisation, J/mol: c1 (1 - r)^(c2 + c3 r + c4 r^2 + c5 r^3), r = T / critical, valid from t_min to t_max,
+/// K. `critical` belongs to the equation and may differ a little from the critical temperature of the substance.
+struct VaporisationEquation {
+  double c1 = 0.0, c2 = 0.0, c3 = 0.0, c4 = 0.0, c5 = 0.0;
+  double critical = 0.0;  ///< K
+  double t_min = 0.0, t_max = 0.0;
+  std::string source;
+};
+
+/// Density of the saturated liquid, mol/m3: c1 / c2^(1 + (1 - T / c3)^c4), T in K, valid from t_min to t_max.
+struct LiquidDensityEquation {
+  double c1 = 0.0, c2 = 0.0, c3 = 0.0, c4 = 0.0;
+  double t_min = 0.0, t_max = 0.0;
+  std::string source;
+};
+
 /// One substance. SI units throughout; an empty optional is a value that no source gives, never a zero.
 struct Substance {
   std::string id;
@@ -74,8 +90,14 @@ struct Substance {
   std::optional<Sourced> critical_temperature;  ///< K
   std::optional<Sourced> critical_pressure;     ///< Pa
   std::optional<Sourced> acentric_factor;       ///< of Pitzer
+  std::optional<Sourced> triple_point;          ///< K; the melting point where no triple point is published
+  std::optional<Sourced> liquid_heat;           ///< heat capacity of the liquid at 25 degC, J/(mol K)
+  std::optional<Sourced> boiling_liquid_heat;   ///< the same at the boiling point at 1 atm
+  std::optional<Sourced> gas_heat;              ///< heat capacity of the gas at 300 K and constant pressure, J/(mol K)
   std::optional<AntoineEquation> antoine;
   std::optional<WideVapourPressure> vapour_pressure;
+  std::optional<VaporisationEquation> vaporisation;
+  std::optional<LiquidDensityEquation> saturated_density;
   std::vector<std::string> classification;
 
   bool flammable() const { return !limits.empty(); }
@@ -110,6 +132,8 @@ struct Mixture {
   std::string name;
   std::vector<MixturePart> parts;
   std::string source;
+  std::vector<std::string> synonyms;
+  std::string cas;
 };
 
 /// Substances and mixtures by id. Value type; cheap to copy for the sizes met. An id means one thing: a substance or a
@@ -122,9 +146,11 @@ class SubstanceTable {
   const std::vector<Mixture>& mixtures() const { return mixtures_; }
   /// The ids of all sources of limits, sorted.
   std::vector<std::string> limit_sources() const;
-  /// The id meant by a name, formula or synonym that is not an id ("marsh gas" -> "methane"), whatever the letter case
-  /// and whether words are joined by spaces or hyphens; else the id whose own name is nearest to the word; may be
-  /// empty. A formula that several substances share (C4H10) means none of them. For messages: it walks the table.
+  /// The id meant by a name, formula, synonym or CAS number that is not an id ("marsh gas" -> "methane"), whatever the
+  /// letter case and whether words are joined by spaces or hyphens; empty where it means none, or several (C4H10).
+  std::string meant(std::string_view word) const;
+  /// As `meant`; else the id whose own name is nearest to the word; may be
+  /// empty. For messages: it walks the table.
   std::string nearest(const std::string& word) const;
   void put(Substance substance);  ///< adds, or replaces what has the same id
   void put(Mixture mixture);
@@ -152,16 +178,29 @@ SubstanceTable merged(SubstanceTable base, const SubstanceTable& additions);
 /// substance.
 std::optional<double> vapour_pressure(const Substance& substance, double temperature);
 
+/// Heat of vaporisation, J/mol, at temperature T, K; 0 from the critical temperature on, empty outside the range of the
+/// equation and where there is none.
+std::optional<double> heat_of_vaporisation(const Substance& substance, double temperature);
+
+/// Density, kg/m3, of the liquid under its own vapour at temperature T, K; empty outside the range of the equation and
+/// where there is none.
+std::optional<double> liquid_density(const Substance& substance, double temperature);
+
+/// The temperature, K, at which the vapour pressure is `pressure`, Pa, by bisection between the ends of its equations;
+/// empty where no temperature of theirs gives it.
+std::optional<double> boiling_temperature(const Substance& substance, double pressure);
+
 /// A part of a gas under pressure. What the parts leave to 1 is air.
 struct GasPart {
   const Substance* substance = nullptr;  ///< never null
   double fraction = 0.0;                 ///< mol/mol
 };
 
-/// Z = P V / (n R T) of a gas at temperature T, K, and pressure P, Pa, by the Peng-Robinson equation with the van der
-/// Waals mixing rules and no interaction coefficients; the gas root where there are three. Empty where a part lacks its
-/// critical constants. Source: D.-Y. Peng and D. B. Robinson, Ind. Eng. Chem. Fundam. 15 (1976) 59. It gives up to 5 %
-/// more gas than published densities at 200 bar.
+/// Z = P V / (n R T) of a gas at temperature T, K, and pressure P, Pa; of the gas where there is also a liquid. Empty
+/// where a part lacks its critical constants. Source: B. I. Lee and M. G. Kesler, AIChE J. 21 (1975) 510, with their
+/// rules for mixtures; pure hydrogen by Lemmon, Huber and Leachman, J. Res. Natl. Inst. Stand. Technol. 113 (2008) 341;
+/// hydrogen and helium have the effective critical constants of Gunn, Chueh and Prausnitz, AIChE J. 12 (1966) 937 (all
+/// from memory). Within 2 % of the published densities in docs/validation.md.
 std::optional<double> compressibility(std::span<const GasPart> parts, double temperature, double pressure);
 
 /// Where a gas begins to condense at one temperature, by Raoult's law.
@@ -178,5 +217,8 @@ struct Condensation {
 /// pressure, that of Lee and Kesler, AIChE J. 21 (1975) 510 (from memory), takes its place if the critical constants
 /// are known.
 Condensation condensation(std::span<const GasPart> parts, double temperature);
+
+/// Vapour pressure, Pa, of a part as `condensation` takes it; empty above its critical temperature and where unknown.
+std::optional<double> saturation_pressure(const Substance& substance, double temperature);
 
 }  // namespace leanside

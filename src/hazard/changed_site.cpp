@@ -20,7 +20,14 @@ struct Shared {
   void operator()(DumpRelease& r) const { r.amount *= share; }
   void operator()(FittingsRelease& r) const { r.each *= share; }
   void operator()(OrificeRelease& r) const { r.hole.diameter *= std::sqrt(share); }
-  void operator()(CylinderRelease& r) const { r.hole.diameter *= std::sqrt(share); }
+  void operator()(CylinderRelease& r) const {
+    r.hole.diameter *= std::sqrt(share);
+    r.course = r.course.at_share(share);
+  }
+  void operator()(BoilingRelease& r) const {
+    r.area *= share;
+    r.course = r.course.at_share(share);
+  }
   void operator()(SpillRelease& r) const {
     r.pool.area *= share;
     // As mass_transfer_coefficient goes with the diameter.

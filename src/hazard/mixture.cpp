@@ -27,9 +27,11 @@ std::vector<std::optional<Fuel>> fuels_at(const Site& site, double temperature) 
     if (gas.substance.net_heat) heat = gas.substance.net_heat->value;
     Fuel fuel;
     fuel.lower = lower_limit_at(gas.limits->lower, heat, temperature);
-    fuel.upper = upper_limit_at(gas.limits->upper, heat, temperature);
+    fuel.upper = upper_limit_at(gas.limits->upper, gas.limits->lower, heat, temperature);
     if (gas.substance.oxygen_demand) fuel.oxygen_demand = gas.substance.oxygen_demand->value;
-    if (gas.substance.limiting_oxygen) fuel.limiting_oxygen = gas.substance.limiting_oxygen->value;
+    if (const auto& least = gas.substance.limiting_oxygen) {
+      fuel.limiting_oxygen = limiting_oxygen_at(least->value, gas.limits->lower, heat, temperature);
+    }
     fuels[k] = fuel;
   }
   return fuels;

@@ -12,8 +12,9 @@ namespace {
 
 /// Whether a release is a stock that can get out: a cylinder, a bottle, a charge.
 bool is_stored(const Release& release) {
+  if (release.happens_to) return false;  // counted with the cylinder that it happens to
   return std::holds_alternative<DumpRelease>(release.kind) || std::holds_alternative<CylinderRelease>(release.kind) ||
-         std::holds_alternative<SpillRelease>(release.kind);
+         std::holds_alternative<SpillRelease>(release.kind) || std::holds_alternative<BoilingRelease>(release.kind);
 }
 
 class Storage {
@@ -36,7 +37,7 @@ class Storage {
     for (std::size_t r = 0; r < site_.releases.size(); ++r) {
       const Release& release = site_.releases[r];
       if (!is_stored(release)) continue;
-      StoredGas gas = sorted(release.gas.shares, total_amount(release), release.into);
+      StoredGas gas = sorted(release.gas.shares, release.count * total_amount(release), release.into);
       gas.release = ReleaseIndex{r};
       gas.space = release.into;
       if (gas.fuel + gas.oxidiser + gas.inert > 0.0) stock.held.push_back(placed(gas));

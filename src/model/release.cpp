@@ -18,6 +18,13 @@ constexpr double half_times_to_spent = 40.0;
 
 Blowdown blowdown_of(const CylinderRelease& r) { return {r.held, r.hole, r.water_volume, r.pressure, r.ambient}; }
 
+/// The course of a stock that comes out by one; null for every other release.
+const Outflow* course_of(const Release& release) {
+  if (const auto* boiling = std::get_if<BoilingRelease>(&release.kind)) return &boiling->course;
+  const auto* cylinder = std::get_if<CylinderRelease>(&release.kind);
+  return cylinder != nullptr && !cylinder->course.empty() ? &cylinder->course : nullptr;
+}
+
 double decay_rate(const ReactionRelease& r) { return std::numbers::ln2 / *r.half_time; }
 
 }  // namespace
@@ -28,13 +35,16 @@ double strength(const Release& release, double age, double partial_pressure) {
                         [](const DumpRelease& r) { return r.amount / r.over; },
                         [](const FittingsRelease& r) { return r.count * r.each; },
                         [](const OrificeRelease& r) { return discharge_rate(r.held, r.hole, r.pressure, r.ambient); },
-                        [&](const CylinderRelease& r) { return blowdown_of(r).rate_at(age); },
+                        [&](const CylinderRelease& r) {
+                          return r.course.empty() ? blowdown_of(r).rate_at(age) : r.course.rate_at(age);
+                        },
                         [&](const SpillRelease& r) { return evaporation_rate(r.pool, partial_pressure); },
                         [&](const ReactionRelease& r) {
                           return r.half_time ? r.amount * decay_rate(r) * std::exp(-decay_rate(r) * age)
                                              : r.amount / *r.over;
                         },
                         [](const ChargingRelease& r) { return charging_hydrogen(r.cells, r.current); },
+                        [&](const BoilingRelease& r) { return r.course.rate_at(age); },
                     },
                     release.kind);
 }
@@ -46,13 +56,14 @@ double emission_time(const Release& release) {
           [](const DumpRelease& r) { return r.over; },
           [](const FittingsRelease&) { return forever; },
           [](const OrificeRelease& r) { return r.duration.value_or(forever); },
-          [](const CylinderRelease& r) { return blowdown_of(r).duration(); },
+          [](const CylinderRelease& r) { return r.course.empty() ? blowdown_of(r).duration() : r.course.duration(); },
           [](const SpillRelease& r) {
             const double rate = evaporation_rate(r.pool, 0.0);
             return rate > 0.0 ? r.amount / rate : forever;
           },
           [](const ReactionRelease& r) { return r.half_time ? half_times_to_spent * *r.half_time : *r.over; },
           [](const ChargingRelease& r) { return r.duration.value_or(forever); },
+          [](const BoilingRelease& r) { return r.course.duration(); },
       },
       release.kind);
 }
@@ -91,23 +102,26 @@ bool follows_vapour(const Release& release) { return std::holds_alternative<Spil
 
 bool rate_varies(const Release& release) {
   if (const auto* reaction = std::get_if<ReactionRelease>(&release.kind)) return reaction->half_time.has_value();
-  return follows_vapour(release) || std::holds_alternative<CylinderRelease>(release.kind);
+  return follows_vapour(release) || std::holds_alternative<CylinderRelease>(release.kind) ||
+         std::holds_alternative<BoilingRelease>(release.kind);
 }
 
 bool lasts(const Release& release) { return !follows_vapour(release) && emission_time(release) == forever; }
 
 double total_amount(const Release& release) {
-  return std::visit(Overloaded{
-                        [](const DumpRelease& r) { return r.amount; },
-                        [](const CylinderRelease& r) { return blowdown_of(r).stock(); },
-                        [](const SpillRelease& r) { return r.amount; },
-                        [](const ReactionRelease& r) { return r.amount; },
-                        [&](const auto&) {
-                          const double rate = strength(release, 0.0);
-                          return rate > 0.0 ? rate * emission_time(release) : 0.0;
-                        },
-                    },
-                    release.kind);
+  return std::visit(
+      Overloaded{
+          [](const DumpRelease& r) { return r.amount; },
+          [](const CylinderRelease& r) { return r.course.empty() ? blowdown_of(r).stock() : r.course.stock(); },
+          [](const BoilingRelease& r) { return r.course.stock(); },
+          [](const SpillRelease& r) { return r.amount; },
+          [](const ReactionRelease& r) { return r.amount; },
+          [&](const auto&) {
+            const double rate = strength(release, 0.0);
+            return rate > 0.0 ? rate * emission_time(release) : 0.0;
+          },
+      },
+      release.kind);
 }
 
 double jet_momentum(const Release& release, double age) {
@@ -116,7 +130,9 @@ double jet_momentum(const Release& release, double age) {
     return jet_momentum(orifice->held, orifice->hole, orifice->pressure, orifice->ambient);
   }
   if (const auto* cylinder = std::get_if<CylinderRelease>(&release.kind)) {
-    const double pressure = age < emission_time(release) ? blowdown_of(*cylinder).pressure_at(age) : cylinder->ambient;
+    const double pressure = age >= emission_time(release) ? cylinder->ambient
+                            : cylinder->course.empty()    ? blowdown_of(*cylinder).pressure_at(age)
+                                                          : cylinder->course.pressure_at(age);
     return jet_momentum(cylinder->held, cylinder->hole, pressure, cylinder->ambient);
   }
   return 0.0;
@@ -125,6 +141,7 @@ double jet_momentum(const Release& release, double age) {
 double amount_emitted(const Release& release, double age) {
   assert(!follows_vapour(release));
   if (age <= 0.0) return 0.0;
+  if (const Outflow* course = course_of(release)) return course->amount_out(age);
   if (const auto* cylinder = std::get_if<CylinderRelease>(&release.kind)) return blowdown_of(*cylinder).amount_out(age);
   if (const auto* reaction = std::get_if<ReactionRelease>(&release.kind); reaction && reaction->half_time) {
     return -std::expm1(-decay_rate(*reaction) * age) * reaction->amount;
@@ -133,6 +150,7 @@ double amount_emitted(const Release& release, double age) {
 }
 
 std::vector<double> kinks(const Release& release) {
+  if (const Outflow* course = course_of(release)) return course->joints();
   const auto* cylinder = std::get_if<CylinderRelease>(&release.kind);
   if (cylinder == nullptr) return {};
   const double choked = blowdown_of(*cylinder).choked_until();
@@ -140,6 +158,7 @@ std::vector<double> kinks(const Release& release) {
 }
 
 double time_scale(const Release& release, double age) {
+  if (const Outflow* course = course_of(release)) return course->time_scale(age);
   if (const auto* cylinder = std::get_if<CylinderRelease>(&release.kind)) {
     const Blowdown blowdown = blowdown_of(*cylinder);
     return age < blowdown.choked_until() ? blowdown.time_constant()

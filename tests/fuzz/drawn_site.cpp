@@ -206,13 +206,13 @@ class Drawing {
         break;
       case 3:
       case 4:
-        if (kind == 4) put("gas = \"{}\"\n", c_.word({"hydrogen", "methane", "nitrogen", "oxygen"}));
+        if (kind == 4) return cylinder();
         quantity("pressure", 0.001, 300.0, "barg");
         quantity("hole", 0.01, 100.0, "mm");
-        if (kind == 4) quantity("water_volume", 0.01, 1000.0, "L");
         break;
       case 5:
-        put("gas = \"{}\"\n", c_.word({"acetone", "ethanol", "n-hexane", "diethyl-ether", "toluene"}));
+        put("gas = \"{}\"\n",
+            c_.word({"acetone", "ethanol", "gasoline", "diethyl-ether", "thinner", "propane", "nitrogen"}));
         quantity("amount", 1.0, 1e6, "mL");
         quantity("area", 0.001, 100.0, "m2");
         if (c_.chance(64)) quantity("air_speed", 0.01, 5.0, "m/s");
@@ -225,6 +225,24 @@ class Drawing {
       default:
         put("cells = {}\nbattery = \"vented-lead\"\nregime = \"boost\"\n", 1 + c_.below(200));
         quantity("capacity", 1.0, 1e4, "Ah");
+    }
+  }
+
+  void cylinder() {
+    put("gas = \"{}\"\n", c_.word({"hydrogen", "methane", "nitrogen", "ethylene", "lpg", "carbon-dioxide", "acetylene",
+                                   "5 % hydrogen in argon"}));
+    if (c_.chance(128)) {
+      quantity("contents", 0.01, 1000.0, "kg");
+    } else {
+      quantity("pressure", 0.001, 300.0, "barg");
+      quantity("water_volume", 0.01, 1000.0, "L");
+    }
+    if (c_.chance(64)) put("position = \"{}\"\n", c_.word({"upright", "lying", "inverted"}));
+    if (c_.chance(64)) put("filled = {:.4g}\n", c_.between(0.01, 1.0));
+    if (c_.chance(64)) {
+      put("hole = \"{}\"\n", c_.word({"typical fitting", "worn valve stem", "broken hose"}));
+    } else if (c_.chance(192)) {
+      quantity("hole", 0.01, 100.0, "mm");
     }
   }
 

@@ -48,9 +48,9 @@ RC_GTEST_PROP(Limits, WidenWithTemperature, ()) {
   const double cool = between(200.0, 600.0), warm = between(cool, 700.0);
   const auto known = *rc::gen::arbitrary<bool>() ? std::optional<double>{heat} : std::nullopt;
   RC_ASSERT(leanside::lower_limit_at(lower, known, warm) <= leanside::lower_limit_at(lower, known, cool));
-  RC_ASSERT(leanside::upper_limit_at(upper, known, warm) >= leanside::upper_limit_at(upper, known, cool));
+  RC_ASSERT(leanside::upper_limit_at(upper, lower, known, warm) >= leanside::upper_limit_at(upper, lower, known, cool));
   RC_ASSERT(leanside::lower_limit_at(lower, known, warm) > 0.0);
-  RC_ASSERT(leanside::upper_limit_at(upper, known, warm) <= 1.0);
+  RC_ASSERT(leanside::upper_limit_at(upper, lower, known, warm) <= 1.0);
 }
 
 RC_GTEST_PROP(Ranges, InAirExtendFromLowerToUpperLimit, ()) {

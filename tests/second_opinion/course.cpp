@@ -81,8 +81,10 @@ class Runner {
         add(s.begin);
         add(s.end);
         if (release.source != Source::cylinder) continue;
-        const Real unchoked = s.begin + (choked_until(site_, release) - s.age);
-        if (unchoked > s.begin && unchoked < s.end) add(unchoked);
+        for (const Real age : joints(site_, release)) {
+          const Real joint = s.begin + (age - s.age);
+          if (joint > s.begin && joint < s.end) add(joint);
+        }
       }
     }
     std::sort(out.begin(), out.end());

@@ -4,8 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-
-#include <boost/math/quadrature/gauss.hpp>
+#include <vector>
 
 #include "leanside/substance.hpp"
 
@@ -19,51 +18,82 @@ Real critical_ratio(const Site& site, const Release& r) {
   return std::pow((k + 1) / 2, k / (k - 1));
 }
 
-/// Flow over u, mol/s, at the pressure p_a (1 + u^2). It is smooth where the flow itself goes to zero like a square
-/// root.
-Real flow_over_u(const Site& site, const Release& r, Real u) {
-  const Gas& gas = site.gases[r.gas.shares.at(0).gas];
-  const Real k = *gas.heat_ratio, part = (k - 1) / k, log_r = -std::log1p(u * u);
-  const Real root = u > 0 ? std::sqrt(-std::expm1(part * log_r)) / u : std::sqrt(part);
-  return Real(r.discharge) * Real(r.hole_area) * Real(site.pressure) * (1 + u * u) *
-         std::sqrt(2 * k / ((k - 1) * Real(gas.molar_mass) * gas_constant * Real(r.temperature))) *
-         std::exp(log_r / k) * root;
-}
+/// Z of Lee and Kesler at reduced temperature t and pressure p: t r z(r) = p by Newton, from the ideal gas.
+struct Bwr {
+  Real b[4], c[4], d[2], beta, gamma;
+};
+constexpr Bwr simple_fluid{{0.1181193L, 0.265728L, 0.154790L, 0.030323L},
+                           {0.0236744L, 0.0186984L, 0.0L, 0.042724L},
+                           {0.155488e-4L, 0.623689e-4L},
+                           0.65392L,
+                           0.060167L};
+constexpr Bwr n_octane{{0.2026579L, 0.331511L, 0.027655L, 0.203488L},
+                       {0.0313385L, 0.0503618L, 0.016901L, 0.041577L},
+                       {0.48736e-4L, 0.0740336e-4L},
+                       1.226L,
+                       0.03754L};
 
-Real start_u(const Site& site, const Release& r) {
-  const Real most = std::min(Real(r.pressure) / Real(site.pressure), critical_ratio(site, r));
-  return std::sqrt(most - 1);
-}
-
-/// Time, s, in which u falls from `from` to `to`: V dp = -R T n dt with dp = 2 p_a u du.
-Real falling_time(const Site& site, const Release& r, Real from, Real to) {
-  const Real factor = 2 * Real(site.pressure) * Real(r.volume) / (gas_constant * Real(r.temperature));
-  const auto pace = [&](Real u) { return factor / flow_over_u(site, r, u); };
-  return boost::math::quadrature::gauss<Real, 15>::integrate(pace, to, from);
-}
-
-/// u after `after` s of subsonic flow.
-Real falling_u(const Site& site, const Release& r, Real after) {
-  const Real factor = 2 * Real(site.pressure) * Real(r.volume) / (gas_constant * Real(r.temperature));
-  const Real top = start_u(site, r);
-  Real u = top * std::max(Real(0), 1 - after / falling_time(site, r, top, 0));
-  for (int i = 0; i < 8; ++i) {
-    const Real off = falling_time(site, r, top, u) - after;
-    if (std::abs(off) <= 1e-14L * after) break;
-    u = std::clamp(u + off * flow_over_u(site, r, u) / factor, Real(0), top);
+Real lee_kesler(const Bwr& f, Real t, Real p) {
+  const auto z_of = [&](Real r) {
+    const Real r2 = r * r;
+    return 1 + (f.b[0] - f.b[1] / t - f.b[2] / (t * t) - f.b[3] / (t * t * t)) * r +
+           (f.c[0] - f.c[1] / t + f.c[2] / (t * t * t)) * r2 + (f.d[0] + f.d[1] / t) * r2 * r2 * r +
+           f.c[3] / (t * t * t) * r2 * (f.beta + f.gamma * r2) * std::exp(-f.gamma * r2);
+  };
+  Real r = p / t;
+  for (int i = 0; i < 60; ++i) {
+    const Real step = 1e-6L * r, off = t * r * z_of(r) - p;
+    r -= off * 2 * step / (t * (r + step) * z_of(r + step) - t * (r - step) * z_of(r - step));
   }
-  return u;
+  return p / (t * r);
 }
 
-Real time_constant(const Site& site, const Release& r) {
-  return Real(r.volume) / (gas_constant * Real(r.temperature)) * Real(r.pressure) / through_hole(site, r, r.pressure);
+Real compressibility(const Site& site, const Release& r, Real p) {
+  const leanside::Substance& entry = *leanside::built_in_substances().find(site.gases[r.gas.shares.at(0).gas].id);
+  const Real t = r.temperature;
+  if (entry.id == "hydrogen") {
+    constexpr Real a[] = {0.05888460L,   -0.06136111L,  -0.002650473L,  0.002731125L, 0.001802374L,
+                          -0.001150707L, 0.9588528e-4L, -0.1109040e-6L, 0.1264403e-9L};
+    constexpr Real b[] = {1.325L, 1.87L, 2.5L, 2.8L, 2.938L, 3.14L, 3.37L, 3.75L, 4.0L};
+    constexpr Real c[] = {1, 1, 2, 2, 2.42L, 2.63L, 3, 4, 5};
+    Real z = 1;
+    for (int i = 0; i < 9; ++i) z += a[i] * std::pow(100 / t, b[i]) * std::pow(p / 1e6L, c[i]);
+    return z;
+  }
+  if (entry.id == "helium") return 1 + 11.8e-6L * p / (gas_constant * t);
+  const Real tr = t / Real(entry.critical_temperature->value), pr = p / Real(entry.critical_pressure->value);
+  const Real plain = lee_kesler(simple_fluid, tr, pr);
+  return plain + Real(entry.acentric_factor->value) / 0.3978L * (lee_kesler(n_octane, tr, pr) - plain);
 }
 
-Real pressure_after(const Site& site, const Release& r, Real age) {
-  const Real choked = choked_until(site, r);
-  if (age < choked) return Real(r.pressure) * std::exp(-age / time_constant(site, r));
-  const Real u = falling_u(site, r, age - choked);
-  return Real(site.pressure) * (1 + u * u);
+/// One piece of the course of a cylinder: mol, and mol/s at its start and end.
+struct Piece {
+  Real amount, first, last;
+  Real duration() const { return first == last ? amount / first : amount / (first - last) * std::log(first / last); }
+  Real given(Real t) const {
+    return first == last ? first * t : -std::expm1(-(first - last) / amount * t) * first * amount / (first - last);
+  }
+  Real rate(Real t) const { return first * std::exp(-(first - last) / amount * t); }
+};
+
+std::vector<Piece> course_of(const Site& site, const Release& r) {
+  const Real ambient = site.pressure, excess = Real(r.pressure) - ambient;
+  const int steps = std::max(1, int(std::ceil(2 * std::log2(excess / (0.05L * ambient)))));
+  std::vector<Piece> pieces;
+  Real held = 0, rate = 0;
+  for (int k = 0; k <= steps + 1; ++k) {
+    const Real p = k > steps ? ambient : ambient + excess * std::exp2(Real(-k) / 2);
+    const Real content = p * Real(r.volume) / (compressibility(site, r, p) * gas_constant * Real(r.temperature));
+    const Real out = through_hole(site, r, p);
+    if (k > steps) {
+      pieces.push_back({held - content, rate / 2, rate / 2});
+    } else if (k > 0) {
+      pieces.push_back({held - content, rate, out});
+    }
+    held = content;
+    rate = out;
+  }
+  return pieces;
 }
 
 /// Vapour pressure of a liquid, Pa: the wide-range equation in its range, otherwise Antoine's.
@@ -85,30 +115,41 @@ Real evaporation(const Site& site, const Release& r, Real there) {
   const Real across = std::sqrt(4 * Real(r.pool_area) / std::numbers::pi_v<Real>);
   const Real k = 0.00482L * std::pow(Real(r.air_speed), 0.78L) * std::pow(across, -0.11L) *
                  std::pow(viscosity / density / diffusivity, -0.67L);
-  return k * Real(r.pool_area) * std::max(Real(0), vapour_pressure(gas.id, t) - there * p) / (gas_constant * t);
+  const Real saturated = vapour_pressure(gas.id, t), y = saturated / p;
+  const Real stefan = std::min(-std::log1p(-y) / y, std::max(Real(1), 200e3L * gas_constant / (88 * saturated) / k));
+  return stefan * k * Real(r.pool_area) * std::max(Real(0), vapour_pressure(gas.id, t) - there * p) /
+         (gas_constant * t);
 }
 
 }  // namespace
 
 Real through_hole(const Site& site, const Release& r, Real p0) {
   const Gas& gas = site.gases[r.gas.shares.at(0).gas];
-  const Real k = *gas.heat_ratio, p = site.pressure, mrt = Real(gas.molar_mass) * gas_constant * Real(r.temperature);
+  const Real k = *gas.heat_ratio, p = site.pressure;
   if (p0 <= p) return 0;
+  const Real z = std::min(Real(1), compressibility(site, r, p0));
+  const Real mrt = z * Real(gas.molar_mass) * gas_constant * Real(r.temperature);
   if (p0 / p < critical_ratio(site, r)) {
-    const Real u = std::sqrt(p0 / p - 1);
-    return u * flow_over_u(site, r, u);
+    const Real down = p / p0;
+    return Real(r.discharge) * Real(r.hole_area) * p0 * std::sqrt(2 * k / ((k - 1) * mrt)) * std::pow(down, 1 / k) *
+           std::sqrt(1 - std::pow(down, (k - 1) / k));
   }
   return Real(r.discharge) * Real(r.hole_area) * p0 * std::sqrt(k / mrt) *
          std::pow(2 / (k + 1), (k + 1) / (2 * (k - 1)));
 }
 
-Real choked_until(const Site& site, const Release& r) {
-  const Real over = Real(r.pressure) / Real(site.pressure) / critical_ratio(site, r);
-  return over > 1 ? time_constant(site, r) * std::log(over) : Real(0);
+std::vector<Real> joints(const Site& site, const Release& r) {
+  std::vector<Real> ages;
+  Real age = 0;
+  for (const Piece& piece : course_of(site, r)) ages.push_back(age += piece.duration());
+  ages.pop_back();
+  return ages;
 }
 
 Real emptied_after(const Site& site, const Release& r) {
-  return choked_until(site, r) + falling_time(site, r, start_u(site, r), 0);
+  Real age = 0;
+  for (const Piece& piece : course_of(site, r)) age += piece.duration();
+  return age;
 }
 
 bool varies(const Release& r) {
@@ -120,7 +161,13 @@ Real saturated_fraction(const Site& site, const Release& r) {
 }
 
 Real rate_of(const Site& site, const Release& r, Real age, Real there) {
-  if (r.source == Source::cylinder) return through_hole(site, r, pressure_after(site, r, age));
+  if (r.source == Source::cylinder) {
+    for (const Piece& piece : course_of(site, r)) {
+      if (age < piece.duration()) return piece.rate(age);
+      age -= piece.duration();
+    }
+    return 0;
+  }
   if (r.source == Source::spill) return evaporation(site, r, there);
   if (r.source == Source::reaction) {
     return Real(r.amount) * std::numbers::ln2_v<Real> / Real(r.half_time) * std::exp2(-age / Real(r.half_time));
@@ -130,8 +177,13 @@ Real rate_of(const Site& site, const Release& r, Real age, Real there) {
 
 Real given_by(const Site& site, const Release& r, Real age) {
   if (r.source == Source::cylinder) {
-    return Real(r.volume) / (gas_constant * Real(r.temperature)) *
-           (Real(r.pressure) - pressure_after(site, r, std::min(age, Real(r.lasts))));
+    Real out = 0;
+    for (const Piece& piece : course_of(site, r)) {
+      if (age < piece.duration()) return out + piece.given(age);
+      out += piece.amount;
+      age -= piece.duration();
+    }
+    return out;
   }
   if (r.source == Source::reaction)
     return -Real(r.amount) * std::expm1(-age / Real(r.half_time) * std::numbers::ln2_v<Real>);

@@ -2,6 +2,8 @@
 /// Emission rates of releases (docs/methods.md, section 6).
 #pragma once
 
+#include <vector>
+
 #include "second_opinion/model.hpp"
 
 namespace second_opinion {
@@ -10,8 +12,8 @@ namespace second_opinion {
 Real through_hole(const Site& site, const Release& release, Real pressure);
 /// Time, s, until a cylinder is at ambient pressure.
 Real emptied_after(const Site& site, const Release& release);
-/// Emission time, s, at which the flow from a cylinder stops being choked; 0 if it never is.
-Real choked_until(const Site& site, const Release& release);
+/// Emission times, s, at which one piece of the course of a cylinder follows another.
+std::vector<Real> joints(const Site& site, const Release& release);
 
 /// Whether the rate varies: a cylinder, a spill, a reaction with a half time.
 bool varies(const Release& release);

@@ -52,9 +52,9 @@ TEST(StoichiometricFraction, UsesUpTheOxygenExactly) {
 TEST(LimitsAndTemperature, StayAtAndBelow25Degrees) {
   for (const double t : {200.0, 273.15, 298.15}) {
     EXPECT_EQ(lower_limit_at(0.044, 802600.0, t), 0.044);
-    EXPECT_EQ(upper_limit_at(0.17, 802600.0, t), 0.17);
+    EXPECT_EQ(upper_limit_at(0.17, 0.044, 802600.0, t), 0.17);
     EXPECT_EQ(lower_limit_at(0.044, {}, t), 0.044);
-    EXPECT_EQ(upper_limit_at(0.17, {}, t), 0.17);
+    EXPECT_EQ(upper_limit_at(0.17, 0.044, {}, t), 0.17);
   }
 }
 
@@ -63,26 +63,38 @@ TEST(LimitsAndTemperature, WidenAsTheMixtureWarms) {
     double lower = 0.044, upper = 0.17;
     for (double t = 303.15; t < 600; t += 5) {
       EXPECT_LT(lower_limit_at(0.044, heat, t), lower);
-      EXPECT_GT(upper_limit_at(0.17, heat, t), upper);
+      EXPECT_GT(upper_limit_at(0.17, 0.044, heat, t), upper);
       lower = lower_limit_at(0.044, heat, t);
-      upper = upper_limit_at(0.17, heat, t);
+      upper = upper_limit_at(0.17, 0.044, heat, t);
     }
   }
 }
 
-TEST(LimitsAndTemperature, MoveByEqualStepsOppositeWaysWhereTheHeatIsKnown) {
-  const double down = 0.044 - lower_limit_at(0.044, 802600.0, 398.15);
-  const double up = upper_limit_at(0.17, 802600.0, 398.15) - 0.17;
-  EXPECT_NEAR(down, up, 1e-16);
-  // 0.75 vol % kcal/(mol K) * 100 K / (802.6/4.184 kcal/mol), by hand: 0.39098 vol %.
-  EXPECT_NEAR(down, 0.0039098, 1e-7);
+TEST(LimitsAndTemperature, TakeTheSteepestOfTheLawsButNotBeyondHydrogen) {
+  // Methane: 0.75 vol % kcal/(mol K) over 802.6/4.184 kcal/mol, 0.0039098 for 100 K, is flatter than 100/875 of 0.044.
+  EXPECT_NEAR(lower_limit_at(0.044, 802600.0, 398.15), 0.044 * (1.0 - 100.0 / 875.0), 1e-12);
+  // Hydrogen sulfide, 518 kJ/mol: 0.75 / 123.8 kcal/mol = 0.606 vol % for 100 K, steeper than 100/875 of 4 %.
+  EXPECT_NEAR(lower_limit_at(0.04, 518000.0, 398.15), 0.04 - 0.0060579, 1e-6);
+  EXPECT_NEAR(lower_limit_at(0.04, 241800.0, 398.15), 0.04 * (1.0 - 0.163), 1e-12);
+}
+
+TEST(LimitsAndTemperature, KeepTheProductOfTheTwoWhereThatLeavesAir) {
+  const double lower = lower_limit_at(0.044, {}, 398.15);
+  EXPECT_NEAR(upper_limit_at(0.17, 0.044, {}, 398.15) * lower, 0.17 * 0.044, 1e-12);
+  // Hydrogen: 23 % of air at 25 degC shrink as the lower limit does.
+  EXPECT_NEAR(upper_limit_at(0.77, 0.04, 241800.0, 398.15), 1.0 - 0.23 * (1.0 - 0.163), 1e-12);
+}
+
+TEST(LimitsAndTemperature, LessOxygenIsEnoughWhereItIsHot) {
+  EXPECT_EQ(limiting_oxygen_at(0.107, 0.044, 802600.0, 290.0), 0.107);
+  EXPECT_NEAR(limiting_oxygen_at(0.107, 0.044, 802600.0, 398.15), 0.107 * (1.0 - 100.0 / 875.0), 1e-12);
 }
 
 TEST(LimitsAndTemperature, NeverLeaveTheirBounds) {
-  EXPECT_EQ(lower_limit_at(0.04, 241800.0, 2000.0), 0.0004);
-  EXPECT_EQ(lower_limit_at(0.04, {}, 5000.0), 0.0004);
-  EXPECT_EQ(upper_limit_at(0.77, 241800.0, 5000.0), 1.0);
-  EXPECT_EQ(upper_limit_at(1.0, {}, 350.0), 1.0);
+  EXPECT_NEAR(lower_limit_at(0.04, 241800.0, 2000.0), 0.0004, 1e-15);
+  EXPECT_NEAR(lower_limit_at(0.04, {}, 5000.0), 0.0004, 1e-15);
+  EXPECT_LT(upper_limit_at(0.77, 0.04, 241800.0, 5000.0), 1.0);
+  EXPECT_EQ(upper_limit_at(1.0, 0.025, {}, 350.0), 1.0);
 }
 
 TEST(LimitsAndTemperature, AHeatOfCombustionThatIsNoneTakesTheGeneralSlope) {

@@ -272,8 +272,9 @@ double over_limits(const Site& site, const Eigen::MatrixXd& fractions, std::size
   for (std::size_t k = 0; k < site.gases.size(); ++k) {
     const auto& gas = site.gases[k];
     if (!gas.limits) continue;
-    sum += fractions(ix(space), ix(k)) / (upper ? leanside::upper_limit_at(gas.limits->upper, {}, temperature)
-                                                : leanside::lower_limit_at(gas.limits->lower, {}, temperature));
+    sum += fractions(ix(space), ix(k)) /
+           (upper ? leanside::upper_limit_at(gas.limits->upper, gas.limits->lower, {}, temperature)
+                  : leanside::lower_limit_at(gas.limits->lower, {}, temperature));
   }
   return sum;
 }

@@ -315,6 +315,27 @@ water_volume = @1 L|2 L|4 L@
 pressure = @50 bar|100 bar|150 bar@
 hole = @0.1 mm|0.2 mm|0.3 mm@
 [[release]]
+id = "bottle"
+kind = "cylinder"
+into = "warm"
+gas = "propane"
+contents = @5 kg|11 kg|13 kg@
+filled = @20 %|80 %|100 %@
+hole = @0.1 mm|0.2 mm|0.3 mm@
+[[release]]
+id = "spare"
+kind = "cylinder"
+into = "warm"
+gas = "carbon-dioxide"
+contents = @5 kg|11 kg|13 kg@
+[[release]]
+id = "dewar"
+kind = "dewar"
+into = "warm"
+gas = "nitrogen"
+contents = @5 L|11 L|13 L@
+holding_time = @5 d|11 d|13 d@
+[[release]]
 id = "spill"
 kind = "spill"
 into = "hall"

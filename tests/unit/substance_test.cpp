@@ -104,7 +104,7 @@ TEST(SubstanceTable, ReplacesWhatHasTheSameId) {
   EXPECT_EQ(table.substances().size(), 3u);
   EXPECT_EQ(table.find("b")->name, "the second b");
 
-  Mixture mixture{"a", "a mixture", {{"c", 1.0}}, "here"};
+  Mixture mixture{"a", "a mixture", {{"c", 1.0}}, "here", {}, {}};
   table.put(mixture);  // an id means one thing
   EXPECT_EQ(table.find("a"), nullptr);
   ASSERT_NE(table.find_mixture("a"), nullptr);
@@ -194,6 +194,12 @@ INSTANTIATE_TEST_SUITE_P(ByFormula, NearestSubstance,
                          testing::Values(Meant{"H2", "hydrogen"}, Meant{"ch4", "methane"},
                                          Meant{"CO2", "carbon-dioxide"}, Meant{"CO", "carbon-monoxide"},
                                          Meant{"H2S", "hydrogen-sulfide"}));
+INSTANTIATE_TEST_SUITE_P(ByCasNumber, NearestSubstance,
+                         testing::Values(Meant{"1333-74-0", "hydrogen"}, Meant{"68476-85-7", "lpg"}));
+INSTANTIATE_TEST_SUITE_P(ByTradeName, NearestSubstance,
+                         testing::Values(Meant{"LPG", "lpg"}, Meant{"forming gas", "forming-gas"},
+                                         Meant{"Stoddard solvent", "white-spirit"}, Meant{"lamp oil", "kerosene"},
+                                         Meant{"cellulose thinner", "thinner"}, Meant{"heating oil", "diesel"}));
 INSTANTIATE_TEST_SUITE_P(BySlipOfThePen, NearestSubstance,
                          testing::Values(Meant{"metane", "methane"}, Meant{"hydorgen", "hydrogen"},
                                          Meant{"acetylen", "acetylene"}, Meant{"natural-gaz", "natural-gas"}));
@@ -228,7 +234,7 @@ TEST(VapourPressureOfSubstance, IsNeverExtrapolated) {
   EXPECT_FALSE(vapour_pressure(acetone, 100.0));
   EXPECT_FALSE(vapour_pressure(acetone, 600.0));
   EXPECT_FALSE(vapour_pressure(acetone, std::nan("")));
-  EXPECT_FALSE(vapour_pressure(*built_in_substances().find("kerosene"), 293.15));
+  EXPECT_FALSE(vapour_pressure(*built_in_substances().find("kerosene"), 400.0));
 }
 
 }  // namespace

@@ -14,14 +14,22 @@ inline constexpr double oxygen_in_dry_air = 0.2095;  ///< mol/mol
 /// the oxygen fraction of the air. Source: Zabetakis, Bureau of Mines Bulletin 627 (1965), appendix A (column C_st).
 double stoichiometric_fraction(double oxygen_demand, double oxygen_in_air = oxygen_in_dry_air);
 
-/// Lower limit at temperature T. Above 25 degC: LFL25 - 0.75 (t - 25)/dHc in vol %, degC and kcal/mol (modified
-/// Burgess-Wheeler law; background in Bulletin 627); without a heat of combustion LFL25 (1 - 0.000721 (t - 25)).
-/// At and below 25 degC the 25 degC value stays. Never below a hundredth of LFL25: the law has long lost its ground
-/// there, and shares of the limit stay finite. `net_heat` J/mol.
+/// Lower limit at temperature T. Above 25 degC it falls linearly, relative to LFL25, by the steeper of 0.75/(dHc LFL25)
+/// (vol %, degC, kcal/mol; modified Burgess-Wheeler law, background in Bulletin 627) and 1/875 a degree, at most by
+/// 0.00163, the line measured of hydrogen; 1/875 without a heat of combustion. At and below 25 degC the 25 degC value
+/// stays. Never below a hundredth of LFL25: shares of the limit stay finite. `net_heat` J/mol. Sources: the zero at 900
+/// degC of hydrogen, methane, methanol and formaldehyde, Combustion, Explosion and Shock Waves (abstract; mathnet.ru
+/// fgv985); hydrogen, V. Schroeder and K. Holtappels, ICHS 2005 (from memory).
 double lower_limit_at(double lower_25, std::optional<double> net_heat, double temperature);
 
-/// Upper limit at temperature T, with the opposite sign of slope; never above 1.
-double upper_limit_at(double upper_25, std::optional<double> net_heat, double temperature);
+/// Upper limit at temperature T: UFL25 LFL25/LFL(T), since the product of the two hardly changes (S. Kondo and others,
+/// J. Hazard. Mater. 187 (2011) 585, abstract), but at most what leaves LFL(T)/LFL25 of the air in the mixture, so that
+/// it stays below 1.
+double upper_limit_at(double upper_25, double lower_25, std::optional<double> net_heat, double temperature);
+
+/// Limiting oxygen concentration at temperature T: falls as the lower limit, LOC25 LFL(T)/LFL25 (derived; agrees with
+/// the practice of a twelfth less for each 100 degC, from memory).
+double limiting_oxygen_at(double limiting_25, double lower_25, std::optional<double> net_heat, double temperature);
 
 /// Limit of a mixture of fuels: 1 / sum(y_k / L_k), y the shares of the fuels among themselves (they add up to 1).
 /// Source: Le Chatelier (1891), as in Coward and Jones, Bulletin 503 (1952).

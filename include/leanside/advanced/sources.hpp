@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Where gas comes from: holes, cylinders, pools, reactions and batteries on charge, as pure functions. SI units,
-/// mol/s; gases are ideal. docs/methods.md derives them, with their sources.
+/// mol/s. docs/methods.md derives them, with their sources.
 #pragma once
 
 #include <optional>
@@ -11,11 +11,15 @@
 
 namespace leanside {
 
+struct GasPart;
+
 /// A gas under pressure, as its way out through a hole sees it.
 struct HeldGas {
   double temperature = 293.15;       ///< K
   double molar_mass = 0.0289655;     ///< kg/mol
   double heat_capacity_ratio = 1.4;  ///< Cp/Cv > 1
+  /// Z of the gas behind the hole, which makes the flow go with 1/sqrt(Z); at most 1, the side of the larger flow.
+  double compressibility = 1.0;
 };
 
 struct Hole {
@@ -61,6 +65,75 @@ class Blowdown {
   double volume_, pressure_, ambient_;
   double tau_ = 0.0, choked_ = 0.0, subsonic_ = 0.0, start_u_ = 0.0;
 };
+
+/// A stretch in which a stock loses `amount` mol (> 0) while its rate goes from `first` to `last` mol/s (both > 0),
+/// linearly with what is left: an exponential in time, or a constant.
+struct OutflowPiece {
+  double amount = 0.0;
+  double first = 0.0, last = 0.0;
+  double pressure = 0.0;  ///< Pa behind the hole where the piece begins; 0 where there is none
+};
+
+/// A stock that comes out by a known course, piece by piece, and is then spent. Rate and amount belong together
+/// exactly: the amount is the integral of the rate.
+class Outflow {
+ public:
+  Outflow() = default;
+  explicit Outflow(std::vector<OutflowPiece> pieces);
+
+  bool empty() const { return pieces_.empty(); }
+  const std::vector<OutflowPiece>& pieces() const { return pieces_; }
+  double stock() const;                  ///< mol
+  double duration() const;               ///< s
+  double rate_at(double age) const;      ///< mol/s, `age` s after the start; 0 when it is spent
+  double amount_out(double age) const;   ///< mol out by then
+  double pressure_at(double age) const;  ///< Pa behind the hole, of the piece that runs then
+  std::vector<double> joints() const;    ///< ages at which one piece follows another
+  double time_scale(double age) const;   ///< s in which the rate changes much; infinite where it is constant
+  Outflow at_share(double share) const;  ///< the same stock at this share of its rates
+
+ private:
+  /// The piece that runs at an age, null when spent; how long it has run and what was out before it.
+  const OutflowPiece* running(double age, double& into, double& before) const;
+  std::vector<OutflowPiece> pieces_;
+  std::vector<double> ends_, out_;  ///< age and mol out at the end of each piece
+};
+
+/// How a cylinder of real gas, `volume` m3 at `pressure` Pa, empties through a hole to `ambient` at constant
+/// temperature: the content at each pressure by `compressibility`, the flow by `discharge_rate` with that Z. Where Z is
+/// under 0.5 the gas is nearly a liquid and may become one in the hole: `liquid_discharge`, the larger bound. The rate
+/// is linear between pressures whose excess over ambient halves with every second. Empty where Z is not known.
+Outflow real_gas_outflow(std::span<const GasPart> parts, const HeldGas& gas, const Hole& hole, double volume,
+                         double pressure, double ambient);
+
+/// mol/s of liquid through a hole under pressure, as Bernoulli has it: C A sqrt(2 rho dp) / M. The most that any
+/// mixture of liquid and vapour can be, so what is taken where liquid boils in the hole or a dense gas turns to liquid
+/// there. `density` kg/m3, `molar_mass` kg/mol. Source: any text on fluid flow.
+double liquid_discharge(const Hole& hole, double density, double molar_mass, double pressure, double ambient);
+
+/// The share of a liquid that turns to vapour by its own heat when it is let out at `temperature`, K, to the pressure
+/// at which it boils at `boiling`: c (T - T_b) / H, at most 1; 0 where it does not boil. `heat_capacity` J/(mol K),
+/// `heat` of vaporisation J/mol. Source: CCPS, Guidelines for Chemical Process Quantitative Risk Analysis, 2nd ed.
+/// 2000, ch. 2 (from memory).
+double flash_fraction(double heat_capacity, double heat, double temperature, double boiling);
+
+/// A liquid on a floor that is warmer than its boiling point: the floor gives up k dT / sqrt(pi alpha t), at most
+/// `film`, and convection adds `convection`.
+struct WarmFloor {
+  double conductivity = 0.92;    ///< W/(m K), concrete
+  double diffusivity = 4.16e-7;  ///< m2/s, the same
+  double film = 50e3;            ///< W/m2, what a film of vapour lets through
+  double convection = 1.3;       ///< factor
+};
+/// How `amount` mol boil off `area` m2 of it, `excess` K warmer than they, with `heat` J/mol of vaporisation. Source of
+/// the law and of the pair for concrete: CCPS, Guidelines for Chemical Process Quantitative Risk Analysis, 2nd ed.
+/// 2000, boiling pool (from memory); film and convection: common practice, no source.
+Outflow boiling_pool(double amount, double area, double excess, double heat, const WarmFloor& floor = {});
+
+/// -ln(1 - y) / y, by which evaporation into clean air is faster than k A p / (R T), because the vapour itself carries
+/// air away; y = `saturated` is the share of vapour at the surface, 0 to below 1. Source: Stefan (1874), as in any text
+/// on mass transfer.
+double stefan_factor(double saturated);
 
 /// Cp/Cv of a mixture of ideal gases: molar heat capacities add up. Shares add up to 1.
 double mixed_heat_capacity_ratio(std::span<const double> share, std::span<const double> ratio);

@@ -18,10 +18,11 @@ Result<std::string> text_of(const SubstancesOptions& options, const SubstanceTab
   const bool json = options.common.format == "json";
   const TextStyle style = style_for(options.common);
   if (!options.id) return json ? substance_list_json(table) : substance_list(table, style);
-  if (const Substance* substance = table.find(*options.id)) {
+  const std::string id = table.meant(*options.id);
+  if (const Substance* substance = table.find(id)) {
     return json ? substance_json(*substance) : substance_card(*substance, style);
   }
-  if (const Mixture* mixture = table.find_mixture(*options.id)) {
+  if (const Mixture* mixture = table.find_mixture(id)) {
     return json ? mixture_json(*mixture) : mixture_card(*mixture, table, style);
   }
   return unknown_substance(table, *options.id);
@@ -42,7 +43,9 @@ Result<ExitCode> run(const SubstancesOptions& options) {
 Runner add_substances(Program& program) {
   const auto options = std::make_shared<SubstancesOptions>();
   Command& command = program.add_subcommand("substances", "Show what is known of the gases and vapours, with sources");
-  command.add_option("ID", options->id, "The substance or mixture to show; without one, all are listed");
+  command.add_option(
+      "ID", options->id,
+      "The substance or mixture to show, by id, name, formula or CAS number; without one, all are listed");
   add_common_options(command, options->common, {{"text", "json"}});
   command.footer(exit_codes("0 shown"));
   return [options] { return run(*options); };

@@ -4,6 +4,7 @@
 
 #include <array>
 #include <functional>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -46,6 +47,12 @@ struct GasBook {
   std::vector<std::string> mixtures_used;             // of the table: their composition is an assumption
 };
 
+/// A cylinder without a leak, and what may happen to it.
+struct StandingCylinder {
+  CylinderRelease seeping, broken;
+  std::string seeping_words, broken_words;
+};
+
 /// A site while it is read. Things with faults are in it too, so that they can be referred to; it is then not used.
 struct Draft {
   Faults& faults;
@@ -59,8 +66,12 @@ struct Draft {
   std::vector<SpaceIndex> left_mixed{};  // rooms and cabinets that give no stratification
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
   std::vector<std::string> boiling{};                                 // ids of spills that boil
-  std::vector<std::string> not_ideal{};    // how far gas under pressure is from ideal, a clause a release
-  std::vector<std::string> not_checked{};  // ids of releases of which nothing tells how far
+  std::vector<std::string> not_checked{};  // ids of releases of whose gas nothing tells how far it is from ideal
+  std::vector<std::string> dense{};        // ids of releases of gas that may be liquid in the hole
+  std::vector<std::string> usual_holes{};  // a sentence for each hole given by words
+  std::vector<std::string> stores{};       // a sentence for each cylinder on what was taken for granted
+  std::vector<std::string> pools{};        // a sentence for each pool of a mixture or of a boiling liquid
+  std::map<std::size_t, StandingCylinder> standing{};  // by index of its release: those that merely stand there
 
   /// Back to the start.
   void forget() {
@@ -68,6 +79,7 @@ struct Draft {
     spaces = airways = releases = cases = Ids{};
     airway_sound.clear();
     gases = GasBook{};
+    standing.clear();
     forget_remarks();
   }
   /// What was noted while reading, but for the site itself.
@@ -78,8 +90,11 @@ struct Draft {
     default_discharge.clear();
     default_air_speed.clear();
     boiling.clear();
-    not_ideal.clear();
     not_checked.clear();
+    dense.clear();
+    usual_holes.clear();
+    stores.clear();
+    pools.clear();
   }
 };
 
@@ -132,6 +147,11 @@ void read_releases(const TableReader& file, Draft& draft);
 void read_cases(const TableReader& file, Draft& draft);
 /// A case for each release that is off and that no case turns on.
 void add_cases_of_releases(Draft& draft);
+/// Puts after the releases of the file those that stand for a leak of each cylinder that merely stands there; anew
+/// where there were some.
+void foresee_leaks(Draft& draft);
+/// Adds a case for each of them, and one in which all that the cylinder holds comes out.
+void foresee_cases(Draft& draft);
 void check_junctions(Draft& draft);
 /// In which room each cabinet stands that does not say so; a fault where that has to be known and is not.
 void find_rooms_of_cabinets(Draft& draft);

@@ -43,6 +43,7 @@ void read_into(Draft& draft, const toml::table& root) {
   read_airways(file, draft);
   read_releases(file, draft);
   read_cases(file, draft);
+  foresee_cases(draft);
   if (!draft.faults.any_error()) add_cases_of_releases(draft);
   check_junctions(draft);
   find_rooms_of_cabinets(draft);
@@ -182,6 +183,7 @@ struct RangedSite::Draws::Inner {
     }
     for (std::size_t i = 0; i < release.size(); ++i) {
       if (space[best.releases[i].into.value]) release[i] = true;
+      if (best.releases[i].happens_to) release[i] = false;  // follows from the cylinder that it happens to
     }
     const auto places = [](const std::vector<bool>& marks) {
       std::vector<std::size_t> out;
@@ -217,11 +219,13 @@ struct RangedSite::Draws::Inner {
     for (const std::size_t i : releases) {
       draft.site.releases[i] = input::read_release(row("release", i), ReleaseIndex{i}, draft);
     }
+    input::foresee_leaks(draft);
     input::find_rooms_of_cabinets(draft);
     if (!events) return;
     draft.site.cases.clear();
     draft.cases = {};
     input::read_cases({state->root, {}, {}, faults}, draft);
+    input::foresee_cases(draft);
     if (!faults.any_error()) input::add_cases_of_releases(draft);
   }
 };

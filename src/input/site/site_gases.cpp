@@ -115,6 +115,36 @@ std::string gas_suggestion(std::string_view word, const Draft& draft) {
                          : fmt::format("; did you mean {}?", shown(nearest));
 }
 
+/// "5 % hydrogen in argon": a share, a gas and the gas that makes up the rest.
+struct Blend {
+  double fraction = 0.0;
+  std::string part, rest;  ///< ids, or the words themselves where they mean nothing known
+};
+
+std::optional<Blend> blend_of(std::string_view name, const Draft& draft) {
+  const auto in = name.find(" in ");
+  if (in == std::string_view::npos) return {};
+  const std::string_view first = name.substr(0, in);
+  const auto last_of_number = first.find_first_not_of("0123456789.");
+  if (last_of_number == 0 || last_of_number == std::string_view::npos) return {};
+  const auto unit = first.find_first_not_of(' ', last_of_number);
+  if (unit == std::string_view::npos) return {};
+  const auto end = first.find_first_of(" ", unit);
+  const auto percent = first.substr(unit).starts_with("%") ? unit + 1 : end;
+  if (percent == std::string_view::npos || percent >= first.size()) return {};
+  const auto share = parse_quantity(first.substr(0, percent));
+  const auto* value = std::get_if<Quantity>(&share);
+  if (value == nullptr || value->dimension != Dimension::fraction || value->si > 1.0) return {};
+  const auto id_of = [&](std::string_view words) {
+    while (words.starts_with(' ')) words.remove_prefix(1);
+    while (words.ends_with(' ')) words.remove_suffix(1);
+    if (words == "air" || draft.gases.file_ids.find(words)) return std::string{words};
+    auto id = draft.substances.meant(words);
+    return id.empty() ? std::string{words} : id;
+  };
+  return Blend{value->si, id_of(first.substr(percent)), id_of(name.substr(in + 4))};
+}
+
 /// Refuses what cannot be part of a mixture. `mixtures` are the ids of all mixtures of the file.
 void check_part(const TableReader& table, const toml::key& key, const Ids& mixtures, const Draft& draft) {
   const auto name = key.str();
@@ -127,7 +157,9 @@ void check_part(const TableReader& table, const toml::key& key, const Ids& mixtu
 
 Mixture read_mixture(const TableReader& table, std::string id, std::string source, const Ids& mixtures,
                      const Draft& draft) {
-  Mixture mixture{std::move(id), {}, {}, std::move(source)};
+  Mixture mixture;
+  mixture.id = std::move(id);
+  mixture.source = std::move(source);
   mixture.name = table.text("name").value_or(mixture.id);
   const auto* parts = table.subtable("parts");
   if (!parts) return mixture;
@@ -167,6 +199,23 @@ GasIndex tracked(const Substance& substance, const TableReader& table, Spot spot
   if (gas.limits && gas.limits->fell_back) draft.gases.fallen_back.push_back(substance.id);
   draft.site.gases.push_back(std::move(gas));
   return entry->second;
+}
+
+std::optional<Composition> blended(const Blend& blend, const TableReader& table, Spot spot, Composition out,
+                                   Draft& draft) {
+  const std::pair<const std::string*, double> parts[] = {{&blend.part, blend.fraction},
+                                                         {&blend.rest, 1.0 - blend.fraction}};
+  for (const auto& [id, fraction] : parts) {
+    if (*id == "air") continue;
+    const auto* substance = substance_named(*id, draft);
+    if (!substance) {
+      table.error(spot, fmt::format("unknown gas {}{}; the parts of a mixture in one line are single substances",
+                                    shown(*id), gas_suggestion(*id, draft)));
+      return {};
+    }
+    if (fraction > 0.0) out.shares.push_back({tracked(*substance, table, spot, draft), fraction});
+  }
+  return out;
 }
 
 }  // namespace
@@ -220,6 +269,7 @@ std::optional<Composition> composition_of(const TableReader& table, Spot spot, s
     out.shares.push_back({tracked(*substance, table, spot, draft), 1.0});
     return out;
   }
+  if (const auto blend = blend_of(name, draft)) return blended(*blend, table, spot, std::move(out), draft);
   const auto* mixture = draft.gases.of_file.find_mixture(name);
   if (!mixture) {
     mixture = draft.substances.find_mixture(name);

@@ -16,28 +16,16 @@ constexpr auto kinds = std::to_array<Kind>({
     {.word = "dump", .keys = {"amount", "over"}},
     {.word = "fittings", .keys = {"count", "each"}},
     {.word = "orifice", .keys = {"pressure", "hole", "discharge", "temperature", "duration"}},
-    {.word = "cylinder", .keys = {"water_volume", "pressure", "hole", "discharge", "temperature"}},
+    {.word = "cylinder",
+     .keys = {"contents", "water_volume", "pressure", "filled", "count", "position", "hole", "discharge",
+              "temperature"}},
+    {.word = "dewar", .keys = {"contents", "holding_time"}},
     {.word = "spill", .keys = {"amount", "area", "air_speed", "temperature"}},
     {.word = "reaction", .keys = {"reaction", "amounts", "over", "half_time"}},
     {.word = "charging", .keys = {"cells", "capacity", "battery", "regime", "current", "duration"}},
 });
 
 constexpr Dimension rates[] = {Dimension::volume_flow, Dimension::mass_flow, Dimension::amount_flow};
-
-/// mol (or mol/s) of a gas whose size is given as a volume at site conditions, a mass or an amount (or one of these a
-/// time). Ideal gas: n = P V / (R T).
-double moles(const Quantity& size, const Composition& gas, const Site& site) {
-  switch (size.dimension) {
-    case Dimension::volume:
-    case Dimension::volume_flow:
-      return size.si * site.conditions.pressure / (gas_constant * site.conditions.temperature);
-    case Dimension::mass:
-    case Dimension::mass_flow:
-      return size.si / molar_mass(gas, site.gases);
-    default:
-      return size.si;
-  }
-}
 
 void notice_nothing(const TableReader& table, std::string_view key, double size) {
   if (size == 0) table.value_notice(key, "is 0: nothing is released");
@@ -135,8 +123,22 @@ void read_gas(const TableReader& table, Release& release, Draft& draft) {
 
 }  // namespace
 
+double moles(const Quantity& size, const Composition& gas, const Site& site) {
+  switch (size.dimension) {
+    case Dimension::volume:
+    case Dimension::volume_flow:
+      return size.si * site.conditions.pressure / (gas_constant * site.conditions.temperature);
+    case Dimension::mass:
+    case Dimension::mass_flow:
+      return size.si / molar_mass(gas, site.gases);
+    default:
+      return size.si;
+  }
+}
+
 Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft) {
   draft.faults.enter(Part::release, index.value);
+  draft.standing.erase(index.value);
   const TableReader table{row, "release", id_text(row), draft.faults};
   Release release;
   release.place = draft.faults.place(table.spot());
@@ -163,6 +165,8 @@ Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft) {
     read_orifice(table, release, draft);
   } else if (kind->word == "cylinder") {
     read_cylinder(table, release, draft);
+  } else if (kind->word == "dewar") {
+    read_dewar(table, release, draft);
   } else if (kind->word == "spill") {
     read_spill(table, release, draft);
   } else if (kind->word == "reaction") {
@@ -188,6 +192,7 @@ void read_releases(const TableReader& file, Draft& draft) {
     take_id({row, "release", id_text(row), draft.faults}, id_text(row), index.value, draft.releases);
     draft.site.releases.push_back(std::move(release));
   });
+  foresee_leaks(draft);
 }
 
 }  // namespace leanside::input

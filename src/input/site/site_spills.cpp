@@ -3,10 +3,14 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include "base/linalg/special.hpp"
+#include "input/site/held_gas.hpp"
 #include "input/site/site_sources.hpp"
 
 namespace leanside::input {
@@ -15,80 +19,125 @@ namespace {
 /// A pool deeper than this stands in a bowl, one thinner than this does not stay together, m.
 constexpr double deepest_pool = 0.05, thinnest_pool = 1e-4;
 
-/// mol of spilled liquid; empty, with a fault, where its density is not known.
-std::optional<double> read_liquid(const TableReader& table, const Substance& liquid, bool can_be_spilled) {
+/// The liquid that is spilled: what it consists of and what stands over it.
+struct Liquid {
+  std::vector<GasPart> parts;
+  double temperature = 293.15;  ///< K
+  double around = 293.15;       ///< K, of its space
+  double ambient = standard_atmosphere;
+  double molar_mass = 0.0;       ///< kg/mol
+  double vapour_mass = 0.0;      ///< kg/mol of its vapour
+  double vapour_pressure = 0.0;  ///< Pa
+  bool mixture() const { return parts.size() > 1; }
+};
+
+std::string range_of(const Substance& liquid) {
+  const auto from_to = [](const auto& equation) {
+    return fmt::format(": it is from {} to {}", format_quantity(equation.t_min, "degC", 3),
+                       format_quantity(equation.t_max, "degC", 3));
+  };
+  if (liquid.vapour_pressure) return from_to(*liquid.vapour_pressure);
+  return liquid.antoine ? from_to(*liquid.antoine) : std::string{};
+}
+
+/// Raoult: the pressure of all vapours over a fresh liquid and, in `share`, what each part is of them. Empty, with a
+/// fault, where one is not known.
+std::optional<double> raoult(const TableReader& table, const Liquid& liquid, std::vector<double>& share) {
+  double all = 0.0;
+  for (const GasPart& part : liquid.parts) {
+    const auto pressure = vapour_pressure(*part.substance, liquid.temperature);
+    if (!pressure) {
+      table.value_error(table.has("temperature") ? "temperature" : "gas",
+                        fmt::format("the vapour pressure of {} is not known at {}{}; a 'steady' or 'dump' release of "
+                                    "the vapour needs none",
+                                    shown(part.substance->id), format_quantity(liquid.temperature, "degC", 3),
+                                    range_of(*part.substance)));
+      return {};
+    }
+    share.push_back(part.fraction * *pressure);
+    all += share.back();
+  }
+  for (double& each : share) each /= all;
+  return all;
+}
+
+/// Whether it boils in its space without being heated.
+bool boils_by_itself(const Liquid& liquid) {
+  double bubble = 0.0;
+  for (const GasPart& part : liquid.parts) {
+    const Substance& of = *part.substance;
+    const auto pressure = vapour_pressure(of, liquid.around);
+    const bool above = (of.critical_temperature && liquid.around >= of.critical_temperature->value) ||
+                       (!pressure && of.boiling_point && of.boiling_point->value < liquid.around);
+    if (above) return true;
+    bubble += part.fraction * pressure.value_or(0.0);
+  }
+  return bubble >= liquid.ambient;
+}
+
+/// kg/m3 at a temperature; where the table has it at 20 degC only, that.
+std::optional<double> density_at(const Liquid& liquid, double temperature) {
+  double volume = 0.0;
+  for (const GasPart& part : liquid.parts) {
+    auto density = liquid_density(*part.substance, temperature);
+    if (!density && part.substance->liquid_density) density = part.substance->liquid_density->value;
+    if (!density) return {};
+    volume += part.fraction * part.substance->molar_mass.value / *density;
+  }
+  return liquid.molar_mass / volume;
+}
+
+/// kg of liquid; empty, with a fault, where that is not known.
+std::optional<double> read_mass(const TableReader& table, const Liquid& liquid, double temperature,
+                                const std::string& name) {
   if (!table.require("amount", "\"500 mL\"")) return {};
   const auto amount = table.quantity("amount", amount_dimensions, Sign::positive);
   if (!amount) return {};
-  if (amount->dimension == Dimension::amount) return amount->si;
-  if (amount->dimension == Dimension::mass) return amount->si / liquid.molar_mass.value;
-  if (!liquid.liquid_density) {
-    if (can_be_spilled)
-      table.value_error("amount", fmt::format("the density of liquid {} is not known; give its mass, such as \"400 g\"",
-                                              shown(liquid.id)));
+  if (amount->dimension == Dimension::amount) return amount->si * liquid.molar_mass;
+  if (amount->dimension == Dimension::mass) return amount->si;
+  const auto density = density_at(liquid, temperature);
+  if (!density) {
+    table.value_error(
+        "amount", fmt::format("the density of liquid {} is not known; give its mass, such as \"400 g\"", shown(name)));
     return {};
   }
-  return amount->si * liquid.liquid_density->value / liquid.molar_mass.value;
+  return amount->si * *density;
 }
 
-/// The vapour pressure of an open liquid; empty, with a fault, where it is not known, or where the liquid would boil
-/// away in its space without being heated.
-std::optional<double> open_vapour_pressure(const TableReader& table, const Substance& liquid, double temperature,
-                                           double around, double ambient) {
-  const auto key = table.has("temperature") ? "temperature" : "gas";
-  const auto saturated = vapour_pressure(liquid, temperature);
-  if (!saturated) {
-    std::string range;
-    if (liquid.vapour_pressure) {
-      range = fmt::format(": it is from {} to {}", format_quantity(liquid.vapour_pressure->t_min, "degC", 3),
-                          format_quantity(liquid.vapour_pressure->t_max, "degC", 3));
-    } else if (liquid.antoine) {
-      range = fmt::format(": it is from {} to {}", format_quantity(liquid.antoine->t_min, "degC", 3),
-                          format_quantity(liquid.antoine->t_max, "degC", 3));
-    }
-    table.value_error(key, fmt::format("the vapour pressure of {} is not known at {}{}; a 'steady' or 'dump' release "
-                                       "of the vapour needs none",
-                                       shown(liquid.id), format_quantity(temperature, "degC", 3), range));
-    return {};
-  }
-  if (*saturated >= ambient && vapour_pressure(liquid, around).value_or(0.0) >= ambient) {
-    table.value_error(
-        key, fmt::format(
-                 "{} boils below {} (its vapour pressure is {}), so it does not form a pool; give it as a 'dump' over "
-                 "the time in which it boils away",
-                 shown(liquid.id), format_quantity(around, "degC", 3),
-                 format_quantity(vapour_pressure(liquid, around).value_or(0.0), "bar")));
-    return {};
-  }
-  return saturated;
-}
+constexpr double heat_flux = 200e3;  ///< W/m2, over a strong burner; common practice, no source
+constexpr double trouton = 88.0;     ///< J/(mol K), heat of vaporisation over boiling point (from memory)
+
+/// Coefficient with which a pool of that vapour pressure, Pa, gives off what a strong burner boils: q A/(88 T) mol/s.
+double boiling_transfer(double vapour_pressure) { return heat_flux * gas_constant / (trouton * vapour_pressure); }
 
 /// The boiling point, K, of a liquid that boils below `temperature`; where its vapour pressure is not known down to
 /// there, the least temperature at which it is.
-double boiling_point(const Substance& liquid, double temperature, double ambient) {
+double boiling_point(const Liquid& liquid, double temperature) {
+  const auto excess = [&](double t) {
+    double all = 0.0;
+    for (const GasPart& part : liquid.parts) {
+      all += part.fraction * vapour_pressure(*part.substance, t).value_or(0.0);
+    }
+    return all - liquid.ambient;
+  };
   double low = temperature;
-  while (low > 1.0 && vapour_pressure(liquid, low).value_or(0.0) > ambient) low -= 1.0;
-  const auto excess = [&](double t) { return vapour_pressure(liquid, t).value_or(0.0) - ambient; };
+  while (low > 1.0 && excess(low) > 0.0) low -= 1.0;
   return linalg::bracket_root(excess, low, temperature, 40).second;
 }
 
-/// A liquid that boils has its boiling point; how fast it turns to vapour depends on the heat. The most that a strong
-/// burner or hot plate brings to its surface is taken, with the heat of vaporisation of Trouton's rule, 88 J/(mol K)
-/// (from memory; ethanol and water need more and boil away more slowly). The evaporation rate k A p/(R T) of a pool at
-/// the ambient pressure p is then q A/(88 T).
-void let_boil(const TableReader& table, const Release& release, const Substance& liquid, SpillRelease& spill,
+/// A heated liquid that boils has its boiling point; how fast it turns to vapour depends on the heat. The most that a
+/// strong burner or hot plate brings to its surface is taken, with the heat of vaporisation of Trouton's rule (ethanol
+/// and water need more and boil away more slowly).
+void let_boil(const TableReader& table, const Release& release, const Liquid& liquid, SpillRelease& spill,
               Draft& draft) {
-  constexpr double heat_flux = 200e3;  // W/m2; common practice, no source
-  constexpr double trouton = 88.0;     // J/(mol K)
-  const double given = spill.pool.temperature;
-  spill.pool.temperature = boiling_point(liquid, given, spill.ambient);
+  spill.pool.temperature = boiling_point(liquid, liquid.temperature);
   spill.pool.vapour_pressure = spill.ambient;
-  spill.pool.transfer = std::max(spill.pool.transfer, heat_flux * gas_constant / (trouton * spill.ambient));
+  spill.pool.transfer = std::max(spill.pool.transfer, boiling_transfer(spill.ambient));
   table.value_notice(table.has("temperature") ? "temperature" : "gas",
                      fmt::format("{} boils at {} and gets no hotter; how fast it boils away depends on the heat, and "
                                  "the most that a strong burner gives is assumed. If you know the time in which it "
                                  "boils away, give it as a 'dump' over that time",
-                                 shown(liquid.id), format_quantity(spill.pool.temperature, "degC", 3)));
+                                 shown(release.gas.name), format_quantity(spill.pool.temperature, "degC", 3)));
   draft.boiling.push_back(release.id);
 }
 
@@ -121,39 +170,126 @@ void check_place(const TableReader& table, const Space& space, const SpillReleas
   }
 }
 
-void check_depth(const TableReader& table, const Substance& liquid, const SpillRelease& spill) {
-  if (!liquid.liquid_density) return;
-  const double depth = spill.amount * liquid.molar_mass.value / liquid.liquid_density->value / spill.pool.area;
+void check_depth(const TableReader& table, const Liquid& liquid, double mass, double area) {
+  const auto density = density_at(liquid, std::min(liquid.temperature, liquid.around));
+  if (!density) return;
+  const double depth = mass / *density / area;
   if (depth > deepest_pool || depth < thinnest_pool) {
     table.value_notice("area", fmt::format("the pool is {} deep, which is {} for a spill; are amount and area right?",
                                            format_quantity(depth, "mm"), depth > deepest_pool ? "much" : "little"));
   }
 }
 
-/// How fast a liquid evaporates; a fault where that is not known.
-void read_evaporation(const TableReader& table, Release& release, const Substance& liquid, SpillRelease& spill,
-                      Draft& draft) {
-  const Site& site = draft.site;
-  const double around =
-      in_a_space(release, site) ? site.spaces[release.into.value].temperature : site.conditions.temperature;
-  const auto saturated = open_vapour_pressure(table, liquid, spill.pool.temperature, around, spill.ambient);
-  const auto amount = read_liquid(table, liquid, saturated.has_value());
-  if (!liquid.diffusivity_in_air && saturated) {
-    table.value_error("gas",
-                      fmt::format("how fast {} spreads through air (diffusivity_in_air) is not known; give it as "
-                                  "a 'dump'",
-                                  shown(liquid.id)));
-  } else if (liquid.diffusivity_in_air) {
-    spill.schmidt = schmidt_number(liquid.diffusivity_in_air->value, spill.pool.temperature, spill.ambient);
+/// The largest diffusivity in air of its parts, m2/s; empty, with a fault, where one is not known.
+std::optional<double> diffusivity(const TableReader& table, const Liquid& liquid) {
+  double largest = 0.0;
+  for (const GasPart& part : liquid.parts) {
+    if (!part.substance->diffusivity_in_air) {
+      table.value_error("gas",
+                        fmt::format("how fast {} spreads through air (diffusivity_in_air) is not known; give it as "
+                                    "a 'dump'",
+                                    shown(part.substance->id)));
+      return {};
+    }
+    largest = std::max(largest, part.substance->diffusivity_in_air->value);
   }
-  if (!amount || !saturated || !(spill.pool.area > 0.0)) return;
-  spill.amount = *amount;
+  return largest;
+}
+
+/// A fraction of petroleum has one entry in the table, although it is a mixture.
+bool is_a_cut(const Substance& substance) {
+  return substance.formula.empty() && substance.vapour_pressure && !substance.critical_temperature;
+}
+
+/// The vapour of a mixture takes the place of the liquid as the gas of the release.
+void take_vapour(Release& release, Liquid& liquid, const std::vector<double>& share, Draft& draft) {
+  liquid.vapour_mass = 0.0;
+  for (std::size_t i = 0; i < share.size(); ++i) {
+    liquid.vapour_mass += share[i] * liquid.parts[i].substance->molar_mass.value;
+  }
+  if (!liquid.mixture() && !is_a_cut(*liquid.parts.front().substance)) return;
+  std::vector<std::string> words;
+  std::size_t i = 0;
+  for (GasShare& part : release.gas.shares) {
+    if (!(part.fraction > 0.0)) continue;
+    part.fraction = share[i];
+    words.push_back(fmt::format("{} {}", format_quantity(share[i], "%", 2), liquid.parts[i].substance->id));
+    ++i;
+  }
+  draft.pools.push_back(
+      fmt::format("all of {} evaporates as fast as fresh liquid{}: a real pool slows down as its light parts leave",
+                  shown(release.id), liquid.mixture() ? ", to vapour of " + listed(words) : ""));
+}
+
+/// How fast a liquid evaporates; a fault where that is not known.
+void read_evaporation(const TableReader& table, Release& release, Liquid& liquid, SpillRelease& spill, Draft& draft) {
+  std::vector<double> share;
+  const auto saturated = raoult(table, liquid, share);
+  if (!saturated) return;
+  const auto spread = diffusivity(table, liquid);
+  // Heated liquid was measured cold.
+  const auto mass = read_mass(table, liquid, std::min(liquid.temperature, liquid.around), release.gas.name);
+  if (!spread || !mass || !(spill.pool.area > 0.0)) return;
+  take_vapour(release, liquid, share, draft);
+  spill.schmidt = schmidt_number(*spread, liquid.temperature, liquid.ambient);
+  spill.amount = *mass / liquid.vapour_mass;
   spill.pool.vapour_pressure = *saturated;
   const double diameter = std::sqrt(4.0 * spill.pool.area / std::numbers::pi);
   spill.pool.transfer = mass_transfer_coefficient(spill.air_speed, diameter, spill.schmidt);
-  if (*saturated >= spill.ambient) let_boil(table, release, liquid, spill, draft);
+  if (*saturated >= spill.ambient) {
+    let_boil(table, release, liquid, spill, draft);
+  } else {
+    // No faster than it would boil over a strong burner.
+    const double faster = spill.pool.transfer * stefan_factor(*saturated / spill.ambient);
+    spill.pool.transfer = std::min(faster, std::max(spill.pool.transfer, boiling_transfer(*saturated)));
+  }
   release.as_written = fmt::format("{} spilled over {}", written(table, "amount"), written(table, "area"));
-  check_depth(table, liquid, spill);
+  check_depth(table, liquid, *mass, spill.pool.area);
+  release.kind = spill;
+}
+
+/// Heat of vaporisation, J/mol, at the boiling point; by Trouton's rule where the table has no equation.
+double boiling_heat(const Substance& substance, double boiling) {
+  const auto heat = heat_of_vaporisation(substance, boiling);
+  return heat && *heat > 0.0 ? *heat : trouton * boiling;
+}
+
+/// A liquid that boils as soon as it lies on the floor: what its own heat turns to vapour comes at once, the floor
+/// brings the heat for the rest.
+void read_boiling(const TableReader& table, Release& release, const Liquid& liquid, const SpillRelease& spill,
+                  Draft& draft) {
+  constexpr double at_once = 10.0;  // s; no source
+  double boiling = liquid.around, heat = 0.0, warming = 0.0;
+  for (const GasPart& part : liquid.parts) {
+    const auto& known = part.substance->boiling_point;
+    const auto computed = boiling_temperature(*part.substance, liquid.ambient);
+    if (computed || known) boiling = std::min(boiling, computed ? *computed : known->value);
+  }
+  for (const GasPart& part : liquid.parts) {
+    heat += part.fraction * boiling_heat(*part.substance, boiling);
+    const auto& warm = part.substance->liquid_heat;
+    const auto& cold = part.substance->boiling_liquid_heat;
+    warming += part.fraction * (warm ? warm->value : cold ? cold->value : 0.0);
+  }
+  const double temperature = table.has("temperature") ? std::max(liquid.temperature, boiling) : boiling;
+  const auto mass = read_mass(table, liquid, temperature, release.gas.name);
+  const double excess = liquid.around - boiling;
+  if (!mass || !(spill.pool.area > 0.0) || !(excess > 0.0)) return;
+  const double amount = *mass / liquid.molar_mass;
+  const double flashed = flash_fraction(warming, heat, temperature, boiling);
+  std::vector<OutflowPiece> pieces;
+  if (flashed > 0.0) pieces.push_back({flashed * amount, flashed * amount / at_once, flashed * amount / at_once, 0.0});
+  if (flashed < 1.0) {
+    const Outflow rest = boiling_pool((1.0 - flashed) * amount, spill.pool.area, excess, heat);
+    pieces.insert(pieces.end(), rest.pieces().begin(), rest.pieces().end());
+  }
+  release.kind = BoilingRelease{Outflow{std::move(pieces)}, spill.pool.area, boiling};
+  release.as_written = fmt::format("{} spilled over {}", written(table, "amount"), written(table, "area"));
+  draft.pools.push_back(fmt::format(
+      "{} boils at {} on a floor of concrete at {}{}; its vapour is cold and heavy and lies on the floor at first",
+      shown(release.id), format_quantity(boiling, "degC", 3), format_quantity(liquid.around, "degC", 3),
+      flashed > 0.0 ? fmt::format(", after {} of it have turned to vapour at once", format_quantity(flashed, "%", 2))
+                    : ""));
 }
 
 }  // namespace
@@ -163,21 +299,27 @@ void read_spill(const TableReader& table, Release& release, Draft& draft) {
   SpillRelease spill;
   spill.ambient = site.conditions.pressure;
   read_pool(table, release, spill, draft);
-  spill.pool.temperature = temperature_of_release(table, release, site);
+  Liquid liquid;
+  liquid.ambient = spill.ambient;
+  liquid.temperature = spill.pool.temperature = temperature_of_release(table, release, site);
+  liquid.around = in_a_space(release, site) ? site.spaces[release.into.value].temperature : site.conditions.temperature;
   if (in_a_space(release, site)) check_place(table, site.spaces[release.into.value], spill);
-  const Substance* liquid = sole_substance(release, site);
-  if (!liquid) {
-    if (!release.gas.name.empty()) {
-      table.value_error("gas",
-                        fmt::format("{} is a mixture, whose vapour changes as it dries; spill the substance of it "
-                                    "that evaporates most",
-                                    shown(release.gas.name)));
-    }
-    release.kind = SpillRelease{};
-    return;
-  }
-  read_evaporation(table, release, *liquid, spill, draft);
   release.kind = spill;
+  if (release.gas.name.empty()) return;  // has a fault
+  liquid.parts = parts_of(release, site);
+  double air = 1.0;
+  for (const GasPart& part : liquid.parts) {
+    air -= part.fraction;
+    liquid.molar_mass += part.fraction * part.substance->molar_mass.value;
+  }
+  if (liquid.parts.empty() || air > 1e-9) {
+    table.value_error(
+        "gas", fmt::format("{} contains air, which is no liquid; name what is spilled", shown(release.gas.name)));
+  } else if (boils_by_itself(liquid)) {
+    read_boiling(table, release, liquid, spill, draft);
+  } else {
+    read_evaporation(table, release, liquid, spill, draft);
+  }
 }
 
 }  // namespace leanside::input

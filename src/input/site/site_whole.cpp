@@ -143,9 +143,63 @@ void state_surroundings_of_fuel(Site& site) {
   }
 }
 
+std::vector<std::string> standing_ids(const Draft& draft) {
+  std::vector<std::string> ids;
+  for (const auto& [index, standing] : draft.standing) ids.push_back(draft.site.releases[index].id);
+  return ids;
+}
+
+/// Spaces so hot, at the start or by an event, that a gas of the file ignites there by itself.
+void state_autoignition(Draft& draft) {
+  Site& site = draft.site;
+  std::vector<double> hottest;
+  for (const Space& space : site.spaces) hottest.push_back(space.temperature);
+  for (const Case& each : site.cases) {
+    for (const Event& event : each.events) {
+      const auto* change = std::get_if<SetSpaceTemperature>(&event.change);
+      if (change) hottest[change->space.value] = std::max(hottest[change->space.value], change->temperature);
+    }
+  }
+  for (std::size_t i = 0; i < hottest.size(); ++i) {
+    for (const Gas& gas : site.gases) {
+      const auto& autoignition = gas.substance.autoignition;
+      if (!gas.limits || !autoignition || hottest[i] < autoignition->value) continue;
+      const std::string what = fmt::format("space {} is as hot as {}: {} ignites by itself from {}, without any spark",
+                                           shown(site.spaces[i].id), format_quantity(hottest[i], "degC", 3),
+                                           gas.substance.id, format_quantity(autoignition->value, "degC", 3));
+      draft.faults.notice({site.spaces[i].place.line, site.spaces[i].place.column}, what);
+      site.assumptions.push_back(what);
+    }
+  }
+}
+
 template <class Kind>
 bool any_of_kind(const Site& site) {
   return std::ranges::any_of(site.releases, [](const Release& r) { return std::holds_alternative<Kind>(r.kind); });
+}
+
+/// What is assumed about cylinders, holes given by words and pools, one sentence each.
+void state_cylinders(Draft& draft) {
+  auto& out = draft.site.assumptions;
+  if (any_of_kind<CylinderRelease>(draft.site)) out.emplace_back("gas under pressure keeps its temperature");
+  for (const auto* sentences : {&draft.stores, &draft.usual_holes, &draft.pools}) {
+    out.insert(out.end(), sentences->begin(), sentences->end());
+  }
+  if (!draft.standing.empty()) {
+    out.push_back(
+        fmt::format("{} merely stand{} there: nothing leaks as a rule. Three cases for each: its fitting seeps through "
+                    "0.36 mm (0.1 "
+                    "mm2, IEC 60079-10-1, table of suggested openings, from memory), its hose or regulator breaks (4 "
+                    "mm, the bore of "
+                    "a cylinder valve, common practice, no source), all of it comes out in a minute",
+                    some_of(standing_ids(draft)), draft.standing.size() == 1 ? "s" : ""));
+  }
+  if (!draft.dense.empty()) {
+    out.push_back(
+        fmt::format("the gas of {} is so dense that it may become liquid in the hole: the flow is that of a liquid, "
+                    "which is the most",
+                    some_of(draft.dense)));
+  }
 }
 
 /// What is assumed about holes, cylinders, spills, reactions and batteries.
@@ -162,15 +216,7 @@ void state_sources(Draft& draft) {
     out.push_back(
         fmt::format("no air_speed is given for {}: 0.2 m/s over the pool", releases(draft.default_air_speed)));
   }
-  if (any_of_kind<CylinderRelease>(draft.site) || !draft.not_ideal.empty()) {
-    std::vector<std::string> errors = draft.not_ideal;
-    if (errors.size() > most_named) {
-      errors.resize(most_named);
-      errors.emplace_back("so on for the others");
-    }
-    out.push_back(fmt::format("gas under pressure is ideal and keeps its temperature{}{}", errors.empty() ? "" : ": ",
-                              listed(errors)));
-  }
+  state_cylinders(draft);
   if (!draft.not_checked.empty()) {
     out.push_back(fmt::format(
         "the gas of {} is ideal and free of liquid: its critical point is not known, so neither could be checked. If "
@@ -289,6 +335,7 @@ void state_assumptions(Draft& draft) {
   state_closed(draft);
   state_gases(draft);
   state_surroundings_of_fuel(draft.site);
+  state_autoignition(draft);
   state_sources(draft);
 }
 

@@ -99,14 +99,18 @@ std::optional<std::string> SubstanceFile::read_id(const TableReader& reader) {
   return {};
 }
 
+std::string cas_number(const TableReader& reader) {
+  auto cas = reader.text("cas");
+  if (!cas) return {};
+  if (const auto fault = cas_fault(*cas); !fault.empty()) reader.value_error("cas", fault);
+  return std::move(*cas);
+}
+
 void read_words(const TableReader& reader, Substance& substance) {
   substance.name = reader.text("name").value_or(substance.id);
   substance.synonyms = reader.texts("synonyms").value_or(std::vector<std::string>{});
   substance.formula = reader.text("formula").value_or(std::string{});
-  if (auto cas = reader.text("cas")) {
-    if (const auto fault = cas_fault(*cas); !fault.empty()) reader.value_error("cas", fault);
-    substance.cas = std::move(*cas);
-  }
+  substance.cas = cas_number(reader);
   substance.classification = reader.texts("classification").value_or(std::vector<std::string>{});
   for (const auto& word : substance.classification) {
     if (std::ranges::find(classes, word) != classes.end()) continue;
@@ -152,6 +156,8 @@ void SubstanceFile::read_substance(const toml::table& table) {
   substance.limits = limit_pairs(entry);
   substance.antoine = antoine_equation(entry);
   substance.vapour_pressure = wide_vapour_pressure(entry);
+  substance.vaporisation = vaporisation_equation(entry);
+  substance.saturated_density = density_equation(entry);
   check_that_fuel_has_limits(reader, substance);
   check_that_inert_gas_has_no_limits(reader, substance);
   if (id) table_.put(std::move(substance));
@@ -169,6 +175,8 @@ void SubstanceFile::read_mixture(const toml::table& table) {
   }
   mixture.id = id.value_or(std::string{});
   mixture.name = reader.text("name").value_or(mixture.id);
+  mixture.synonyms = reader.texts("synonyms").value_or(std::vector<std::string>{});
+  mixture.cas = cas_number(reader);
   mixture.source = source_of(reader, {}).value_or(std::string{});
   if (reader.require(part_key.name, "{ methane = 93, ethane = 4, nitrogen = 3 }")) {
     if (const auto* parts = reader.subtable(part_key.name)) mixture.parts = read_parts(reader, *parts);

@@ -34,9 +34,18 @@ bool all_digits(std::string_view text) {
 
 std::span<const std::string_view> substance_keys() {
   static constexpr auto keys = [] {
-    constexpr std::array<std::string_view, 10> others{"id",      "name",           "synonyms",       "formula",
-                                                      "cas",     "source",         "classification", limit_key.name,
-                                                      "antoine", "vapour_pressure"};
+    constexpr std::array<std::string_view, 12> others{"id",
+                                                      "name",
+                                                      "synonyms",
+                                                      "formula",
+                                                      "cas",
+                                                      "source",
+                                                      "classification",
+                                                      limit_key.name,
+                                                      "antoine",
+                                                      "vapour_pressure",
+                                                      "vaporisation",
+                                                      "saturated_density"};
     std::array<std::string_view, others.size() + 1 + value_keys.size()> out{};
     auto at = std::ranges::copy(others, out.begin()).out;
     *at++ = molar_mass_key.name;

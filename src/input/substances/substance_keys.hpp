@@ -46,6 +46,10 @@ inline constexpr std::array value_keys{
     ValueKey{"critical_temperature_k", "K", "369.9", 1, 0, 0, 1e4, &Substance::critical_temperature},
     ValueKey{"critical_pressure_kpa", "kPa", "4251", 1e3, 0, 0, 1e6, &Substance::critical_pressure},
     ValueKey{"acentric_factor", "", "0.152", 1, 0, -1, 2, &Substance::acentric_factor},
+    ValueKey{"triple_point_k", "K", "85.5", 1, 0, 0, 1e4, &Substance::triple_point},
+    ValueKey{"liquid_heat_j_mol_k", "J/(mol K)", "120", 1, 0, 0, 1e4, &Substance::liquid_heat},
+    ValueKey{"boiling_liquid_heat_j_mol_k", "J/(mol K)", "99", 1, 0, 0, 1e4, &Substance::boiling_liquid_heat},
+    ValueKey{"gas_heat_j_mol_k", "J/(mol K)", "74", 1, 0, 0, 1e4, &Substance::gas_heat},
 };
 inline constexpr ValueKey limit_key{"limits_pct", "%", "4.4", 1e-2, 0, 0, 100};  ///< each limit of a pair
 inline constexpr ValueKey part_key{"parts_pct", "%", "93", 1e-2, 0, 0, 100};     ///< each part of a mixture
@@ -54,7 +58,8 @@ inline constexpr std::array<std::string_view, 2> top_keys{"substance", "mixture"
 std::span<const std::string_view> substance_keys();
 inline constexpr std::array<std::string_view, 6> antoine_keys{"a", "b", "c", "from_k", "to_k", "source"};
 inline constexpr std::array<std::string_view, 4> wide_keys{"c", "from_k", "to_k", "source"};
-inline constexpr std::array<std::string_view, 4> mixture_keys{"id", "name", "source", "parts_pct"};
+inline constexpr std::array<std::string_view, 5> vaporisation_keys{"c", "critical_k", "from_k", "to_k", "source"};
+inline constexpr std::array<std::string_view, 6> mixture_keys{"id", "name", "synonyms", "cas", "source", "parts_pct"};
 
 /// Words of `classification`.
 inline constexpr std::array<std::string_view, 6> classes{"flammable-gas", "flammable-liquid", "inert",

@@ -250,4 +250,48 @@ std::optional<WideVapourPressure> wide_vapour_pressure(const Entry& entry) {
                             (*c)[4], range->first, range->second, std::move(*source)};
 }
 
+std::optional<VaporisationEquation> vaporisation_equation(const Entry& entry) {
+  const auto* table = entry.reader.subtable("vaporisation");
+  if (!table) return {};
+  const TableReader equation{*table, "vaporisation equation", entry.id, entry.reader.faults()};
+  refuse_unknown_keys(equation, vaporisation_keys);
+  constexpr std::string_view example = "[29209, 0.78, -0.77, 0.39, 0]";
+  const bool has_c = equation.require("c", example), has_critical = equation.require("critical_k", "369.8");
+  const auto critical = equation.number("critical_k", Sign::positive);
+  const auto range = temperatures(equation);
+  auto source = source_of(equation, entry.source);
+  if (!has_c || !has_critical) return {};
+  const auto c = numbers<5>(*equation.find("c"));
+  if (!c) equation.value_error("c", fmt::format("expected a list of five numbers, c1 to c5, such as {}", example));
+  if (!c || !critical || !range || !source) return {};
+  if (range->second > *critical) {
+    equation.value_error(
+        "to_k", fmt::format("{} is above critical_k, {}", format_exact(range->second), format_exact(*critical)));
+    return {};
+  }
+  return VaporisationEquation{(*c)[0],   (*c)[1],      (*c)[2],       (*c)[3],           (*c)[4],
+                              *critical, range->first, range->second, std::move(*source)};
+}
+
+std::optional<LiquidDensityEquation> density_equation(const Entry& entry) {
+  const auto* table = entry.reader.subtable("saturated_density");
+  if (!table) return {};
+  const TableReader equation{*table, "density equation", entry.id, entry.reader.faults()};
+  refuse_unknown_keys(equation, wide_keys);
+  constexpr std::string_view example = "[1376, 0.275, 369.8, 0.294]";
+  const bool has_c = equation.require("c", example);
+  const auto range = temperatures(equation);
+  auto source = source_of(equation, entry.source);
+  if (!has_c) return {};
+  const auto c = numbers<4>(*equation.find("c"));
+  if (!c) equation.value_error("c", fmt::format("expected a list of four numbers, c1 to c4, such as {}", example));
+  if (!c || !range || !source) return {};
+  if (!((*c)[0] > 0.0 && (*c)[1] > 0.0) || range->second > (*c)[2]) {
+    equation.value_error("c",
+                         "c1 and c2 must be more than 0, and to_k no more than c3, for the equation to mean anything");
+    return {};
+  }
+  return LiquidDensityEquation{(*c)[0], (*c)[1], (*c)[2], (*c)[3], range->first, range->second, std::move(*source)};
+}
+
 }  // namespace leanside::input

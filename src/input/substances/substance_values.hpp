@@ -32,6 +32,8 @@ std::vector<LimitPair> limit_pairs(const Entry& entry);
 
 std::optional<AntoineEquation> antoine_equation(const Entry& entry);
 std::optional<WideVapourPressure> wide_vapour_pressure(const Entry& entry);
+std::optional<VaporisationEquation> vaporisation_equation(const Entry& entry);
+std::optional<LiquidDensityEquation> density_equation(const Entry& entry);
 
 /// The source of a table that has its own line for it, or that of the entry.
 std::optional<std::string> source_of(const TableReader& reader, const std::string& default_source);

@@ -9,14 +9,16 @@ namespace {
 
 constexpr double reference_temperature = 298.15;  // K: limits are given at 25 degC
 constexpr double heat_slope = 0.75e-2 * 4184.0;   // J/(mol K): 0.75 vol % kcal/(mol K), as a fraction and in joules
-constexpr double general_slope = 0.000721;        // 1/K, relative: the same for a fuel of average heat
+constexpr double general_slope = 1.0 / 875.0;     // 1/K, relative: measured lines run to zero at 900 degC
+constexpr double steepest_slope = 0.00163;        // 1/K, relative: that of hydrogen, the steepest measured
 constexpr double least_share_of_lower_25 = 0.01;  // where the falling line is cut off
 
-/// How far a limit has moved from its 25 degC value, mol/mol, >= 0.
-double shift(double limit_25, std::optional<double> net_heat, double temperature) {
+/// The lower limit as a share of that at 25 degC.
+double share_of_lower(double lower_25, std::optional<double> net_heat, double temperature) {
   const double above = std::max(0.0, temperature - reference_temperature);
-  if (net_heat && *net_heat > 0) return heat_slope * above / *net_heat;
-  return general_slope * above * limit_25;
+  double slope = general_slope;
+  if (net_heat && *net_heat > 0) slope = std::clamp(heat_slope / (*net_heat * lower_25), general_slope, steepest_slope);
+  return std::max(1.0 - slope * above, least_share_of_lower_25);
 }
 
 }  // namespace
@@ -27,11 +29,16 @@ double stoichiometric_fraction(double oxygen_demand, double oxygen_in_air) {
 }
 
 double lower_limit_at(double lower_25, std::optional<double> net_heat, double temperature) {
-  return std::max(lower_25 - shift(lower_25, net_heat, temperature), least_share_of_lower_25 * lower_25);
+  return lower_25 * share_of_lower(lower_25, net_heat, temperature);
 }
 
-double upper_limit_at(double upper_25, std::optional<double> net_heat, double temperature) {
-  return std::min(upper_25 + shift(upper_25, net_heat, temperature), 1.0);
+double upper_limit_at(double upper_25, double lower_25, std::optional<double> net_heat, double temperature) {
+  const double share = share_of_lower(lower_25, net_heat, temperature);
+  return std::min(upper_25 / share, 1.0 - (1.0 - upper_25) * share);
+}
+
+double limiting_oxygen_at(double limiting_25, double lower_25, std::optional<double> net_heat, double temperature) {
+  return limiting_25 * share_of_lower(lower_25, net_heat, temperature);
 }
 
 double le_chatelier(std::span<const double> share, std::span<const double> limit) {

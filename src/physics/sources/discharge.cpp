@@ -45,7 +45,8 @@ GaussRule gauss_rule() {
 /// Mole flow of a choked hole over its upstream pressure, mol/(s Pa).
 double choked_per_pressure(const HeldGas& gas, const Hole& hole) {
   const double k = gas.heat_capacity_ratio;
-  return hole.discharge * hole.area() * std::sqrt(k / (gas.molar_mass * gas_constant * gas.temperature)) *
+  return hole.discharge * hole.area() *
+         std::sqrt(k / (gas.compressibility * gas.molar_mass * gas_constant * gas.temperature)) *
          std::pow(2.0 / (k + 1.0), (k + 1.0) / (2.0 * (k - 1.0)));
 }
 
@@ -54,8 +55,8 @@ double subsonic_per_pressure(const HeldGas& gas, const Hole& hole, double u) {
   const double k = gas.heat_capacity_ratio;
   const double log_ratio = std::log1p(u * u);
   return hole.discharge * hole.area() *
-         std::sqrt(2.0 * k / ((k - 1.0) * gas.molar_mass * gas_constant * gas.temperature)) * std::exp(-log_ratio / k) *
-         std::sqrt(-std::expm1(-log_ratio * (k - 1.0) / k));
+         std::sqrt(2.0 * k / ((k - 1.0) * gas.compressibility * gas.molar_mass * gas_constant * gas.temperature)) *
+         std::exp(-log_ratio / k) * std::sqrt(-std::expm1(-log_ratio * (k - 1.0) / k));
 }
 
 }  // namespace
@@ -82,8 +83,8 @@ double jet_momentum(const HeldGas& gas, const Hole& hole, double pressure, doubl
   if (pressure >= ambient * critical) {
     return hole.discharge * hole.area() * ((1.0 + k) * pressure / critical - ambient);
   }
-  const double speed = std::sqrt(-2.0 * k / (k - 1.0) * gas_constant * gas.temperature / gas.molar_mass *
-                                 std::expm1((k - 1.0) / k * std::log(ambient / pressure)));
+  const double speed = std::sqrt(-2.0 * k / (k - 1.0) * gas.compressibility * gas_constant * gas.temperature /
+                                 gas.molar_mass * std::expm1((k - 1.0) / k * std::log(ambient / pressure)));
   return discharge_rate(gas, hole, pressure, ambient) * gas.molar_mass * speed;
 }
 
@@ -105,8 +106,8 @@ double Blowdown::stock() const { return (pressure_ - ambient_) * volume_ / (gas_
 double Blowdown::left_slope(double u) const {
   const double scale = 2.0 * volume_ / (gas_constant * gas_.temperature) / (1.0 + u * u);
   if (u < 1e-8) {
-    const double slope =
-        hole_.discharge * hole_.area() * std::sqrt(2.0 / (gas_.molar_mass * gas_constant * gas_.temperature));
+    const double slope = hole_.discharge * hole_.area() *
+                         std::sqrt(2.0 / (gas_.compressibility * gas_.molar_mass * gas_constant * gas_.temperature));
     return scale / slope;
   }
   return scale * u / subsonic_per_pressure(gas_, hole_, u);

@@ -30,6 +30,8 @@ double mass_transfer_coefficient(double air_speed, double diameter, double schmi
   return 0.00482 * std::pow(air_speed, 0.78) * std::pow(diameter, -0.11) * std::pow(schmidt, -0.67);
 }
 
+double stefan_factor(double saturated) { return saturated > 1e-6 ? -std::log1p(-saturated) / saturated : 1.0; }
+
 double evaporation_rate(const Pool& pool, double partial_pressure) {
   return pool.transfer * pool.area * std::max(0.0, pool.vapour_pressure - partial_pressure) /
          (gas_constant * pool.temperature);

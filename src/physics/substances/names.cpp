@@ -44,38 +44,56 @@ std::string of_formula(const std::vector<Substance>& substances, std::string_vie
   return std::string{alike_count == 1 ? alike : std::string_view{}};
 }
 
-}  // namespace
+/// Every name that could be meant, plain, and the id that it stands for.
+struct Names {
+  std::vector<std::string> names;
+  std::vector<std::string_view> means;
 
-std::string SubstanceTable::nearest(const std::string& word) const {
-  if (find(word) || find_mixture(word)) return word;
-
-  std::vector<std::string> names;       // every name that could be meant, and
-  std::vector<std::string_view> means;  // the id that it stands for
-  const auto add = [&](std::string_view name, std::string_view id) {
+  void add(std::string_view name, std::string_view id) {
+    if (name.empty()) return;
     names.push_back(plain(name));
     means.push_back(id);
-  };
-  for (const auto& mixture : mixtures_) {
-    add(mixture.id, mixture.id);
-    add(mixture.name, mixture.id);
   }
-  for (const auto& substance : substances_) {
-    add(substance.id, substance.id);
-    add(substance.name, substance.id);
-    for (const auto& synonym : substance.synonyms) add(synonym, substance.id);
+  template <class Item>
+  void add_all(const std::vector<Item>& items) {
+    for (const Item& item : items) {
+      add(item.id, item.id);
+      add(item.name, item.id);
+      for (const auto& synonym : item.synonyms) add(synonym, item.id);
+      add(item.cas, item.id);
+    }
   }
-  const auto id_of = [&](std::string_view name) {
+  std::string id_of(std::string_view name) const {
     for (std::size_t i = 0; i < names.size(); ++i) {
       if (names[i] == name) return std::string{means[i]};
     }
-    return std::string{};
-  };
+    return {};
+  }
+};
 
+Names names_of(const std::vector<Mixture>& mixtures, const std::vector<Substance>& substances) {
+  Names names;
+  names.add_all(mixtures);
+  names.add_all(substances);
+  return names;
+}
+
+}  // namespace
+
+std::string SubstanceTable::meant(std::string_view word) const {
+  if (find(word) || find_mixture(word)) return std::string{word};
   const auto sought = plain(word);
   if (sought.empty()) return {};
-  if (auto id = id_of(sought); !id.empty()) return id;
-  if (auto id = of_formula(substances_, word); !id.empty()) return id;
-  return id_of(nearest_name(sought, names));
+  if (auto id = names_of(mixtures_, substances_).id_of(sought); !id.empty()) return id;
+  return of_formula(substances_, word);
+}
+
+std::string SubstanceTable::nearest(const std::string& word) const {
+  if (auto id = meant(word); !id.empty()) return id;
+  const auto sought = plain(word);
+  if (sought.empty()) return {};
+  const Names names = names_of(mixtures_, substances_);
+  return names.id_of(nearest_name(sought, names.names));
 }
 
 }  // namespace leanside

@@ -66,6 +66,10 @@ Json substance_object(const Substance& substance) {
   put(out, "critical_temperature_k", substance.critical_temperature);
   put(out, "critical_pressure_pa", substance.critical_pressure);
   put(out, "acentric_factor", substance.acentric_factor);
+  put(out, "triple_point_k", substance.triple_point);
+  put(out, "liquid_heat_j_mol_k", substance.liquid_heat);
+  put(out, "boiling_liquid_heat_j_mol_k", substance.boiling_liquid_heat);
+  put(out, "gas_heat_j_mol_k", substance.gas_heat);
   return out;
 }
 
@@ -74,7 +78,8 @@ Json mixture_object(const Mixture& mixture) {
   for (const MixturePart& part : mixture.parts) {
     parts.push_back({{"substance", part.substance}, {"fraction", part.fraction}});
   }
-  return {{"id", mixture.id}, {"name", mixture.name}, {"parts", std::move(parts)}, {"source", mixture.source}};
+  return {{"id", mixture.id},   {"name", mixture.name},      {"synonyms", mixture.synonyms},
+          {"cas", mixture.cas}, {"parts", std::move(parts)}, {"source", mixture.source}};
 }
 
 std::string indented(const Json& json) { return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n"; }

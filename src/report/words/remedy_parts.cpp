@@ -71,8 +71,9 @@ struct Less {
   }
   std::string operator()(const OrificeRelease& r) const { return of_hole(r.hole); }
   std::string operator()(const CylinderRelease& r) const { return of_hole(r.hole); }
-  std::string operator()(const SpillRelease& r) const {
-    const double area = share * r.pool.area;
+  std::string operator()(const SpillRelease& r) const { return of_tray(share * r.pool.area); }
+  std::string operator()(const BoilingRelease& r) const { return of_tray(share * r.area); }
+  std::string of_tray(double area) const {
     return "kept to a tray of no more than " + (area < 0.1 ? at_most(area, "cm2", 1e-4) : at_most(area, "m2", 1.0));
   }
   std::string operator()(const ReactionRelease&) const { return of_all("reagents"); }
@@ -84,7 +85,8 @@ struct Less {
 std::string stop_words(const Site& site, ReleaseIndex release) {
   const auto& kind = site.releases[release.value].kind;
   const std::string name = "\"" + label(site, release) + "\"";
-  if (std::holds_alternative<SpillRelease>(kind)) return "remove the liquid of " + name;
+  if (std::holds_alternative<SpillRelease>(kind) || std::holds_alternative<BoilingRelease>(kind))
+    return "remove the liquid of " + name;
   if (std::holds_alternative<ReactionRelease>(kind)) return "stop the reaction " + name;
   if (std::holds_alternative<ChargingRelease>(kind)) return "stop charging " + name;
   return "stop the gas from " + name;

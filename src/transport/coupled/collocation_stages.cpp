@@ -179,11 +179,12 @@ bool Collocation::solve_drawn_column(std::size_t column, double h, bool correcte
         const Draw& draw = moments_[j].draws[d];
         const double weight = h * r.a[s][j];
         const double before = corrected ? stage_[j][column * rows_ + i] : 0.0;
-        entries.push_back({s * rows_ + i, j * rows_ + i, weight * draw.slope * (1.0 - before)});
-        right[s * rows_ + i] += weight * (draw.full - draw.slope * before * before);
+        entries.push_back({s * rows_ + i, j * rows_ + i, weight * draw.slope * (draw.own - before)});
+        right[s * rows_ + i] += weight * (draw.own * draw.full - draw.slope * before * before);
       }
     }
   }
+  add_from_other_draws(column, h, corrected, right);
   linalg::SparseLu lu;
   if (!lu.factorise(linalg::compress(stages * rows_, entries))) return false;
   lu.solve(right, 1);
@@ -196,6 +197,22 @@ bool Collocation::solve_drawn_column(std::size_t column, double h, bool correcte
     }
   }
   return true;
+}
+
+/// What draws that are judged by another column bring to this one: at the rates of the last iteration.
+void Collocation::add_from_other_draws(std::size_t column, double h, bool corrected, std::span<double> right) const {
+  const auto& r = radau();
+  for (std::size_t d = 0; d < moments_[0].draws.size(); ++d) {
+    const auto& shares = moments_[0].draws[d].shares;
+    const auto share = std::find_if(shares.begin(), shares.end(), [&](const auto& s) { return s.first == column; });
+    if (share == shares.end()) continue;
+    for (std::size_t j = 0; j < stages; ++j) {
+      const Draw& draw = moments_[j].draws[d];
+      const double there = corrected ? stage_[j][draw.column * rows_ + draw.cell] : 0.0;
+      const double rate = draw.full - draw.slope * there;
+      for (std::size_t s = 0; s < stages; ++s) right[s * rows_ + draw.cell] += h * r.a[s][j] * share->second * rate;
+    }
+  }
 }
 
 bool Collocation::solve_other_columns(std::span<const std::size_t> others, double h,

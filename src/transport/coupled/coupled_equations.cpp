@@ -36,14 +36,16 @@ std::vector<double> CoupledEquations::capacity() const {
 
 Draw CoupledEquations::draw_of(ReleaseIndex spill, const StagePoint& point) const {
   const Release& release = setup_.site.releases[spill.value];
-  Draw draw{release.into.value, gas_of_spill(release).value, 0.0, 0.0, {}};
+  // The vapour of a mixture is judged by the part that there is most of: the others are taken to come with it.
+  const GasShare judged = gas_of_spill(release);
+  Draw draw{release.into.value, judged.gas.value, 0.0, 0.0, judged.fraction, {}};
   const double over_ambient =
       model_.expands[draw.cell] ? 1.0 : point.held[draw.cell] / ambient_moles(setup_.site, state_, draw.cell);
   const double fraction = point.x[draw.column * rows_ + draw.cell];
   const Pool& pool = std::get<SpillRelease>(release.kind).pool;
-  if (partial_pressure(setup_.site, fraction, over_ambient) < pool.vapour_pressure) {
+  if (partial_pressure(setup_.site, fraction / draw.own, over_ambient) < pool.vapour_pressure) {
     draw.full = strength(release, 0.0, 0.0);
-    draw.slope = draw.full * partial_pressure(setup_.site, 1.0, over_ambient) / pool.vapour_pressure;
+    draw.slope = draw.full * partial_pressure(setup_.site, 1.0, over_ambient) / pool.vapour_pressure / draw.own;
   }
   for (std::size_t c = 0; c < setup_.columns.count(); ++c) {
     for (const Tracer::FromRelease& source : setup_.columns.tracers[c].sources) {

@@ -17,12 +17,13 @@
 namespace leanside::transport {
 
 /// A source that falls with the fraction of its own gas, as a spill does: full - slope x mol/s into `cell`, x being the
-/// fraction of `column` there. Each further column gets its `share` of that.
+/// fraction of `column` there, which gets the share `own` of it. Each further column gets its `share` of that.
 struct Draw {
   std::size_t cell = 0;
   std::size_t column = 0;
   double full = 0.0;   ///< mol/s
   double slope = 0.0;  ///< mol/s
+  double own = 1.0;
   std::vector<std::pair<std::size_t, double>> shares;
 };
 

@@ -10,7 +10,9 @@ double partial_pressure(const Site& site, double fraction, double over_ambient) 
   return fraction * over_ambient * site.conditions.pressure;
 }
 
-GasIndex gas_of_spill(const Release& spill) { return spill.gas.shares.front().gas; }
+GasShare gas_of_spill(const Release& spill) {
+  return *std::ranges::max_element(spill.gas.shares, {}, &GasShare::fraction);
+}
 
 Timeline::Timeline(const RunSetup& setup, double horizon)
     : setup_{setup}, horizon_{horizon}, breakpoints_{0.0, horizon} {
@@ -36,7 +38,8 @@ Stretch Timeline::stretch(double from, const RunState& now) const {
     const Release& release = site.releases[r.value];
     double pressure = 0.0;
     if (follows_vapour(release)) {
-      const double fraction = now.x(release.into, gas_of_spill(release).value);
+      const GasShare judged = gas_of_spill(release);
+      const double fraction = now.x(release.into, judged.gas.value) / judged.fraction;
       pressure = partial_pressure(site, fraction, now.pressure[release.into.value]);
     }
     result.state.release_rate[r.value] = setup_.schedule.rate(r, from, pressure);

@@ -43,6 +43,6 @@ class Timeline {
 double partial_pressure(const Site& site, double fraction, double over_ambient);
 
 /// The gas that a spill follows.
-GasIndex gas_of_spill(const Release& spill);
+GasShare gas_of_spill(const Release& spill);
 
 }  // namespace leanside::transport
