@@ -90,7 +90,8 @@ void read_cylinder(const TableReader& table, Release& release, Draft& draft) {
   draft.stores.push_back(shown(release.id) + " " + content->remark);
   if (table.has("hole")) {
     release.kind = leaking(*content, hole, ambient);
-    release.as_written = fmt::format("cylinder of {}, through a hole of {}", size_words(table), written(table, "hole"));
+    release.as_written =
+        fmt::format("cylinder of {}, through a hole of {}", size_words(table), hole_written(table, hole));
   } else {
     if (table.flag("on").value_or(false)) {
       table.value_error("on",
@@ -171,7 +172,10 @@ void foresee_cases(Draft& draft) {
     }
     const Release& whole = site.releases[index];
     const auto add = [&](std::size_t release, const std::string& id, const std::string& name) {
-      Case made{id, name, of_file};
+      Case made;
+      made.id = id;
+      made.name = name;
+      made.events = of_file;
       Event event;
       event.at = whole.start;
       event.change = SetReleaseOn{ReleaseIndex{release}, true};

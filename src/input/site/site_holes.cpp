@@ -68,6 +68,11 @@ std::string hole_words(std::string_view words, std::string_view id) {
                                      : "the bore of a cylinder valve, common practice, no source");
 }
 
+std::string hole_written(const TableReader& table, const Hole& hole) {
+  const std::string words = written(table, "hole");
+  return has_digit(words) ? words : fmt::format("{} ({})", words, format_quantity(hole.diameter, "mm", 2));
+}
+
 Hole usual_hole(std::string_view words) {
   Hole hole;
   hole.diameter = diameter_of(std::ranges::find(usual_holes, words, &UsualHole::words)->area);

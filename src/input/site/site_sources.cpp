@@ -83,7 +83,8 @@ void read_orifice(const TableReader& table, Release& release, Draft& draft) {
     orifice.pressure = *pressure;
     orifice.held = *held;
     hold_in_line(table, release, *pressure, orifice.held, draft);
-    release.as_written = fmt::format("{} through a hole of {}", written(table, "pressure"), written(table, "hole"));
+    release.as_written =
+        fmt::format("{} through a hole of {}", written(table, "pressure"), hole_written(table, orifice.hole));
     if (orifice.duration) release.as_written += " for " + written(table, "duration");
   } else {
     orifice.pressure = orifice.ambient;

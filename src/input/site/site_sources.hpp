@@ -37,6 +37,8 @@ void notice_temperature(const TableReader& table, double temperature);
 /// `hole`, a diameter or the words for a usual one, and `discharge`. Diameter 0 where there is none, with a fault where
 /// it is required.
 Hole read_hole(const TableReader& table, std::string_view id, bool required, Draft& draft);
+/// The hole in the user's words, with the diameter where they do not give it.
+std::string hole_written(const TableReader& table, const Hole& hole);
 /// The hole that the words stand for, and a sentence on it. They must be known.
 Hole usual_hole(std::string_view words);
 std::string hole_words(std::string_view words, std::string_view id);

@@ -226,7 +226,8 @@ void read_evaporation(const TableReader& table, Release& release, Liquid& liquid
   const auto saturated = raoult(table, liquid, share);
   if (!saturated) return;
   const auto spread = diffusivity(table, liquid);
-  const auto mass = read_mass(table, liquid, liquid.temperature, release.gas.name);
+  // Heated liquid was measured cold.
+  const auto mass = read_mass(table, liquid, std::min(liquid.temperature, liquid.around), release.gas.name);
   if (!spread || !mass || !(spill.pool.area > 0.0)) return;
   take_vapour(release, liquid, share, draft);
   spill.schmidt = schmidt_number(*spread, liquid.temperature, liquid.ambient);
