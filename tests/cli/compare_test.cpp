@@ -30,7 +30,7 @@ TEST_F(CompareCommand, ExitCodeSaysWhetherAnythingGotWorse) {
   const Outcome same = run({"compare", path("low.toml"), path("low.toml")});
   EXPECT_EQ(same.code, 0) << same.err;
   for (const Outcome& outcome : {worse, better, same}) {
-    EXPECT_TRUE(has(outcome.out, "Taken for granted"));
+    EXPECT_TRUE(has(outcome.out, "Assumptions"));
     EXPECT_TRUE(has(outcome.out, "Caution"));
   }
 }

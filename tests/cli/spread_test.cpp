@@ -19,7 +19,7 @@ TEST_F(SpreadCommand, TellsChancesPercentilesAndWhatMatters) {
   for (const std::string& line : lines_of(outcome.err)) EXPECT_TRUE(has(line, "may gather")) << line;
   for (const char* part : {"How sure: ", "6 values given as ranges, 2400 draws (triangular, seed", "over 25 %",
                            "over the limit", "Which value matters most", "release fitting: rate", "0.2 L/min",
-                           "Taken for granted", "each value is drawn by itself", "Caution"}) {
+                           "Assumptions", "each value is drawn by itself", "Caution"}) {
     EXPECT_TRUE(has(outcome.out, part)) << part << "\n" << outcome.out;
   }
   EXPECT_FALSE(has(outcome.out, "their best ones are taken")) << "here they are not";

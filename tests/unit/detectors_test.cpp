@@ -174,7 +174,7 @@ TEST(Detectors, TextGivesPlacesAndTheCaution) {
   const std::string text = detectors_text(b.site, planned(b.site), style);
   EXPECT_NE(text.find("under the ceiling"), std::string::npos) << text;
   EXPECT_NE(text.find("near the floor"), std::string::npos);
-  EXPECT_GT(text.rfind("Caution"), text.find("Taken for granted"));
+  EXPECT_GT(text.rfind("Caution"), text.find("Assumptions"));
 }
 
 }  // namespace

@@ -159,8 +159,8 @@ TEST(Series, HasRowsForGasesOxygenAndLimit) {
   ASSERT_TRUE(lines[3].starts_with("fan-stops,60.5,store,oxygen,"));
   EXPECT_NEAR(std::stod(lines[3].substr(28)), 0.2095 * (1.0 - 0.122), 1e-12);
   ASSERT_TRUE(lines[4].starts_with("fan-stops,60.5,store,lfl_fraction,"));
-  // The site has no heat of combustion of methane: the general slope of Bulletin 627 holds at 300 K.
-  EXPECT_NEAR(std::stod(lines[4].substr(34)), 0.022 / (0.044 * (1.0 - 0.000721 * (300.0 - 298.15))), 1e-12);
+  // The site has no heat of combustion of methane: the line to zero at 900 degC holds at 300 K.
+  EXPECT_NEAR(std::stod(lines[4].substr(34)), 0.022 / (0.044 * (1.0 - (300.0 - 298.15) / 875.0)), 1e-12);
 }
 
 }  // namespace

@@ -49,7 +49,10 @@ TEST(LayeredRemedy, AdvisedVentsAreJustEnough) {
     Question question{.rate = rate};
     const auto before = assessed(plant(question));
     ASSERT_FALSE(before.warnings.empty());
-    const Remedy& remedy = before.warnings[0].remedy;
+    const auto of_layer = std::find_if(before.warnings.begin(), before.warnings.end(),
+                                       [](const Warning& warning) { return !warning.source; });
+    ASSERT_NE(of_layer, before.warnings.end());
+    const Remedy& remedy = of_layer->remedy;
     ASSERT_EQ(remedy.kind, RemedyKind::vents) << rate;
     question.vent = *remedy.vent_area;
     const double after = assessed(plant(question)).cases[0].spaces[0].steady.at.lfl_fraction;
@@ -134,7 +137,9 @@ TEST(LayeredRemedy, FlammableGasEqualsTheRelease) {
   text += "duration = \"5 min\"\n[criteria]\nhorizon = \"5 min\"\n";
   const auto assessment = assessed(text);
   ASSERT_EQ(assessment.cases[0].layered.size(), 1u);
-  EXPECT_NEAR(assessment.cases[0].spaces[0].flammable_gas, 1.0, 1e-3);
+  // The little that has diffused out of the layer is too thin to burn.
+  EXPECT_NEAR(assessment.cases[0].spaces[0].flammable_gas, 1.0, 0.01);
+  EXPECT_LT(assessment.cases[0].spaces[0].flammable_gas, 1.0);
 }
 
 }  // namespace

@@ -263,7 +263,7 @@ TEST(Tracer, TextGivesIntervalsAndTheCaution) {
   const std::string text = tracer_text(site, fitted(site, measured(two_volumes, two_flows, 0.01, 3)), TextStyle{});
   EXPECT_NE(text.find("95 % interval"), std::string::npos) << text;
   EXPECT_NE(text.find("Flows between"), std::string::npos);
-  EXPECT_GT(text.rfind("Caution"), text.find("Taken for granted"));
+  EXPECT_GT(text.rfind("Caution"), text.find("Assumptions"));
 }
 
 }  // namespace

@@ -12,9 +12,9 @@
 namespace leanside::report {
 namespace {
 
-constexpr std::size_t most_assumptions = 5, most_starved = 2, most_notices = 3, most_open = 4;
+constexpr std::size_t most_assumptions = 5, most_starved = 2, most_notices = 2, most_open = 3;
 /// What the caution and the last lines take.
-constexpr std::size_t lines_of_tail = 7;
+constexpr std::size_t lines_of_tail = 8;
 
 std::string more_words(std::size_t left, const std::string& one) {
   return std::to_string(left) + " more " + one + (left == 1 ? "" : "s") + ": --full";
@@ -65,9 +65,9 @@ void put_finding(TextPage& page, const FindingWords& words, std::size_t rank) {
   page.remark("Do", words.act);
 }
 
-/// Findings in full as long as there is room, at least three of them; the others a line each, then a number.
+/// Findings in full as long as there is room, at least two of them; the others a line each, then a number.
 void put_findings(TextPage& page, const Site& site, const Assessment& assessment, std::size_t room) {
-  constexpr std::size_t at_least = 3, most_short = 4;
+  constexpr std::size_t at_least = 2, most_short = 4;
   const auto& findings = assessment.findings;
   const std::size_t before = page.lines();
   std::size_t k = 0;
@@ -161,9 +161,8 @@ void put_assumptions(TextPage& page, const Site& site, const Assessment& assessm
   page.line(page.bold("Assumed" + (shown < all.size()
                                        ? " (" + std::to_string(shown) + " of " + std::to_string(all.size()) + ")"
                                        : std::string{})));
-  constexpr std::size_t two_lines = 2;
   for (std::size_t i = 0; i < shown; ++i) {
-    page.paragraph(cut(capital(all[i]), two_lines * (page.style().width - 4), page.style().unicode), " - ");
+    page.paragraph(cut(capital(all[i]), page.style().width - 4, page.style().unicode), " - ");
   }
 }
 
