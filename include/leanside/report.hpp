@@ -130,6 +130,12 @@ std::string site_picture(const Site& site, const CaseResult& result);
 std::string explanation(const Site& site, const SpaceArithmetic& arithmetic, const TextStyle& style);
 std::string explanation_json(const Site& site, const SpaceArithmetic& arithmetic);
 
+/// The same in the picture of the space that `result` shows; of a layered room for both layers, with what the far end
+/// of the layer of gas holds. `json`: for programs, of a layered room the layer of gas alone. A fault where the steady
+/// state cannot be computed.
+std::variant<std::string, SolveFault> explained(const Site& site, const CaseResult& result, SpaceIndex space, bool json,
+                                                const TextStyle& style);
+
 /// The starters of a site file that `leanside new` offers: "store", "prep-room", ...
 std::vector<std::string> starter_names();
 /// The text of one; empty where there is none of that name.

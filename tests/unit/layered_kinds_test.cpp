@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Layered rooms with spills, with light and heavy gas together, with reliefs and with changing temperatures.
+/// Layered rooms with spills, with light and heavy gas together, with reliefs.
 #include <algorithm>
 #include <string>
 
@@ -87,20 +87,6 @@ between = ["plant", "outside"]
   EXPECT_LT(with.balance_error, 1e-9);
   const auto without = assessed(plant_room());
   EXPECT_GE(with.cases[0].spaces[0].peak.lfl_fraction, 0.5 * without.cases[0].spaces[0].peak.lfl_fraction);
-}
-
-TEST(LayeredKinds, WarmedRoomLosesNoGas) {
-  for (const std::string to : {"40 degC", "5 degC"}) {
-    const auto changed = assessed(plant_room("stratification = \"layered\"", "", R"(
-[[case]]
-id = "sun"
-event = [{ at = "1 h", space = "plant", temperature = ")" + to + R"(" }]
-)"));
-    ASSERT_EQ(changed.cases.size(), 2u);
-    // Contents are stepped, not carried in closed form, across a change of temperature: 1.8e-7 was measured.
-    EXPECT_LT(changed.cases[1].balance_error, 1e-6);
-    EXPECT_FALSE(changed.cases[1].layered.empty() && changed.cases[1].mixed.empty());
-  }
 }
 
 }  // namespace

@@ -2,6 +2,8 @@
 /// What layered rooms ask of the rest of a file.
 #include <algorithm>
 #include <cmath>
+#include <set>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -22,6 +24,23 @@ double heavier_than_air(const Composition& gas, const Site& site) {
 
 bool known(const Release& release, const Site& site) {
   return release.into.value < site.spaces.size() && !release.gas.shares.empty();
+}
+
+/// What both layers of a warmed room would push out at once is not followed.
+void refuse_warming(Draft& draft) {
+  std::set<std::pair<int, int>> told;  // events of the file belong to every case
+  for (const Case& each : draft.site.cases) {
+    for (const Event& event : each.events) {
+      const auto* warmth = std::get_if<SetSpaceTemperature>(&event.change);
+      if (warmth == nullptr || warmth->space.value >= draft.site.spaces.size()) continue;
+      if (!in_layers(warmth->space, draft.site) || !told.emplace(event.place.line, event.place.column).second) continue;
+      draft.faults.error(
+          {event.place.line, event.place.column},
+          fmt::format("event: temperature: {} is in layers, and a change of its temperature is not "
+                      "supported yet: take stratification = \"mixed\", or a site file for each temperature",
+                      shown(draft.site.spaces[warmth->space.value].id)));
+    }
+  }
 }
 
 /// How much a gas differs from air, either way.
@@ -117,6 +136,9 @@ void read_release_place(const TableReader& table, bool is_spill, Release& releas
   }
 }
 
-void check_layers(Draft& draft) { notice_left_mixed(draft); }
+void check_layers(Draft& draft) {
+  refuse_warming(draft);
+  notice_left_mixed(draft);
+}
 
 }  // namespace leanside::input
