@@ -130,8 +130,8 @@ TEST_F(Documents, AHotSpaceIsExplainedWithTheLimitsOfItsTemperature) {
   write_file(path("hot.toml"), site);
   const Outcome outcome = run({"explain", path("hot.toml"), "room"});
   EXPECT_TRUE(has(outcome.out, "LFL of methane at 25 degC: 0.044 mol/mol")) << outcome.out;
-  // Burgess and Wheeler, docs/methods.md: 0.044 (1 - 0.75 kcal / (802.6 kJ x 0.044) x 100 K).
-  EXPECT_TRUE(has(outcome.out, "LFL of methane at the temperature of the space: 0.0400902 mol/mol")) << outcome.out;
+  // The line to zero at 900 degC, docs/methods.md: 0.044 (1 - 100/875).
+  EXPECT_TRUE(has(outcome.out, "LFL of methane at the temperature of the space: 0.0389714 mol/mol")) << outcome.out;
 }
 
 // The page tells the command that makes it again: a name with a blank in it is quoted.

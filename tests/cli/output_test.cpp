@@ -194,8 +194,8 @@ TEST_F(Output, TheSeriesOfALayeredRoomHasBothLayersAndTheirEdge) {
     EXPECT_GE(edge, 0.0) << when;
     EXPECT_LE(edge, height) << when;
     EXPECT_GE(lower, upper - 1e-12) << when << ": propane is heavy";
-    // The room under its own id is the layer that the gas gathers in.
-    EXPECT_DOUBLE_EQ(at.at("cellar").at("propane"), std::max(lower, upper)) << when;
+    // The room under its own id is the far end of the layer that the gas gathers in, its richest part.
+    EXPECT_GE(at.at("cellar").at("propane"), std::max(lower, upper) - 1e-12) << when;
     // 40 g/h of propane into 35.2 m3; what goes out of the window above the gas is air.
     const double time = std::stod(when.substr(when.find(' ')));
     const double released = 40.0 / 44.096 / 3600.0 * time * 8.314462618 * 285.15 / 101325.0;

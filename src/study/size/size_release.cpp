@@ -64,7 +64,12 @@ class ReleaseSizer {
 
   void done(const Checked& checked) {
     out_.found = true;
-    for (const Constraint& c : checked.local) out_.remaining.push_back({c, Obstacle::out_of_reach});
+    WarningKeys told;
+    for (Constraint c : checked.local) {
+      // A second one of the release was added to the site that was looked at.
+      if (c.release && c.release->value >= site_.releases.size()) c.release = release_;
+      if (told.insert(key_of(c)).second) out_.remaining.push_back({c, Obstacle::out_of_reach});
+    }
     out_.binding.assign(checked.nearest.begin(),
                         checked.nearest.begin() + std::min<std::ptrdiff_t>(5, std::ssize(checked.nearest)));
   }
