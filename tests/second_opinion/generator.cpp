@@ -71,7 +71,7 @@ class Maker {
     site_.horizon = horizon.si;
     site_.criteria = fmt::format("horizon = \"{}\"\n", horizon.text);
     if (dice_.chance(0.3)) {
-      site_.warn_at = std::round(dice_.between(0.1, 0.9) * 100) / 100;
+      site_.warn_at = std::round(dice_.between(0.1, 0.5) * 100) / 100;
       site_.note_at = std::round(site_.warn_at * 50) / 100;
       site_.criteria += fmt::format("warn_at = {}\nnote_at = {}\n", site_.warn_at, site_.note_at);
     }

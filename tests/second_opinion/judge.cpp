@@ -10,11 +10,14 @@ namespace {
 constexpr Real air_of_limits = 0.2095L;  ///< oxygen of the air in which limits were measured
 constexpr Real calorie = 4184;           ///< J per kcal
 
-/// Change of a limit between 25 degC and `celsius`, vol %.
-Real moved(const Gas& gas, Real celsius) {
-  const Real over = std::max(Real(0), celsius - 25);
-  if (gas.heat) return Real(0.75) * over / (Real(*gas.heat) / calorie);
-  return Real(*gas.lower) * 100 * Real(0.000721L) * over;
+/// What is left of the lower limit at `celsius`. By the law of Burgess and Wheeler it falls by 0.75 vol % kcal/(mol K),
+/// which has to lie between a line that ends 875 K above 25 degC and that of hydrogen.
+Real left_of_lower(const Gas& gas, Real celsius) {
+  const Real over = celsius - 25, gentle = 1 / Real(875), steep = 0.00163L;
+  if (over <= 0) return 1;
+  Real fall = gentle;
+  if (gas.heat) fall = Real(0.75L) * calorie / Real(*gas.heat) / (100 * Real(*gas.lower));
+  return std::max(1 - over * std::min(std::max(fall, gentle), steep), Real(0.01L));
 }
 
 }  // namespace
@@ -28,12 +31,11 @@ Measures::Measures(const Site& site, double temperature) : air_{site.oxygen_in_a
     if (!gas.lower) continue;
     Fuel fuel;
     fuel.gas = static_cast<Eigen::Index>(k);
-    fuel.lower = Real(*gas.lower) - moved(gas, celsius) / 100;
-    const Real up =
-        gas.heat ? moved(gas, celsius) / 100 : Real(*gas.upper) * Real(0.000721L) * std::max(Real(0), celsius - 25);
-    fuel.upper = std::min(Real(1), Real(*gas.upper) + up);
+    const Real left = left_of_lower(gas, celsius), upper = Real(*gas.upper);
+    fuel.lower = Real(*gas.lower) * left;
+    fuel.upper = std::min(upper / left, 1 - left * (1 - upper));
     fuel.demand = gas.demand.value_or(0);
-    if (gas.least_oxygen) fuel.least_oxygen = *gas.least_oxygen;
+    if (gas.least_oxygen) fuel.least_oxygen = Real(*gas.least_oxygen) * left;
     demand_known_ = demand_known_ && gas.demand;
     fuels_.push_back(fuel);
   }

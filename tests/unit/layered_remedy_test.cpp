@@ -58,7 +58,8 @@ TEST(LayeredRemedy, AdvisedVentsAreJustEnough) {
     const double after = assessed(plant(question)).cases[0].spaces[0].steady.at.lfl_fraction;
     EXPECT_LT(after, 0.25);
     EXPECT_NEAR(after, remedy.value_after, 1e-4 * after);
-    question.vent = 0.98 * *remedy.vent_area;
+    // On its way the layer may be richer than in the end: openings are advised up to 15 % wider for that.
+    question.vent = 0.98 / 1.15 * *remedy.vent_area;
     EXPECT_GT(assessed(plant(question)).cases[0].spaces[0].steady.at.lfl_fraction, 0.25) << rate;
   }
 }

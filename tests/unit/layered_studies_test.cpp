@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Studies of sites with layered rooms.
+#include <algorithm>
 #include <string>
 
 #include <gtest/gtest.h>
@@ -13,9 +14,17 @@ namespace {
 
 using testing::plant_room;
 
-std::size_t assess_warnings(const Site& site) {
+/// Warnings about the rooms themselves: air does not shorten what can be ignited close to a release.
+std::size_t warnings_of_rooms(const Site& site) {
   const auto outcome = assess(site);
-  return std::holds_alternative<Assessment>(outcome) ? std::get<Assessment>(outcome).warnings.size() : 0;
+  if (!std::holds_alternative<Assessment>(outcome)) {
+    ADD_FAILURE() << std::get<SolveFault>(outcome).message;
+    return 0;
+  }
+  const auto& warnings = std::get<Assessment>(outcome).warnings;
+  return static_cast<std::size_t>(std::count_if(warnings.begin(), warnings.end(), [](const Warning& warning) {
+    return !warning.source && warning.severity != Severity::note;
+  }));
 }
 
 TEST(LayeredRoom, FailuresAreThoseOfTheChangedSite) {
@@ -60,9 +69,7 @@ height = "2.45 m"
     EXPECT_FALSE(sizing.reason.empty());
     return;
   }
-  const auto changed = assess(with_sizes(site, sizing));
-  ASSERT_TRUE(std::holds_alternative<Assessment>(changed));
-  EXPECT_LT(std::get<Assessment>(changed).warnings.size(), assess_warnings(site));
+  EXPECT_LT(warnings_of_rooms(with_sizes(site, sizing)), warnings_of_rooms(site));
 }
 
 TEST(LayeredRoom, DerivativesAreNotGiven) {

@@ -79,8 +79,17 @@ std::vector<std::string> everything_that_burns() {
   for (const Substance& substance : built_in_substances().substances()) {
     if (substance.flammable()) ids.push_back(substance.id);
   }
-  for (const Mixture& mixture : built_in_substances().mixtures()) ids.push_back(mixture.id);
+  for (const Mixture& mixture : built_in_substances().mixtures()) {
+    if (std::holds_alternative<PurgeSubject>(purge_subject(built_in_substances(), mixture.id)))
+      ids.push_back(mixture.id);
+  }
   return ids;
+}
+
+/// Hydrogen so thin in nitrogen that no share of air makes it burn has targets all the same: they cost nitrogen only.
+bool burns_in_some_air(const PurgeSubject& subject, PurgeQuestion question) {
+  question.oxygen_in_gas = oxygen_in_dry_air;
+  return enters(subject, question, PurgeDirection::into_service, PurgeWay::sweep, 5.0);
 }
 
 // The engine knows nothing of the targets: it has to miss the range a little past them and to enter it a little before.
@@ -89,6 +98,7 @@ TEST(PurgeReplay, SweepingEntersTheRangeOnlyShortOfTheTarget) {
   for (const std::string& id : everything_that_burns()) {
     const PurgeSubject subject = subject_of(id);
     PurgeQuestion question = about(subject);
+    if (!burns_in_some_air(subject, question)) continue;
     for (const double oxygen : {0.0, 0.02}) {
       question.oxygen_in_gas = oxygen;
       const PurgePlan plan = plan_purge(question);

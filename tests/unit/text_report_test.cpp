@@ -110,7 +110,7 @@ TEST(TextReport, PointsBackToTheSameWarningOfAnotherCase) {
 
 TEST(TextReport, ListsFlowsThatDifferInAnotherCase) {
   Assessment assessment = sample_assessment();
-  assessment.cases[1].flows.airways[0] = {};
+  assessment.cases[1].differences = {{.airway = AirwayIndex{0}, .forward_first = 177.0 / 3600.0}};
   const std::string text = text_report(sample_site(), assessment, {}, {});
   EXPECT_TRUE(has(text, "In the case \"The fan stops\": extract 0.")) << text;
 }

@@ -2,6 +2,7 @@
 #include "report/text/first_screen.hpp"
 
 #include <algorithm>
+#include <array>
 #include <string>
 #include <vector>
 
@@ -12,9 +13,16 @@
 namespace leanside::report {
 namespace {
 
-constexpr std::size_t most_assumptions = 5, most_starved = 2, most_notices = 2, most_open = 3;
-/// What the caution and the last lines take.
-constexpr std::size_t lines_of_tail = 8;
+/// How much of each part the screen shows. What is worst is never cut: at least one finding stands in full.
+struct Fullness {
+  std::size_t findings = 2, notices = 2, open = 3, assumptions = 5;
+};
+
+/// Tried in turn until the answer fits on a screen.
+constexpr std::array<Fullness, 3> fullnesses{Fullness{}, Fullness{2, 1, 2, 3}, Fullness{1, 1, 2, 3}};
+constexpr std::size_t most_starved = 2;
+/// What the remarks on the file, the caution and the last lines take.
+constexpr std::size_t lines_of_tail = 9;
 
 std::string more_words(std::size_t left, const std::string& one) {
   return std::to_string(left) + " more " + one + (left == 1 ? "" : "s") + ": --full";
@@ -65,9 +73,11 @@ void put_finding(TextPage& page, const FindingWords& words, std::size_t rank) {
   page.remark("Do", words.act);
 }
 
-/// Findings in full as long as there is room, at least two of them; the others a line each, then a number.
-void put_findings(TextPage& page, const Site& site, const Assessment& assessment, std::size_t room) {
-  constexpr std::size_t at_least = 2, most_short = 4;
+/// Findings in full as long as there is room, `at_least` of them in any case; the others a line each, then a number.
+void put_findings(TextPage& page, const Site& site, const Assessment& assessment, std::size_t at_least,
+                  std::size_t room) {
+  constexpr std::size_t most_short = 4;
+  const auto lines_of_short = [](std::size_t left) { return left == 0 ? 0 : 1 + std::min(left, most_short + 1); };
   const auto& findings = assessment.findings;
   const std::size_t before = page.lines();
   std::size_t k = 0;
@@ -76,7 +86,7 @@ void put_findings(TextPage& page, const Site& site, const Assessment& assessment
     TextPage trial{page.style()};
     put_finding(trial, words, k + 1);
     const std::size_t used = page.lines() - before;
-    if (k >= at_least && used + trial.lines() + most_short > room) break;
+    if (k >= at_least && used + trial.lines() + lines_of_short(findings.size() - k - 1) > room) break;
     put_finding(page, words, k + 1);
   }
   if (k == findings.size()) return;
@@ -153,9 +163,9 @@ std::vector<std::string> leading_assumptions(const Site& site, const Assessment&
   return out;
 }
 
-void put_assumptions(TextPage& page, const Site& site, const Assessment& assessment) {
+void put_assumptions(TextPage& page, const Site& site, const Assessment& assessment, std::size_t most) {
   const auto all = leading_assumptions(site, assessment);
-  const std::size_t shown = std::min(all.size(), most_assumptions);
+  const std::size_t shown = std::min(all.size(), most);
   if (shown == 0) return;
   page.line("");
   page.line(page.bold("Assumed" + (shown < all.size()
@@ -166,6 +176,18 @@ void put_assumptions(TextPage& page, const Site& site, const Assessment& assessm
   }
 }
 
+/// Everything between the verdict and the caution, as full as `fullness` says.
+void put_body(TextPage& page, const Site& site, const Assessment& assessment, const Fullness& fullness,
+              std::size_t before) {
+  TextPage rest{page.style()};
+  put_list(rest, "Also look at", air_notices(site, assessment), fullness.notices);
+  put_list(rest, "Not judged, or below a warning", open_items(site, assessment), fullness.open);
+  put_assumptions(rest, site, assessment, fullness.assumptions);
+  const std::size_t taken = before + rest.lines() + lines_of_tail;
+  put_findings(page, site, assessment, fullness.findings, taken < first_screen_lines ? first_screen_lines - taken : 0);
+  page.append(rest);
+}
+
 }  // namespace
 
 void put_first_screen(TextPage& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
@@ -174,13 +196,13 @@ void put_first_screen(TextPage& page, const Site& site, const Assessment& assess
   std::vector<std::string> fans;
   for (const StarvedWords& fan : starved) fans.push_back(starved_line(fan));
   put_list(page, count_of(fans.size(), "fan") + " cannot move the air that the file gives", fans, most_starved);
-  TextPage rest{page.style()};
-  put_list(rest, "Also look at", air_notices(site, assessment), most_notices);
-  put_list(rest, "Not judged, or below a warning", open_items(site, assessment), most_open);
-  put_assumptions(rest, site, assessment);
-  const std::size_t taken = page.lines() + rest.lines() + lines_of_tail;
-  put_findings(page, site, assessment, taken < first_screen_lines ? first_screen_lines - taken : 0);
-  page.append(rest);
+  for (const Fullness& fullness : fullnesses) {
+    TextPage body{page.style()};
+    put_body(body, site, assessment, fullness, page.lines());
+    if (page.lines() + body.lines() + lines_of_tail > first_screen_lines && &fullness != &fullnesses.back()) continue;
+    page.append(body);
+    break;
+  }
   const auto noticed = std::count_if(notices.begin(), notices.end(),
                                      [](const Diagnostic& notice) { return notice.gravity == Gravity::notice; });
   if (noticed > 0) {

@@ -351,6 +351,15 @@ void find_influences(const Site& site, Sizing& out) {
   if (out.influences.size() > 10) out.influences.resize(10);
 }
 
+/// What can be ignited close to a release remains, whatever the fans do.
+void name_local(const Checked& as_it_is, Sizing& out) {
+  for (const Constraint& c : as_it_is.local) {
+    const bool named = std::any_of(out.remaining.begin(), out.remaining.end(),
+                                   [&](const Remaining& r) { return key_of(r.warning) == key_of(c); });
+    if (!named) out.remaining.push_back({c, Obstacle::out_of_reach});
+  }
+}
+
 }  // namespace
 
 std::variant<Sizing, SolveFault> size_site(const Site& given, const SizeOptions& options) {
@@ -377,26 +386,10 @@ std::variant<Sizing, SolveFault> size_site(const Site& given, const SizeOptions&
   } else {
     FanSizer{site, options, check, out}.run(as_it_is);
   }
+  if (!out.found) name_local(as_it_is, out);
   out.runs = check.runs() + 1;
   out.assumptions = study::assumptions_of(out, assessment);
   return out;
-}
-
-Site with_sizes(const Site& site, const Sizing& sizing) {
-  Site changed = site;
-  if (!sizing.found) return changed;
-  for (const FanSize& fan : sizing.fans) std::get<Fan>(changed.airways[fan.fan.value].kind).flow = fan.flow;
-  for (const EventSize& event : sizing.events) {
-    if (!event.flow) continue;
-    for (const CaseIndex which : event.cases) {
-      for (Event& one : changed.cases[which.value].events) {
-        auto* set = std::get_if<SetAirwayFlow>(&one.change);
-        const bool same = set != nullptr && set->airway == event.fan && one.at == event.at && set->flow == event.now;
-        if (same) set->flow = *event.flow;
-      }
-    }
-  }
-  return changed;
 }
 
 }  // namespace leanside
