@@ -305,7 +305,8 @@ gas = "hydrogen"
 rate = "0.1 L/min"
 )"));
   EXPECT_EQ(answer.code, 0);
-  EXPECT_TRUE(has(answer.flowing(), "No space reaches the margin, but gas can be ignited within")) << answer.text;
+  EXPECT_TRUE(has(answer.flowing(), "No space reaches the margin, but gas from \"valve\" can be ignited within"))
+      << answer.text;
   EXPECT_FALSE(has(answer.text, "No warning"));
   const json zone = answer.data.at("cases").at(0).at("zones").at(0);
   EXPECT_EQ(zone.at("release"), "valve");

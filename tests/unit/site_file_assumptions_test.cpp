@@ -93,7 +93,7 @@ into = "store"
 gas = "natural-gas"
 rate = "1 L/min"
 )")));
-  EXPECT_TRUE(has(all, "natural-gas consists of methane ")) << all;
+  EXPECT_TRUE(has(all, "natural gas consists of methane ")) << all;
 }
 
 TEST(Assumptions, NameLimitsThatFallBack) {

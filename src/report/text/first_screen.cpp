@@ -163,6 +163,15 @@ std::vector<std::string> leading_assumptions(const Site& site, const Assessment&
   return out;
 }
 
+/// On one line, cut between two words.
+std::string on_one_line(const std::string& text, const TextStyle& style) {
+  constexpr std::size_t bullet_and_dots = 8;
+  std::string head = cut(text, style.width - bullet_and_dots, style.unicode);
+  if (head == text) return head;
+  head.resize(std::min(head.rfind(' '), head.size()));
+  return head + (style.unicode ? " \u2026" : " ...");
+}
+
 void put_assumptions(TextPage& page, const Site& site, const Assessment& assessment, std::size_t most) {
   const auto all = leading_assumptions(site, assessment);
   const std::size_t shown = std::min(all.size(), most);
@@ -172,7 +181,7 @@ void put_assumptions(TextPage& page, const Site& site, const Assessment& assessm
                                        ? " (" + std::to_string(shown) + " of " + std::to_string(all.size()) + ")"
                                        : std::string{})));
   for (std::size_t i = 0; i < shown; ++i) {
-    page.paragraph(cut(capital(all[i]), page.style().width - 4, page.style().unicode), " - ");
+    page.paragraph(on_one_line(capital(all[i]), page.style()), " - ");
   }
 }
 

@@ -67,7 +67,7 @@ std::string parts_of_mixture(const Assumption& assumption) {
   for (std::size_t i = 0; i < assumption.values.size(); ++i) {
     parts.push_back(plain_text(assumption.names[i + 1]) + " " + format_quantity(assumption.values[i], "%"));
   }
-  return plain_text(assumption.names.front()) + " consists of " + listed(parts);
+  return spoken(assumption.names.front()) + " consists of " + listed(parts);
 }
 
 std::string cautious_limits(const Assumption& assumption) {

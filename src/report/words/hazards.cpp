@@ -247,8 +247,8 @@ std::string headline_without_warning(const Site& site, const Assessment& assessm
            (off.size() == 1 ? " is off and no case turns it on." : " are off and no case turns them on.");
   }
   if (const SourceZone* const zone = longest_zone(assessment)) {
-    return "No space reaches the margin, but gas can be ignited " + zone_words(site, *zone) + " (" +
-           single_quoted(label(site, zone->release)) + ").";
+    return "No space reaches the margin, but gas from \"" + label(site, zone->release) + "\" can be ignited " +
+           zone_words(site, *zone) + ".";
   }
   if (const auto gases = names_of(site, assessment, OpenQuestion::unknown_limits); !gases.empty()) {
     return "No space reaches the margin, but the danger from " + listed(gases) + " could not be judged in full.";

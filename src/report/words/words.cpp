@@ -218,6 +218,7 @@ std::string capital(std::string text) {
 
 std::string spoken(const std::string& id) {
   std::string out = plain_text(id);
+  if (out == "lpg") return "LPG";  // an abbreviation
   const auto is_word = [&](std::size_t from, std::size_t to) {
     constexpr std::size_t least = 3;  // letters: shorter parts are prefixes of chemistry, as in "n-butane"
     return to - from >= least &&
