@@ -11,6 +11,7 @@
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/advanced/near_source.hpp"
 #include "leanside/advanced/transport.hpp"
+#include "leanside/air.hpp"
 #include "leanside/site.hpp"
 #include "leanside/stock.hpp"
 
@@ -106,36 +107,8 @@ struct LayeredRoom {
 };
 
 /// Which picture of a "worse of both" room, or of a space beside one, the answer shows.
-enum class Picture { only, mixed, layered };
-std::string_view word_of(Picture picture);
-
-/// What a reader should look at in the flows at the start of a case.
-struct FlowNotice {
-  enum class Kind {
-    against_name,         ///< air goes against what the id of the airway suggests: out through a "supply"
-    carries_nothing,      ///< an open doorway between equally warm air, without any pressure across it
-    imbalance,            ///< the airways of `inside` carry more one way than the other; leaks are assumed to close it
-    wind_without_effect,  ///< the site has wind, but no gap with a wind coefficient on which it could act
-  };
-  Kind kind = Kind::against_name;
-  AirwayIndex airway = {};  ///< for against_name and carries_nothing
-  Side inside = {};         ///< for against_name the side that is a space; for imbalance the space
-  bool into = false;        ///< for against_name: the air goes into `inside`; for imbalance: it leaks into it
-  double flow = 0.0;        ///< m3/s at the temperature of where it comes from; not for carries_nothing and wind
-  double share = 0.0;       ///< for imbalance: of all the air that leaves the space
-};
-/// From this share of the flow of a space on an imbalance is worth a look.
-inline constexpr double notable_imbalance = 0.1;
-std::string_view word_of(FlowNotice::Kind kind);
-
-/// What the air does at the start of a case, after the events at time 0.
-struct AirAtStart {
-  std::vector<std::optional<double>> air_changes;  ///< 1/h, all that flows in over the volume; empty for a junction
-  /// Pa at the floor over the outside air at that height; empty where no pressures were solved or where they are known
-  /// but for a constant. Both by SpaceIndex.
-  std::vector<std::optional<double>> pressure_over_outside;
-  std::vector<FlowNotice> notices;  ///< of airways, by AirwayIndex; of spaces, the largest flow first; of the wind
-};
+enum class RoomModel { only, mixed, layered };
+std::string_view word_of(RoomModel room_model);
 
 /// A release of vapour that neither burns nor poisons, of which saturated air cannot hold all.
 struct Condensing {
@@ -158,14 +131,6 @@ struct SourceZone {
 /// extent (volume and share, from memory); the distance is common practice, no source.
 inline constexpr double zone_volume = 0.1, zone_share = 0.01, zone_reach = 0.5;
 
-/// An airway whose flow at the start differs by more than 1 % from that in the first case. m3/s at the temperature of
-/// where each comes from.
-struct FlowDifference {
-  AirwayIndex airway;
-  double forward_first = 0.0, backward_first = 0.0;  ///< in the first case
-  double forward = 0.0, backward = 0.0;
-};
-
 struct CaseResult {
   CaseIndex which;
   FlowField flows;                  ///< at time 0 after the events at 0
@@ -177,12 +142,12 @@ struct CaseResult {
   std::vector<StarvedFan> starved;     ///< at some time or in the end, each when it is worst
   std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at some time
   std::vector<Condensing> condensing;
-  std::vector<SpaceIndex> adrift;           ///< joined by gaps or doorways, but with no such way to outside
+  std::vector<SpaceIndex> unvented;         ///< joined by gaps or doorways, but with no such way to outside
   double balance_error = 0.0;               ///< worst over gases
   std::vector<ReleaseTrace> releases;       ///< by ReleaseIndex; empty where no transient was run
   std::vector<LayeredRoom> layered;         ///< the rooms that are shown in layers
   std::vector<MixedRoom> mixed;             ///< rooms that were asked to be layered and were computed mixed
-  std::vector<Picture> picture;             ///< by SpaceIndex; empty where only one was computed
+  std::vector<RoomModel> room_model;        ///< by SpaceIndex; empty where only one was computed
   std::vector<SourceZone> zones;            ///< of the releases that are on at some time, by ReleaseIndex
   std::vector<FlowDifference> differences;  ///< by AirwayIndex; empty in the first case
 };
@@ -202,7 +167,7 @@ enum class RemedyKind {
   more_fresh_air,      ///< `extra_air` brings the steady value under warn_at
   more_air_for_peak,   ///< `extra_air` keeps the worst instant under warn_at
   keep_air_out,        ///< a vessel that holds fuel gas: keep air out, purge with inert gas before opening
-  vent_vessel,         ///< a tight vessel gains pressure
+  vent_vessel,         ///< a sealed vessel gains pressure
   vents,               ///< a layered room: `vent_area` at the ceiling and as much at the floor, to outside
   open_inlet,          ///< a fan gets too little air here: `opening` alone keeps the space within its criteria
   stop_source,         ///< air alone does not help: gas that has no way out, or is already there at the start

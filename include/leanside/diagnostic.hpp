@@ -9,20 +9,20 @@
 namespace leanside {
 
 /// A place in an input text. Line and column count from 1; 0 means that the place is not known.
-struct Place {
+struct SourceLocation {
   std::string file;
   int line = 0;
   int column = 0;
 };
 
-enum class Gravity {
+enum class DiagnosticLevel {
   error,   ///< the input cannot be used
   notice,  ///< usable, but likely to be a slip; shown with the answer
 };
 
 struct Diagnostic {
-  Gravity gravity = Gravity::error;
-  Place place;
+  DiagnosticLevel level = DiagnosticLevel::error;
+  SourceLocation place;
   std::string message;  ///< one or two sentences: what was found, what was expected, the nearest known name
 };
 

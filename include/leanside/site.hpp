@@ -99,7 +99,7 @@ struct Space {
   /// Of a room in layers that both light and heavy gas get into: whether the light one makes the layer. Empty: the
   /// stronger of the two.
   std::optional<bool> gas_above;
-  Place place;
+  SourceLocation place;
 };
 
 /// A point of a fan curve.
@@ -154,7 +154,7 @@ struct Airway {
   std::string id;
   bool on = true;
   std::variant<Fan, Exchange, Relief, Gap, Doorway> kind;
-  Place place;
+  SourceLocation place;
 };
 
 /// Whether its flow follows pressures: a gap, a doorway, a fan with a curve.
@@ -249,7 +249,7 @@ struct Release {
   /// Of what may happen to a cylinder that merely stands there: the release that stands for its entire contents.
   std::optional<ReleaseIndex> happens_to = {};
   std::string as_written;  ///< the size in the user's words: "4 L/min", "20 L over 10 min", "12 fittings of 2 mL/min"
-  Place place;
+  SourceLocation place;
 };
 
 struct SetAirwayOn {
@@ -276,7 +276,7 @@ struct SetReleaseOn {
 struct Event {
   double at = 0.0;  ///< s
   std::variant<SetAirwayOn, SetAirwayFlow, SetReleaseOn, SetAirwayOpen, SetSpaceTemperature> change;
-  Place place;
+  SourceLocation place;
 };
 
 /// The same site with some events. Case 0 is always "normal": the file as it stands, with the events of every case.
@@ -294,7 +294,7 @@ struct Range {
   double low = 0.0, best = 0.0, high = 0.0;    ///< SI, low <= best <= high; of a gauge pressure over ambient
   Dimension dimension = Dimension::fraction;   ///< of a bare number: fraction
   std::string low_text, best_text, high_text;  ///< as written: "4 L/min"
-  Place place;
+  SourceLocation place;
 };
 
 /// A whole site. Invariants, kept by the reader: ids unique within their kind; every index valid; volumes > 0 but for

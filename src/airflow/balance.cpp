@@ -36,7 +36,7 @@ void Balance::clear() {
   field_.airways.resize(site_.airways.size());
   field_.release.assign(n, 0.0);
   field_.storage.assign(n, 0.0);
-  field_.tight.assign(n, false);
+  field_.sealed.assign(n, false);
   field_.pressure.assign(n, 0.0);
   surplus_.assign(n, 0.0);
   through_.assign(n, 0.0);
@@ -207,7 +207,7 @@ std::vector<bool> Balance::pinned_spaces() {
       seen[g] = true;
       pinned[side->value] = true;
       for (const int member : groups_.of(static_cast<int>(g))) {
-        field_.adrift.push_back(SpaceIndex{static_cast<std::size_t>(member)});
+        field_.unvented.push_back(SpaceIndex{static_cast<std::size_t>(member)});
       }
     }
   }
@@ -274,7 +274,7 @@ std::variant<FlowField, FlowFault> Balance::settle() {
   if (vessels) {
     std::vector<AirwayIndex> ways = driven_;
     std::erase_if(ways, [&](AirwayIndex i) { return limited_[i.value]; });
-    field_.tight = tight_spaces(site_, state_, reliefs_, ways);
+    field_.sealed = sealed_spaces(site_, state_, reliefs_, ways);
   }
   if (auto fault = close_groups()) return *fault;
   if (auto fault = solve_driven()) return *fault;

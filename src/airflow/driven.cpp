@@ -206,7 +206,7 @@ void DrivenFlows::keep_flow(std::size_t way, const Opening& opening, const Openi
 std::optional<double> DrivenFlows::pressure_at(const Side& side, double z, const FlowField& field) const {
   if (!side) return 0.0;
   const std::size_t bond = bond_of(side), i = side->value;
-  if (adrift_[bond] || (node_[bond] == absent && !bonds_.grounded[bond])) return std::nullopt;
+  if (unvented_[bond] || (node_[bond] == absent && !bonds_.grounded[bond])) return std::nullopt;
   const double at_floor = node_[bond] == absent ? bonds_.offset[i] : field.pressure[i];
   return at_floor + (outside_density_ - density_[i]) * standard_gravity * (z - site_.spaces[i].elevation);
 }
@@ -255,8 +255,8 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
     if (n != absent) field.pressure[i] = pressure_of(n) + bonds_.offset[i];
   }
   memory.pressure = field.pressure;
-  adrift_.assign(node_.size(), false);
-  for (const SpaceIndex space : field.adrift) adrift_[bond_of(space)] = true;
+  unvented_.assign(node_.size(), false);
+  for (const SpaceIndex space : field.unvented) unvented_[bond_of(space)] = true;
   return true;
 }
 

@@ -75,7 +75,7 @@ class DrivenFlows {
   std::vector<std::vector<CurvePoint>> curves_;  ///< by driven airway; empty but for fans
   std::vector<int> node_;                        ///< by bond: its unknown, or one of the two below
   std::vector<int> bond_of_node_;
-  std::vector<bool> adrift_;  ///< by bond: held at 0 because nothing settles its pressure
+  std::vector<bool> unvented_;  ///< by bond: held at 0 because nothing settles its pressure
   std::vector<double> gap_flows_;
   static constexpr int absent = -2, known = -1;
 };

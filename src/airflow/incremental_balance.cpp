@@ -36,7 +36,7 @@ IncrementalBalance::IncrementalBalance(const Site& site, const SiteState& state,
   leak_.assign(n, 0.0);
   node_.assign(n, 0);
   path_of_.assign(site.airways.size(), -1);
-  usable_ = !flows_follow_gas(site, state) && field.overflowing.empty() && field.adrift.empty() &&
+  usable_ = !flows_follow_gas(site, state) && field.overflowing.empty() && field.unvented.empty() &&
             field.leaking.empty() && field.starved.empty() &&
             std::none_of(field.leaks.begin(), field.leaks.end(),
                          [](const AssumedLeak& leak) { return leak.other.has_value(); }) &&

@@ -98,8 +98,8 @@ bool is_open_exchange(const Site& site, const SiteState& state, std::size_t airw
          state.airway_flow[airway] > 0.0;
 }
 
-std::vector<bool> tight_spaces(const Site& site, const SiteState& state, std::span<const ReliefPath> paths,
-                               std::span<const AirwayIndex> driven) {
+std::vector<bool> sealed_spaces(const Site& site, const SiteState& state, std::span<const ReliefPath> paths,
+                                std::span<const AirwayIndex> driven) {
   std::vector<network::Edge> edges;
   std::vector<bool> open(site.spaces.size(), false);
   const auto join = [&](const Side& a, const Side& b) {
@@ -122,9 +122,9 @@ std::vector<bool> tight_spaces(const Site& site, const SiteState& state, std::sp
       part_open[static_cast<std::size_t>(parts.part_of[i])] = true;
     }
   }
-  std::vector<bool> tight(site.spaces.size());
-  for (std::size_t i = 0; i < tight.size(); ++i) tight[i] = !part_open[static_cast<std::size_t>(parts.part_of[i])];
-  return tight;
+  std::vector<bool> sealed(site.spaces.size());
+  for (std::size_t i = 0; i < sealed.size(); ++i) sealed[i] = !part_open[static_cast<std::size_t>(parts.part_of[i])];
+  return sealed;
 }
 
 }  // namespace leanside::airflow

@@ -38,7 +38,7 @@ bool is_open_exchange(const Site& site, const SiteState& state, std::size_t airw
 
 /// Spaces that no relief, gap, doorway, exchange or air change joins, however far along, to a room, a cabinet or
 /// outside. `driven`: the gaps, doorways and fans that follow pressures.
-std::vector<bool> tight_spaces(const Site& site, const SiteState& state, std::span<const ReliefPath> paths,
-                               std::span<const AirwayIndex> driven);
+std::vector<bool> sealed_spaces(const Site& site, const SiteState& state, std::span<const ReliefPath> paths,
+                                std::span<const AirwayIndex> driven);
 
 }  // namespace leanside::airflow

@@ -76,7 +76,7 @@ SiteState state_at(const Site& site, CaseIndex which, double t) {
       if (std::isinf(t)) {
         if (std::isinf(span.end) && lasts(release)) state.release_rate[r] = span.rate;
       } else if (span.begin <= t && t < span.end) {
-        state.release_rate[r] = rate_varies(release) ? strength(release, span.age + (t - span.begin)) : span.rate;
+        state.release_rate[r] = rate_varies(release) ? emission_rate(release, span.age + (t - span.begin)) : span.rate;
       }
     }
   }

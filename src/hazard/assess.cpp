@@ -75,7 +75,7 @@ std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& opt
   result.leaking = std::move(transient.leaking);
   result.starved = std::move(transient.starved);
   result.off_curve = std::move(transient.off_curve);
-  result.adrift = std::move(transient.adrift);
+  result.unvented = std::move(transient.unvented);
   result.releases = std::move(transient.releases);
   for (const ColumnBalance& balance : transient.balance) {
     result.balance_error = std::max(result.balance_error, balance.relative_error());
@@ -94,7 +94,7 @@ std::optional<SolveFault> stand_still(const Site& site, const MixtureModels& mod
   result.leaking = result.flows.leaking;
   result.starved = result.flows.starved;
   result.off_curve = result.flows.off_curve;
-  result.adrift = result.flows.adrift;
+  result.unvented = result.flows.unvented;
   hazard::Watch watch(site, models);
   result.spaces = watch.at_start(initial_field(site));
   return std::nullopt;
@@ -241,11 +241,11 @@ std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const A
     if (auto fault = solve_case(pictures[k], site, which, options, one)) return fault;
     if (k == 0) {
       solved = std::move(one);
-      if (both) solved.result.picture.assign(site.spaces.size(), Picture::layered);
+      if (both) solved.result.room_model.assign(site.spaces.size(), RoomModel::layered);
     } else if (one.needs_longer) {
       solved.needs_longer = true;
     } else {
-      take_the_worse(site, solved, one, both && k + 1 == pictures.size() ? Picture::mixed : Picture::layered);
+      take_the_worse(site, solved, one, both && k + 1 == pictures.size() ? RoomModel::mixed : RoomModel::layered);
     }
   }
   return std::nullopt;

@@ -62,7 +62,7 @@ std::vector<Assumption> found_in(const Site& site, const CaseResult& result) {
         notice.kind == FlowNotice::Kind::against_name || notice.kind == FlowNotice::Kind::carries_nothing;
     if (of_airway) out.push_back(of_notice(notice));
   }
-  if (!result.adrift.empty()) out.push_back({Kind::unvented, result.adrift});
+  if (!result.unvented.empty()) out.push_back({Kind::unvented, result.unvented});
   return out;
 }
 

@@ -124,7 +124,7 @@ std::vector<std::optional<double>> pressures_over_outside(const Site& site, cons
       if (side) pressures[side->value] = field.pressure[side->value];
     }
   }
-  for (const SpaceIndex space : field.adrift) pressures[space.value] = std::nullopt;
+  for (const SpaceIndex space : field.unvented) pressures[space.value] = std::nullopt;
   return pressures;
 }
 

@@ -50,7 +50,7 @@ void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& 
   }
 }
 
-void take_the_worse(const Site& site, Solved& first, Solved& second, Picture picture) {
+void take_the_worse(const Site& site, Solved& first, Solved& second, RoomModel room_model) {
   CaseResult &result = first.result, &other = second.result;
   const auto take = [&](auto& into, auto& from, SpaceIndex space) {
     std::erase_if(into, [&](const auto& entry) { return entry.space == space; });
@@ -61,7 +61,7 @@ void take_the_worse(const Site& site, Solved& first, Solved& second, Picture pic
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     const SpaceIndex space{i};
     if (!is_worse(site, space, other.spaces[i], result.spaces[i])) continue;
-    if (!result.picture.empty()) result.picture[i] = picture;
+    if (!result.room_model.empty()) result.room_model[i] = room_model;
     result.spaces[i] = std::move(other.spaces[i]);
     take(result.layered, other.layered, space);
     take(first.warnings, second.warnings, space);

@@ -25,6 +25,6 @@ void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& 
 
 /// Of every space the worse of two pictures of the same case; `first` becomes the answer. Spaces that are taken from
 /// the other are shown as `picture`.
-void take_the_worse(const Site& site, Solved& first, Solved& second, Picture picture);
+void take_the_worse(const Site& site, Solved& first, Solved& second, RoomModel room_model);
 
 }  // namespace leanside::hazard

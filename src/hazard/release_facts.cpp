@@ -29,7 +29,7 @@ double volume_of(const Site& site, double moles) {
 ReleaseFacts release_facts(const Site& site, const Assessment& assessment, ReleaseIndex index) {
   const Release& release = site.releases[index.value];
   ReleaseFacts facts;
-  facts.peak = strength(release, 0.0);
+  facts.peak = emission_rate(release, 0.0);
   facts.total = total_amount(release);
   facts.lasts = emission_time(release);
   facts.molar_mass = molar_mass(release.gas, site.gases);

@@ -48,13 +48,13 @@ std::string_view word_of(Threshold threshold) {
   return "stoichiometric";
 }
 
-std::string_view word_of(Picture picture) {
-  switch (picture) {
-    case Picture::mixed:
+std::string_view word_of(RoomModel room_model) {
+  switch (room_model) {
+    case RoomModel::mixed:
       return "mixed";
-    case Picture::layered:
+    case RoomModel::layered:
       return "layered";
-    case Picture::only:
+    case RoomModel::only:
       break;
   }
   return "only";

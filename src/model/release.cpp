@@ -29,7 +29,7 @@ double decay_rate(const ReactionRelease& r) { return std::numbers::ln2 / *r.half
 
 }  // namespace
 
-double strength(const Release& release, double age, double partial_pressure) {
+double emission_rate(const Release& release, double age, double partial_pressure) {
   return std::visit(Overloaded{
                         [](const SteadyRelease& r) { return r.rate; },
                         [](const DumpRelease& r) { return r.amount / r.over; },
@@ -70,7 +70,7 @@ double emission_time(const Release& release) {
 
 std::vector<EmissionSpan> emission(const Release& release, ReleaseIndex index, std::span<const Event> events) {
   std::vector<EmissionSpan> spans;
-  const double rate = strength(release, 0.0);
+  const double rate = emission_rate(release, 0.0);
   const double lasting = follows_vapour(release) ? forever : emission_time(release);
   double left = lasting, age = 0.0;
   bool on = release.on;
@@ -117,7 +117,7 @@ double total_amount(const Release& release) {
           [](const SpillRelease& r) { return r.amount; },
           [](const ReactionRelease& r) { return r.amount; },
           [&](const auto&) {
-            const double rate = strength(release, 0.0);
+            const double rate = emission_rate(release, 0.0);
             return rate > 0.0 ? rate * emission_time(release) : 0.0;
           },
       },
@@ -146,10 +146,10 @@ double amount_emitted(const Release& release, double age) {
   if (const auto* reaction = std::get_if<ReactionRelease>(&release.kind); reaction && reaction->half_time) {
     return -std::expm1(-decay_rate(*reaction) * age) * reaction->amount;
   }
-  return strength(release, 0.0) * std::min(age, emission_time(release));
+  return emission_rate(release, 0.0) * std::min(age, emission_time(release));
 }
 
-std::vector<double> kinks(const Release& release) {
+std::vector<double> breakpoints(const Release& release) {
   if (const Outflow* course = course_of(release)) return course->joints();
   const auto* cylinder = std::get_if<CylinderRelease>(&release.kind);
   if (cylinder == nullptr) return {};

@@ -212,7 +212,7 @@ void cite(std::string_view heading, std::string_view source) {
 }
 
 Comparison::Comparison(double computed, double published, double allowed, double percent, std::string_view what,
-                       Place where)
+                       SourceLocation where)
     : computed_{computed}, published_{published}, allowed_{allowed}, percent_{percent}, where_{where} {
   what_ << what;
 }
@@ -225,11 +225,12 @@ Comparison::~Comparison() {
   keep({what_.str(), computed_, published_, allowed_, percent_});
 }
 
-Comparison expect_within(double computed, double published, double percent, std::string_view what, Place where) {
+Comparison expect_within(double computed, double published, double percent, std::string_view what,
+                         SourceLocation where) {
   return {computed, published, std::abs(published) * percent / 100.0, percent, what, where};
 }
 
-Comparison expect_near(double computed, double published, double allowed, std::string_view what, Place where) {
+Comparison expect_near(double computed, double published, double allowed, std::string_view what, SourceLocation where) {
   return {computed, published, allowed, std::numeric_limits<double>::quiet_NaN(), what, where};
 }
 

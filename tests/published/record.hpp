@@ -16,7 +16,7 @@ void cite(std::string_view heading, std::string_view source);
 std::string plain(std::string_view id);
 
 /// The source line of a comparison. clang 14 lacks std::source_location.
-struct Place {
+struct SourceLocation {
   const char* file;
   int line;
 };
@@ -26,7 +26,8 @@ class Comparison {
  public:
   /// `allowed`: largest difference, in the unit of the values. `percent`: the same difference as a percentage of the
   /// published value if the test stated it so, otherwise NaN.
-  Comparison(double computed, double published, double allowed, double percent, std::string_view what, Place where);
+  Comparison(double computed, double published, double allowed, double percent, std::string_view what,
+             SourceLocation where);
   ~Comparison();
   Comparison(const Comparison&) = delete;
   Comparison& operator=(const Comparison&) = delete;
@@ -40,15 +41,15 @@ class Comparison {
  private:
   double computed_, published_, allowed_, percent_;
   std::ostringstream what_;
-  Place where_;
+  SourceLocation where_;
 };
 
 /// Expects `computed` within `percent` of the published value.
 Comparison expect_within(double computed, double published, double percent, std::string_view what = {},
-                         Place where = {__builtin_FILE(), __builtin_LINE()});
+                         SourceLocation where = {__builtin_FILE(), __builtin_LINE()});
 
 /// Expects `computed` to differ by at most `allowed` from the published value.
 Comparison expect_near(double computed, double published, double allowed, std::string_view what = {},
-                       Place where = {__builtin_FILE(), __builtin_LINE()});
+                       SourceLocation where = {__builtin_FILE(), __builtin_LINE()});
 
 }  // namespace published

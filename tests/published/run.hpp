@@ -98,7 +98,7 @@ inline leanside::Assessment assessed(const leanside::Site& site) {
 inline leanside::Site read(const std::string& text) {
   const auto reading = leanside::parse_site(text, "test.toml", leanside::built_in_substances());
   for (const auto& diagnostic : reading.diagnostics) {
-    EXPECT_NE(diagnostic.gravity, leanside::Gravity::error) << leanside::to_text(diagnostic);
+    EXPECT_NE(diagnostic.level, leanside::DiagnosticLevel::error) << leanside::to_text(diagnostic);
   }
   const auto* site = reading.usable();
   return site ? *site : leanside::Site{};

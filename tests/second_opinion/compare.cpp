@@ -21,7 +21,7 @@ class Comparer {
     const auto reading = leanside::parse_site(text_of(site_), "site.toml", leanside::built_in_substances());
     if (reading.usable() == nullptr) {
       for (const auto& d : reading.diagnostics) {
-        if (d.gravity == leanside::Gravity::error) complain("refused: " + leanside::to_text(d));
+        if (d.level == leanside::DiagnosticLevel::error) complain("refused: " + leanside::to_text(d));
       }
       return std::move(out_);
     }

@@ -112,7 +112,7 @@ class Runner {
         if (varies(release))
           varying = true;
         else
-          let_out(r, released, gas);
+          vent_surplus(r, released, gas);
       }
     }
     if (layered_) {
@@ -169,7 +169,7 @@ class Runner {
     run_.stretches.push_back(std::move(made));
   }
 
-  void let_out(std::size_t r, Vector& released, Matrix& gas) const {
+  void vent_surplus(std::size_t r, Vector& released, Matrix& gas) const {
     const Release& release = site_.releases[r];
     const auto into = static_cast<Eigen::Index>(release.into);
     released(into) += release.rate;
@@ -227,7 +227,7 @@ class Runner {
     std::vector<Emitting> emitting;
     for (std::size_t r = 0; r < site_.releases.size(); ++r) {
       if (!moment_.release_on[r] || site_.releases[r].lasts != never || varies(site_.releases[r])) continue;
-      let_out(r, released, gas);
+      vent_surplus(r, released, gas);
       emitting.push_back({r, 0, 0});
     }
     if (layered_) {

@@ -200,7 +200,7 @@ bool touches(const leanside::Airway& airway, std::size_t space) {
          leanside::second_side(airway) == Side{SpaceIndex{space}};
 }
 
-/// Whether every stretch has balanced flows, and none asks what is not defined: a tight vessel opened under pressure,
+/// Whether every stretch has balanced flows, and none asks what is not defined: a sealed vessel opened under pressure,
 /// or short-circuits through a space that has no outlet.
 bool is_whole(const Site& site, const Recipe& recipe) {
   for (std::size_t c = 0; c < site.cases.size(); ++c) {

@@ -30,7 +30,7 @@ struct Flows {
   Eigen::MatrixXd rate;                   ///< (n+1) x (n+1): from row to column
   Eigen::VectorXd released;               ///< into each space, everything together
   Eigen::VectorXd leak;                   ///< assumed, > 0 from outside
-  Eigen::VectorXd storage;                ///< gained by tight vessels
+  Eigen::VectorXd storage;                ///< gained by sealed vessels
   std::vector<double> forward, backward;  ///< by airway, first side to second and back
 };
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Balanced flows: reliefs, assumed leaks, tight and overflowing vessels, and what cannot be balanced.
+// Balanced flows: reliefs, assumed leaks, sealed and overflowing vessels, and what cannot be balanced.
 #include "leanside/advanced/airflow.hpp"
 
 #include <cmath>
@@ -107,7 +107,7 @@ TEST(Balance, ReleaseDisplacesTheSameAmountOfAir) {
   EXPECT_NEAR(field.airways[mouth.value].forward, b.molar(1e-5), 1e-18);
   ASSERT_EQ(field.leaks.size(), 1u);
   EXPECT_EQ(field.leaks[0].space, room);
-  EXPECT_FALSE(field.tight[bottle.value]);
+  EXPECT_FALSE(field.sealed[bottle.value]);
 }
 
 TEST(Balance, OpenVesselOverflowsThroughItsExchange) {
@@ -122,7 +122,7 @@ TEST(Balance, OpenVesselOverflowsThroughItsExchange) {
   EXPECT_NEAR(field.airways[mouth.value].forward, b.molar(1.1e-4), 1e-17);
   EXPECT_NEAR(field.airways[mouth.value].backward, b.molar(1e-4), 1e-17);
   EXPECT_EQ(field.storage[beaker.value], 0.0);
-  EXPECT_FALSE(field.tight[beaker.value]);
+  EXPECT_FALSE(field.sealed[beaker.value]);
 }
 
 TEST(Balance, SealedVesselsShareReleasedGas) {
@@ -134,7 +134,7 @@ TEST(Balance, SealedVesselsShareReleasedGas) {
   const auto field = balanced(b.site);
   EXPECT_NEAR(field.storage[drum.value], b.molar(3e-6), 1e-18);
   EXPECT_NEAR(field.storage[tank.value], b.molar(1e-6), 1e-18);
-  EXPECT_TRUE(field.tight[drum.value] && field.tight[tank.value] && field.tight[alone.value]);
+  EXPECT_TRUE(field.sealed[drum.value] && field.sealed[tank.value] && field.sealed[alone.value]);
   EXPECT_LT(worst_imbalance(b.site, field), 1e-14);
 }
 

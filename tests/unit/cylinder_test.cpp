@@ -31,7 +31,7 @@ std::string release(const std::string& kind, const std::string& gas, const std::
 /// The first error; empty where there is none.
 std::string error_of(const std::string& text) {
   for (const auto& found : parse_site(text, "x.toml", built_in_substances()).diagnostics) {
-    if (found.gravity == Gravity::error) return to_text(found);
+    if (found.level == DiagnosticLevel::error) return to_text(found);
   }
   return "";
 }
@@ -90,9 +90,9 @@ TEST(HeldGas, OfALyingCylinderComesAsLiquid) {
   const std::string upright = release("cylinder", "propane", "7 bar"), lying = upright + "position = \"lying\"\n";
   const Release gas = only_release(upright), liquid = only_release(lying);
   EXPECT_NEAR(total_amount(gas), total_amount(liquid), 1e-9);
-  EXPECT_GT(strength(liquid, 0.0), 4.0 * strength(gas, 0.0));
+  EXPECT_GT(emission_rate(liquid, 0.0), 4.0 * emission_rate(gas, 0.0));
   // Bernoulli: 0.85 A sqrt(2 x 500 kg/m3 x 7.36e5 Pa).
-  EXPECT_NEAR(strength(liquid, 0.0) * 0.044097, 0.85 * 7.854e-7 * std::sqrt(2.0 * 500.0 * 7.36e5), 3e-4);
+  EXPECT_NEAR(emission_rate(liquid, 0.0) * 0.044097, 0.85 * 7.854e-7 * std::sqrt(2.0 * 500.0 * 7.36e5), 3e-4);
 }
 
 TEST(HeldGas, OfARealGasGivesAllThatItHeld) {
@@ -166,7 +166,7 @@ TEST(StandingCylinder, GetsThreeCasesAndLeaksNothingAsARule) {
   }
   EXPECT_TRUE(emission(site.releases[0], ReleaseIndex{0}, site.cases[0].events).empty());
   EXPECT_EQ(emission(site.releases[0], ReleaseIndex{0}, site.cases[3].events).size(), 1u);
-  EXPECT_LT(strength(site.releases[1], 0.0), strength(site.releases[2], 0.0));
+  EXPECT_LT(emission_rate(site.releases[1], 0.0), emission_rate(site.releases[2], 0.0));
   const Stock stock = stock_of(site);
   ASSERT_EQ(stock.held.size(), 1u);
   EXPECT_NEAR(stock.held[0].fuel * 0.044097, 26.0, 1e-9);

@@ -8,9 +8,9 @@
 namespace leanside {
 namespace {
 
-Diagnostic at(Gravity gravity, std::string file, int line, int column) {
+Diagnostic at(DiagnosticLevel level, std::string file, int line, int column) {
   Diagnostic out;
-  out.gravity = gravity;
+  out.level = level;
   out.place.file = std::move(file);
   out.place.line = line;
   out.place.column = column;
@@ -19,19 +19,19 @@ Diagnostic at(Gravity gravity, std::string file, int line, int column) {
 }
 
 TEST(ToText, LeavesOutUnknownParts) {
-  EXPECT_EQ(to_text(at(Gravity::error, "store.toml", 14, 9)), "store.toml:14:9: error: no such space");
-  EXPECT_EQ(to_text(at(Gravity::notice, "store.toml", 14, 0)), "store.toml:14: notice: no such space");
-  EXPECT_EQ(to_text(at(Gravity::error, "store.toml", 0, 0)), "store.toml: error: no such space");
-  EXPECT_EQ(to_text(at(Gravity::error, "", 3, 2)), "line 3:2: error: no such space");
-  EXPECT_EQ(to_text(at(Gravity::error, "", 0, 0)), "error: no such space");
+  EXPECT_EQ(to_text(at(DiagnosticLevel::error, "store.toml", 14, 9)), "store.toml:14:9: error: no such space");
+  EXPECT_EQ(to_text(at(DiagnosticLevel::notice, "store.toml", 14, 0)), "store.toml:14: notice: no such space");
+  EXPECT_EQ(to_text(at(DiagnosticLevel::error, "store.toml", 0, 0)), "store.toml: error: no such space");
+  EXPECT_EQ(to_text(at(DiagnosticLevel::error, "", 3, 2)), "line 3:2: error: no such space");
+  EXPECT_EQ(to_text(at(DiagnosticLevel::error, "", 0, 0)), "error: no such space");
 }
 
 TEST(HasError, IgnoresNotices) {
   Diagnostics list;
   EXPECT_FALSE(has_error(list));
-  list.push_back(at(Gravity::notice, "f", 1, 1));
+  list.push_back(at(DiagnosticLevel::notice, "f", 1, 1));
   EXPECT_FALSE(has_error(list));
-  list.push_back(at(Gravity::error, "f", 1, 1));
+  list.push_back(at(DiagnosticLevel::error, "f", 1, 1));
   EXPECT_TRUE(has_error(list));
 }
 

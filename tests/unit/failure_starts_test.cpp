@@ -44,18 +44,18 @@ TEST(Failures, ReleaseStartsFromTheSteadyStateOfTheOthers) {
   FailureOptions options;
   options.in_time = InTime::always;
   const FailureOutcome hose = outcome_of(studied(b.site, options), FailureKind::release_starts);
-  ASSERT_FALSE(hose.harms.empty());
-  EXPECT_EQ(hose.harms[0].severity, Severity::flammable);
+  ASSERT_FALSE(hose.consequences.empty());
+  EXPECT_EQ(hose.consequences[0].severity, Severity::flammable);
   // By hand: the seep's G/(Q + G), then one minute with both, what comes in pushing out as much.
   const double q = 100.0 / 3600.0, seep = 0.044 / 60.0, dump = 2.5 / 60.0;
   const double before = seep / (q + seep), tends_to = (seep + dump) / (q + seep + dump);
   const double after = tends_to + (before - tends_to) * std::exp(-(q + seep + dump) * 60.0 / 100.0);
-  EXPECT_NEAR(hose.harms[0].lfl_fraction, after / 0.044, 1e-3);
-  EXPECT_GT(hose.harms[0].lfl_fraction, 1.12);
-  ASSERT_TRUE(hose.harms[0].starts && hose.harms[0].time);
-  EXPECT_GT(*hose.harms[0].starts, 4.0 * 3600.0);
-  EXPECT_GT(*hose.harms[0].time, *hose.harms[0].starts);
-  EXPECT_LT(*hose.harms[0].time, *hose.harms[0].starts + 60.0);
+  EXPECT_NEAR(hose.consequences[0].lfl_fraction, after / 0.044, 1e-3);
+  EXPECT_GT(hose.consequences[0].lfl_fraction, 1.12);
+  ASSERT_TRUE(hose.consequences[0].starts && hose.consequences[0].time);
+  EXPECT_GT(*hose.consequences[0].starts, 4.0 * 3600.0);
+  EXPECT_GT(*hose.consequences[0].time, *hose.consequences[0].starts);
+  EXPECT_LT(*hose.consequences[0].time, *hose.consequences[0].starts + 60.0);
 }
 
 TEST(Failures, JudgesTheWholeReleaseBeyondTheHorizon) {
@@ -65,9 +65,9 @@ TEST(Failures, JudgesTheWholeReleaseBeyondTheHorizon) {
   FailureOptions options;
   options.in_time = InTime::always;
   const FailureOutcome hose = outcome_of(studied(b.site, options), FailureKind::release_starts);
-  ASSERT_FALSE(hose.harms.empty());
+  ASSERT_FALSE(hose.consequences.empty());
   const double q = 100.0 / 3600.0, in = 0.044 / 60.0 + 40.0 / 72000.0;
-  EXPECT_NEAR(hose.harms[0].lfl_fraction, in / (q + in) / 0.044, 1e-6);
+  EXPECT_NEAR(hose.consequences[0].lfl_fraction, in / (q + in) / 0.044, 1e-6);
 }
 
 TEST(Failures, MomentsOfAStart) {
@@ -124,11 +124,11 @@ void expect_same(const FailureStudy& singles, const FailureStudy& both) {
     EXPECT_EQ(singles.groups[g].outcomes, both.groups[g].outcomes);
     const FailureOutcome &a = singles.outcomes[singles.groups[g].outcomes[0]],
                          &b = both.outcomes[both.groups[g].outcomes[0]];
-    ASSERT_EQ(a.harms.size(), b.harms.size());
-    for (std::size_t k = 0; k < a.harms.size(); ++k) {
-      EXPECT_EQ(a.harms[k].lfl_fraction, b.harms[k].lfl_fraction);
-      EXPECT_EQ(a.harms[k].time, b.harms[k].time);
-      EXPECT_EQ(a.harms[k].severity, b.harms[k].severity);
+    ASSERT_EQ(a.consequences.size(), b.consequences.size());
+    for (std::size_t k = 0; k < a.consequences.size(); ++k) {
+      EXPECT_EQ(a.consequences[k].lfl_fraction, b.consequences[k].lfl_fraction);
+      EXPECT_EQ(a.consequences[k].time, b.consequences[k].time);
+      EXPECT_EQ(a.consequences[k].severity, b.consequences[k].severity);
     }
   }
 }

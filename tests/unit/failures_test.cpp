@@ -63,21 +63,21 @@ TEST(Failures, RanksAndGroupsAndMatchesTheClosedForm) {
   ASSERT_FALSE(study.groups.empty());
   const FailureOutcome& worst = study.outcomes[study.groups[0].outcomes[0]];
   EXPECT_EQ(study.failures[worst.failures[0]].kind, FailureKind::fan_off);
-  ASSERT_EQ(worst.harms.size(), 2u);
-  EXPECT_NEAR(worst.harms[0].lfl_fraction, 1.0 / 0.044, 1e-9);
+  ASSERT_EQ(worst.consequences.size(), 2u);
+  EXPECT_NEAR(worst.consequences[0].lfl_fraction, 1.0 / 0.044, 1e-9);
   // The tap makes of the office what the regulator makes of the store, but for what the release itself pushes out.
   const FailureOutcome& second = study.outcomes[study.groups[1].outcomes[0]];
   EXPECT_EQ(study.failures[second.failures[0]].kind, FailureKind::release_starts);
-  EXPECT_NEAR(second.harms[0].lfl_fraction, 4.0 / 60000.0 / (0.01 + 4.0 / 60000.0) / 0.044, 1e-9);
+  EXPECT_NEAR(second.consequences[0].lfl_fraction, 4.0 / 60000.0 / (0.01 + 4.0 / 60000.0) / 0.044, 1e-9);
   // Without its window the office has no air at all. This is reported although it holds no gas. A blocked grille
   // changes nothing, since the store then leaks in what the fan takes out.
   ASSERT_EQ(study.groups.size(), 4u);
   const FailureOutcome& window = study.outcomes[study.groups[2].outcomes[0]];
-  EXPECT_TRUE(window.harms.empty());
+  EXPECT_TRUE(window.consequences.empty());
   EXPECT_EQ(window.unreached, std::vector<SpaceIndex>{SpaceIndex{1}});
   // It makes no difference only because of the leak, so it is not listed as harmless.
   const FailureOutcome& grille = study.outcomes[study.groups[3].outcomes[0]];
-  EXPECT_TRUE(grille.harms.empty() && grille.unreached.empty());
+  EXPECT_TRUE(grille.consequences.empty() && grille.unreached.empty());
   ASSERT_EQ(grille.leaks.size(), 1u);
   EXPECT_EQ(grille.leaks[0].space, SpaceIndex{0});
   EXPECT_NEAR(grille.leaks[0].inflow, 0.01 - 4.0 / 60000.0, 1e-9);
@@ -125,20 +125,20 @@ TEST(Failures, RunsInTimeMatchCheckOfTheFailedSite) {
   std::size_t compared = 0;
   for (const FailureOutcome& outcome : study.outcomes) {
     const Failure& failure = study.failures[outcome.failures[0]];
-    for (const Harm& harm : outcome.harms) {
-      Site failed = with_failures(site, {failure}, CaseIndex{0}, harm.starts.value_or(0.0));
+    for (const Consequence& consequence : outcome.consequences) {
+      Site failed = with_failures(site, {failure}, CaseIndex{0}, consequence.starts.value_or(0.0));
       if (failure.release) {
         failed.criteria.horizon = std::get<StartMoments>(start_moments(site, {*failure.release})).until;
       }
       const auto checked = assess(failed);
       const auto& warnings = std::get<Assessment>(checked).warnings;
       const auto found = std::find_if(warnings.begin(), warnings.end(), [&](const Warning& w) {
-        return w.space == harm.space && w.severity == harm.severity;
+        return w.space == consequence.space && w.severity == consequence.severity;
       });
       ASSERT_NE(found, warnings.end());
-      EXPECT_EQ(found->lfl_fraction, harm.lfl_fraction);
-      EXPECT_EQ(found->time, harm.time);
-      EXPECT_EQ(harm.starts.has_value(), failure.release.has_value());
+      EXPECT_EQ(found->lfl_fraction, consequence.lfl_fraction);
+      EXPECT_EQ(found->time, consequence.time);
+      EXPECT_EQ(consequence.starts.has_value(), failure.release.has_value());
       ++compared;
     }
   }
@@ -178,10 +178,10 @@ TEST(Failures, StartFromTheChosenCase) {
     for (const FailureOutcome& outcome : study.outcomes) {
       const auto checked = assess(with_failures(b.site, {study.failures[outcome.failures[0]]}, which));
       const auto& warnings = std::get<Assessment>(checked).warnings;
-      for (const Harm& harm : outcome.harms) {
+      for (const Consequence& consequence : outcome.consequences) {
         EXPECT_TRUE(std::any_of(warnings.begin(), warnings.end(), [&](const Warning& w) {
-          return w.space == harm.space && w.severity == harm.severity &&
-                 std::abs(w.lfl_fraction - harm.lfl_fraction) <= 1e-6 * harm.lfl_fraction;
+          return w.space == consequence.space && w.severity == consequence.severity &&
+                 std::abs(w.lfl_fraction - consequence.lfl_fraction) <= 1e-6 * consequence.lfl_fraction;
         })) << word(b.site, study.failures[outcome.failures[0]]);
       }
     }
@@ -241,10 +241,10 @@ TEST(Failures, UpdatesAndSolvingAfreshGiveOneAnswer) {
   EXPECT_EQ(slow.by_update, 0u);
   ASSERT_EQ(quick.outcomes.size(), slow.outcomes.size());
   for (std::size_t i = 0; i < quick.outcomes.size(); ++i) {
-    ASSERT_EQ(quick.outcomes[i].harms.size(), slow.outcomes[i].harms.size()) << i;
-    for (std::size_t k = 0; k < quick.outcomes[i].harms.size(); ++k) {
-      EXPECT_EQ(quick.outcomes[i].harms[k].space, slow.outcomes[i].harms[k].space);
-      EXPECT_NEAR(quick.outcomes[i].harms[k].lfl_fraction, slow.outcomes[i].harms[k].lfl_fraction, 1e-9);
+    ASSERT_EQ(quick.outcomes[i].consequences.size(), slow.outcomes[i].consequences.size()) << i;
+    for (std::size_t k = 0; k < quick.outcomes[i].consequences.size(); ++k) {
+      EXPECT_EQ(quick.outcomes[i].consequences[k].space, slow.outcomes[i].consequences[k].space);
+      EXPECT_NEAR(quick.outcomes[i].consequences[k].lfl_fraction, slow.outcomes[i].consequences[k].lfl_fraction, 1e-9);
     }
   }
 }

@@ -44,9 +44,9 @@ TEST(LayeredRoom, FailuresAreThoseOfTheChangedSite) {
       const auto changed = assess(with_failures(site, {study.failures[k]}), how);
       ASSERT_TRUE(std::holds_alternative<Assessment>(changed));
       const double level = std::get<Assessment>(changed).cases[0].spaces[0].worst.lfl_fraction;
-      for (const Harm& harm : study.outcomes[k].harms) {
-        if (harm.subject != Subject::fuel) continue;
-        EXPECT_NEAR(harm.lfl_fraction, level, 1e-9 * level);
+      for (const Consequence& consequence : study.outcomes[k].consequences) {
+        if (consequence.subject != Subject::fuel) continue;
+        EXPECT_NEAR(consequence.lfl_fraction, level, 1e-9 * level);
       }
     }
   }

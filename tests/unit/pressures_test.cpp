@@ -161,7 +161,7 @@ TEST(Pressures, RoomsWithoutAWayOutsideAreNamedAndStillExchange) {
   b.site.spaces[0].temperature = 303.15;
   const auto door = b.airway("door", Doorway{warm, cold, 0.9, 2.0, 0.0, 1.0, 0.6});
   const auto field = balanced(b.site);
-  EXPECT_EQ(field.adrift.size(), 2u);
+  EXPECT_EQ(field.unvented.size(), 2u);
   EXPECT_GT(field.airways[door.value].forward, 0.0);
   EXPECT_NEAR(field.airways[door.value].forward, field.airways[door.value].backward, 1e-10);
 }

@@ -16,7 +16,7 @@ namespace {
 RangedSite ranged(const std::string& text) {
   RangedReading reading = parse_ranged_site(text, "site.toml", built_in_substances());
   for (const Diagnostic& d : reading.diagnostics) {
-    if (d.gravity == Gravity::error) ADD_FAILURE() << to_text(d);
+    if (d.level == DiagnosticLevel::error) ADD_FAILURE() << to_text(d);
   }
   return *reading.site;
 }

@@ -84,7 +84,7 @@ TEST(JetMomentum, OfACylinderFallsWithItsFlowAndEndsWithIt) {
   for (const double age : {10.0, 60.0, 200.0}) {
     EXPECT_LT(jet_momentum(release, age), at_first);
     EXPECT_NEAR((jet_momentum(release, age) + back) / (at_first + back),
-                strength(release, age) / strength(release, 0.0), 1e-9);
+                emission_rate(release, age) / emission_rate(release, 0.0), 1e-9);
   }
   EXPECT_EQ(jet_momentum(release, 1.001 * emission_time(release)), 0.0);
   release.momentum = 0.25;

@@ -104,7 +104,7 @@ TEST(FlowNotes, KeepTheLargestLeakAndWhateverHappenedAtAnyTime) {
   notes.note(field);
   field.leaks = {{lab, 0.1}};
   field.off_curve = {};
-  field.adrift = {store};
+  field.unvented = {store};
   notes.note(field);
   TransientResult result;
   notes.write(result);
@@ -112,7 +112,7 @@ TEST(FlowNotes, KeepTheLargestLeakAndWhateverHappenedAtAnyTime) {
   EXPECT_EQ(result.leaks[0].space, lab);
   EXPECT_EQ(result.leaks[0].rate, -0.5);
   EXPECT_EQ(result.off_curve, std::vector<AirwayIndex>{fan});
-  EXPECT_EQ(result.adrift, std::vector<SpaceIndex>{store});
+  EXPECT_EQ(result.unvented, std::vector<SpaceIndex>{store});
   EXPECT_TRUE(result.overflowing.empty());
 }
 

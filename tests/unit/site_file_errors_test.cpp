@@ -23,7 +23,7 @@ SiteReading read(const std::string& text) { return parse_site(text, "f", built_i
 Diagnostics errors_of(const SiteReading& reading) {
   Diagnostics out;
   for (const auto& d : reading.diagnostics) {
-    if (d.gravity == Gravity::error) out.push_back(d);
+    if (d.level == DiagnosticLevel::error) out.push_back(d);
   }
   return out;
 }

@@ -19,7 +19,7 @@ SiteReading read(const std::string& text) { return parse_site(text, "store.toml"
 
 Site good(const std::string& text) {
   auto reading = read(text);
-  for (const auto& d : reading.diagnostics) EXPECT_EQ(d.gravity, Gravity::notice) << to_text(d);
+  for (const auto& d : reading.diagnostics) EXPECT_EQ(d.level, DiagnosticLevel::notice) << to_text(d);
   if (!reading.usable()) {
     ADD_FAILURE() << "not usable";
     return {};

@@ -78,7 +78,7 @@ TEST(Notices, QuestionValuesThatSuggestAnotherUnit) {
   ASSERT_TRUE(reading.usable());
   std::string all;
   for (const auto& d : reading.diagnostics) {
-    EXPECT_EQ(d.gravity, Gravity::notice) << to_text(d);
+    EXPECT_EQ(d.level, DiagnosticLevel::notice) << to_text(d);
     all += to_text(d) + "\n";
   }
   for (const char* part : {":3:14: notice: [conditions]: wind_speed: 60 m/s is a hurricane",

@@ -137,7 +137,7 @@ TEST_P(FaultOfSubstanceFile, HasItsPlace) {
   EXPECT_TRUE(std::ranges::any_of(faults,
                                   [&](const Diagnostic& fault) {
                                     return fault.place.line == wrong.line && fault.place.column > 0 &&
-                                           fault.place.file == "own.toml" && fault.gravity == Gravity::error &&
+                                           fault.place.file == "own.toml" && fault.level == DiagnosticLevel::error &&
                                            fault.message.find(wrong.message) != std::string::npos;
                                   }))
       << "wanted line " << wrong.line << ": " << wrong.message << "\ngot " << to_text(faults.front());

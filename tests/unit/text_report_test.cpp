@@ -44,7 +44,7 @@ TEST(TextReport, ListsLeaksOverflowsAssumptionsAndNotices) {
   Site site = sample_site();
   site.assumptions = {{AssumptionKind::well_mixed}};
   assessment.assumptions = hazard::assumptions_of(site, {}, assessment);
-  const Diagnostics notices = {{Gravity::notice, {"store.toml", 7, 3}, "a slip of the pen?"}};
+  const Diagnostics notices = {{DiagnosticLevel::notice, {"store.toml", 7, 3}, "a slip of the pen?"}};
   TextStyle wide;
   wide.width = 1000;
   const std::string text = text_report(site, assessment, notices, wide);
@@ -190,7 +190,7 @@ TEST(TextReport, DropsTerminalControlsOfTheUser) {
   assessment.assumptions = {{AssumptionKind::stated, {}, {}, {}, {evil}},
                             {AssumptionKind::counted_as_oxygen, {}, {}, {}, {evil}}};
   assessment.cases[0].spaces[1].steady.reason = evil;
-  const Diagnostics notices = {{Gravity::notice, {evil, 1, 1}, evil}};
+  const Diagnostics notices = {{DiagnosticLevel::notice, {evil, 1, 1}, evil}};
   const std::string text = text_report(site, assessment, notices, {});
   for (const char c : text) EXPECT_TRUE(c == '\n' || static_cast<unsigned char>(c) >= 0x20);
   EXPECT_FALSE(has(text, "\u202e"));

@@ -121,14 +121,14 @@ TEST(Timeline, BreaksWhereTheFlowFromACylinderCeasesToBeChoked) {
   const auto bottle = b.release("bottle", lab, b.hydrogen(),
                                 CylinderRelease{{293.15, 0.002016, 1.406}, {0.001, 0.85}, 0.05, 2e7, 101325.0});
   const Timed timed(b.site, 24.0 * 3600.0);
-  const auto ages = kinks(b.site.releases[bottle.value]);
+  const auto ages = breakpoints(b.site.releases[bottle.value]);
   ASSERT_EQ(ages.size(), 1u);
   const Times breakpoints = timed.breakpoints();
   EXPECT_TRUE(std::find(breakpoints.begin(), breakpoints.end(), ages.front()) != breakpoints.end());
   const Stretch stretch = timed.timeline.stretch(0.0, timed.state);
   EXPECT_EQ(stretch.to, ages.front());
   ASSERT_EQ(stretch.varying, (std::vector<ReleaseIndex>{bottle}));
-  EXPECT_EQ(stretch.state.release_rate[bottle.value], strength(b.site.releases[bottle.value], 0.0));
+  EXPECT_EQ(stretch.state.release_rate[bottle.value], emission_rate(b.site.releases[bottle.value], 0.0));
 }
 
 TEST(Timeline, SpillVariesUntilItIsDry) {

@@ -65,7 +65,7 @@ double free_area_for(double flow);
 /// Keeps the worse of two findings about the same fan: the smaller share of its flow, else the higher pressure.
 void keep_worst(std::optional<StarvedFan>& worst, const StarvedFan& fan);
 
-/// Balanced flows. For every space but the tight ones: sum in + release = sum out, to round-off.
+/// Balanced flows. For every space but the sealed ones: sum in + release = sum out, to round-off.
 struct FlowField {
   std::vector<AirwayFlow> airways;  ///< by AirwayIndex
   std::vector<MolarFlow> flows;     ///< all streams: airways, air changes, assumed leaks
@@ -74,12 +74,12 @@ struct FlowField {
   std::vector<AirwayIndex> overflowing;  ///< exchanges that had to carry the excess of a vessel or cabinet
   std::vector<AirwayIndex> leaking;      ///< shut openings that leak by assumption; `airways` has their flows
   std::vector<StarvedFan> starved;
-  std::vector<double> storage;  ///< mol/s that each space gains: > 0 only in tight vessels; by SpaceIndex
+  std::vector<double> storage;  ///< mol/s that each space gains: > 0 only in sealed vessels; by SpaceIndex
   std::vector<double>
       pressure;  ///< Pa, at the floor, over the outside air at that height; 0 where none was solved; by SpaceIndex
   std::vector<AirwayIndex> off_curve;  ///< fans that work outside the pressures of their curve: held at its end
-  std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways, but with no such way to outside
-  std::vector<bool> tight;             ///< no way out for a surplus: the space holds pressure; by SpaceIndex
+  std::vector<SpaceIndex> unvented;    ///< spaces joined by gaps or doorways, but with no such way to outside
+  std::vector<bool> sealed;            ///< no way out for a surplus: the space holds pressure; by SpaceIndex
 };
 
 /// Why no balanced flows exist, naming the spaces and what to add.

@@ -40,7 +40,7 @@ bool follows_vapour(const Release& release);
 
 /// mol/s of a release that has emitted for `age` s, into a space where its gas has `partial_pressure` Pa. The strength
 /// of every kind of release, as one function; a spill is taken as not yet dry.
-double strength(const Release& release, double age, double partial_pressure = 0.0);
+double emission_rate(const Release& release, double age, double partial_pressure = 0.0);
 
 /// Momentum, N, of the jet that a release is when it has emitted for `age` s: as given, else that of its hole, else 0.
 double jet_momentum(const Release& release, double age);
@@ -53,7 +53,7 @@ double amount_emitted(const Release& release, double age);
 double emission_time(const Release& release);
 
 /// Ages, s, at which the rate of a release is not smooth: where the flow from a cylinder ceases to be choked.
-std::vector<double> kinks(const Release& release);
+std::vector<double> breakpoints(const Release& release);
 
 /// The shortest time, s, in which the rate of a varying release changes much; infinite for a constant one.
 double time_scale(const Release& release, double age);

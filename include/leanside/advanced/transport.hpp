@@ -154,7 +154,7 @@ struct TransientResult {
   std::vector<AirwayIndex> leaking;    ///< shut openings that leaked by assumption at any time
   std::vector<StarvedFan> starved;     ///< at any time, each when it was worst
   std::vector<AirwayIndex> off_curve;  ///< fans that left their curve at any time
-  std::vector<SpaceIndex> adrift;      ///< spaces joined by gaps or doorways but not to outside, at any time
+  std::vector<SpaceIndex> unvented;    ///< spaces joined by gaps or doorways but not to outside, at any time
   FlowField first_flows;               ///< at time 0, after the events at 0
   std::vector<ReleaseTrace> releases;  ///< by ReleaseIndex
   std::vector<LayerState> layers;      ///< at the end, of the rooms that are in layers

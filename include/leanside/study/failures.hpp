@@ -57,7 +57,7 @@ struct StartMoments {
 std::variant<StartMoments, SolveFault> start_moments(const Site& site, const std::vector<ReleaseIndex>& starting);
 
 /// A warning in brief.
-struct Harm {
+struct Consequence {
   SpaceIndex space;
   Severity severity = Severity::note;
   double lfl_fraction = 0.0;
@@ -83,7 +83,7 @@ struct LeakReliance {
 struct FailureOutcome {
   std::vector<std::size_t> failures;  ///< places in FailureStudy::failures: one, or two of a pair
   /// Warnings that are not in the normal case, or worse there than with the failure, the worst first.
-  std::vector<Harm> harms;
+  std::vector<Consequence> consequences;
   std::size_t gone = 0;  ///< warnings of the normal case that are better or gone with it
   /// Spaces that newly have no steady state: no air passes through them, or only goes round.
   std::vector<SpaceIndex> unreached;
@@ -108,7 +108,7 @@ struct FanDependence {
 struct FailureStudy {
   CaseIndex which;  ///< the case in which things fail; "normal" below is this case with nothing failed
   std::vector<Failure> failures;
-  std::vector<Harm> normal;  ///< the warnings with nothing failed, by rank
+  std::vector<Consequence> normal;  ///< the warnings with nothing failed, by rank
   std::vector<FailureOutcome> outcomes;
   /// Those of single failures, then those of pairs; each the worst first, those without harm last.
   std::vector<FailureGroup> groups;

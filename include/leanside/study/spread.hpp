@@ -79,7 +79,7 @@ struct SpreadValue {
   double time = 0.0;   ///< s, when it first passes warn_at; infinite: never
   bool over_limit = false;
   bool oxygen = false;    ///< outside its criteria
-  bool pressure = false;  ///< a tight vessel gains 10 % or more
+  bool pressure = false;  ///< a sealed vessel gains 10 % or more
   bool endless = false;   ///< of the steady state: there is none, gas gathers without end
 };
 

@@ -56,11 +56,11 @@ std::string to_text(const Diagnostic& diagnostic) {
     if (diagnostic.place.column > 0) out += fmt::format(":{}", diagnostic.place.column);
   }
   if (!out.empty()) out += ": ";
-  return out + (diagnostic.gravity == Gravity::error ? "error: " : "notice: ") + diagnostic.message;
+  return out + (diagnostic.level == DiagnosticLevel::error ? "error: " : "notice: ") + diagnostic.message;
 }
 
 bool has_error(const Diagnostics& diagnostics) {
-  return std::ranges::any_of(diagnostics, [](const Diagnostic& d) { return d.gravity == Gravity::error; });
+  return std::ranges::any_of(diagnostics, [](const Diagnostic& d) { return d.level == DiagnosticLevel::error; });
 }
 
 std::string nearest_name(const std::string& word, const std::vector<std::string>& candidates) {

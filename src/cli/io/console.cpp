@@ -75,8 +75,8 @@ std::string exit_codes(std::string_view zero_and_one) {
 void show(const Diagnostics& diagnostics, bool quiet) {
   std::string text;
   for (Diagnostic diagnostic : diagnostics) {
-    if (quiet && diagnostic.gravity != Gravity::error) continue;
-    if (diagnostic.place.file.empty() && diagnostic.gravity == Gravity::error) diagnostic.place.file = "leanside";
+    if (quiet && diagnostic.level != DiagnosticLevel::error) continue;
+    if (diagnostic.place.file.empty() && diagnostic.level == DiagnosticLevel::error) diagnostic.place.file = "leanside";
     text += plain_text(to_text(diagnostic)) + "\n";
   }
   write_standard_error(text);
@@ -90,7 +90,7 @@ ExitCode report_error(const Error& error) {
 void note_ranges(const Site& site, const CommonOptions& options) {
   if (site.ranges.empty() || options.quiet) return;
   Diagnostic notice;
-  notice.gravity = Gravity::notice;
+  notice.level = DiagnosticLevel::notice;
   notice.place.file = site.file;
   notice.message = assumption_sentence(site, assumption_of_best_values(site.ranges));
   show({notice}, false);

@@ -11,7 +11,7 @@ namespace {
 
 /// All that is to be said where a file has errors; without the notices where `quiet`.
 Error errors_in(Diagnostics diagnostics, bool quiet) {
-  if (quiet) std::erase_if(diagnostics, [](const Diagnostic& d) { return d.gravity != Gravity::error; });
+  if (quiet) std::erase_if(diagnostics, [](const Diagnostic& d) { return d.level != DiagnosticLevel::error; });
   return Error::in_file(std::move(diagnostics));
 }
 
@@ -66,7 +66,7 @@ Result<LoadedSite> load_site(const CommonOptions& options, const std::optional<s
     return parsed(std::move(*text), *file, *substances, options.quiet);
   }
   Diagnostic notice;
-  notice.gravity = Gravity::notice;
+  notice.level = DiagnosticLevel::notice;
   notice.message =
       "no file was named, so this is the built-in example, an invented place; for your own: leanside check FILE";
   return parsed(std::string{built_in_site()}, "built-in example", *substances, options.quiet, {notice});

@@ -18,15 +18,16 @@ std::optional<std::size_t> count_in(std::string_view text) {
   return value;
 }
 
-bool at_margin(const std::vector<Harm>& harms) {
-  return std::any_of(harms.begin(), harms.end(), [](const Harm& harm) { return harm.severity != Severity::note; });
+bool at_margin(const std::vector<Consequence>& consequences) {
+  return std::any_of(consequences.begin(), consequences.end(),
+                     [](const Consequence& consequence) { return consequence.severity != Severity::note; });
 }
 
 bool at_margin(const FailureStudy& study) {
   // What rests on a leak that nobody has seen is not judged safe either.
   return !study.starved.empty() || at_margin(study.normal) ||
          std::any_of(study.outcomes.begin(), study.outcomes.end(),
-                     [](const auto& o) { return at_margin(o.harms) || !o.leaks.empty() || !o.starved.empty(); });
+                     [](const auto& o) { return at_margin(o.consequences) || !o.leaks.empty() || !o.starved.empty(); });
 }
 
 bool at_margin(const SpreadSpace& space) {

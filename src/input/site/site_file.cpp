@@ -92,7 +92,8 @@ void check_ends(const RangedSite::State& state, input::Faults& faults) {
       state.with(values, found);
       if (found.any_error()) {
         const Diagnostics list = found.take();
-        const auto error = std::ranges::find_if(list, [](const Diagnostic& d) { return d.gravity == Gravity::error; });
+        const auto error =
+            std::ranges::find_if(list, [](const Diagnostic& d) { return d.level == DiagnosticLevel::error; });
         faults.error({range.place.line, range.place.column},
                      fmt::format("with the {} value of this range, {}: {}", low ? "low" : "high",
                                  low ? range.low_text : range.high_text, error->message));
@@ -241,7 +242,7 @@ const Site* RangedSite::Draws::at(std::span<const double> values) {
   inner.read_again();
   if (!inner.faults.any_error()) return &inner.draft.site;
   inner.found = inner.faults.take();
-  std::erase_if(inner.found, [](const Diagnostic& d) { return d.gravity != Gravity::error; });
+  std::erase_if(inner.found, [](const Diagnostic& d) { return d.level != DiagnosticLevel::error; });
   return nullptr;
 }
 

@@ -69,7 +69,7 @@ void notice_left_mixed(Draft& draft) {
     }
     ++told;
     const double heavier = heavier_than_air(release->gas, site);
-    const Place& place = site.spaces[space.value].place;
+    const SourceLocation& place = site.spaces[space.value].place;
     draft.faults.notice(
         {place.line, place.column},
         fmt::format("space {}: {} ({} times the density of air) may gather {}, but is computed as mixed; "

@@ -28,7 +28,7 @@ std::string file_suggestion(const std::filesystem::path& path) {
 }
 
 Diagnostic fault(const std::string& path, std::string message) {
-  return {Gravity::error, {path, 0, 0}, std::move(message)};
+  return {DiagnosticLevel::error, {path, 0, 0}, std::move(message)};
 }
 
 }  // namespace

@@ -27,15 +27,15 @@ void Faults::error(Spot spot, std::string message) {
     ++dropped_;
     return;
   }
-  list_.push_back({Gravity::error, place(spot), std::move(message)});
+  list_.push_back({DiagnosticLevel::error, place(spot), std::move(message)});
 }
 
 void Faults::notice(Spot spot, std::string message) {
   if (draw_ || list_.size() >= 2 * most_kept) return;  // of draws only errors matter
-  list_.push_back({Gravity::notice, place(spot), std::move(message)});
+  list_.push_back({DiagnosticLevel::notice, place(spot), std::move(message)});
 }
 
-Place Faults::place(Spot spot) const {
+SourceLocation Faults::place(Spot spot) const {
   std::for_each(edits_.rbegin(), edits_.rend(), [&](const auto& edit) {
     if (spot.line == edit.spot.line && spot.column > edit.spot.column) spot.column -= edit.extra;
   });

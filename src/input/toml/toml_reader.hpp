@@ -60,7 +60,7 @@ class Faults {
   void notice(Spot spot, std::string message);
   bool any_error() const { return errors_ > 0; }
   const std::string& file() const { return file_; }
-  Place place(Spot spot) const;
+  SourceLocation place(Spot spot) const;
 
   /// Set where lines had to be left out to read on: what is missing then says nothing.
   void set_damaged() { damaged_ = true; }

@@ -232,7 +232,7 @@ std::string assumptions(const Sources& from) {
   out += "</ol>\n";
   std::string noticed;
   for (const Diagnostic& notice : from.notices) {
-    if (notice.gravity == Gravity::notice) noticed += "<li>" + html::text(to_text(notice)) + "</li>\n";
+    if (notice.level == DiagnosticLevel::notice) noticed += "<li>" + html::text(to_text(notice)) + "</li>\n";
   }
   if (!noticed.empty()) out += "<h3>Noticed in the file</h3>\n<ul>\n" + noticed + "</ul>\n";
   return out + "</section>\n";

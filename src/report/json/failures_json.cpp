@@ -16,19 +16,19 @@ namespace {
 
 using namespace report;
 
-Json harm_json(const Site& site, const Harm& harm) {
-  Json out{{"space", site.spaces[harm.space.value].id},
-           {"severity", word_of(harm.severity)},
-           {"lfl_fraction", harm.lfl_fraction},
-           {"time_s", or_null(harm.time)}};
-  if (harm.starts) out["release_starts_s"] = *harm.starts;
-  if (harm.gas) {
-    out["gas"] = site.gases[harm.gas->value].substance.id;
-    out["gas_fraction"] = harm.gas_fraction;
+Json consequence_json(const Site& site, const Consequence& consequence) {
+  Json out{{"space", site.spaces[consequence.space.value].id},
+           {"severity", word_of(consequence.severity)},
+           {"lfl_fraction", consequence.lfl_fraction},
+           {"time_s", or_null(consequence.time)}};
+  if (consequence.starts) out["release_starts_s"] = *consequence.starts;
+  if (consequence.gas) {
+    out["gas"] = site.gases[consequence.gas->value].substance.id;
+    out["gas_fraction"] = consequence.gas_fraction;
   }
-  if (harm.release) out["release"] = site.releases[harm.release->value].id;
-  if (harm.subject == Subject::oxygen) out["oxygen"] = harm.oxygen;
-  if (harm.severity == Severity::pressure) out["pressure_pa"] = harm.pressure;
+  if (consequence.release) out["release"] = site.releases[consequence.release->value].id;
+  if (consequence.subject == Subject::oxygen) out["oxygen"] = consequence.oxygen;
+  if (consequence.severity == Severity::pressure) out["pressure_pa"] = consequence.pressure;
   return out;
 }
 
@@ -73,7 +73,7 @@ void put_case(std::string& out, const Site& site, const FailureStudy& study) {
   put("solved_by_update", study.by_update);
   put("solved_afresh", study.afresh);
   Json normal = Json::array();
-  for (const Harm& harm : study.normal) normal.push_back(harm_json(site, harm));
+  for (const Consequence& consequence : study.normal) normal.push_back(consequence_json(site, consequence));
   put("normal", normal);
   put("assumed_leaks", assumed_leaks(site, study));
   std::vector<AirwayIndex> starved;
@@ -91,11 +91,12 @@ void put_case(std::string& out, const Site& site, const FailureStudy& study) {
         for (const std::size_t f : study.outcomes[k].failures) member.push_back(failure_json(site, study.failures[f]));
         members.push_back(member);
       }
-      Json harms = Json::array();
-      for (const Harm& harm : first.harms) harms.push_back(harm_json(site, harm));
+      Json consequences = Json::array();
+      for (const Consequence& consequence : first.consequences)
+        consequences.push_back(consequence_json(site, consequence));
       list.next() += dumped({{"rank", ++rank},
                              {"failures", members},
-                             {"harms", harms},
+                             {"consequences", consequences},
                              {"better", first.gone},
                              {"no_way_out", ids_of(site, first.unreached)},
                              {"assumed_leaks", leaks_json(site, first.leaks)},

@@ -128,7 +128,7 @@ void put_layers(std::string& out, const Names& names, const LayeredRoom& room) {
 struct LayersOfSpace {
   const LayeredRoom* room = nullptr;
   const MixedRoom* mixed = nullptr;
-  Picture picture = Picture::only;
+  RoomModel room_model = RoomModel::only;
 };
 
 LayersOfSpace layers_of(const CaseResult& result, SpaceIndex space) {
@@ -139,7 +139,7 @@ LayersOfSpace layers_of(const CaseResult& result, SpaceIndex space) {
   for (const MixedRoom& room : result.mixed) {
     if (room.space == space) out.mixed = &room;
   }
-  if (!result.picture.empty()) out.picture = result.picture[space.value];
+  if (!result.room_model.empty()) out.room_model = result.room_model[space.value];
   return out;
 }
 
@@ -166,7 +166,7 @@ void put_space(std::string& out, const Names& names, SpaceIndex index, const Spa
   object.put("pressure_over_outside_pa", air.pressure);
   if (layers.room != nullptr) put_layers(object.at("layers"), names, *layers.room);
   if (layers.mixed != nullptr) object.at("mixed_because") += dumped(layers.mixed->reason);
-  if (layers.picture != Picture::only) object.put_word("picture", word_of(layers.picture));
+  if (layers.room_model != RoomModel::only) object.put_word("room_model", word_of(layers.room_model));
 }
 
 std::string side_id(const Site& site, Side side) { return side ? site.spaces[side->value].id : "outside"; }
@@ -353,7 +353,7 @@ std::string json_report(const Site& given, const Assessment& assessment, const D
   {
     JsonList list{out, ""};
     for (const Diagnostic& notice : notices) {
-      if (notice.gravity == Gravity::notice) list.next() += dumped(notice_json(notice));
+      if (notice.level == DiagnosticLevel::notice) list.next() += dumped(notice_json(notice));
     }
   }
   out += ",\n\"cases\": ";

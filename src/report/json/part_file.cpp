@@ -94,36 +94,37 @@ SpreadShare spread_share(const Json& json) {
 // ---- failures
 
 Json outcome_json(const FailureOutcome& outcome) {
-  Json harms = Json::array(), unreached = Json::array(), leaks = Json::array();
-  for (const Harm& h : outcome.harms) {
-    harms.push_back({h.space.value, static_cast<int>(h.severity), finite_or_null(h.lfl_fraction), h.oxygen, h.pressure,
-                     or_null(h.time), static_cast<int>(h.subject), h.gas ? Json(h.gas->value) : Json(nullptr),
-                     h.gas_fraction, h.release ? Json(h.release->value) : Json(nullptr), or_null(h.starts)});
+  Json consequences = Json::array(), unreached = Json::array(), leaks = Json::array();
+  for (const Consequence& h : outcome.consequences) {
+    consequences.push_back({h.space.value, static_cast<int>(h.severity), finite_or_null(h.lfl_fraction), h.oxygen,
+                            h.pressure, or_null(h.time), static_cast<int>(h.subject),
+                            h.gas ? Json(h.gas->value) : Json(nullptr), h.gas_fraction,
+                            h.release ? Json(h.release->value) : Json(nullptr), or_null(h.starts)});
   }
   for (const LeakReliance& leak : outcome.leaks) leaks.push_back({leak.space.value, leak.inflow});
   for (const SpaceIndex space : outcome.unreached) unreached.push_back(space.value);
   Json starved = Json::array();
   for (const AirwayIndex fan : outcome.starved) starved.push_back(fan.value);
-  return Json::array({outcome.failures, harms, outcome.gone, unreached, outcome.fault, leaks, starved});
+  return Json::array({outcome.failures, consequences, outcome.gone, unreached, outcome.fault, leaks, starved});
 }
 
 FailureOutcome outcome_of(const Json& json) {
   FailureOutcome out;
   out.failures = json.at(0).get<std::vector<std::size_t>>();
   for (const Json& h : json.at(1)) {
-    Harm harm;
-    harm.space = SpaceIndex{h.at(0).get<std::size_t>()};
-    harm.severity = static_cast<Severity>(h.at(1).get<int>());
-    harm.lfl_fraction = number_or_never(h.at(2));
-    harm.oxygen = h.at(3).get<double>();
-    harm.pressure = h.at(4).get<double>();
-    if (!h.at(5).is_null()) harm.time = h.at(5).get<double>();
-    harm.subject = static_cast<Subject>(h.at(6).get<int>());
-    if (!h.at(7).is_null()) harm.gas = GasIndex{h.at(7).get<std::size_t>()};
-    harm.gas_fraction = h.at(8).get<double>();
-    if (!h.at(9).is_null()) harm.release = ReleaseIndex{h.at(9).get<std::size_t>()};
-    if (!h.at(10).is_null()) harm.starts = h.at(10).get<double>();
-    out.harms.push_back(harm);
+    Consequence consequence;
+    consequence.space = SpaceIndex{h.at(0).get<std::size_t>()};
+    consequence.severity = static_cast<Severity>(h.at(1).get<int>());
+    consequence.lfl_fraction = number_or_never(h.at(2));
+    consequence.oxygen = h.at(3).get<double>();
+    consequence.pressure = h.at(4).get<double>();
+    if (!h.at(5).is_null()) consequence.time = h.at(5).get<double>();
+    consequence.subject = static_cast<Subject>(h.at(6).get<int>());
+    if (!h.at(7).is_null()) consequence.gas = GasIndex{h.at(7).get<std::size_t>()};
+    consequence.gas_fraction = h.at(8).get<double>();
+    if (!h.at(9).is_null()) consequence.release = ReleaseIndex{h.at(9).get<std::size_t>()};
+    if (!h.at(10).is_null()) consequence.starts = h.at(10).get<double>();
+    out.consequences.push_back(consequence);
   }
   out.gone = json.at(2).get<std::size_t>();
   for (const Json& space : json.at(3)) out.unreached.push_back(SpaceIndex{space.get<std::size_t>()});

@@ -28,27 +28,27 @@ std::string outcome_words(const Site& site, const FailureStudy& study, const Fai
 }
 
 /// When it reaches its threshold: after the start of the case, or of the release that starts.
-std::string time_words(const Harm& harm) {
-  if (!harm.time) return "";
-  const bool after_start = harm.starts && *harm.starts > 0.0 && *harm.time >= *harm.starts;
-  if (after_start) return " " + format_duration(*harm.time - *harm.starts) + " after the release starts";
-  return *harm.time > 0.0 ? " after " + format_duration(*harm.time) : " from the start";
+std::string time_words(const Consequence& consequence) {
+  if (!consequence.time) return "";
+  const bool after_start = consequence.starts && *consequence.starts > 0.0 && *consequence.time >= *consequence.starts;
+  if (after_start) return " " + format_duration(*consequence.time - *consequence.starts) + " after the release starts";
+  return *consequence.time > 0.0 ? " after " + format_duration(*consequence.time) : " from the start";
 }
 
-std::string harm_words(const Site& site, const Harm& harm) {
-  const std::string when = time_words(harm);
-  switch (harm.subject) {
+std::string consequence_words(const Site& site, const Consequence& consequence) {
+  const std::string when = time_words(consequence);
+  switch (consequence.subject) {
     case Subject::toxic:
-      return plain_text(site.gases[harm.gas->value].substance.id) + " at " + concentration_words(harm.gas_fraction) +
-             ", above its IDLH" + when;
+      return plain_text(site.gases[consequence.gas->value].substance.id) + " at " +
+             concentration_words(consequence.gas_fraction) + ", above its IDLH" + when;
     case Subject::source:
-      return "ignitable at \"" + label(site, *harm.release) + "\"" + when;
+      return "ignitable at \"" + label(site, *consequence.release) + "\"" + when;
     case Subject::oxygen:
-      return "oxygen " + percent_of_oxygen(harm.oxygen, site.criteria) + when;
+      return "oxygen " + percent_of_oxygen(consequence.oxygen, site.criteria) + when;
     case Subject::pressure:
-      return "pressure " + format_quantity(harm.pressure, "kPa", 4) + when;
+      return "pressure " + format_quantity(consequence.pressure, "kPa", 4) + when;
     default:
-      return percent_of_limit(harm.lfl_fraction, site.criteria) + " of the lower flammable limit" + when;
+      return percent_of_limit(consequence.lfl_fraction, site.criteria) + " of the lower flammable limit" + when;
   }
 }
 
@@ -90,24 +90,25 @@ std::string fans_words(const Site& site, const std::vector<AirwayIndex>& fans) {
   return out;
 }
 
-void put_harm(TextPage& page, const Site& site, const FailureStudy& study, const FailureGroup& group,
-              std::size_t rank) {
+void put_consequence(TextPage& page, const Site& site, const FailureStudy& study, const FailureGroup& group,
+                     std::size_t rank) {
   const FailureOutcome& first = study.outcomes[group.outcomes.front()];
-  const Harm& worst = first.harms.front();
+  const Consequence& worst = first.consequences.front();
   page.line("");
-  page.paragraph(
-      page.severity(worst.severity) + "  " + page.bold(label(site, worst.space)) + ": " + harm_words(site, worst),
-      (rank < 10 ? " " : "") + std::to_string(rank) + "  ");
+  page.paragraph(page.severity(worst.severity) + "  " + page.bold(label(site, worst.space)) + ": " +
+                     consequence_words(site, worst),
+                 (rank < 10 ? " " : "") + std::to_string(rank) + "  ");
   page.remark("When", group_words(site, study, group) + ".");
-  if (first.harms.size() > 1) {
+  if (first.consequences.size() > 1) {
     std::string others;
-    for (std::size_t i = 1; i < std::min(most_named, first.harms.size()); ++i) {
-      const Harm& h = first.harms[i];
+    for (std::size_t i = 1; i < std::min(most_named, first.consequences.size()); ++i) {
+      const Consequence& h = first.consequences[i];
       const bool of_fuel = h.subject == Subject::fuel;
       others += (i > 1 ? "; " : "") + label(site, h.space) + " (" +
-                (of_fuel ? std::string{word_of(h.severity)} + ", " : std::string{}) + harm_words(site, h) + ")";
+                (of_fuel ? std::string{word_of(h.severity)} + ", " : std::string{}) + consequence_words(site, h) + ")";
     }
-    if (first.harms.size() > most_named) others += "; and " + std::to_string(first.harms.size() - most_named) + " more";
+    if (first.consequences.size() > most_named)
+      others += "; and " + std::to_string(first.consequences.size() - most_named) + " more";
     page.remark("Also", others + ".");
   }
   if (!first.starved.empty()) page.remark("Fans that then get too little air", fans_words(site, first.starved) + ".");
@@ -154,7 +155,7 @@ void put_normal(TextPage& page, const Site& site, const FailureStudy& study, boo
   } else {
     page.paragraph("With nothing failed there " + std::string{study.normal.size() == 1 ? "is" : "are"} + " already " +
                    count_of(study.normal.size(), "warning") + ", the worst in " +
-                   label(site, study.normal.front().space) + ": " + harm_words(site, study.normal.front()) +
+                   label(site, study.normal.front().space) + ": " + consequence_words(site, study.normal.front()) +
                    ". The list below has only what a failure makes worse.");
   }
   if (!study.starved.empty()) {
@@ -217,13 +218,13 @@ void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
       if ((first.failures.size() > 1) != pairs) continue;
       ++groups;
       ++rank;
-      if (first.harms.empty()) {
+      if (first.consequences.empty()) {
         sort_in(site, study, group, quiet);
         continue;
       }
       if (pairs && groups == 1) page.heading("Two at a time, worse than each of them alone");
       ++harmful;
-      if (++shown <= most) put_harm(page, site, study, group, rank);
+      if (++shown <= most) put_consequence(page, site, study, group, rank);
     }
     if (harmful > most) {
       page.line("");

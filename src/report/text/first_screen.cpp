@@ -213,7 +213,7 @@ void put_first_screen(TextPage& page, const Site& site, const Assessment& assess
     break;
   }
   const auto noticed = std::count_if(notices.begin(), notices.end(),
-                                     [](const Diagnostic& notice) { return notice.gravity == Gravity::notice; });
+                                     [](const Diagnostic& notice) { return notice.level == DiagnosticLevel::notice; });
   if (noticed > 0) {
     page.line("");
     page.line(count_of(static_cast<std::size_t>(noticed), "remark") + " on the file: --full");

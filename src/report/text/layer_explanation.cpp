@@ -16,7 +16,7 @@ namespace {
 /// The site with the picture of which the answer shows the space.
 Site as_shown(const Site& site, const CaseResult& result, SpaceIndex space) {
   Site shown = site;
-  const bool mixed = !result.picture.empty() && result.picture[space.value] == Picture::mixed;
+  const bool mixed = !result.room_model.empty() && result.room_model[space.value] == RoomModel::mixed;
   for (Space& each : shown.spaces) {
     if (each.stratification != Stratification::worse_of_both) continue;
     each.stratification = mixed ? Stratification::mixed : Stratification::layered;

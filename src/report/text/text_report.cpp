@@ -143,7 +143,7 @@ void put_everything(Page& page, const Site& site, const Assessment& assessment, 
   page.list("Assumptions", assumption_sentences(site, assessment));
   std::vector<std::string> noticed;
   for (const Diagnostic& notice : notices) {
-    if (notice.gravity == Gravity::notice) noticed.push_back(plain_text(to_text(notice)));
+    if (notice.level == DiagnosticLevel::notice) noticed.push_back(plain_text(to_text(notice)));
   }
   page.list("Noticed in the file", noticed);
 }

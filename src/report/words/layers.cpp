@@ -70,11 +70,11 @@ std::vector<std::string> layer_sentences(const Site& site, const CaseResult& res
   for (const MixedRoom& room : result.mixed) {
     out.push_back(label(site, room.space) + ": computed as mixed, not in layers: " + plain_text(room.reason) + ".");
   }
-  for (std::size_t i = 0; i < result.picture.size(); ++i) {
+  for (std::size_t i = 0; i < result.room_model.size(); ++i) {
     const Space& space = site.spaces[i];
     if (space.stratification != Stratification::worse_of_both) continue;
     out.push_back(label(site, SpaceIndex{i}) + ": of the mixed and the layered room the worse is shown, which is the " +
-                  std::string{word_of(result.picture[i])} + " one.");
+                  std::string{word_of(result.room_model[i])} + " one.");
   }
   return out;
 }

@@ -9,7 +9,7 @@
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
 #include "leanside/advanced/release.hpp"
-#include "study/failures/failure_harm.hpp"
+#include "study/failures/failure_consequence.hpp"
 
 namespace leanside::study {
 namespace {
@@ -45,19 +45,19 @@ network::Parts joined_spaces(const Site& site) {
 }
 
 /// A harm as it counts when the worst moment is sought: how soon does not matter, since all may start at any time.
-Harm timeless(Harm harm) {
-  harm.time.reset();
-  return harm;
+Consequence timeless(Consequence consequence) {
+  consequence.time.reset();
+  return consequence;
 }
 
 /// Takes from `more`, the same failures with another moment of the start, what is worse than in `all`.
 void take_the_worse(FailureOutcome& all, FailureOutcome more, double oxygen_in_air) {
-  for (Harm& harm : more.harms) {
-    const Harm* known = same_thing(all.harms, harm);
+  for (Consequence& consequence : more.consequences) {
+    const Consequence* known = same_thing(all.consequences, consequence);
     if (known == nullptr) {
-      all.harms.push_back(std::move(harm));
-    } else if (worse(timeless(harm), timeless(*known), oxygen_in_air)) {
-      all.harms[static_cast<std::size_t>(known - all.harms.data())] = std::move(harm);
+      all.consequences.push_back(std::move(consequence));
+    } else if (worse(timeless(consequence), timeless(*known), oxygen_in_air)) {
+      all.consequences[static_cast<std::size_t>(known - all.consequences.data())] = std::move(consequence);
     }
   }
   all.gone = std::min(all.gone, more.gone);
@@ -90,7 +90,7 @@ std::variant<FailureRunner, SolveFault> FailureRunner::build(const Site& site, b
   if (auto* fault = std::get_if<SolveFault>(&normal)) return std::move(*fault);
   out.normal_found_ = out.found(normal);
   out.normal_ = std::move(std::get<Assessment>(normal));
-  out.normal_harms_ = out.normal_found_.harms;
+  out.normal_harms_ = out.normal_found_.consequences;
   // The layers of a room move with the air: each failure is then a solution of its own.
   if (!in_time && reuse && !has_layers(site)) {
     auto built = FailureSolver::build(site);
@@ -108,7 +108,7 @@ FailureRunner::Found FailureRunner::found(const std::variant<Assessment, SolveFa
   }
   const Assessment& assessment = std::get<Assessment>(solved);
   const CaseResult& result = assessment.cases.front();
-  found.harms = brief(assessment.warnings);
+  found.consequences = brief(assessment.warnings);
   found.inflow = inflow_of(*site_, result.leaks, result.leaking, result.flows.airways);
   found.starved = result.starved;
   for (const SpaceResult& space : result.spaces) {
@@ -148,7 +148,8 @@ FailureRunner::Found FailureRunner::judged(const std::vector<Failure>& failures,
     result.steady.reached = solution.reached[i];
     result.steady.at = model.instant(0.0, fractions);
     hazard::look_ahead(model, result);
-    for (const Warning& w : hazard::warnings_of(*site_, CaseIndex{0}, space, result)) found.harms.push_back(brief(w));
+    for (const Warning& w : hazard::warnings_of(*site_, CaseIndex{0}, space, result))
+      found.consequences.push_back(brief(w));
   }
   add_sources(failures, found);
   return found;
@@ -156,18 +157,18 @@ FailureRunner::Found FailureRunner::judged(const std::vector<Failure>& failures,
 
 /// What can be ignited at its source does not depend on the air: what could be before, and the releases that start.
 void FailureRunner::add_sources(const std::vector<Failure>& failures, Found& found) const {
-  for (const Harm& h : normal_harms_) {
-    if (h.subject == Subject::source) found.harms.push_back(h);
+  for (const Consequence& h : normal_harms_) {
+    if (h.subject == Subject::source) found.consequences.push_back(h);
   }
   for (const Failure& failure : failures) {
     if (!failure.release || !ignitable_at_source(*failure.release, found)) continue;
-    Harm harm;
-    harm.space = site_->releases[failure.release->value].into;
-    harm.severity = Severity::near_source;
-    harm.time = site_->releases[failure.release->value].start;
-    harm.subject = Subject::source;
-    harm.release = failure.release;
-    found.harms.push_back(harm);
+    Consequence consequence;
+    consequence.space = site_->releases[failure.release->value].into;
+    consequence.severity = Severity::near_source;
+    consequence.time = site_->releases[failure.release->value].start;
+    consequence.subject = Subject::source;
+    consequence.release = failure.release;
+    found.consequences.push_back(consequence);
   }
 }
 
@@ -176,9 +177,9 @@ bool FailureRunner::ignitable_at_source(ReleaseIndex release, const Found& found
   if (hazard::source_hazard(*site_, release)) return true;
   const Release& of = site_->releases[release.value];
   const auto zone =
-      hazard::source_zone(*site_, release, strength(of, 0.0), normal_.cases.front().spaces[of.into.value]);
+      hazard::source_zone(*site_, release, emission_rate(of, 0.0), normal_.cases.front().spaces[of.into.value]);
   if (!zone || !hazard::is_notable(*site_, *zone)) return false;
-  return std::none_of(found.harms.begin(), found.harms.end(), [&](const Harm& h) {
+  return std::none_of(found.consequences.begin(), found.consequences.end(), [&](const Consequence& h) {
     return h.space == of.into && (h.severity == Severity::flammable || h.severity == Severity::rich);
   });
 }
@@ -259,14 +260,14 @@ FailureOutcome FailureRunner::compared(const Found& found, const Found& normal) 
   out.fault = found.fault;
   if (!out.fault.empty()) return out;
   const double air = site_->conditions.oxygen_in_air;
-  for (const Harm& h : found.harms) {
-    const Harm* before = same_thing(normal.harms, h);
-    if (before == nullptr || worse(h, *before, air)) out.harms.push_back(h);
+  for (const Consequence& h : found.consequences) {
+    const Consequence* before = same_thing(normal.consequences, h);
+    if (before == nullptr || worse(h, *before, air)) out.consequences.push_back(h);
   }
-  for (const Harm& h : normal.harms) {
+  for (const Consequence& h : normal.consequences) {
     // A space without a steady state has no value that could be better.
     if (h.space.value < found.reached.size() && !found.reached[h.space.value]) continue;
-    const Harm* after = same_thing(found.harms, h);
+    const Consequence* after = same_thing(found.consequences, h);
     if (after == nullptr || worse(h, *after, air)) ++out.gone;
   }
   for (std::size_t i = 0; i < found.reached.size(); ++i) {
@@ -311,7 +312,7 @@ FailureRun FailureRunner::started(const std::vector<Failure>& failures,
       ++run.moments_left_out;
       continue;
     }
-    for (Harm& harm : outcome.harms) harm.starts = moment;
+    for (Consequence& consequence : outcome.consequences) consequence.starts = moment;
     if (any) {
       take_the_worse(run.outcome, std::move(outcome), site_->conditions.oxygen_in_air);
     } else {
@@ -345,8 +346,9 @@ FailureRun FailureRunner::run(std::vector<std::size_t> places, const std::vector
     run.outcome = compared(found(assess(with_failures(*site_, failures), how_)), normal_found_);
   }
   run.outcome.failures = std::move(places);
-  auto& harms = run.outcome.harms;
-  std::sort(harms.begin(), harms.end(), [](const Harm& a, const Harm& b) { return ranks_before(a, b); });
+  auto& consequences = run.outcome.consequences;
+  std::sort(consequences.begin(), consequences.end(),
+            [](const Consequence& a, const Consequence& b) { return ranks_before(a, b); });
   return run;
 }
 

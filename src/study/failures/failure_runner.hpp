@@ -31,7 +31,7 @@ class FailureRunner {
   /// called from several threads at once.
   FailureRun run(std::vector<std::size_t> places, const std::vector<Failure>& failures);
 
-  const std::vector<Harm>& normal() const { return normal_harms_; }
+  const std::vector<Consequence>& normal() const { return normal_harms_; }
   const Assessment& assessment() const { return normal_; }
   bool updates() const { return solver_.has_value(); }
 
@@ -39,7 +39,7 @@ class FailureRunner {
   /// The warnings of one site, the spaces that have a steady state and the leaks that were assumed; or why there are
   /// none.
   struct Found {
-    std::vector<Harm> harms;
+    std::vector<Consequence> consequences;
     std::vector<bool> reached;
     std::vector<double> inflow;   ///< mol/s through assumed leaks, by space
     std::vector<bool> holds_gas;  ///< by space, at any time
@@ -63,7 +63,7 @@ class FailureRunner {
   AssessOptions how_;
   Assessment normal_;
   Found normal_found_;
-  std::vector<Harm> normal_harms_;
+  std::vector<Consequence> normal_harms_;
   hazard::MixtureModels models_;
   std::optional<FailureSolver> solver_;
   network::Parts joined_;                             ///< spaces that airways join, whatever they carry

@@ -8,7 +8,7 @@
 #include "base/parallel/pieces.hpp"
 #include "hazard/assumptions.hpp"
 #include "leanside/study/sweep.hpp"
-#include "study/failures/failure_harm.hpp"
+#include "study/failures/failure_consequence.hpp"
 #include "study/failures/failure_runner.hpp"
 #include "study/failures/fan_dependence.hpp"
 #include "transport/steady/steady_system.hpp"
@@ -138,7 +138,7 @@ class Study {
              std::ranges::all_of(o.unreached, is_space) &&
              std::ranges::all_of(o.starved, [&](AirwayIndex fan) { return fan.value < site_.airways.size(); }) &&
              std::ranges::all_of(o.leaks, [&](const LeakReliance& leak) { return is_space(leak.space); }) &&
-             std::ranges::all_of(o.harms, [&](const Harm& h) {
+             std::ranges::all_of(o.consequences, [&](const Consequence& h) {
                return is_space(h.space) && h.severity >= Severity::flammable && h.severity <= Severity::note &&
                       h.subject >= Subject::fuel && h.subject <= Subject::storage &&
                       (!h.gas || h.gas->value < site_.gases.size()) &&
@@ -197,10 +197,11 @@ class Study {
 
   /// A harm of a pair as it compares with those of each alone: what comes before the start of a release but after the
   /// horizon was only not waited for when the other failed alone.
-  Harm within_horizon(Harm harm) const {
-    const bool late = harm.time && harm.starts && *harm.time > site_.criteria.horizon && *harm.time < *harm.starts;
-    if (late) harm.time.reset();
-    return harm;
+  Consequence within_horizon(Consequence consequence) const {
+    const bool late = consequence.time && consequence.starts && *consequence.time > site_.criteria.horizon &&
+                      *consequence.time < *consequence.starts;
+    if (late) consequence.time.reset();
+    return consequence;
   }
 
   /// Whether a pair brings anything that neither of the two does.
@@ -213,9 +214,9 @@ class Study {
     };
     if (!std::ranges::all_of(pair.starved, starves_alone)) return true;
     const double air = site_.conditions.oxygen_in_air;
-    return std::any_of(pair.harms.begin(), pair.harms.end(), [&](const Harm& h) {
+    return std::any_of(pair.consequences.begin(), pair.consequences.end(), [&](const Consequence& h) {
       for (const FailureOutcome* single : {&a, &b}) {
-        const Harm* alone = study::same_thing(single->harms, h);
+        const Consequence* alone = study::same_thing(single->consequences, h);
         if (alone != nullptr && !study::worse(within_horizon(h), *alone, air)) return false;
       }
       return true;

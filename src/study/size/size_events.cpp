@@ -19,7 +19,7 @@ std::optional<FanEvent> of_event(const Event& event, const std::vector<AirwayInd
   return std::nullopt;
 }
 
-bool same(const Place& a, const Place& b) {
+bool same(const SourceLocation& a, const SourceLocation& b) {
   return a.line > 0 && a.file == b.file && a.line == b.line && a.column == b.column;
 }
 
@@ -30,7 +30,7 @@ std::vector<FanEvent> fan_events(const Site& site, const std::vector<AirwayIndex
   std::set<std::size_t> cases;
   for (const Constraint& c : warnings) cases.insert(c.which.value);
   std::vector<FanEvent> out;
-  std::vector<Place> places;
+  std::vector<SourceLocation> places;
   for (std::size_t which = 0; which < site.cases.size(); ++which) {
     for (std::size_t k = 0; k < site.cases[which].events.size(); ++k) {
       const Event& event = site.cases[which].events[k];

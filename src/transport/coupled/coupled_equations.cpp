@@ -45,9 +45,9 @@ Draw CoupledEquations::draw_of(ReleaseIndex spill, const StagePoint& point) cons
   const Pool& pool = std::get<SpillRelease>(release.kind).pool;
   if (model_.expands[draw.cell]) {
     // Into a layer as into clean air: the layer is as rich as the air over the liquid, but the air of the room moves.
-    draw.full = strength(release, 0.0, 0.0);
+    draw.full = emission_rate(release, 0.0, 0.0);
   } else if (partial_pressure(setup_.site, fraction / draw.own, over_ambient) < pool.vapour_pressure) {
-    draw.full = strength(release, 0.0, 0.0);
+    draw.full = emission_rate(release, 0.0, 0.0);
     draw.slope = draw.full * partial_pressure(setup_.site, 1.0, over_ambient) / pool.vapour_pressure / draw.own;
   }
   for (std::size_t c = 0; c < setup_.columns.count(); ++c) {

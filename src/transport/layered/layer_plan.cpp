@@ -38,7 +38,7 @@ double judged_age(const Release& release) {
 
 Stirring stirring_of(const Site& site, const Release& release) {
   const double age = judged_age(release);
-  const double rate = strength(release, age), mass = molar_mass(release.gas, site.gases);
+  const double rate = emission_rate(release, age), mass = molar_mass(release.gas, site.gases);
   const double momentum = jet_momentum(release, age);
   Stirring result{rate * std::abs(mass - molar_mass_of_air), 0.0};
   if (rate > 0.0) result.jet_power = momentum * momentum / (rate * mass);
@@ -75,7 +75,7 @@ bool is_mostly_light(const Site& site, const std::vector<ReleaseIndex>& into) {
   for (const ReleaseIndex r : into) {
     const Release& release = site.releases[r.value];
     const double lacking = molar_mass_of_air - molar_mass(release.gas, site.gases);
-    up += strength(release, judged_age(release)) * lacking;
+    up += emission_rate(release, judged_age(release)) * lacking;
     sign += lacking;
   }
   return up != 0.0 ? up > 0.0 : sign > 0.0;

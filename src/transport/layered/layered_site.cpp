@@ -254,7 +254,7 @@ FlowField LayeredSite::collapsed(const FlowField& field) const {
   result.release = first(field.release);
   result.storage = first(field.storage);
   result.pressure = first(field.pressure);
-  result.tight = first(field.tight);
+  result.sealed = first(field.sealed);
   for (const Room& room : rooms_) {
     result.release[room.ambient] += field.release[room.gas];
     result.storage[room.ambient] += field.storage[room.gas];
@@ -270,7 +270,7 @@ FlowField LayeredSite::collapsed(const FlowField& field) const {
   for (const AirwayIndex i : field.overflowing) add_once(result.overflowing, original(i));
   for (const AirwayIndex i : field.leaking) add_once(result.leaking, original(i));
   for (const AirwayIndex i : field.off_curve) add_once(result.off_curve, original(i));
-  for (const SpaceIndex i : field.adrift) add_once(result.adrift, original(i));
+  for (const SpaceIndex i : field.unvented) add_once(result.unvented, original(i));
   return result;
 }
 

@@ -30,7 +30,7 @@ Surplus change_temperatures(const RunSetup& setup, const SiteState& state, const
     const double after = ambient_moles(setup.site, run, i);
     surplus.capacity[i] = after;
     if (run.pressure[i] == 1.0 || setup.site.spaces[i].kind == SpaceKind::junction) continue;
-    if (field.tight[i]) {
+    if (field.sealed[i]) {
       signals.pressures.notify({SpaceIndex{i}, t, t, std::span{&run.pressure[i], 1}});
       continue;
     }
@@ -48,7 +48,7 @@ std::optional<SolveFault> joined_at_different_pressures(const RunSetup& setup, c
     const Airway& airway = setup.site.airways[i];
     const Side a = first_side(airway), b = second_side(airway);
     if (!state.airway_on[i] || !a || !b || std::holds_alternative<Fan>(airway.kind)) continue;
-    if (!field.tight[a->value] || !field.tight[b->value]) continue;
+    if (!field.sealed[a->value] || !field.sealed[b->value]) continue;
     constexpr double round_off = 1e-9;
     if (std::abs(run.pressure[a->value] - run.pressure[b->value]) <= round_off) continue;
     const std::string message = fmt::format(

@@ -16,7 +16,7 @@ void FlowNotes::note(const FlowField& field) {
   for (const AirwayIndex airway : field.leaking) leaking_[airway.value] = true;
   for (const AirwayIndex airway : field.overflowing) overflowing_[airway.value] = true;
   for (const AirwayIndex airway : field.off_curve) off_curve_[airway.value] = true;
-  for (const SpaceIndex space : field.adrift) adrift_[space.value] = true;
+  for (const SpaceIndex space : field.unvented) unvented_[space.value] = true;
 }
 
 void FlowNotes::write(TransientResult& result) const {
@@ -34,7 +34,7 @@ void FlowNotes::write(TransientResult& result) const {
   list(leaking_, result.leaking);
   list(overflowing_, result.overflowing);
   list(off_curve_, result.off_curve);
-  list(adrift_, result.adrift);
+  list(unvented_, result.unvented);
 }
 
 }  // namespace leanside::transport

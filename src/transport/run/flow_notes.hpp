@@ -22,7 +22,7 @@ class FlowNotes {
         overflowing_(site.airways.size(), false),
         leaking_(site.airways.size(), false),
         off_curve_(site.airways.size(), false),
-        adrift_(site.spaces.size(), false) {}
+        unvented_(site.spaces.size(), false) {}
 
   void note(const FlowField& field);
 
@@ -34,7 +34,7 @@ class FlowNotes {
   std::vector<AssumedLeak> leak_;                   ///< by space, the largest so far
   std::vector<std::optional<StarvedFan>> starved_;  ///< by airway, the worst so far
   std::vector<bool> overflowing_, leaking_, off_curve_;
-  std::vector<bool> adrift_;
+  std::vector<bool> unvented_;
 };
 
 }  // namespace leanside::transport

@@ -21,7 +21,7 @@ ReleaseSchedule::ReleaseSchedule(const Site& site, CaseIndex which) : site_{site
 void ReleaseSchedule::breakpoints(const std::function<void(double)>& add) const {
   for (std::size_t r = 0; r < spans_.size(); ++r) {
     const Release& release = site_.releases[r];
-    const auto ages = rate_varies(release) ? kinks(release) : std::vector<double>{};
+    const auto ages = rate_varies(release) ? breakpoints(release) : std::vector<double>{};
     for (const EmissionSpan& span : spans_[r]) {
       add(span.begin);
       add(span.end);
@@ -55,7 +55,7 @@ double ReleaseSchedule::age(ReleaseIndex release, double t) const {
 }
 
 double ReleaseSchedule::rate(ReleaseIndex release, double t, double partial_pressure) const {
-  return strength(release_of(release), age(release, t), partial_pressure);
+  return emission_rate(release_of(release), age(release, t), partial_pressure);
 }
 
 double ReleaseSchedule::given(ReleaseIndex release, double from, double to) const {

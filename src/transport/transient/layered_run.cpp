@@ -36,7 +36,7 @@ void collapse(const LayeredSite& layers, const std::vector<std::vector<double>>&
   map_all(result.overflowing);
   map_all(result.leaking);
   map_all(result.off_curve);
-  map_all(result.adrift);
+  map_all(result.unvented);
 }
 
 /// Which rooms are in layers during the whole run: where something may break the layers up, a run without observers

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Which of two failures is the worse: harms and outcomes compared.
+/// Which of two failures is the worse: consequences and outcomes compared.
 #pragma once
 
 #include <tuple>
@@ -9,18 +9,18 @@
 
 namespace leanside::study {
 
-Harm brief(const Warning& warning);
-std::vector<Harm> brief(const std::vector<Warning>& warnings);
+Consequence brief(const Warning& warning);
+std::vector<Consequence> brief(const std::vector<Warning>& warnings);
 
-/// Orders the harms of one outcome: severity, time, value, space.
-bool ranks_before(const Harm& a, const Harm& b);
+/// Orders the consequences of one outcome: severity, time, value, space.
+bool ranks_before(const Consequence& a, const Consequence& b);
 
 /// Whether `a` is worse than `b`, both about the same thing in the same space; `oxygen_in_air` mol/mol.
-bool worse(const Harm& a, const Harm& b, double oxygen_in_air);
+bool worse(const Consequence& a, const Consequence& b, double oxygen_in_air);
 
-/// The one of `harms` about the same thing (fuel, oxygen, pressure, a gas, a release) in the same space; null where
-/// there is none.
-const Harm* same_thing(const std::vector<Harm>& harms, const Harm& harm);
+/// The one of `consequences` about the same thing (fuel, oxygen, pressure, a gas, a release) in the same space; null
+/// where there is none.
+const Consequence* same_thing(const std::vector<Consequence>& consequences, const Consequence& consequence);
 
 /// Whether two outcomes have the same effect, to a millionth of their values and a second.
 bool same_effect(const FailureOutcome& a, const FailureOutcome& b);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "study/failures/failure_harm.hpp"
+#include "study/failures/failure_consequence.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -10,7 +10,7 @@ namespace {
 
 constexpr double forever = std::numeric_limits<double>::infinity();
 
-auto key(const Harm& h) { return std::tuple(h.severity, h.time.value_or(forever), -h.lfl_fraction, h.space); }
+auto key(const Consequence& h) { return std::tuple(h.severity, h.time.value_or(forever), -h.lfl_fraction, h.space); }
 
 bool near(double a, double b) { return std::abs(a - b) <= 1e-6 * std::max(std::abs(a), std::abs(b)) + 1e-9; }
 bool near(const std::optional<double>& a, const std::optional<double>& b) {
@@ -18,7 +18,7 @@ bool near(const std::optional<double>& a, const std::optional<double>& b) {
   return std::abs(*a - *b) <= 1.0 + 1e-4 * std::max(*a, *b);
 }
 
-bool equal(const Harm& a, const Harm& b) {
+bool equal(const Consequence& a, const Consequence& b) {
   return a.space == b.space && a.severity == b.severity && a.subject == b.subject && a.gas == b.gas &&
          a.release == b.release && near(a.gas_fraction, b.gas_fraction) && near(a.lfl_fraction, b.lfl_fraction) &&
          near(a.oxygen, b.oxygen) && near(a.pressure, b.pressure) && near(a.time, b.time) && near(a.starts, b.starts);
@@ -26,9 +26,9 @@ bool equal(const Harm& a, const Harm& b) {
 
 bool equal(const LeakReliance& a, const LeakReliance& b) { return a.space == b.space && near(a.inflow, b.inflow); }
 
-/// What could not be computed may be anything: it stands before what harms nobody.
+/// What could not be computed may be anything: it stands before what has no consequence.
 int group_of(const FailureOutcome& o) {
-  if (!o.harms.empty()) return 0;
+  if (!o.consequences.empty()) return 0;
   if (!o.fault.empty() || !o.starved.empty()) return 1;
   if (!o.unreached.empty()) return 2;
   return o.leaks.empty() ? 4 : 3;
@@ -36,25 +36,25 @@ int group_of(const FailureOutcome& o) {
 
 }  // namespace
 
-Harm brief(const Warning& w) {
-  Harm harm{w.space, w.severity, w.lfl_fraction, w.oxygen, w.pressure, w.time, subject_of(w)};
+Consequence brief(const Warning& w) {
+  Consequence consequence{w.space, w.severity, w.lfl_fraction, w.oxygen, w.pressure, w.time, subject_of(w)};
   if (w.toxic) {
-    harm.gas = w.toxic->gas;
-    harm.gas_fraction = w.toxic->worst;
+    consequence.gas = w.toxic->gas;
+    consequence.gas_fraction = w.toxic->worst;
   }
-  if (w.source) harm.release = w.source->release;
-  return harm;
+  if (w.source) consequence.release = w.source->release;
+  return consequence;
 }
 
-std::vector<Harm> brief(const std::vector<Warning>& warnings) {
-  std::vector<Harm> out;
+std::vector<Consequence> brief(const std::vector<Warning>& warnings) {
+  std::vector<Consequence> out;
   for (const Warning& w : warnings) out.push_back(brief(w));
   return out;
 }
 
-bool ranks_before(const Harm& a, const Harm& b) { return key(a) < key(b); }
+bool ranks_before(const Consequence& a, const Consequence& b) { return key(a) < key(b); }
 
-bool worse(const Harm& a, const Harm& b, double oxygen_in_air) {
+bool worse(const Consequence& a, const Consequence& b, double oxygen_in_air) {
   if (a.severity != b.severity) return a.severity < b.severity;
   if (!near(a.time, b.time) && a.time.value_or(forever) < b.time.value_or(forever)) return true;
   if (a.subject == Subject::source) return false;
@@ -67,8 +67,8 @@ bool worse(const Harm& a, const Harm& b, double oxygen_in_air) {
   return !near(a.lfl_fraction, b.lfl_fraction) && a.lfl_fraction > b.lfl_fraction && a.severity != Severity::rich;
 }
 
-const Harm* same_thing(const std::vector<Harm>& harms, const Harm& h) {
-  for (const Harm& other : harms) {
+const Consequence* same_thing(const std::vector<Consequence>& consequences, const Consequence& h) {
+  for (const Consequence& other : consequences) {
     const bool same = other.subject == h.subject && other.gas == h.gas && other.release == h.release;
     if (other.space == h.space && same) return &other;
   }
@@ -80,7 +80,7 @@ bool same_effect(const FailureOutcome& a, const FailureOutcome& b) {
     return std::equal(x.begin(), x.end(), y.begin(), y.end(), [](const auto& p, const auto& q) { return equal(p, q); });
   };
   return a.fault == b.fault && a.gone == b.gone && a.unreached == b.unreached && a.starved == b.starved &&
-         alike(a.leaks, b.leaks) && alike(a.harms, b.harms);
+         alike(a.leaks, b.leaks) && alike(a.consequences, b.consequences);
 }
 
 std::vector<AirwayIndex> newly_starved(const std::vector<StarvedFan>& found, const std::vector<StarvedFan>& before) {
@@ -98,11 +98,11 @@ std::vector<AirwayIndex> newly_starved(const std::vector<StarvedFan>& found, con
 
 bool ranks_before(const FailureOutcome& a, const FailureOutcome& b) {
   const auto order = [](const FailureOutcome& o) {
-    return std::tuple(group_of(o), key(o.harms.empty() ? Harm{} : o.harms.front()));
+    return std::tuple(group_of(o), key(o.consequences.empty() ? Consequence{} : o.consequences.front()));
   };
   const auto x = order(a), y = order(b);
   if (x != y) return x < y;
-  if (a.harms.size() != b.harms.size()) return a.harms.size() > b.harms.size();
+  if (a.consequences.size() != b.consequences.size()) return a.consequences.size() > b.consequences.size();
   return a.failures < b.failures;
 }
 
