@@ -254,7 +254,7 @@ kind = "room"
 floor_area = "20 m2"
 height = "2.4 m"
 elevation = "0.2 m"
-stratification = "worse of both"
+stratification = "layered"
 
 [[space]]
 id = "hall"
@@ -299,20 +299,23 @@ into = "next"
 gas = "methane"
 rate = "5 L/min"
 height = "0.2 m"
-duration = "2 h"
+duration = "10 min"
 
 [[case]]
 id = "changes"
 event = [
-  { at = "30 min", airway = "extract", on = false },
-  { at = "2 h", space = "hall", temperature = "30 degC" },
-  { at = "3 h", airway = "door", open = 0 },
+  { at = "5 min", airway = "extract", on = false },
+  { at = "10 min", space = "hall", temperature = "30 degC" },
+  { at = "15 min", airway = "door", open = 0 },
 ]
 )";
 
 // Two layered rooms with a door between them, a fan on its curve, a third room, a room that is warmed: no gas is lost.
 TEST(LayeredRoom, RoomsInARow) {
-  const Site site = published::read(plant_room("stratification = \"layered\"", "", row_of_rooms));
+  // Layers that exchange air through doorways are stiff: a longer run takes minutes.
+  Site site = published::read(plant_room("stratification = \"layered\"", "", row_of_rooms));
+  site.criteria.horizon = 20.0 * 60.0;
+  site.criteria.open_ended = false;
   AssessOptions options;
   options.explain = false;  // remedies take a hundred runs
   const auto outcome = assess(site, options);
