@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Small invented sites with little gas, or none yet: what may and what may not be said of them.
+#include <string>
+
 #include <gtest/gtest.h>
 
 #include "cli/verdicts.hpp"
@@ -8,6 +10,16 @@ namespace leanside::cli_test {
 namespace {
 
 using QuietSites = CheckedSites;
+
+std::string room_with(const std::string& release) {
+  return R"(title = "One room"
+[[space]]
+id = "room"
+kind = "room"
+volume = "200 m3"
+air_changes = "10 /h"
+)" + release;
+}
 
 TEST_F(QuietSites, ASmallLeakOfFlammableGasIsNeverABareNoWarning) {
   const Answer answer = checked(room_with(R"([[release]]

@@ -286,15 +286,5 @@ initial = { methane = "33.3 %", oxygen = "66.6 %" }
   EXPECT_TRUE(has(answer.text, "just enough to burn all of it")) << answer.text;
 }
 
-std::string room_with(const std::string& release) {
-  return R"(title = "One room"
-[[space]]
-id = "room"
-kind = "room"
-volume = "200 m3"
-air_changes = "10 /h"
-)" + release;
-}
-
 }  // namespace
 }  // namespace leanside::cli_test

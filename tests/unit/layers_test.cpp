@@ -56,6 +56,7 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"advanced/airflow", "airflow"},
                                                          {"advanced/transport", "transport"},
                                                          {"assess", "hazard"},
+                                                         {"air", "hazard"},
                                                          {"explain", "hazard"},
                                                          {"stock", "hazard"},
                                                          {"assumptions", "model"},

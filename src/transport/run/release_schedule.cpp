@@ -21,7 +21,7 @@ ReleaseSchedule::ReleaseSchedule(const Site& site, CaseIndex which) : site_{site
 void ReleaseSchedule::breakpoints(const std::function<void(double)>& add) const {
   for (std::size_t r = 0; r < spans_.size(); ++r) {
     const Release& release = site_.releases[r];
-    const auto ages = rate_varies(release) ? breakpoints(release) : std::vector<double>{};
+    const auto ages = rate_varies(release) ? leanside::breakpoints(release) : std::vector<double>{};
     for (const EmissionSpan& span : spans_[r]) {
       add(span.begin);
       add(span.end);
