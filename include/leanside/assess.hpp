@@ -12,6 +12,7 @@
 #include "leanside/advanced/near_source.hpp"
 #include "leanside/advanced/transport.hpp"
 #include "leanside/air.hpp"
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 #include "leanside/stock.hpp"
 
@@ -132,7 +133,7 @@ struct SourceZone {
 inline constexpr double zone_volume = 0.1, zone_share = 0.01, zone_reach = 0.5;
 
 struct CaseResult {
-  CaseIndex which;
+  CaseIndex case_index;
   FlowField flows;                  ///< at time 0 after the events at 0
   std::vector<SpaceResult> spaces;  ///< by SpaceIndex
   AirAtStart air;
@@ -272,7 +273,7 @@ struct NearSource {
 
 struct Warning {
   Severity severity = Severity::note;
-  CaseIndex which;
+  CaseIndex case_index;
   SpaceIndex space;
   double lfl_fraction = 0.0;   ///< the worse of peak and steady
   std::optional<double> time;  ///< s, when it reaches the threshold of its severity; empty: not within the horizon
@@ -317,7 +318,7 @@ struct NotJudged {
   std::optional<ReleaseIndex> release = {};  ///< of release_off
   std::optional<SpaceIndex> space = {};      ///< where that is
   std::optional<GasIndex> gas = {};          ///< of unknown_limits, and of still_rising towards an IDLH
-  std::optional<CaseIndex> which = {};       ///< of still_rising: the first case
+  std::optional<CaseIndex> case_index = {};  ///< of still_rising: the first case
   std::optional<RisingTo> threshold = {};    ///< of still_rising
   double value = 0.0;                        ///< of still_rising: what rises, at the end of the horizon (Pa or mol/mol)
   std::optional<double> time = {};           ///< s, of still_rising: when it gets there; empty: not within a year
@@ -359,10 +360,10 @@ bool calls_for_action(const Assessment& assessment);
 
 /// Whether a release in a case can bring gas that burns or harms: it is on at some time, and flammable, toxic or
 /// pyrophoric.
-bool brings_hazard(const Site& site, CaseIndex which, ReleaseIndex release);
+bool brings_hazard(const Site& site, CaseIndex case_index, ReleaseIndex release);
 
 /// Solves every case and judges every space.
-std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOptions& options = {});
+Result<Assessment> assess(const Site& site, const AssessOptions& options = {});
 
 /// Oxygen fraction of a mixture: what air brings plus what was added. `fraction` by GasIndex.
 double oxygen_of(const Site& site, std::span<const double> fraction);

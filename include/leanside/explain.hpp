@@ -75,7 +75,7 @@ struct ExplainedPassage {
 };
 
 struct SpaceArithmetic {
-  CaseIndex which;
+  CaseIndex case_index;
   SpaceIndex space;
   double pressure = 0.0;                 ///< Pa
   double temperature = 0.0;              ///< K

@@ -13,6 +13,7 @@
 
 #include "leanside/assess.hpp"
 #include "leanside/purge.hpp"
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 #include "leanside/substance.hpp"
 
@@ -67,13 +68,13 @@ class SeriesTable {
   explicit SeriesTable(const Site& site);
   static std::string_view header();
   /// Appends to `out` the rows of all spaces at `time` s; `fractions` has a column a tracked gas.
-  void append(std::string& out, CaseIndex which, double time, const FractionField& fractions);
+  void append(std::string& out, CaseIndex case_index, double time, const FractionField& fractions);
   /// The rows of both layers of a room, `ID:lower` and `ID:upper`, and `interface_m`, the height of their interface.
-  void append(std::string& out, CaseIndex which, double time, const LayerState& layers);
+  void append(std::string& out, CaseIndex case_index, double time, const LayerState& layers);
 
  private:
-  void know(CaseIndex which);
-  void put_rows(std::string& out, CaseIndex which, double time, SpaceIndex space, const std::string& id,
+  void know(CaseIndex case_index);
+  void put_rows(std::string& out, CaseIndex case_index, double time, SpaceIndex space, const std::string& id,
                 std::span<const double> x) const;
 
   const Site* site_;
@@ -92,10 +93,10 @@ struct SpaceCourse {
 class CourseRecord {
  public:
   explicit CourseRecord(const Site& site) : site_{&site}, cases_(site.cases.size()) {}
-  void add(CaseIndex which, double time, const FractionField& fractions);
-  const std::vector<double>& times(CaseIndex which) const { return cases_[which.value].times; }
+  void add(CaseIndex case_index, double time, const FractionField& fractions);
+  const std::vector<double>& times(CaseIndex case_index) const { return cases_[case_index.value].times; }
   /// Null where the space stays as clean as at the start, or where nothing was recorded.
-  const SpaceCourse* find(CaseIndex which, SpaceIndex space) const;
+  const SpaceCourse* find(CaseIndex case_index, SpaceIndex space) const;
 
  private:
   struct OfCase {
@@ -133,8 +134,8 @@ std::string explanation_json(const Site& site, const SpaceArithmetic& arithmetic
 /// The same in the picture of the space that `result` shows; of a layered room for both layers, with what the far end
 /// of the layer of gas holds. `json`: for programs, of a layered room the layer of gas alone. A fault where the steady
 /// state cannot be computed.
-std::variant<std::string, SolveFault> explained(const Site& site, const CaseResult& result, SpaceIndex space, bool json,
-                                                const TextStyle& style);
+Result<std::string> explained(const Site& site, const CaseResult& result, SpaceIndex space, bool json,
+                              const TextStyle& style);
 
 /// The starters of a site file that `leanside new` offers: "store", "prep-room", ...
 std::vector<std::string> starter_names();

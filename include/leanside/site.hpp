@@ -123,7 +123,7 @@ struct Exchange {
   std::optional<double> height = {};  ///< m above the floor of the first-named side that is a space
 };
 /// Carries what balance needs, either way, without resistance.
-struct Relief {
+struct Opening {
   Side first, second;
 };
 
@@ -153,7 +153,7 @@ struct Doorway {
 struct Airway {
   std::string id;
   bool on = true;
-  std::variant<Fan, Exchange, Relief, Gap, Doorway> kind;
+  std::variant<Fan, Exchange, Opening, Gap, Doorway> kind;
   SourceLocation place;
 };
 

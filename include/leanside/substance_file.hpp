@@ -9,6 +9,7 @@
 
 #include "leanside/advanced/sources.hpp"
 #include "leanside/diagnostic.hpp"
+#include "leanside/result.hpp"
 #include "leanside/substance.hpp"
 
 namespace leanside {
@@ -19,7 +20,7 @@ const SubstanceTable& built_in_substances();
 
 /// Reads a file of substances in the format of configs/substances.toml; a mixture may also be made of built-in
 /// substances. Every fault with its place, all in one run, in the order of the file; never throws, for any bytes.
-std::variant<SubstanceTable, Diagnostics> parse_substances(std::string_view text, const std::string& file_name);
+Result<SubstanceTable> parse_substances(std::string_view text, const std::string& file_name);
 
 /// The table embedded in the library (configs/reactions.toml). Read once, on first use; safe from several threads.
 /// Throws as built_in_substances() does.

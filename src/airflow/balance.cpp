@@ -50,10 +50,10 @@ std::variant<FlowField, FlowFault> Balance::run() {
   prescribe();
   while (open_exchanges()) group();
   if (auto fault = find_fault()) return *fault;
-  const auto reliefs = reliefs_;
+  const auto openings = open_paths_;
   while (open_assumed_ways()) group();
   if (find_limited_fans()) {
-    reliefs_ = reliefs;
+    open_paths_ = openings;
     group();
     clear();
     prescribe();
@@ -73,7 +73,7 @@ std::variant<FlowField, FlowFault> Balance::run_burst(std::span<const double> su
   list_ways();
   // At such a moment gaps and doorways are ways like any other.
   for (const AirwayIndex i : driven_) {
-    reliefs_.push_back({first_side(site_.airways[i.value]), second_side(site_.airways[i.value]), i});
+    open_paths_.push_back({first_side(site_.airways[i.value]), second_side(site_.airways[i.value]), i});
   }
   driven_.clear();
   group();
@@ -109,7 +109,7 @@ bool Balance::is_open(std::size_t airway) const {
   return state_.airway_on[airway] && !shut;
 }
 
-/// Reliefs, and the gaps and doorways that stand open and lead somewhere: rounding must not make gas of what comes out
+/// Openings, and the gaps and doorways that stand open and lead somewhere: rounding must not make gas of what comes out
 /// of a dead end as it came in.
 void Balance::list_ways() {
   std::vector<bool> open;
@@ -119,8 +119,8 @@ void Balance::list_ways() {
   for (std::size_t i = 0; i < site_.airways.size(); ++i) {
     if (!open[i]) continue;
     const Airway& airway = site_.airways[i];
-    if (const auto* relief = std::get_if<Relief>(&airway.kind)) {
-      reliefs_.push_back({relief->first, relief->second, AirwayIndex{i}});
+    if (const auto* opening = std::get_if<Opening>(&airway.kind)) {
+      open_paths_.push_back({opening->first, opening->second, AirwayIndex{i}});
     } else if ((std::holds_alternative<Gap>(airway.kind) || std::holds_alternative<Doorway>(airway.kind)) &&
                !blind(first_side(airway)) && !blind(second_side(airway))) {
       driven_.push_back(AirwayIndex{i});
@@ -185,7 +185,7 @@ void Balance::group() {
       to_outside.push_back(a ? a : b);
     }
   };
-  for (const ReliefPath& path : reliefs_) join(path.a, path.b);
+  for (const OpenPath& path : open_paths_) join(path.a, path.b);
   for (const AssumedGap& gap : gaps_) join(gap.a, gap.b);
   for (const AirwayIndex i : driven_) {
     if (std::holds_alternative<Fan>(site_.airways[i.value].kind)) continue;
@@ -219,7 +219,7 @@ std::optional<FlowFault> Balance::solve_driven() {
   if (driven_.empty() && gaps_.empty()) return std::nullopt;
   std::sort(driven_.begin(), driven_.end());
   std::vector<Tie> ties;
-  for (const ReliefPath& path : reliefs_) {
+  for (const OpenPath& path : open_paths_) {
     const double z = path.airway ? height_above_datum(site_, site_.airways[path.airway->value], 0.0)
                                  : site_.spaces[path.a->value].elevation;
     ties.push_back({path.a, path.b, z});
@@ -230,7 +230,7 @@ std::optional<FlowFault> Balance::solve_driven() {
   if (!flows.solve(surplus_, pinned, memory_, field_, worst)) {
     return FlowFault{fmt::format("the pressures could not be balanced; the balance is worst around '{}'",
                                  site_.spaces[worst.value].id),
-                     worst, true};
+                     worst, FaultKind::unsolved};
   }
   if (!gaps_.empty()) drop_round_off();
   for (const AirwayIndex i : driven_) {
@@ -244,14 +244,14 @@ std::optional<FlowFault> Balance::solve_driven() {
 }
 
 /// An exchange may stand beside the way that the surplus takes: what it carries then is rounding.
-bool Balance::is_round_off(const ReliefPath& path) const {
+bool Balance::is_round_off(const OpenPath& path) const {
   const auto through = [&](const Side& side) { return side ? through_[side->value] : 0.0; };
   return std::abs(path.flow) <= surplus_round_off * std::max(through(path.a), through(path.b));
 }
 
-void Balance::solve_reliefs() {
-  airflow::solve_reliefs(reliefs_, surplus_, through_);
-  for (const ReliefPath& path : reliefs_) {
+void Balance::solve_open_paths() {
+  airflow::solve_open_paths(open_paths_, surplus_, through_);
+  for (const OpenPath& path : open_paths_) {
     stream(path.a, path.b, path.flow);
     stream(path.b, path.a, -path.flow);
     if (path.assumed && path.flow == 0.0) continue;
@@ -274,11 +274,11 @@ std::variant<FlowField, FlowFault> Balance::settle() {
   if (vessels) {
     std::vector<AirwayIndex> ways = driven_;
     std::erase_if(ways, [&](AirwayIndex i) { return limited_[i.value]; });
-    field_.sealed = sealed_spaces(site_, state_, reliefs_, ways);
+    field_.sealed = sealed_spaces(site_, state_, open_paths_, ways);
   }
   if (auto fault = close_groups()) return *fault;
   if (auto fault = solve_driven()) return *fault;
-  solve_reliefs();
+  solve_open_paths();
   return std::move(field_);
 }
 

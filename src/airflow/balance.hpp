@@ -12,7 +12,7 @@
 
 #include "airflow/driven.hpp"
 #include "airflow/leakage.hpp"
-#include "airflow/reliefs.hpp"
+#include "airflow/open_paths.hpp"
 #include "airflow/solver.hpp"
 #include "base/graph/graph.hpp"
 #include "leanside/advanced/airflow.hpp"
@@ -58,12 +58,12 @@ class Balance {
   void prescribe_airway(std::size_t i);
   double given_flow(std::size_t fan) const;
   bool pressures_known(const Side& side) const { return !side || grounded_[group_of(side)] || solved_[side->value]; }
-  /// Groups joined by reliefs, gaps, doorways and assumed gaps; whether each reaches outside by one.
+  /// Groups joined by openings, gaps, doorways and assumed gaps; whether each reaches outside by one.
   void group();
   std::optional<FlowFault> solve_driven();
   std::vector<bool> pinned_spaces();
-  bool is_round_off(const ReliefPath& path) const;
-  void solve_reliefs();
+  bool is_round_off(const OpenPath& path) const;
+  void solve_open_paths();
   std::variant<FlowField, FlowFault> settle();
 
   // balance_closed.cpp
@@ -109,11 +109,11 @@ class Balance {
   FlowField field_;
   std::vector<double> surplus_;  ///< mol/s that a space gets more than it passes on
   std::vector<double> through_;  ///< mol/s in, out and released, the scale of round-off
-  std::vector<ReliefPath> reliefs_;
+  std::vector<OpenPath> open_paths_;
   std::vector<AirwayIndex> driven_;   ///< airways that follow pressures
   std::vector<AssumedGap> gaps_;      ///< assumed gaps that follow pressures
   std::vector<AirwayIndex> shut_;     ///< openings that are shut
-  std::vector<bool> overflows_;       ///< exchanges that act as reliefs too
+  std::vector<bool> overflows_;       ///< exchanges that act as openings too
   std::vector<bool> breathes_out_;    ///< spaces whose air changes do
   std::vector<bool> beyond_leakage_;  ///< by space: its fans need more than its group leaks
   std::vector<bool> draws_;           ///< by space: its group wants what its shut openings leak

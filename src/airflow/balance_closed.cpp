@@ -47,14 +47,14 @@ bool Balance::open_exchanges() {
     const auto& exchange = std::get<Exchange>(airway.kind);
     if (overflows_[i] || !(wants(exchange.first) || wants(exchange.second))) continue;
     overflows_[i] = true;
-    reliefs_.push_back({exchange.first, exchange.second, AirwayIndex{i}});
+    open_paths_.push_back({exchange.first, exchange.second, AirwayIndex{i}});
     opened = true;
   }
   for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
     if (site_.spaces[i].air_changes <= 0.0 || !wants(SpaceIndex{i})) continue;
     if (breathes_out_[i]) continue;
     breathes_out_[i] = true;
-    reliefs_.push_back({SpaceIndex{i}, std::nullopt, std::nullopt});
+    open_paths_.push_back({SpaceIndex{i}, std::nullopt, std::nullopt});
     opened = true;
   }
   return opened;
@@ -116,9 +116,9 @@ double Balance::most_leaked(double leakage_area) const {
 }
 
 /// Where rooms or cabinets without a way outside are not in balance, their shut openings carry the difference, as
-/// reliefs do. True where any did; notes the groups whose fans want more than leaks.
+/// openings do. True where any did; notes the groups whose fans want more than leaks.
 bool Balance::open_assumed_ways() {
-  std::vector<ReliefPath> opened;
+  std::vector<OpenPath> opened;
   std::vector<bool> taken(site_.airways.size(), false);
   for (std::size_t g = 0; g < grounded_.size(); ++g) {
     const SpaceIndex member{static_cast<std::size_t>(groups_.of(static_cast<int>(g)).front())};
@@ -139,7 +139,7 @@ bool Balance::open_assumed_ways() {
       opened.push_back({gap.a, gap.b, gap.airway, 0.0, true});
     }
   }
-  reliefs_.insert(reliefs_.end(), opened.begin(), opened.end());
+  open_paths_.insert(open_paths_.end(), opened.begin(), opened.end());
   return !opened.empty();
 }
 
@@ -197,7 +197,7 @@ std::optional<FlowFault> Balance::find_fault() const {
   return std::nullopt;
 }
 
-/// What no relief can carry outside: rooms leak it, sealed vessels keep it.
+/// What no opening can carry outside: rooms leak it, sealed vessels keep it.
 std::optional<FlowFault> Balance::close_groups() {
   for (std::size_t g = 0; g < grounded_.size(); ++g) {
     const SpaceIndex member{static_cast<std::size_t>(groups_.of(static_cast<int>(g)).front())};
@@ -238,7 +238,7 @@ FlowFault Balance::cannot_balance(std::size_t g, const Sum& sum) const {
             blamed};
   }
   const char* const what = sum.vessels ? "a vessel has no other way for it" : "a junction can neither leak nor store";
-  return {fmt::format("{} {} {} more than it {}, and {}: add a relief airway, or change the fans so that they match",
+  return {fmt::format("{} {} {} more than it {}, and {}: add an opening airway, or change the fans so that they match",
                       names, gains ? "gets" : "loses", flow, gains ? "passes on" : "gets", what),
           blamed};
 }

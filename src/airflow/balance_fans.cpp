@@ -77,12 +77,12 @@ void Balance::add_joined_groups(std::vector<FanLink> links, const std::vector<bo
 }
 
 bool Balance::find_limited_fans() {
-  const auto assumed = [](const ReliefPath& path) { return path.assumed; };
-  std::vector<ReliefPath> kept;
-  std::copy_if(reliefs_.begin(), reliefs_.end(), std::back_inserter(kept), std::not_fn(assumed));
-  const bool any_assumed = kept.size() != reliefs_.size();
+  const auto assumed = [](const OpenPath& path) { return path.assumed; };
+  std::vector<OpenPath> kept;
+  std::copy_if(open_paths_.begin(), open_paths_.end(), std::back_inserter(kept), std::not_fn(assumed));
+  const bool any_assumed = kept.size() != open_paths_.size();
   if (any_assumed) {
-    std::swap(reliefs_, kept);
+    std::swap(open_paths_, kept);
     group();
   }
   const std::vector<bool> leaky = leaky_groups();
@@ -90,7 +90,7 @@ bool Balance::find_limited_fans() {
   std::vector<bool> in = groups_with_limited_fans(fans, leaky);
   if (std::none_of(in.begin(), in.end(), [](bool is) { return is; })) {
     if (any_assumed) {
-      std::swap(reliefs_, kept);
+      std::swap(open_paths_, kept);
       group();
     }
     return false;

@@ -19,7 +19,7 @@ std::vector<bool> dead_ends(const Site& site, const SiteState& state, const std:
   const auto vertex = [&](const Side& side) { return side ? static_cast<int>(side->value) : outdoors; };
   std::vector<network::Edge> edges;
   std::vector<bool> fed(n + 1, false);
-  bool asked = false;  // reliefs and what is driven carry what they must: only gaps and doorways need to know
+  bool asked = false;  // openings and what is driven carry what they must: only gaps and doorways need to know
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
     const Airway& airway = site.airways[i];
     const Side first = first_side(airway), second = second_side(airway);

@@ -60,14 +60,14 @@ bool flows_follow_gas(const Site& site, const SiteState& state) {
 }
 
 /// Openings between two known pressures have no part in the equations; the others make the matrix.
-std::vector<Opening> DrivenFlows::coupled_openings() const {
-  std::vector<Opening> out = openings(node_);
-  std::erase_if(out, [](const Opening& opening) { return opening.first.node == opening.second.node; });
+std::vector<DrivenOpening> DrivenFlows::coupled_openings() const {
+  std::vector<DrivenOpening> out = openings(node_);
+  std::erase_if(out, [](const DrivenOpening& opening) { return opening.first.node == opening.second.node; });
   return out;
 }
 
-/// A relief makes the pressures on its two sides equal at its height: a walk along the reliefs of a bond gives each
-/// space its offset. A bond with a relief to outside starts there.
+/// An opening makes the pressures on its two sides equal at its height: a walk along the openings of a bond gives each
+/// space its offset. A bond with an opening to outside starts there.
 void DrivenFlows::tie(std::span<const Tie> ties) {
   const std::size_t n = site_.spaces.size();
   std::vector<network::Edge> edges;
@@ -158,10 +158,10 @@ void DrivenFlows::number_nodes(const std::vector<bool>& pinned) {
   }
 }
 
-std::vector<Opening> DrivenFlows::openings(const std::vector<int>& node) const {
-  std::vector<Opening> out;
-  const auto add = [&](const Side& a, const Side& b) -> Opening& {
-    Opening& opening = out.emplace_back(Opening{side_state(a), side_state(b), GapShape{}});
+std::vector<DrivenOpening> DrivenFlows::openings(const std::vector<int>& node) const {
+  std::vector<DrivenOpening> out;
+  const auto add = [&](const Side& a, const Side& b) -> DrivenOpening& {
+    DrivenOpening& opening = out.emplace_back(DrivenOpening{side_state(a), side_state(b), GapShape{}});
     if (a) opening.first.node = node[bond_of(a)];
     if (b) opening.second.node = node[bond_of(b)];
     return opening;
@@ -169,7 +169,7 @@ std::vector<Opening> DrivenFlows::openings(const std::vector<int>& node) const {
   for (std::size_t k = 0; k < ways_.airways.size(); ++k) {
     const std::size_t index = ways_.airways[k].value;
     const Airway& airway = site_.airways[index];
-    Opening& opening = add(first_side(airway), second_side(airway));
+    DrivenOpening& opening = add(first_side(airway), second_side(airway));
     if (const auto* gap = std::get_if<Gap>(&airway.kind)) {
       opening.shape = GapShape{gap->leakage_area, gap->exponent, height_above_datum(site_, airway, gap->height)};
       const double wind = wind_pressure(site_, airway, outside_density_);
@@ -189,7 +189,7 @@ std::vector<Opening> DrivenFlows::openings(const std::vector<int>& node) const {
   return out;
 }
 
-void DrivenFlows::keep_flow(std::size_t way, const Opening& opening, const OpeningFlow& flow, FlowField& field) {
+void DrivenFlows::keep_flow(std::size_t way, const DrivenOpening& opening, const OpeningFlow& flow, FlowField& field) {
   if (way >= ways_.airways.size()) {
     gap_flows_.push_back(flow.forward - flow.backward);
     return;
@@ -221,9 +221,9 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
     const auto first = static_cast<std::size_t>(members.front());
     if (!memory.pressure.empty()) pressure[k] = memory.pressure[first] - bonds_.offset[first];
   }
-  const std::vector<Opening> coupled = coupled_openings();
+  const std::vector<DrivenOpening> coupled = coupled_openings();
   std::vector<std::pair<int, int>> links;
-  for (const Opening& opening : coupled) links.emplace_back(opening.first.node, opening.second.node);
+  for (const DrivenOpening& opening : coupled) links.emplace_back(opening.first.node, opening.second.node);
   const int nodes = static_cast<int>(bond_of_node_.size());
   if (!memory.solver || memory.links != links || memory.nodes != nodes) {
     memory.solver.emplace(nodes, coupled);
@@ -242,7 +242,7 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
     return n < 0 || correction.empty() ? 0.0 : correction[static_cast<std::size_t>(n)];
   };
   const auto slopes = memory.solver->slopes();
-  const std::vector<Opening> all = openings(node_);
+  const std::vector<DrivenOpening> all = openings(node_);
   std::size_t coupled_before = 0;
   for (std::size_t k = 0; k < all.size(); ++k) {
     const int a = all[k].first.node, b = all[k].second.node;

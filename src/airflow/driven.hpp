@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Airways that follow pressures, set up for the pressure solver. Spaces joined by reliefs share one unknown.
+/// Airways that follow pressures, set up for the pressure solver. Spaces joined by openings share one unknown.
 #pragma once
 
 #include <span>
@@ -12,7 +12,7 @@
 
 namespace leanside::airflow {
 
-/// One relief that ties pressures together, at a height above the datum.
+/// One opening that ties pressures together, at a height above the datum.
 struct Tie {
   Side a, b;
   double z = 0.0;
@@ -30,7 +30,7 @@ bool flows_follow_gas(const Site& site, const SiteState& state);
 /// Height above the datum of something `height` above the floor of the first-named side that is a space.
 double height_above_datum(const Site& site, const Airway& airway, double height);
 
-/// Spaces tied by reliefs, and how the pressure of each follows from that of its bond.
+/// Spaces tied by openings, and how the pressure of each follows from that of its bond.
 struct Bonds {
   network::Parts parts;
   std::vector<bool> grounded;  ///< by bond: tied to outside, so that its pressure is known
@@ -56,10 +56,10 @@ class DrivenFlows {
 
  private:
   /// A driven way as the pressure solver sees it; curves are kept in curves_.
-  std::vector<Opening> openings(const std::vector<int>& node) const;
-  std::vector<Opening> coupled_openings() const;
+  std::vector<DrivenOpening> openings(const std::vector<int>& node) const;
+  std::vector<DrivenOpening> coupled_openings() const;
   void number_nodes(const std::vector<bool>& pinned);
-  void keep_flow(std::size_t way, const Opening& opening, const OpeningFlow& flow, FlowField& field);
+  void keep_flow(std::size_t way, const DrivenOpening& opening, const OpeningFlow& flow, FlowField& field);
   std::size_t bond_of(const Side& side) const { return static_cast<std::size_t>(bonds_.parts.part_of[side->value]); }
   Side first_of(std::size_t way) const;
   Side second_of(std::size_t way) const;

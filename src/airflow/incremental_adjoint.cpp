@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
-/// How a quantity changes with a surplus put into one space: the adjoint of what reliefs and leaks carry.
+/// How a quantity changes with a surplus put into one space: the adjoint of what openings and leaks carry.
 #include <algorithm>
 
 #include "airflow/incremental_balance.hpp"
-#include "airflow/reliefs.hpp"
+#include "airflow/open_paths.hpp"
 
 namespace leanside::airflow {
 
 std::vector<double> IncrementalBalance::by_surplus(const ByInflow& by_inflow) {
   std::vector<double> out(site_.spaces.size(), 0.0);
   for (int g = 0; g < groups_.count; ++g) {
-    const auto mu = by_relief_flows(g, by_inflow);
+    const auto mu = by_opening_flows(g, by_inflow);
     if (!mu) continue;
     if (!group_[static_cast<std::size_t>(g)].grounded) {
       add_leaks(g, *mu, by_inflow, out);
@@ -22,9 +22,9 @@ std::vector<double> IncrementalBalance::by_surplus(const ByInflow& by_inflow) {
   return out;
 }
 
-/// By member, what the reliefs of a group then carry: mu = L^-1 sum over the reliefs of their own effect times their
+/// By member, what the openings of a group then carry: mu = L^-1 sum over the openings of their own effect times their
 /// incidence. Empty where the Laplacian L could not be factorised.
-std::optional<std::vector<double>> IncrementalBalance::by_relief_flows(int g, const ByInflow& by_inflow) {
+std::optional<std::vector<double>> IncrementalBalance::by_opening_flows(int g, const ByInflow& by_inflow) {
   const Group& group = group_[static_cast<std::size_t>(g)];
   const auto members = groups_.of(g);
   const std::size_t left_out = group.grounded ? 0 : 1;

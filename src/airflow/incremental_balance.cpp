@@ -8,7 +8,7 @@
 
 #include "airflow/driven.hpp"
 #include "airflow/leakage.hpp"
-#include "airflow/reliefs.hpp"
+#include "airflow/open_paths.hpp"
 
 namespace leanside::airflow {
 namespace {
@@ -58,7 +58,7 @@ std::vector<network::Edge> IncrementalBalance::take_given() {
     const Airway& airway = site_.airways[i];
     const Side a = first_side(airway), b = second_side(airway);
     const AirwayFlow& flow = field_.airways[i];
-    if (std::holds_alternative<Relief>(airway.kind)) {
+    if (std::holds_alternative<Opening>(airway.kind)) {
       path_of_[i] = static_cast<int>(paths_.size());
       paths_.push_back({AirwayIndex{i}, a, b, flow.forward - flow.backward, state_.airway_on[i]});
       if (state_.airway_on[i] && a && b) edges.push_back({static_cast<int>(a->value), static_cast<int>(b->value)});
@@ -101,7 +101,7 @@ void IncrementalBalance::group(const std::vector<network::Edge>& edges) {
     }
     const bool balanced = std::abs(sum) <= surplus_round_off * through;
     if (group_[static_cast<std::size_t>(g)].grounded) continue;
-    // The air changes of a vessel or cabinet carry its surplus: that ties groups together that no relief joins.
+    // The air changes of a vessel or cabinet carry its surplus: that ties groups together that no opening joins.
     if (!balanced && !rooms) usable_ = false;
     if (!rooms || has_shut_opening(groups_.of(g))) derivable_ = false;
   }
@@ -112,7 +112,7 @@ double IncrementalBalance::molar(double volume_flow, const Side& from) const {
                     from ? state_.temperature[from->value] : site_.conditions.outside_temperature);
 }
 
-/// Fans, exchanges, air changes and releases; which reliefs are gone or new. False where the file does not give it.
+/// Fans, exchanges, air changes and releases; which openings are gone or new. False where the file does not give it.
 bool IncrementalBalance::prescribed(const FlowSwitch& switched, Surplus& surplus, FlowChange& change,
                                     std::vector<int>& removed, std::vector<int>& added) {
   if (switched.kind == FlowSwitch::Kind::no_air_changes) {
@@ -140,7 +140,7 @@ bool IncrementalBalance::prescribed_airway(const FlowSwitch& switched, Surplus& 
   const Side a = first_side(airway), b = second_side(airway);
   const bool opens = switched.kind == FlowSwitch::Kind::airway_open;
   if (follows_pressure(airway)) return !opens && !state_.airway_on[i];
-  if (std::holds_alternative<Relief>(airway.kind)) {
+  if (std::holds_alternative<Opening>(airway.kind)) {
     if (opens != state_.airway_on[i]) (opens ? added : removed).push_back(path_of_[i]);
     return true;
   }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /// What a switch does to balanced flows that are given by the file, without balancing the whole site again: only the
-/// groups of spaces joined by reliefs that it touches.
+/// groups of spaces joined by openings that it touches.
 #pragma once
 
 #include <functional>
@@ -63,8 +63,8 @@ class IncrementalBalance {
   /// The same of by_surplus(): no group without a way outside has anything but rooms that could leak.
   bool derivable() const { return usable_ && derivable_; }
 
-  /// How a quantity changes with a surplus put into each space, by space, for what reliefs and leaks then carry.
-  /// `by_inflow(from, to)` is how it changes with a stream into a space. At a relief that stands still, and where a
+  /// How a quantity changes with a surplus put into each space, by space, for what openings and leaks then carry.
+  /// `by_inflow(from, to)` is how it changes with a stream into a space. At an opening that stands still, and where a
   /// room begins to leak, it is that of a surplus, not of a lack.
   using ByInflow = std::function<double(const Side& from, SpaceIndex to)>;
   std::vector<double> by_surplus(const ByInflow& by_inflow);
@@ -83,7 +83,7 @@ class IncrementalBalance {
   };
   using Surplus = std::map<std::size_t, double>;  ///< mol/s by space; only where it differs or matters
 
-  /// Sums up what the file gives; returns which spaces reliefs join.
+  /// Sums up what the file gives; returns which spaces openings join.
   std::vector<network::Edge> take_given();
   void group(const std::vector<network::Edge>& edges);
   bool is_room(std::size_t space) const { return site_.spaces[space].kind == SpaceKind::room; }
@@ -109,9 +109,9 @@ class IncrementalBalance {
   struct Regrouped;
   Regrouped regrouped(std::span<const int> groups, std::span<const int> removed, std::span<const int> added) const;
   bool inject(int part, const Surplus& delta, Regrouped& in, FlowChange& change) const;
-  std::optional<std::vector<double>> by_relief_flows(int g, const ByInflow& by_inflow);
+  std::optional<std::vector<double>> by_opening_flows(int g, const ByInflow& by_inflow);
   void add_leaks(int g, const std::vector<double>& mu, const ByInflow& by_inflow, std::vector<double>& out) const;
-  void put_relief(const Path& path, double before, double after, FlowChange& change) const;
+  void put_opening(const Path& path, double before, double after, FlowChange& change) const;
   void put_leak(std::size_t space, double after, FlowChange& change) const;
 
   const Site& site_;

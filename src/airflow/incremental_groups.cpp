@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What reliefs and leaks carry once the surplus of their groups is another one.
+/// What openings and leaks carry once the surplus of their groups is another one.
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -9,12 +9,12 @@
 #include "airflow/incremental_balance.hpp"
 #include "airflow/leakage.hpp"
 #include "airflow/names.hpp"
-#include "airflow/reliefs.hpp"
+#include "airflow/open_paths.hpp"
 
 namespace leanside::airflow {
 namespace {
 
-/// A change of a relief flow below this share of the largest change is round-off.
+/// A change of an opening flow below this share of the largest change is round-off.
 constexpr double flow_round_off = surplus_round_off;
 
 }  // namespace
@@ -79,7 +79,7 @@ std::optional<std::vector<double>> IncrementalBalance::leaks_for(std::span<const
   return leaks;
 }
 
-void IncrementalBalance::put_relief(const Path& path, double before, double after, FlowChange& change) const {
+void IncrementalBalance::put_opening(const Path& path, double before, double after, FlowChange& change) const {
   const double there = std::max(after, 0.0) - std::max(before, 0.0);
   const double back = std::max(-after, 0.0) - std::max(-before, 0.0);
   if (path.b && there != 0.0) change.inflows.push_back({path.a, *path.b, there});
@@ -107,7 +107,7 @@ const linalg::Laplacian* IncrementalBalance::laplacian_of(int g) {
   return group.laplacian.get();
 }
 
-/// A group whose reliefs are as they were: the change of its flows is linear in the change of its surplus.
+/// A group whose openings are as they were: the change of its flows is linear in the change of its surplus.
 bool IncrementalBalance::settle_group(int g, const Surplus& delta, FlowChange& change) {
   Group& group = group_[static_cast<std::size_t>(g)];
   const auto members = groups_.of(g);
@@ -153,12 +153,12 @@ bool IncrementalBalance::settle_group(int g, const Surplus& delta, FlowChange& c
     if (std::abs(more) <= flow_round_off * largest) continue;
     double after = path.flow + more;
     if (std::abs(after) <= flow_round_off * std::max(std::abs(path.flow), largest)) after = 0.0;
-    put_relief(path, path.flow, after, change);
+    put_opening(path, path.flow, after, change);
   }
   return true;
 }
 
-/// Some groups parted anew, since their reliefs are others than they were.
+/// Some groups parted anew, since their openings are others than they were.
 struct IncrementalBalance::Regrouped {
   std::vector<int> spaces, paths;
   std::map<std::size_t, int> local;  ///< place of a space in `spaces`
@@ -204,7 +204,7 @@ IncrementalBalance::Regrouped IncrementalBalance::regrouped(std::span<const int>
   return out;
 }
 
-/// What the reliefs of a part have to carry away, once it has leaked what it has to.
+/// What the openings of a part have to carry away, once it has leaked what it has to.
 bool IncrementalBalance::inject(int part, const Surplus& delta, Regrouped& in, FlowChange& change) const {
   std::vector<int> members;
   std::vector<double> surplus;
@@ -235,7 +235,7 @@ bool IncrementalBalance::inject(int part, const Surplus& delta, Regrouped& in, F
   return true;
 }
 
-/// Groups whose reliefs are others than they were: parted and balanced anew, but only they.
+/// Groups whose openings are others than they were: parted and balanced anew, but only they.
 bool IncrementalBalance::settle_anew(std::span<const int> groups, const Surplus& delta, std::span<const int> removed,
                                      std::span<const int> added, FlowChange& change) {
   Regrouped anew = regrouped(groups, removed, added);
@@ -258,10 +258,10 @@ bool IncrementalBalance::settle_anew(std::span<const int> groups, const Surplus&
     double after = at(path.a) - at(path.b);
     if (std::abs(after) <= flow_round_off * std::max(std::abs(before), anew.largest)) after = 0.0;
     if (std::abs(after - before) <= flow_round_off * std::max(std::abs(before), anew.largest)) continue;
-    put_relief(path, before, after, change);
+    put_opening(path, before, after, change);
   }
   for (const int k : removed)
-    put_relief(paths_[static_cast<std::size_t>(k)], paths_[static_cast<std::size_t>(k)].flow, 0.0, change);
+    put_opening(paths_[static_cast<std::size_t>(k)], paths_[static_cast<std::size_t>(k)].flow, 0.0, change);
   return true;
 }
 

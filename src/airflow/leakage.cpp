@@ -46,7 +46,7 @@ std::vector<AirwayIndex> shut_openings(const Site& site, const SiteState& state)
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
     const auto& kind = site.airways[i].kind;
     const bool opening = std::holds_alternative<Gap>(kind) || std::holds_alternative<Doorway>(kind) ||
-                         std::holds_alternative<Relief>(kind);
+                         std::holds_alternative<Opening>(kind);
     if (opening && state.airway_shut[i]) out.push_back(AirwayIndex{i});
   }
   return out;

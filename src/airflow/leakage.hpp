@@ -27,7 +27,7 @@ double floor_area_of(const Space& space);
 double assumed_leakage(const Space& space);
 
 /// Effective leakage area, m2, of exponent `leakage_exponent` that passes at `fan_pressure` what an opening passes when
-/// it stands open as the file describes it; empty where it has no size (a relief).
+/// it stands open as the file describes it; empty where it has no size (an opening).
 std::optional<double> leakage_of_opening(const Airway& airway);
 
 /// m3/s of air of `density`, kg/m3, through an assumed leakage area, m2, at `fan_pressure`.
@@ -41,7 +41,7 @@ struct AssumedGap {
   double z = 0.0;                     ///< m above the datum
 };
 
-/// Gaps, doorways and reliefs that are shut. A part of an opening of a layered room that only lies beside the layer is
+/// Gaps, doorways and openings that are shut. A part of an opening of a layered room that only lies beside the layer is
 /// not.
 std::vector<AirwayIndex> shut_openings(const Site& site, const SiteState& state);
 

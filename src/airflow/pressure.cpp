@@ -21,10 +21,10 @@ constexpr int bold_iterations = 40;
 /// A step that brings the imbalance down to this share of it was made with a Jacobian good enough for the next.
 constexpr double kept_contraction = 0.2;
 
-std::vector<linalg::Conductance> links_of(std::span<const Opening> openings) {
+std::vector<linalg::Conductance> links_of(std::span<const DrivenOpening> openings) {
   std::vector<linalg::Conductance> links;
   links.reserve(openings.size());
-  for (const Opening& opening : openings) {
+  for (const DrivenOpening& opening : openings) {
     const bool swap = opening.first.node == linalg::Conductance::ground;
     links.push_back(swap ? linalg::Conductance{opening.second.node, opening.first.node}
                          : linalg::Conductance{opening.first.node, opening.second.node});
@@ -32,7 +32,7 @@ std::vector<linalg::Conductance> links_of(std::span<const Opening> openings) {
   return links;
 }
 
-OpeningFlow one_way_or_other(const Opening& opening, double volume_flow, double slope, double dp) {
+OpeningFlow one_way_or_other(const DrivenOpening& opening, double volume_flow, double slope, double dp) {
   OpeningFlow flow;
   flow.pressure_difference = dp;
   const double molar_volume = volume_flow >= 0.0 ? opening.first.molar_volume : opening.second.molar_volume;
@@ -42,7 +42,7 @@ OpeningFlow one_way_or_other(const Opening& opening, double volume_flow, double 
 }
 
 /// Pa: the largest of the pressures at an opening, over outside air, that its pressure difference is the sum of.
-double head_at(const Opening& opening) {
+double head_at(const DrivenOpening& opening) {
   const auto larger = [&](double z) {
     return std::max(std::abs(opening.first.over_at(z)), std::abs(opening.second.over_at(z)));
   };
@@ -56,7 +56,7 @@ double head_at(const Opening& opening) {
 
 }  // namespace
 
-OpeningFlow flow_through(const Opening& opening, double dp) {
+OpeningFlow flow_through(const DrivenOpening& opening, double dp) {
   const SideState &a = opening.first, &b = opening.second;
   const auto at = [&](double z) { return dp + a.over_at(z) - b.over_at(z); };
   return std::visit(Overloaded{
@@ -79,7 +79,7 @@ OpeningFlow flow_through(const Opening& opening, double dp) {
                     opening.shape);
 }
 
-PressureSolver::PressureSolver(int nodes, std::span<const Opening> openings)
+PressureSolver::PressureSolver(int nodes, std::span<const DrivenOpening> openings)
     : nodes_{nodes},
       jacobian_{nodes, links_of(openings)},
       net_(static_cast<std::size_t>(nodes)),
@@ -92,7 +92,7 @@ PressureSolver::PressureSolver(int nodes, std::span<const Opening> openings)
 /// What each node gets more than it passes on, and the worst of it over what passes. What a pressure or a head rounded
 /// to the last digit carries is no imbalance: it counts as passing. (Rooms whose gas draws level through a doorway come
 /// to this: their heads differ by less than the last digit of each.)
-double PressureSolver::residual(std::span<const Opening> openings, std::span<const double> injection,
+double PressureSolver::residual(std::span<const DrivenOpening> openings, std::span<const double> injection,
                                 std::span<const double> pressure) {
   std::copy(injection.begin(), injection.end(), net_.begin());
   double highest = 0.0;
@@ -138,7 +138,7 @@ bool PressureSolver::factorise() {
 // so that Newton's direction always descends, and so does that of an older Jacobian, which is definite too; the step is
 // shortened where it goes too far past the bottom along it. A step that stops short of it is a good one: near nothing
 // the flows are steep, and the first steps are small. A Jacobian is kept as long as it brings the balance down fast.
-std::optional<int> PressureSolver::solve(std::span<const Opening> openings, std::span<const double> injection,
+std::optional<int> PressureSolver::solve(std::span<const DrivenOpening> openings, std::span<const double> injection,
                                          std::span<double> pressure) {
   assert(pressure.size() == net_.size() && injection.size() == net_.size() && openings.size() == slope_.size());
   factorisations_ = 0;

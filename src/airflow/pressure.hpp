@@ -36,7 +36,7 @@ struct CurveShape {
   double z = 0.0;
 };
 
-struct Opening {
+struct DrivenOpening {
   SideState first, second;
   std::variant<GapShape, DoorwayShape, CurveShape> shape;
 };
@@ -49,16 +49,16 @@ struct OpeningFlow {
 };
 
 /// `dp` is the pressure of the first node less that of the second, Pa.
-OpeningFlow flow_through(const Opening& opening, double dp);
+OpeningFlow flow_through(const DrivenOpening& opening, double dp);
 
 /// Solves for the pressures of `nodes` such that at each the flows of the openings carry away its injection, mol/s.
 class PressureSolver {
  public:
-  PressureSolver(int nodes, std::span<const Opening> openings);
+  PressureSolver(int nodes, std::span<const DrivenOpening> openings);
 
   /// The openings in the order and between the nodes of the constructor; their densities and shapes may have changed.
   /// `pressure` is the start and the result, Pa. Empty where it converged; else the node whose balance is worst.
-  std::optional<int> solve(std::span<const Opening> openings, std::span<const double> injection,
+  std::optional<int> solve(std::span<const DrivenOpening> openings, std::span<const double> injection,
                            std::span<double> pressure);
 
   /// Of the last `solve`.
@@ -72,7 +72,7 @@ class PressureSolver {
   std::span<const double> slopes() const { return kept_slope_; }
 
  private:
-  double residual(std::span<const Opening> openings, std::span<const double> injection,
+  double residual(std::span<const DrivenOpening> openings, std::span<const double> injection,
                   std::span<const double> pressure);
   /// The Jacobian of the slopes at hand. False where it is not positive definite.
   bool factorise();

@@ -40,8 +40,8 @@ double moles_held(const Space& space, const Conditions& conditions, double tempe
   return conditions.pressure * space.volume / (gas_constant * temperature);
 }
 
-SiteState state_at(const Site& site, CaseIndex which, double t) {
-  const Case& the_case = site.cases[which.value];
+SiteState state_at(const Site& site, CaseIndex case_index, double t) {
+  const Case& the_case = site.cases[case_index.value];
   SiteState state;
   state.airway_on.reserve(site.airways.size());
   state.airway_flow.reserve(site.airways.size());

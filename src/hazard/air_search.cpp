@@ -21,7 +21,7 @@ constexpr double just_under = 1.0 - 1e-6;
 
 /// The measure of a warning in the steady state of a changed site.
 std::optional<double> steady_value(const Site& changed, const Warning& warning, const std::vector<double>& weights) {
-  const auto solved = solve_steady(changed, warning.which, gas_tracers(changed));
+  const auto solved = solve_steady(changed, warning.case_index, gas_tracers(changed));
   const auto* fractions = std::get_if<SteadyFractions>(&solved);
   if (fractions == nullptr) return std::nullopt;
   double value = 0.0;

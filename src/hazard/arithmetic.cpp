@@ -20,11 +20,11 @@ class Arithmetic {
         index_{index},
         space_{site.spaces[index.value]},
         steady_{steady},
-        state_{state_at(site, result.which, HUGE_VAL)},
-        models_{hazard::mixture_models(site, result.which)} {}
+        state_{state_at(site, result.case_index, HUGE_VAL)},
+        models_{hazard::mixture_models(site, result.case_index)} {}
 
   SpaceArithmetic run() {
-    out_.which = result_.which;
+    out_.case_index = result_.case_index;
     out_.space = index_;
     out_.pressure = site_.conditions.pressure;
     out_.temperature = state_.temperature[index_.value];
@@ -226,7 +226,7 @@ class Arithmetic {
 
   /// Whether anything is switched in this case, or gas begins to get in here later, or ends.
   bool changes_on_the_way() const {
-    const auto& events = site_.cases[result_.which.value].events;
+    const auto& events = site_.cases[result_.case_index.value].events;
     if (!events.empty()) return true;
     for (std::size_t r = 0; r < site_.releases.size(); ++r) {
       if (site_.releases[r].into != index_) continue;

@@ -16,8 +16,8 @@
 
 namespace leanside {
 
-SolveFault hazard::fault_of_flows(const Site& site, CaseIndex which, const FlowFault& fault) {
-  return {"case '" + site.cases[which.value].id + "': " + fault.message, !fault.numerical};
+Fault hazard::fault_of_flows(const Site& site, CaseIndex case_index, const FlowFault& fault) {
+  return {"case '" + site.cases[case_index.value].id + "': " + fault.message, fault.kind};
 }
 
 namespace {
@@ -44,8 +44,8 @@ FractionField initial_field(const Site& site) {
   return field;
 }
 
-std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& options, const MixtureModels& models,
-                                      Solved& solved_case) {
+std::optional<Fault> run_in_time(const Site& site, const AssessOptions& options, const MixtureModels& models,
+                                 Solved& solved_case) {
   CaseResult& result = solved_case.result;
   hazard::Watch watch(site, models);
   std::optional<SeriesGrid>& grid = solved_case.grid;
@@ -60,8 +60,9 @@ std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& opt
     layers.emplace(site, models, SeriesGrid(site, std::max<std::size_t>(1, options.series_points)).times());
     observe_layers = [&](const LayerPiece& piece) { layers->see(piece); };
   }
-  auto solved = solve_transient(site, result.which, gas_tracers(site), site.criteria.horizon, observe, observe_layers);
-  if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
+  auto solved =
+      solve_transient(site, result.case_index, gas_tracers(site), site.criteria.horizon, observe, observe_layers);
+  if (auto* fault = std::get_if<Fault>(&solved)) return std::move(*fault);
   TransientResult& transient = std::get<TransientResult>(solved);
   result.spaces = watch.finish(transient);
   if (layers) {
@@ -83,10 +84,10 @@ std::optional<SolveFault> run_in_time(const Site& site, const AssessOptions& opt
   return std::nullopt;
 }
 
-std::optional<SolveFault> stand_still(const Site& site, const MixtureModels& models, CaseResult& result) {
-  auto flows = balance_flows(site, state_at(site, result.which, 0.0));
+std::optional<Fault> stand_still(const Site& site, const MixtureModels& models, CaseResult& result) {
+  auto flows = balance_flows(site, state_at(site, result.case_index, 0.0));
   if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-    return hazard::fault_of_flows(site, result.which, *fault);
+    return hazard::fault_of_flows(site, result.case_index, *fault);
   }
   result.flows = std::move(std::get<FlowField>(flows));
   result.leaks = result.flows.leaks;
@@ -120,12 +121,13 @@ void judge_layers(const Site& site, const MixtureModels& models, const SteadyFra
 }
 
 /// A fault where round-off made the answer unusable: sizes so far apart that they do not fit into one sum.
-std::optional<SolveFault> unsound(const Site& site, const CaseResult& result) {
+std::optional<Fault> unsound(const Site& site, const CaseResult& result) {
   constexpr double most_lost = 1e-3, slack = 1e-4;  // of the gas of the site; of a fraction
   const auto fault = [&](const std::string& what) {
-    return SolveFault{
-        "case '" + site.cases[result.which.value].id + "': " + what +
-        ": the volumes, flows or rates of the site differ too much for the computation; are all units right?"};
+    return Fault{
+        "case '" + site.cases[result.case_index.value].id + "': " + what +
+            ": the volumes, flows or rates of the site differ too much for the computation; are all units right?",
+        FaultKind::unsound};
   };
   if (!(result.balance_error <= most_lost)) return fault("gas was lost to round-off");
   const auto is_fraction = [&](double x) { return x >= -slack && x <= 1.0 + slack; };
@@ -167,8 +169,8 @@ void set_later(std::vector<Warning>& warnings, const std::vector<NotJudged>& ris
 }
 
 /// The same case past its horizon, until its verdict is settled: when does what still rises reach its thresholds?
-std::optional<SolveFault> look_past(const Site& site, const AssessOptions& options, const SteadyFractions& steady,
-                                    const MixtureModels& models, Solved& out) {
+std::optional<Fault> look_past(const Site& site, const AssessOptions& options, const SteadyFractions& steady,
+                               const MixtureModels& models, Solved& out) {
   if (!options.explain) return std::nullopt;
   AssessOptions plain;
   plain.explain = false;
@@ -180,7 +182,7 @@ std::optional<SolveFault> look_past(const Site& site, const AssessOptions& optio
       if (horizon >= longest_horizon) break;
       horizon = std::min(longest_horizon, std::max(first_horizon, 2.0 * horizon));
       further = {};
-      further.result.which = out.result.which;
+      further.result.case_index = out.result.case_index;
       if (auto fault = run_in_time(longer, plain, models, further)) return fault;
       take_steady(longer, models, steady, further.result);
       judge_layers(longer, models, steady, plain, further.result);
@@ -201,16 +203,16 @@ void find_facts(const Site& site, CaseResult& result) {
 }
 
 /// `asked` is the site as the user gave it, `site` the one with a picture chosen for every room.
-std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIndex which, const AssessOptions& options,
-                                     Solved& out) {
-  const MixtureModels models = hazard::mixture_models(site, which);
+std::optional<Fault> solve_case(const Site& site, const Site& asked, CaseIndex case_index, const AssessOptions& options,
+                                Solved& out) {
+  const MixtureModels models = hazard::mixture_models(site, case_index);
   CaseResult& result = out.result;
-  result.which = which;
-  auto built = SteadySystem::build(site, which);
-  if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
+  result.case_index = case_index;
+  auto built = SteadySystem::build(site, case_index);
+  if (auto* fault = std::get_if<Fault>(&built)) return std::move(*fault);
   SteadySystem& system = std::get<SteadySystem>(built);
   auto solved = system.solve(gas_tracers(site));
-  if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&solved)) return std::move(*fault);
   const SteadyFractions& steady = std::get<SteadyFractions>(solved);
 
   auto fault = options.steady_only ? stand_still(site, models, result) : run_in_time(site, options, models, out);
@@ -233,12 +235,12 @@ std::optional<SolveFault> solve_case(const Site& site, const Site& asked, CaseIn
 }
 
 /// Solves one case into `solved`, in every picture of it; says in it where the computed time was too short.
-std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const AssessOptions& options, Solved& solved) {
+std::optional<Fault> assess_case(const Site& site, CaseIndex case_index, const AssessOptions& options, Solved& solved) {
   const std::vector<Site> pictures = hazard::pictures_of(site);
   const bool both = hazard::asks_for_both(site);
   for (std::size_t k = 0; k < pictures.size() && !solved.needs_longer; ++k) {
     Solved one;
-    if (auto fault = solve_case(pictures[k], site, which, options, one)) return fault;
+    if (auto fault = solve_case(pictures[k], site, case_index, options, one)) return fault;
     if (k == 0) {
       solved = std::move(one);
       if (both) solved.result.room_model.assign(site.spaces.size(), RoomModel::layered);
@@ -252,9 +254,9 @@ std::optional<SolveFault> assess_case(const Site& site, CaseIndex which, const A
 }
 
 /// The same where vapour condenses: what cannot stay in the air is taken from its releases, and the case solved again.
-std::optional<SolveFault> assess_condensing(const Site& site, CaseIndex which, const AssessOptions& options,
-                                            Solved& solved) {
-  if (!hazard::may_condense(site)) return assess_case(site, which, options, solved);
+std::optional<Fault> assess_condensing(const Site& site, CaseIndex case_index, const AssessOptions& options,
+                                       Solved& solved) {
+  if (!hazard::may_condense(site)) return assess_case(site, case_index, options, solved);
   AssessOptions plain = options;
   plain.explain = false;
   plain.series = {};
@@ -264,7 +266,7 @@ std::optional<SolveFault> assess_condensing(const Site& site, CaseIndex which, c
   constexpr int most_rounds = 8;
   for (int k = 0; k < most_rounds; ++k) {
     Solved trial;
-    if (auto fault = assess_case(dried, which, plain, trial)) return fault;
+    if (auto fault = assess_case(dried, case_index, plain, trial)) return fault;
     if (trial.needs_longer) {
       solved.needs_longer = true;
       return std::nullopt;
@@ -272,7 +274,7 @@ std::optional<SolveFault> assess_condensing(const Site& site, CaseIndex which, c
     if (!hazard::condense(dried, trial.result, share)) break;
     dried = hazard::with_shares(site, share);
   }
-  if (auto fault = assess_case(dried, which, options, solved)) return fault;
+  if (auto fault = assess_case(dried, case_index, options, solved)) return fault;
   for (std::size_t r = 0; r < share.size(); ++r) {
     if (share[r] < 1.0) solved.result.condensing.push_back({ReleaseIndex{r}, share[r]});
   }
@@ -280,7 +282,7 @@ std::optional<SolveFault> assess_condensing(const Site& site, CaseIndex which, c
 }
 
 void add_case(const AssessOptions& options, Solved solved, Assessment& assessment) {
-  if (solved.grid) solved.grid->give(solved.result.which, options);
+  if (solved.grid) solved.grid->give(solved.result.case_index, options);
   assessment.balance_error = std::max(assessment.balance_error, solved.result.balance_error);
   assessment.cases.push_back(std::move(solved.result));
   std::move(solved.warnings.begin(), solved.warnings.end(), std::back_inserter(assessment.warnings));
@@ -288,7 +290,7 @@ void add_case(const AssessOptions& options, Solved solved, Assessment& assessmen
 }
 
 /// All cases over the horizon of `site`, which is made longer where a case asks for that.
-std::optional<SolveFault> assess_cases(Site& site, const AssessOptions& options, Assessment& assessment) {
+std::optional<Fault> assess_cases(Site& site, const AssessOptions& options, Assessment& assessment) {
   for (bool grew = true; grew;) {
     grew = false;
     assessment = {};
@@ -311,7 +313,7 @@ std::optional<SolveFault> assess_cases(Site& site, const AssessOptions& options,
 
 /// The site with the time that is to be computed, where the file leaves it open and the caller wants a course on a
 /// grid, which cannot be given twice.
-std::optional<SolveFault> fix_horizon(Site& site, const AssessOptions& options) {
+std::optional<Fault> fix_horizon(Site& site, const AssessOptions& options) {
   if (!site.criteria.open_ended || !options.series) return std::nullopt;
   AssessOptions plain;
   plain.only = options.only;
@@ -324,7 +326,7 @@ std::optional<SolveFault> fix_horizon(Site& site, const AssessOptions& options) 
 
 }  // namespace
 
-std::variant<Assessment, SolveFault> assess(const Site& site, const AssessOptions& options) {
+Result<Assessment> assess(const Site& site, const AssessOptions& options) {
   Assessment assessment;
   Site timed = site;
   if (auto fault = fix_horizon(timed, options)) return *fault;

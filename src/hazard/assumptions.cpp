@@ -50,7 +50,7 @@ Assumption of_notice(const FlowNotice& notice) {
 }
 
 std::vector<Assumption> found_in(const Site& site, const CaseResult& result) {
-  std::vector<Assumption> out = leaks_of(site, result.which, result.leaks, result.leaking);
+  std::vector<Assumption> out = leaks_of(site, result.case_index, result.leaks, result.leaking);
   for (const AirwayIndex airway : result.overflowing) out.push_back({Kind::exchange_overflows, {}, {airway}});
   for (const AirwayIndex airway : result.off_curve) out.push_back({Kind::fan_off_curve, {}, {airway}});
   for (const Condensing& one : result.condensing) {
@@ -68,11 +68,11 @@ std::vector<Assumption> found_in(const Site& site, const CaseResult& result) {
 
 }  // namespace
 
-std::vector<Assumption> leaks_of(const Site& site, CaseIndex which, const std::vector<AssumedLeak>& leaks,
+std::vector<Assumption> leaks_of(const Site& site, CaseIndex case_index, const std::vector<AssumedLeak>& leaks,
                                  const std::vector<AirwayIndex>& shut) {
   std::vector<Assumption> out;
   if (!leaks.empty()) {
-    const VolumeFlows air{site, which};
+    const VolumeFlows air{site, case_index};
     for (const AssumedLeak& leak : leaks) {
       Assumption one{Kind::leak, {leak.space}};
       if (leak.other) one.spaces.push_back(*leak.other);
@@ -96,7 +96,7 @@ std::vector<Assumption> assumptions_of(const Site& site, const AssessOptions& op
           known.try_emplace({one.kind, one.spaces, one.airways, one.releases, one.values}, out.size());
       if (is_new) out.push_back(std::move(one));
       std::vector<CaseIndex>& cases = out[entry->second].cases;
-      if (cases.empty() || cases.back() != result.which) cases.push_back(result.which);
+      if (cases.empty() || cases.back() != result.case_index) cases.push_back(result.case_index);
     }
   }
   return out;

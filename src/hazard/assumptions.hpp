@@ -16,7 +16,7 @@ std::vector<Assumption> assumptions_of(const Site& site, const AssessOptions& op
 std::vector<Assumption> standing_of(const std::vector<Assumption>& assumptions);
 
 /// What leaks by assumption in a case, as assumptions. `leaks` and `shut` as in CaseResult.
-std::vector<Assumption> leaks_of(const Site& site, CaseIndex which, const std::vector<AssumedLeak>& leaks,
+std::vector<Assumption> leaks_of(const Site& site, CaseIndex case_index, const std::vector<AssumedLeak>& leaks,
                                  const std::vector<AirwayIndex>& shut);
 
 }  // namespace leanside::hazard

@@ -47,7 +47,7 @@ class Causes {
     }
   }
 
-  std::optional<SolveFault> run() {
+  std::optional<Fault> run() {
     if (columns_.tracers.size() == 1) {
       for (auto* requests : {&steady_, &in_time_}) {
         for (Request& request : *requests) request.brought[0] = 1.0;
@@ -91,13 +91,13 @@ class Causes {
 
   /// Backwards from each question, or forwards with every column, whichever has less to carry. Backwards needs flows
   /// that do not follow the gas.
-  std::optional<SolveFault> solve_in_time() {
+  std::optional<Fault> solve_in_time() {
     if (in_time_.empty()) return std::nullopt;
     if (in_time_.size() <= columns_.tracers.size()) {
       double horizon = 0.0;
       for (const Request& request : in_time_) horizon = std::max(horizon, request.time);
-      auto kept = transport::segments_of(site_, result_.which, beyond(horizon));
-      if (const auto* fault = std::get_if<SolveFault>(&kept)) return *fault;
+      auto kept = transport::segments_of(site_, result_.case_index, beyond(horizon));
+      if (const auto* fault = std::get_if<Fault>(&kept)) return *fault;
       if (const auto& segments = std::get<0>(kept)) return solve_backwards(*segments);
     }
     // Columns in blocks, so that memory stays within bounds however many releases there are.
@@ -112,11 +112,11 @@ class Causes {
   /// A little further than a time, so that what happens at the very instant (a vessel bursts) has happened.
   double beyond(double time) const { return std::min(site_.criteria.horizon, time + 1e-6 * site_.criteria.horizon); }
 
-  std::optional<SolveFault> solve_backwards(std::span<const transport::Segment> segments) {
+  std::optional<Fault> solve_backwards(std::span<const transport::Segment> segments) {
     std::vector<transport::Question> questions;
     for (const Request& request : in_time_) questions.push_back({request.space, request.time});
     auto found = transport::origins(site_, segments, questions);
-    if (const auto* fault = std::get_if<SolveFault>(&found)) return *fault;
+    if (const auto* fault = std::get_if<Fault>(&found)) return *fault;
     auto& origins = std::get<std::vector<transport::Origins>>(found);
     for (std::size_t q = 0; q < in_time_.size(); ++q) {
       Request& request = in_time_[q];
@@ -133,7 +133,7 @@ class Causes {
     return std::nullopt;
   }
 
-  std::optional<SolveFault> solve_block(std::size_t first, std::span<const Tracer> tracers) {
+  std::optional<Fault> solve_block(std::size_t first, std::span<const Tracer> tracers) {
     std::multimap<std::size_t, Request*> by_space;
     double horizon = 0.0;
     for (Request& request : in_time_) {
@@ -148,8 +148,8 @@ class Causes {
         take(request, piece, first, tracers.size());
       }
     };
-    auto solved = solve_transient(site_, result_.which, tracers, beyond(horizon), observe);
-    if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
+    auto solved = solve_transient(site_, result_.case_index, tracers, beyond(horizon), observe);
+    if (const auto* fault = std::get_if<Fault>(&solved)) return *fault;
     return std::nullopt;
   }
 
@@ -229,8 +229,8 @@ class Causes {
 
 }  // namespace
 
-std::optional<SolveFault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
-                                      SteadySystem& system, std::vector<Warning>& warnings) {
+std::optional<Fault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
+                                 SteadySystem& system, std::vector<Warning>& warnings) {
   if (warnings.empty()) return std::nullopt;
   return Causes(site, result, models, system, warnings).run();
 }

@@ -175,8 +175,8 @@ bool differ(double a, double b) {
 
 }  // namespace
 
-VolumeFlows::VolumeFlows(const Site& site, CaseIndex which)
-    : conditions_{site.conditions}, temperature_{state_at(site, which, 0.0).temperature} {}
+VolumeFlows::VolumeFlows(const Site& site, CaseIndex case_index)
+    : conditions_{site.conditions}, temperature_{state_at(site, case_index, 0.0).temperature} {}
 
 double VolumeFlows::volume_flow(double rate, Side from) const {
   const double temperature = from ? temperature_[from->value] : conditions_.outside_temperature;
@@ -184,7 +184,7 @@ double VolumeFlows::volume_flow(double rate, Side from) const {
 }
 
 std::vector<FlowDifference> flow_differences(const Site& site, const CaseResult& first, const CaseResult& result) {
-  const VolumeFlows air_first{site, first.which}, air{site, result.which};
+  const VolumeFlows air_first{site, first.case_index}, air{site, result.case_index};
   const std::vector<AirwayFlow>&before = first.flows.airways, &now = result.flows.airways;
   std::vector<FlowDifference> out;
   for (std::size_t i = 0; i < std::min(before.size(), now.size()); ++i) {
@@ -221,7 +221,7 @@ WorstOf worst_of(const SpaceResult& space) {
 }
 
 AirAtStart air_at_start(const Site& site, const CaseResult& result) {
-  const SiteState state = state_at(site, result.which, 0.0);
+  const SiteState state = state_at(site, result.case_index, 0.0);
   AirAtStart out;
   out.air_changes = air_changes(site, state, result.flows);
   out.pressure_over_outside = pressures_over_outside(site, result.flows);

@@ -11,7 +11,7 @@ namespace leanside::hazard {
 /// What turns molar flows of a case into volume flows: the temperatures at time 0 after the events at 0.
 class VolumeFlows {
  public:
-  VolumeFlows(const Site& site, CaseIndex which);
+  VolumeFlows(const Site& site, CaseIndex case_index);
   /// Volume flow, m3/s, of `rate` mol/s at the temperature of the side that it comes from.
   double volume_flow(double rate, Side from) const;
 

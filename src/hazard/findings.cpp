@@ -71,11 +71,11 @@ class Findings {
     const Warning& warning = warnings_[index];
     const Origin origin = origin_of(warning);
     for (Bundle& bundle : bundles_) {
-      if (!(bundle.origin == origin) || bundle.finding.cases.front() != warning.which) continue;
+      if (!(bundle.origin == origin) || bundle.finding.cases.front() != warning.case_index) continue;
       bundle.finding.warnings.push_back(index);
       return;
     }
-    bundles_.push_back({origin, {{index}, {warning.which}}});
+    bundles_.push_back({origin, {{index}, {warning.case_index}}});
   }
 
   /// Whether an earlier finding does the same in another case; then it names this case too.

@@ -13,7 +13,7 @@
 namespace leanside::hazard {
 
 /// The warnings of one space of a case, without causes and remedies.
-std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& result);
+std::vector<Warning> warnings_of(const Site& site, CaseIndex case_index, SpaceIndex space, const SpaceResult& result);
 
 /// When the pressure of a vessel passed what it stands, s: its rating, or a gain of 10 % where it has none, since
 /// laboratory glass is not made for pressure.
@@ -60,8 +60,8 @@ std::vector<Warning> find_warnings(const Site& site, const CaseResult& result);
 
 /// Fills in the causes of these warnings of one case: shares that add up to 1, exact for the flows of the case.
 /// `system` is the steady system of the case. Empty where it worked.
-std::optional<SolveFault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
-                                      SteadySystem& system, std::vector<Warning>& warnings);
+std::optional<Fault> find_causes(const Site& site, const CaseResult& result, const MixtureModels& models,
+                                 SteadySystem& system, std::vector<Warning>& warnings);
 
 /// Fills in what would help. `site` is the one that was solved, `asked` the one of the user: they differ where both
 /// pictures of a room were asked for, and advice is assessed again on the latter. `system` is that of the case, its
@@ -73,7 +73,7 @@ void find_remedies(const Site& site, const Site& asked, bool steady_only, const 
 std::vector<Warning> storage_notes(const Stock& stock, const std::vector<Warning>& known);
 
 /// Why flows of a case cannot be had, as what the computation tells: bad input, unless the pressures did not converge.
-SolveFault fault_of_flows(const Site& site, CaseIndex which, const FlowFault& fault);
+Fault fault_of_flows(const Site& site, CaseIndex case_index, const FlowFault& fault);
 
 /// Groups ranked warnings by what brings them; cases in which a cause does the same share a finding.
 std::vector<Finding> find_findings(const Assessment& assessment);

@@ -133,11 +133,11 @@ MixtureModel mixture_model(const Site& site, double temperature) {
   return model;
 }
 
-MixtureModels mixture_models(const Site& site, CaseIndex which) {
+MixtureModels mixture_models(const Site& site, CaseIndex case_index) {
   MixtureModels result;
   std::vector<double> warmest;
   for (const Space& space : site.spaces) warmest.push_back(space.temperature);
-  for (const Event& event : site.cases[which.value].events) {
+  for (const Event& event : site.cases[case_index.value].events) {
     const auto* change = std::get_if<SetSpaceTemperature>(&event.change);
     if (change != nullptr) warmest[change->space.value] = std::max(warmest[change->space.value], change->temperature);
   }

@@ -47,6 +47,6 @@ struct MixtureModels {
   std::vector<std::size_t> model_of;
   const MixtureModel& of(SpaceIndex space) const { return models[model_of[space.value]]; }
 };
-MixtureModels mixture_models(const Site& site, CaseIndex which);
+MixtureModels mixture_models(const Site& site, CaseIndex case_index);
 
 }  // namespace leanside::hazard

@@ -83,7 +83,7 @@ const SourceZone* zone_in(const CaseResult& result, ReleaseIndex release) {
 }  // namespace
 
 std::optional<Emitting> emitting(const Site& site, const CaseResult& result, ReleaseIndex index) {
-  const auto spans = emission(site.releases[index.value], index, site.cases[result.which.value].events);
+  const auto spans = emission(site.releases[index.value], index, site.cases[result.case_index.value].events);
   if (spans.empty() || spans.front().begin > site.criteria.horizon) return std::nullopt;
   Emitting out{spans.front().begin, std::nullopt};
   if (spans.back().end <= site.criteria.horizon) out.until = spans.back().end;
@@ -116,7 +116,7 @@ std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& re
     if (zone != nullptr) source->zone = *zone;
     Warning warning;
     warning.severity = Severity::near_source;
-    warning.which = result.which;
+    warning.case_index = result.case_index;
     warning.space = into;
     warning.time = when->from;
     const SpaceResult& space = result.spaces[into.value];
@@ -133,8 +133,8 @@ std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& re
 std::vector<NotJudged> open_questions(const Site& site) {
   std::vector<NotJudged> open;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
-    const bool tried = std::any_of(site.cases.begin(), site.cases.end(), [&](const Case& which) {
-      return !emission(site.releases[r], ReleaseIndex{r}, which.events).empty();
+    const bool tried = std::any_of(site.cases.begin(), site.cases.end(), [&](const Case& other) {
+      return !emission(site.releases[r], ReleaseIndex{r}, other.events).empty();
     });
     if (tried || site.releases[r].on) continue;
     open.push_back({OpenQuestion::release_off, ReleaseIndex{r}, site.releases[r].into});
@@ -153,8 +153,8 @@ std::vector<NotJudged> open_questions(const Site& site) {
 
 }  // namespace hazard
 
-bool brings_hazard(const Site& site, CaseIndex which, ReleaseIndex release) {
-  if (emission(site.releases[release.value], release, site.cases[which.value].events).empty()) return false;
+bool brings_hazard(const Site& site, CaseIndex case_index, ReleaseIndex release) {
+  if (emission(site.releases[release.value], release, site.cases[case_index.value].events).empty()) return false;
   const auto& shares = site.releases[release.value].gas.shares;
   return std::any_of(shares.begin(), shares.end(), [&](const GasShare& share) {
     const Gas& gas = site.gases[share.gas.value];

@@ -228,7 +228,7 @@ class Remedies {
 
 void find_remedies(const Site& site, const Site& asked, bool steady_only, const CaseResult& result,
                    const MixtureModels& models, SteadySystem& system, std::vector<Warning>& warnings) {
-  Trials trials(asked, result.which, steady_only);
+  Trials trials(asked, result.case_index, steady_only);
   const SolvedCase solved{site, result, models, system, trials};
   Remedies remedies(solved);
   // The worst first: where there are too many to try, theirs are tried.

@@ -52,12 +52,12 @@ class SeriesGrid {
     if (layered != other.layers_.end()) layers_.insert(*layered);
   }
 
-  void give(CaseIndex which, const AssessOptions& options) const {
+  void give(CaseIndex case_index, const AssessOptions& options) const {
     for (std::size_t k = 0; k < times_.size(); ++k) {
-      options.series(which, times_[k], fields_[k]);
+      options.series(case_index, times_[k], fields_[k]);
       if (!options.layer_series) continue;
       for (const auto& [space, states] : layers_) {
-        if (k < states.size()) options.layer_series(which, times_[k], states[k]);
+        if (k < states.size()) options.layer_series(case_index, times_[k], states[k]);
       }
     }
   }

@@ -89,7 +89,7 @@ bool stands_still(const Space& of, const SpaceResult& space) {
 }
 
 bool is_past(const Site& site, const CaseResult& result, ReleaseIndex index) {
-  const auto& events = site.cases[result.which.value].events;
+  const auto& events = site.cases[result.case_index.value].events;
   const Release& release = site.releases[index.value];
   const double horizon = site.criteria.horizon;
   const auto spans = emission(release, index, events);
@@ -114,8 +114,8 @@ std::optional<double> first_up(const SpaceResult& space, Threshold threshold) {
 /// Collects what one space of a case still rises towards.
 class Rising {
  public:
-  Rising(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& now, const SpaceResult* longer)
-      : site_{site}, which_{which}, space_{space}, now_{now}, longer_{longer} {}
+  Rising(const Site& site, CaseIndex case_index, SpaceIndex space, const SpaceResult& now, const SpaceResult* longer)
+      : site_{site}, which_{case_index}, space_{space}, now_{now}, longer_{longer} {}
 
   void find(std::vector<NotJudged>& out) const {
     const Criteria& criteria = site_.criteria;
@@ -158,7 +158,7 @@ class Rising {
     if (!time && !in_steady_state) return false;
     NotJudged rising{OpenQuestion::still_rising};
     rising.space = space_;
-    rising.which = which_;
+    rising.case_index = which_;
     rising.threshold = threshold;
     rising.value = value;
     rising.time = time;
@@ -178,7 +178,7 @@ class Rising {
 
 bool is_settled(const Site& site, const CaseResult& result) {
   const double horizon = site.criteria.horizon;
-  for (const Event& event : site.cases[result.which.value].events) {
+  for (const Event& event : site.cases[result.case_index.value].events) {
     if (event.at > horizon) return false;
   }
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
@@ -195,7 +195,7 @@ std::vector<NotJudged> still_rising(const Site& site, const CaseResult& result, 
   std::vector<NotJudged> out;
   for (std::size_t i = 0; i < result.spaces.size(); ++i) {
     const SpaceResult* further = longer != nullptr ? &longer->spaces[i] : nullptr;
-    Rising(site, result.which, SpaceIndex{i}, result.spaces[i], further).find(out);
+    Rising(site, result.case_index, SpaceIndex{i}, result.spaces[i], further).find(out);
   }
   return out;
 }

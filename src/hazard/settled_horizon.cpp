@@ -3,13 +3,13 @@
 
 namespace leanside::hazard {
 
-std::variant<Site, SolveFault> with_settled_horizon(const Site& site) {
+Result<Site> with_settled_horizon(const Site& site) {
   constexpr std::size_t most_spaces = 200;
   if (!site.criteria.open_ended || site.spaces.size() > most_spaces) return site;
-  AssessOptions how;
-  how.explain = false;
-  const auto outcome = assess(site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return *fault;
+  AssessOptions options;
+  options.explain = false;
+  const auto outcome = assess(site, options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return *fault;
   Site out = site;
   out.criteria.horizon = std::get<Assessment>(outcome).horizon;
   out.criteria.open_ended = false;

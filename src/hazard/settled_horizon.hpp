@@ -9,6 +9,6 @@ namespace leanside::hazard {
 
 /// The site with a horizon at which its verdict can no longer change, for studies that need one time for all runs. As
 /// it is where the file gives a horizon, or where the site is so large that one more assessment takes long.
-std::variant<Site, SolveFault> with_settled_horizon(const Site& site);
+Result<Site> with_settled_horizon(const Site& site);
 
 }  // namespace leanside::hazard

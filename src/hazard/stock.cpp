@@ -182,7 +182,7 @@ std::vector<Warning> hazard::storage_notes(const Stock& stock, const std::vector
     const bool told =
         finding.concern == StorageConcern::displaces_oxygen &&
         std::any_of(known.begin(), known.end(), [&](const Warning& w) {
-          return w.severity == Severity::oxygen && w.which == CaseIndex{0} && w.space == finding.first.space;
+          return w.severity == Severity::oxygen && w.case_index == CaseIndex{0} && w.space == finding.first.space;
         });
     if (told) continue;
     Warning note;

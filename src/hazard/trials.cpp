@@ -43,7 +43,7 @@ void keep_worst(std::optional<ToxicGas>& worst, const ToxicGas& gas) {
 
 }  // namespace
 
-Outcome outcome_of(const Site& site, CaseIndex which, const SpaceResult& result, const Warning& warning) {
+Outcome outcome_of(const Site& site, CaseIndex case_index, const SpaceResult& result, const Warning& warning) {
   Outcome outcome;
   outcome.steady = result.steady.reached;
   const Instant& steady = result.steady.at;
@@ -65,7 +65,7 @@ Outcome outcome_of(const Site& site, CaseIndex which, const SpaceResult& result,
       outcome.steady_over = steady.lfl_fraction >= site.criteria.warn_at * (1.0 - 1e-9);
     }
   }
-  for (const Warning& left : warnings_of(site, which, warning.space, result)) {
+  for (const Warning& left : warnings_of(site, case_index, warning.space, result)) {
     if (left.severity == Severity::note) continue;
     const Matter about = matter_of(left.severity), asked = matter_of(warning.severity);
     outcome.over = outcome.over || about == asked;
@@ -76,8 +76,8 @@ Outcome outcome_of(const Site& site, CaseIndex which, const SpaceResult& result,
   return outcome;
 }
 
-Trials::Trials(const Site& asked, CaseIndex which, bool steady_only)
-    : asked_{asked}, which_{which}, steady_only_{steady_only} {
+Trials::Trials(const Site& asked, CaseIndex case_index, bool steady_only)
+    : asked_{asked}, which_{case_index}, steady_only_{steady_only} {
   asked_.criteria.open_ended = false;
   const std::size_t spaces = std::max<std::size_t>(1, asked.spaces.size());
   left_ = spaces > largest_site ? 0 : std::min(most_trials, most_spaces_tried / spaces);

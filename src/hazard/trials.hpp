@@ -16,7 +16,7 @@ class Trials {
  public:
   /// `asked` is the site as the user gave it, with the time that was computed for it as its horizon: a changed site is
   /// assessed over the same time and in the steady state.
-  Trials(const Site& asked, CaseIndex which, bool steady_only);
+  Trials(const Site& asked, CaseIndex case_index, bool steady_only);
 
   const Site& asked() const { return asked_; }
 
@@ -37,6 +37,6 @@ class Trials {
 };
 
 /// What a result says about what a warning is about.
-Outcome outcome_of(const Site& site, CaseIndex which, const SpaceResult& result, const Warning& warning);
+Outcome outcome_of(const Site& site, CaseIndex case_index, const SpaceResult& result, const Warning& warning);
 
 }  // namespace leanside::hazard

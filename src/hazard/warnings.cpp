@@ -285,7 +285,7 @@ std::optional<double> over_pressure(const Space& space, const SpaceResult& resul
   return space.rated_pressure ? result.pressure_rated : result.pressure_110;
 }
 
-std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex space, const SpaceResult& result) {
+std::vector<Warning> warnings_of(const Site& site, CaseIndex case_index, SpaceIndex space, const SpaceResult& result) {
   std::vector<Warning> warnings;
   for (auto warning : {fuel_warning(site, result), pressure_warning(site, space, result)}) {
     if (warning) warnings.push_back(std::move(*warning));
@@ -293,7 +293,7 @@ std::vector<Warning> warnings_of(const Site& site, CaseIndex which, SpaceIndex s
   auto breathing = breathing_warnings(site, space, result);
   std::move(breathing.begin(), breathing.end(), std::back_inserter(warnings));
   for (Warning& warning : warnings) {
-    warning.which = which;
+    warning.case_index = case_index;
     warning.space = space;
   }
   return warnings;
@@ -304,7 +304,7 @@ std::vector<Warning> find_warnings(const Site& site, const CaseResult& result) {
   for (std::size_t i = 0; i < result.spaces.size(); ++i) {
     const auto layered = std::find_if(result.layered.begin(), result.layered.end(),
                                       [&](const LayeredRoom& room) { return room.space == SpaceIndex{i}; });
-    for (Warning& warning : warnings_of(site, result.which, SpaceIndex{i}, result.spaces[i])) {
+    for (Warning& warning : warnings_of(site, result.case_index, SpaceIndex{i}, result.spaces[i])) {
       if (layered != result.layered.end()) warning.layer = layer_of(site, *layered, result.spaces[i]);
       warnings.push_back(std::move(warning));
     }
@@ -321,9 +321,9 @@ void rank(const Site& site, std::vector<Warning>& warnings) {
     return w.toxic && w.toxic->tenth_of_limit ? std::max(w.severity, Severity::margin) : w.severity;
   };
   const auto key = [&](const Warning& w) {
-    return std::tuple(severity(w), w.severity != severity(w), w.which.value != 0, -decade_of(w.energy),
+    return std::tuple(severity(w), w.severity != severity(w), w.case_index.value != 0, -decade_of(w.energy),
                       w.time.value_or(std::numeric_limits<double>::infinity()),
-                      std::string_view(site.spaces[w.space.value].id), w.which.value);
+                      std::string_view(site.spaces[w.space.value].id), w.case_index.value);
   };
   std::stable_sort(warnings.begin(), warnings.end(),
                    [&](const Warning& a, const Warning& b) { return key(a) < key(b); });

@@ -118,7 +118,7 @@ std::vector<SourceZone> source_zones(const Site& site, const CaseResult& result)
     const auto when = emitting(site, result, index);
     if (!when) continue;
     double rate = 0.0;
-    for (const EmissionSpan& span : emission(site.releases[r], index, site.cases[result.which.value].events)) {
+    for (const EmissionSpan& span : emission(site.releases[r], index, site.cases[result.case_index.value].events)) {
       rate = std::max(rate, span.rate);
     }
     auto zone = source_zone(site, index, rate, result.spaces[site.releases[r].into.value]);

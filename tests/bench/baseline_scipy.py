@@ -55,16 +55,16 @@ class Site:
         self.moles = P * volume / (R * self.temperature[:n])
         changes = np.array([si(s["air_changes"]) if "air_changes" in s else 0.0 for s in spaces])
         self.changes = changes * self.moles
-        fans, exchanges, reliefs = [], [], []
+        fans, exchanges, openings = [], [], []
         for a in data["airway"]:
             if a["kind"] == "fan":
                 fans.append((index[a["from"]], index[a["to"]], si(a["flow"])))
             elif a["kind"] == "exchange":
                 exchanges.append((index[a["between"][0]], index[a["between"][1]], si(a["flow"])))
             else:
-                reliefs.append((index[a["between"][0]], index[a["between"][1]]))
+                openings.append((index[a["between"][0]], index[a["between"][1]]))
         self.fans, self.exchanges = np.array(fans).reshape(-1, 3), np.array(exchanges).reshape(-1, 3)
-        self.reliefs = np.array(reliefs, dtype=np.int64).reshape(-1, 2)
+        self.openings = np.array(openings, dtype=np.int64).reshape(-1, 2)
         self.gases = []
         self.release_ids = [r["id"] for r in data["release"]]
         self.releases = []  # into, gas, mol/s, begin, end
@@ -113,7 +113,7 @@ class System:
         np.add.at(excess, t, fan)
         np.subtract.at(excess, f, fan)
         excess[:n] += released
-        ra, rb = site.reliefs[:, 0], site.reliefs[:, 1]
+        ra, rb = site.openings[:, 0], site.openings[:, 1]
         inside = (ra < n) & (rb < n)
         graph = sp.coo_matrix((np.ones(inside.sum()), (ra[inside], rb[inside])), shape=(n, n))
         parts, label = csgraph.connected_components(graph, directed=False)
@@ -130,7 +130,7 @@ class System:
         leak = np.where(total[label] != 0.0, -total[label] * share, 0.0)
         stream(every, outside, np.maximum(0.0, -leak)), stream(outside, every, np.maximum(0.0, leak))
 
-        # Potentials of the relief network; outside, or the first space of a closed part, has potential zero.
+        # Potentials of the opening network; outside, or the first space of a closed part, has potential zero.
         balance = excess[:n] + leak
         diagonal = np.bincount(ra[ra < n], minlength=n) + np.bincount(rb[rb < n], minlength=n)
         pinned = np.zeros(n, dtype=bool)

@@ -13,7 +13,7 @@
 namespace {
 
 using namespace leanside;
-using airflow::Opening;
+using airflow::DrivenOpening;
 using airflow::SideState;
 
 /// A building of about `spaces` spaces and three times as many gaps: corridors of twenty rooms, five corridors in a row
@@ -21,7 +21,7 @@ using airflow::SideState;
 /// corridor to the next one and to its stair; a stair to the one above. Invented.
 struct Building {
   int nodes = 0;
-  std::vector<Opening> openings;
+  std::vector<DrivenOpening> openings;
   std::vector<double> injection;
 };
 
@@ -146,7 +146,7 @@ void pressures_warm(benchmark::State& state, Maker make) {
 void one_cholesky(benchmark::State& state, Maker make) {
   const Building b = make(static_cast<int>(state.range(0)), 0.0);
   std::vector<linalg::Conductance> links;
-  for (const Opening& opening : b.openings) links.push_back({opening.first.node, opening.second.node});
+  for (const DrivenOpening& opening : b.openings) links.push_back({opening.first.node, opening.second.node});
   linalg::Laplacian jacobian(b.nodes, links);
   std::vector<double> conductance(links.size());
   for (std::size_t k = 0; k < links.size(); ++k) conductance[k] = 1.0 + static_cast<double>(k % 7);

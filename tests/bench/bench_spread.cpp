@@ -20,9 +20,9 @@ std::string twenty_spaces() {
       "[[space]]\nid = \"extract\"\nkind = \"junction\"\n"
       "[[space]]\nid = \"corridor\"\nkind = \"room\"\n"
       "volume = { low = \"140 m3\", best = \"160 m3\", high = \"190 m3\" }\n"
-      "[[airway]]\nid = \"intake\"\nkind = \"relief\"\nbetween = [\"outside\", \"duct\"]\n"
-      "[[airway]]\nid = \"outlet\"\nkind = \"relief\"\nbetween = [\"extract\", \"outside\"]\n"
-      "[[airway]]\nid = \"window\"\nkind = \"relief\"\nbetween = [\"corridor\", \"outside\"]\n";
+      "[[airway]]\nid = \"intake\"\nkind = \"opening\"\nbetween = [\"outside\", \"duct\"]\n"
+      "[[airway]]\nid = \"outlet\"\nkind = \"opening\"\nbetween = [\"extract\", \"outside\"]\n"
+      "[[airway]]\nid = \"window\"\nkind = \"opening\"\nbetween = [\"corridor\", \"outside\"]\n";
   for (int i = 0; i < 12; ++i) {
     text += fmt::format("[[space]]\nid = \"room-{}\"\nkind = \"room\"\nvolume = \"{} m3\"\n", i, 40 + 5 * i);
     text +=
@@ -33,7 +33,7 @@ std::string twenty_spaces() {
         "[[airway]]\nid = \"out-{0}\"\nkind = \"fan\"\nfrom = \"room-{0}\"\nto = \"extract\"\nflow = \"{1} m3/h\"\n", i,
         100 + 10 * i);
     text +=
-        fmt::format("[[airway]]\nid = \"door-{0}\"\nkind = \"relief\"\nbetween = [\"room-{0}\", \"corridor\"]\n", i);
+        fmt::format("[[airway]]\nid = \"door-{0}\"\nkind = \"opening\"\nbetween = [\"room-{0}\", \"corridor\"]\n", i);
   }
   for (int i = 0; i < 5; ++i) {
     text += fmt::format("[[space]]\nid = \"cupboard-{}\"\nkind = \"cabinet\"\nvolume = \"0.6 m3\"\n", i);

@@ -78,15 +78,15 @@ class Writer {
     line("[[airway]]\nid = \"{}\"\nkind = \"exchange\"\nbetween = [\"{}\", \"{}\"]\nflow = \"{} m3/h\"\n", id, a, b,
          flow);
   }
-  void relief(const std::string& id, const std::string& a, const std::string& b) {
-    line("[[airway]]\nid = \"{}\"\nkind = \"relief\"\nbetween = [\"{}\", \"{}\"]\n", id, a, b);
+  void opening(const std::string& id, const std::string& a, const std::string& b) {
+    line("[[airway]]\nid = \"{}\"\nkind = \"opening\"\nbetween = [\"{}\", \"{}\"]\n", id, a, b);
   }
 
   void air_handler(const std::string& id, std::size_t rooms) {
     space(id + "-supply", "junction", "");
     space(id + "-extract", "junction", "");
-    relief(id + "-fresh", "outside", id + "-supply");
-    relief(id + "-exhaust", id + "-extract", "outside");
+    opening(id + "-fresh", "outside", id + "-supply");
+    opening(id + "-exhaust", id + "-extract", "outside");
     fan(id + "-recirculation", id + "-extract", id + "-supply", static_cast<int>(rooms) * 120);
   }
 
@@ -94,7 +94,7 @@ class Writer {
   void tees(const std::string& part, const std::string& larger) {
     for (const char* side : {"-supply", "-extract"}) {
       space(part + side, "junction", "");
-      relief(part + side + "-duct", larger + side, part + side);
+      opening(part + side + "-duct", larger + side, part + side);
     }
   }
 
@@ -102,8 +102,8 @@ class Writer {
     const std::string f = fmt::format("f{}", floor), corridor = f + "-corridor", stair = f + "-stair";
     space(corridor, "room", fmt::format("volume = \"{} m3\"\n", dice_.between(150, 260)));
     space(stair, "room", "volume = \"60 m3\"\nair_changes = \"0.2 /h\"\n");
-    relief(f + "-stair-door", corridor, stair);
-    relief(f + "-window", stair, "outside");
+    opening(f + "-stair-door", corridor, stair);
+    opening(f + "-window", stair, "outside");
     exchange(f + "-stair-mixing", corridor, stair, 150);
     if (floor > 0) exchange(f + "-stairwell", fmt::format("f{}-stair", floor - 1), stair, 90);
     tees(f, handler);
@@ -125,7 +125,7 @@ class Writer {
     space(room, "room", more);
     fan(room + "-supply", branch + "-supply", room, supply);
     fan(room + "-extract", room, branch + "-extract", extract);
-    if (i % 8 != 7) relief(room + "-door", room, floor + "-corridor");
+    if (i % 8 != 7) opening(room + "-door", room, floor + "-corridor");
     if (i > 0 && dice_.chance(0.2)) {
       exchange(room + "-hatch", room, fmt::format("{}-r{}", floor, i - 1), dice_.between(5, 60));
     }

@@ -13,7 +13,7 @@ namespace bench {
 ///
 /// A floor has fifty rooms: a corridor, a piece of the staircase, and rooms that duct trees supply with air. Ten floors
 /// share an air handler that recirculates part of the extract, so that gas from one room reaches all of them. The ducts
-/// are balanced by construction: fans between tees and rooms, reliefs between tees, outside at the root. Most rooms
+/// are balanced by construction: fans between tees and rooms, openings between tees, outside at the root. Most rooms
 /// have a door that carries their surplus; one in eight has none and leaks. Every twentieth room has a cupboard with a
 /// leaking gas cylinder; one room in a thousand has a leak that deserves a warning. There are three gases, and three
 /// releases that start or end within the horizon.

@@ -34,7 +34,7 @@ int main(int argc, char** argv) {
   const double solving_time = seconds_since(start);
   const auto* result = std::get_if<leanside::SteadyFractions>(&solved);
   if (!result) {
-    std::fprintf(stderr, "%s\n", std::get<leanside::SolveFault>(solved).message.c_str());
+    std::fprintf(stderr, "%s\n", std::get<leanside::Fault>(solved).message.c_str());
     return 3;
   }
   double sum = 0.0;  // so that the compiler keeps the work, and runs can be compared

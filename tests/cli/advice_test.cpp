@@ -132,7 +132,7 @@ kind = "vessel"
 volume = "150 mL"
 [[airway]]
 id = "outlet"
-kind = "relief"
+kind = "opening"
 between = ["tube", "lab"]
 [[release]]
 id = "n2"

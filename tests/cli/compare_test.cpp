@@ -61,7 +61,7 @@ kind = "vessel"
 volume = "100 L"
 [[airway]]
 id = "grille"
-kind = "relief"
+kind = "opening"
 between = ["outside", "shed"]
 [[airway]]
 id = "blower"
@@ -96,9 +96,9 @@ TEST_F(CompareCommand, ComparesPressureSteadyStateOxygenAndFlows) {
   const Outcome outcome = run({"compare", path("before.toml"), path("after.toml"), "--format", "json"});
   EXPECT_EQ(outcome.code, 1) << outcome.err;
   const json read = answer_in(outcome.out);
-  const auto aspect = [&](const std::string& which, const std::string& space, const std::string& name) {
+  const auto aspect = [&](const std::string& case_index, const std::string& space, const std::string& name) {
     for (const json& change : read["changes"]) {
-      if (change["case"] != which || change["space"] != space) continue;
+      if (change["case"] != case_index || change["space"] != space) continue;
       for (const json& one : change["aspects"]) {
         if (one["aspect"] == name) return one;
       }

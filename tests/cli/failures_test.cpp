@@ -70,7 +70,7 @@ kind = "room"
 volume = "25 m3"
 [[airway]]
 id = "inlet"
-kind = "relief"
+kind = "opening"
 between = ["outside", "store"]
 [[airway]]
 id = "extract"
@@ -90,15 +90,15 @@ rate = "1 L/min"
   std::string gentle = text;
   gentle.replace(gentle.find("200 m3/h"), 8, "30 m3/h");
   write_file(path("gentle.toml"), gentle);
-  for (const char* const how : {"--in-time", "--steady-only"}) {
+  for (const char* const options : {"--in-time", "--steady-only"}) {
     for (const auto& [file, heading] :
          {std::pair{"one-inlet.toml", "No warning about gas gets worse, but a fan gets too little air"},
           std::pair{"gentle.toml", "Not judged safe: rests on an assumed leak"}}) {
-      const Outcome outcome = run({"failures", path(file), how});
+      const Outcome outcome = run({"failures", path(file), options});
       EXPECT_EQ(outcome.code, 1) << outcome.err;
       const std::size_t at = outcome.out.find(heading);
       ASSERT_NE(at, std::string::npos) << outcome.out;
-      EXPECT_NE(outcome.out.find("the relief inlet is blocked", at), std::string::npos) << outcome.out;
+      EXPECT_NE(outcome.out.find("the opening inlet is blocked", at), std::string::npos) << outcome.out;
       EXPECT_FALSE(has(outcome.out, "No warning gets worse when one of these fails")) << outcome.out;
     }
   }

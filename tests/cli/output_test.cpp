@@ -153,10 +153,10 @@ TEST_F(Output, TheSeriesIsInOrderOfTimeAndComplete) {
   std::map<std::string, std::vector<double>> times;
   std::map<std::string, double> last;
   for (std::size_t i = 1; i < lines.size(); ++i) {
-    const auto [which, time, space, gas, fraction] = row_of(lines[i]);
+    const auto [case_index, time, space, gas, fraction] = row_of(lines[i]);
     ASSERT_EQ(space, "room");
-    times[which + " " + gas].push_back(std::stod(time));
-    last[which + " " + gas] = std::stod(fraction);
+    times[case_index + " " + gas].push_back(std::stod(time));
+    last[case_index + " " + gas] = std::stod(fraction);
   }
   EXPECT_EQ(times.size(), 2u * 3u);
   for (const auto& [key, of_key] : times) {
@@ -181,8 +181,8 @@ TEST_F(Output, TheSeriesOfALayeredRoomHasBothLayersAndTheirEdge) {
   EXPECT_LE(outcome.code, 1) << outcome.err;
   std::map<std::string, std::map<std::string, std::map<std::string, double>>> rows;  // case and time, space, quantity
   for (const std::string& line : lines_of(read_file(path("series.csv")))) {
-    const auto [which, time, space, gas, fraction] = row_of(line);
-    if (which != "case") rows[which + " " + time][space][gas] = std::stod(fraction);
+    const auto [case_index, time, space, gas, fraction] = row_of(line);
+    if (case_index != "case") rows[case_index + " " + time][space][gas] = std::stod(fraction);
   }
   const double height = 2.2;  // of the cellar
   ASSERT_TRUE(has(read_file(source("examples/propane-cellar.toml")), "height = \"2.2 m\""));

@@ -106,7 +106,7 @@ to = "outside"
 flow = "60 m3/h"
 [[airway]]
 id = "louvre"
-kind = "relief"
+kind = "opening"
 between = ["cabinet", "outside"]
 [[release]]
 id = "fitting"

@@ -25,7 +25,7 @@ to = "outside"
 flow = "2 m3/h"
 [[airway]]
 id = "grille"
-kind = "relief"
+kind = "opening"
 between = ["outside", "store"]
 [[release]]
 id = "leak"

@@ -204,7 +204,7 @@ std::string vessel_site(const char* initial, const std::string& gas_after, doubl
   return "title = \"Tank\"\n[criteria]\nhorizon = \"12 h\"\n[[space]]\nid = \"tank\"\nkind = \"vessel\"\nvolume = "
          "\"200 L\"\n" +
          std::string{initial} +
-         "[[airway]]\nid = \"vent\"\nkind = \"relief\"\nbetween = [\"tank\", \"outside\"]\n"
+         "[[airway]]\nid = \"vent\"\nkind = \"opening\"\nbetween = [\"tank\", \"outside\"]\n"
          "[[release]]\nid = \"purge\"\nkind = \"steady\"\ninto = \"tank\"\ngas = \"nitrogen\"\nrate = \"10 L/min\"\n"
          "duration = \"" +
          minutes(purge_volumes) + "\"\n[[release]]\nid = \"then\"\nkind = \"steady\"\ninto = \"tank\"\ngas = \"" +

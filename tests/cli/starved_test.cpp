@@ -26,8 +26,8 @@ std::string store_with(const std::string& way) {
          "[[airway]]\nid = \"extract\"\nkind = \"fan\"\nfrom = \"store\"\nto = \"outside\"\nflow = \"150 m3/h\"\n" +
          way + hydrogen("store", "20 L/min");
 }
-std::string relief(const std::string& id, const std::string& more = "") {
-  return "[[airway]]\nid = \"" + id + "\"\nkind = \"relief\"\nbetween = [\"outside\", \"store\"]\n" + more;
+std::string opening(const std::string& id, const std::string& more = "") {
+  return "[[airway]]\nid = \"" + id + "\"\nkind = \"opening\"\nbetween = [\"outside\", \"store\"]\n" + more;
 }
 
 class StarvedFans : public InFolder {
@@ -68,12 +68,12 @@ TEST_F(StarvedFans, ShuttingTheOnlyInletIsTheWorseCase) {
   EXPECT_TRUE(has(text.out, "In the case shut: the fan extract moves")) << text.out;
 }
 
-TEST_F(StarvedFans, BlockingTheOnlyReliefCounts) {
-  write_file(path("site.toml"), store_with(relief("inlet")));
+TEST_F(StarvedFans, BlockingTheOnlyOpeningCounts) {
+  write_file(path("site.toml"), store_with(opening("inlet")));
   EXPECT_EQ(run({"check", path("site.toml")}).code, 0) << "a note at most";
   const Outcome outcome = run({"failures", path("site.toml")});
   EXPECT_EQ(outcome.code, 1) << outcome.err;
-  const std::size_t blocked = outcome.out.find("the relief inlet is blocked");
+  const std::size_t blocked = outcome.out.find("the opening inlet is blocked");
   ASSERT_NE(blocked, std::string::npos) << outcome.out;
   EXPECT_LT(blocked, outcome.out.find("No warning gets worse")) << outcome.out;
   EXPECT_TRUE(has(outcome.out, "Fans that then get too little air: extract")) << outcome.out;
@@ -127,7 +127,7 @@ TEST_F(StarvedFans, TheGasOfACabinetGoesIntoItsRoom) {
   const json read = checked("title = \"Invented plant room\"\n" +
                                 space("room", "room", "volume = \"30 m3\"\nair_changes = \"0.5 /h\"") +
                                 space("cabinet", "cabinet", "volume = \"0.5 m3\"") +
-                                "[[airway]]\nid = \"louvre\"\nkind = \"relief\"\nbetween = [\"cabinet\", \"room\"]\n" +
+                                "[[airway]]\nid = \"louvre\"\nkind = \"opening\"\nbetween = [\"cabinet\", \"room\"]\n" +
                                 hydrogen("cabinet", "20 L/min"),
                             1);
   // q / (Q + q) over 4 %

@@ -143,7 +143,7 @@ volume = "300 m3"
 air_changes = "5 /h"
 [[airway]]
 id = "door"
-kind = "relief"
+kind = "opening"
 between = ["boiler", "corridor"]
 [[release]]
 id = "leak"

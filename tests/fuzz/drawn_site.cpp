@@ -135,14 +135,14 @@ class Drawing {
   void serve_junction(std::size_t i) {
     put("[[airway]]\nid = \"in{0}\"\nkind = \"fan\"\nfrom = \"outside\"\nto = \"s{0}\"\n", i);
     quantity("flow", 1e-4, 1e5, "m3/h");
-    put("[[airway]]\nid = \"out{0}\"\nkind = \"relief\"\nbetween = [\"s{0}\", \"outside\"]\n", i);
+    put("[[airway]]\nid = \"out{0}\"\nkind = \"opening\"\nbetween = [\"s{0}\", \"outside\"]\n", i);
   }
 
   void airway(std::size_t i) {
     const Sides at = sides();
     std::size_t kind = c_.below(6);
-    if (kind == 2 && at.layers) kind = 3;  // reliefs of layered rooms are refused
-    constexpr const char* words[] = {"fan", "exchange", "relief", "gap", "doorway", "fan"};
+    if (kind == 2 && at.layers) kind = 3;  // openings of layered rooms are refused
+    constexpr const char* words[] = {"fan", "exchange", "opening", "gap", "doorway", "fan"};
     put("[[airway]]\nid = \"w{}\"\nkind = \"{}\"\n", i, words[kind]);
     kinds_.push_back(kind == 5 ? "curve" : words[kind]);
     const bool one_way = kind == 0 || kind == 5;

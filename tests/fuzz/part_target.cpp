@@ -23,11 +23,11 @@ void answer(const RangedSite& site, const SpreadShare& share) {
 void answer(const RangedSite& site, const FailuresShare& share) {
   std::vector<FailureStudy> studies;
   for (std::size_t k = 0; k < share.cases.size(); ++k) {
-    FailureOptions how = share.options;
-    how.which = share.cases[k];
-    if (how.which.value >= site.best().cases.size()) return;
-    auto study = failures_of(site.best(), how, share.parts[k]);
-    if (std::holds_alternative<SolveFault>(study)) return;
+    FailureOptions assess_options = share.options;
+    assess_options.case_index = share.cases[k];
+    if (assess_options.case_index.value >= site.best().cases.size()) return;
+    auto study = failures_of(site.best(), assess_options, share.parts[k]);
+    if (std::holds_alternative<Fault>(study)) return;
     studies.push_back(std::move(std::get<FailureStudy>(study)));
   }
   if (studies.empty()) return;

@@ -86,59 +86,59 @@ void write_answer(const Site& site, const Assessment& assessment, const Diagnost
 
 template <class Outcome>
 bool solved(const Outcome& outcome) {
-  const auto* const fault = std::get_if<SolveFault>(&outcome);
+  const auto* const fault = std::get_if<Fault>(&outcome);
   promise(fault == nullptr || !fault->message.empty(), "a fault has a message");
   return fault == nullptr;
 }
 
-void study(const Site& site, std::size_t which) {
-  if (which == 0) {
-    FailureOptions how;
-    how.pairs = true;
-    how.in_time = InTime::never;
-    how.threads = 1;
-    const auto outcome = study_failures(site, how);
+void study(const Site& site, std::size_t case_index) {
+  if (case_index == 0) {
+    FailureOptions options;
+    options.pairs = true;
+    options.in_time = InTime::never;
+    options.threads = 1;
+    const auto outcome = study_failures(site, options);
     if (!solved(outcome)) return;
     const std::vector<FailureStudy> studies = {std::get<FailureStudy>(outcome)};
     check_words(failures_text(site, studies, {}));
     promise(nlohmann::json::accept(failures_json(site, studies)), "the answer is JSON");
   }
-  if (which == 1) {
+  if (case_index == 1) {
     const auto outcome = size_site(site);
     if (solved(outcome)) check_words(sizing_text(site, std::get<Sizing>(outcome), {}));
   }
-  if (which == 2) {
+  if (case_index == 2) {
     const auto outcome = place_detectors(site);
     if (solved(outcome)) check_words(detectors_text(site, std::get<DetectorPlan>(outcome), {}));
   }
-  if (which == 3) check_words(stock_report(site, stock_of(site), {}));
+  if (case_index == 3) check_words(stock_report(site, stock_of(site), {}));
 }
 
-void solve_and_write(const SiteReading& reading, std::size_t which) {
+void solve_and_write(const SiteReading& reading, std::size_t case_index) {
   const Site* const site = reading.usable();
   if (site == nullptr) return;
-  AssessOptions how;
-  how.series_points = 7;
+  AssessOptions options;
+  options.series_points = 7;
   double before = -1.0;
-  how.series = [&](CaseIndex, double time, const FractionField& x) {
+  options.series = [&](CaseIndex, double time, const FractionField& x) {
     promise(std::isfinite(time) && (time >= before || time == 0.0), "the time of a course increases");
     before = time;
     for (std::size_t i = 0; i < x.spaces(); ++i) {
       for (const double fraction : x.of(SpaceIndex{i})) check_fraction(fraction);
     }
   };
-  how.layer_series = [](CaseIndex, double, const LayerState& layers) {
+  options.layer_series = [](CaseIndex, double, const LayerState& layers) {
     promise(std::isfinite(layers.interface_height), "an interface has a height");
     for (const auto* layer : {&layers.lower, &layers.upper}) {
       for (const double fraction : *layer) check_fraction(fraction);
     }
   };
-  const auto outcome = assess(*site, how);
+  const auto outcome = assess(*site, options);
   if (!solved(outcome)) return;
   const auto& assessment = std::get<Assessment>(outcome);
   check_assessment(*site, assessment);
   write_answer(*site, assessment, reading.diagnostics);
-  study(*site, which);
+  study(*site, case_index);
 }
 
 }  // namespace
@@ -146,9 +146,9 @@ void solve_and_write(const SiteReading& reading, std::size_t which) {
 void solver(std::string_view bytes) {
   if (bytes.empty()) return;
   constexpr std::size_t studies = 8;  // in half of the cases none
-  const auto which = static_cast<unsigned char>(bytes.front());
+  const auto study_number = static_cast<unsigned char>(bytes.front());
   const std::string text = drawn_site(bytes.substr(1));
-  solve_and_write(parse_site(text, "drawn.toml", built_in_substances()), which % studies);
+  solve_and_write(parse_site(text, "drawn.toml", built_in_substances()), study_number % studies);
 }
 
 void solved_site(std::string_view text) {

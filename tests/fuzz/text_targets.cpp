@@ -98,9 +98,9 @@ void quantity(std::string_view bytes) {
 
 void substances(std::string_view bytes) {
   const auto read = parse_substances(bytes, "mine.toml");
-  if (const auto* faults = std::get_if<Diagnostics>(&read)) {
-    promise(!faults->empty(), "a refusal has a reason");
-    for (const Diagnostic& d : *faults)
+  if (const auto* faults = std::get_if<Fault>(&read)) {
+    promise(!faults->diagnostics.empty(), "a refusal has a reason");
+    for (const Diagnostic& d : faults->diagnostics)
       promise(!d.message.empty() && d.message.size() < 4000, "a fault has a short message");
     return;
   }
@@ -118,8 +118,9 @@ void tracer(std::string_view bytes) {
   constexpr std::size_t most = 4096;  // a fit of many readings is slow
   const Site& site = three_rooms();
   const auto read = parse_tracer(bytes.substr(0, most), "readings.csv", site, {});
-  if (const auto* faults = std::get_if<Diagnostics>(&read)) {
-    promise(!faults->empty() && faults->size() <= 100, "a refusal has between 1 and 100 reasons");
+  if (const auto* faults = std::get_if<Fault>(&read)) {
+    promise(!faults->diagnostics.empty() && faults->diagnostics.size() <= 100,
+            "a refusal has between 1 and 100 reasons");
     return;
   }
   const auto& data = std::get<TracerData>(read);
@@ -127,8 +128,8 @@ void tracer(std::string_view bytes) {
   promise(std::is_sorted(data.time.begin(), data.time.end()), "times are in order");
   if (data.spaces.size() > 2) return;  // the fit of three takes half a minute with sanitizers; other tests cover it
   const auto outcome = fit_tracer(site, data);
-  if (const auto* faults = std::get_if<Diagnostics>(&outcome)) {
-    promise(!faults->empty() && !faults->front().message.empty(), "a refusal has a reason");
+  if (const auto* faults = std::get_if<Fault>(&outcome)) {
+    promise(!faults->diagnostics.empty() && !faults->diagnostics.front().message.empty(), "a refusal has a reason");
     return;
   }
   const auto& fit = std::get<TracerFit>(outcome);

@@ -93,8 +93,8 @@ RC_GTEST_PROP(EveryAnswer, RanksItsWarnings, ()) {
     const std::size_t about = warning.toxic    ? warning.toxic->gas.value
                               : warning.source ? warning.source->release.value
                                                : 0;
-    RC_ASSERT(
-        seen.emplace(warning.which.value, warning.space.value, warning.severity, subject_of(warning), about).second);
+    RC_ASSERT(seen.emplace(warning.case_index.value, warning.space.value, warning.severity, subject_of(warning), about)
+                  .second);
   }
 }
 
@@ -103,16 +103,16 @@ RC_GTEST_PROP(EveryAnswer, IsStricterForAStricterMargin, ()) {
   Site strict = site;
   strict.criteria.warn_at = site.criteria.note_at + 0.01 * *rc::gen::inRange(1, 14);
   const auto lax = property::assessment(site), careful = property::assessment(strict);
-  const auto worst_of = [](const leanside::Assessment& answer, CaseIndex which, SpaceIndex space) {
+  const auto worst_of = [](const leanside::Assessment& answer, CaseIndex case_index, SpaceIndex space) {
     std::optional<Severity> worst;
     for (const auto& warning : answer.warnings) {
-      if (!(warning.which == which) || !(warning.space == space)) continue;
+      if (!(warning.case_index == case_index) || !(warning.space == space)) continue;
       if (!worst || warning.severity < *worst) worst = warning.severity;
     }
     return worst;
   };
   for (const auto& warning : lax.warnings) {
-    const auto other = worst_of(careful, warning.which, warning.space);
+    const auto other = worst_of(careful, warning.case_index, warning.space);
     RC_ASSERT(other.has_value());
     RC_ASSERT(*other <= warning.severity);
   }
@@ -141,7 +141,7 @@ RC_GTEST_PROP(EveryRemedy, OfFreshAirKeepsItsSpaceBelowTheMargin, ()) {
     fan.id = "extract";
     fan.kind = leanside::Fan{warning.space, std::nullopt, *warning.remedy.extra_air, {}};
     aired.airways.push_back(fan);
-    const auto after = leanside::assess(aired, {warning.which, true, false, {}, {}, 2});
+    const auto after = leanside::assess(aired, {warning.case_index, true, false, {}, {}, 2});
     RC_ASSERT(std::holds_alternative<leanside::Assessment>(after));
     const auto& result = std::get<leanside::Assessment>(after).cases[0].spaces[warning.space.value];
     RC_ASSERT(result.steady.reached);
@@ -183,7 +183,7 @@ void check_outcome(const Site& changed, const leanside::Warning& warning,
                    const std::optional<leanside::Outcome>& stated) {
   if (!stated) return;
   leanside::AssessOptions options;
-  options.only = warning.which;
+  options.only = warning.case_index;
   options.explain = false;
   const auto answer = property::solved<leanside::Assessment>(leanside::assess(changed, options));
   RC_ASSERT(still_warned(answer, warning) == stated->over);
@@ -318,7 +318,7 @@ RC_GTEST_PROP(OneRoom, FillsMoreSlowlyWhenItIsLarger, ()) {
   const auto gas = build.methane();
   const auto room = build.space("room", 0.1 * *rc::gen::inRange(1, 5000));
   build.fan("air", std::nullopt, room, 1e-4 * *rc::gen::inRange(1, 1000));
-  build.relief("out", room, std::nullopt);
+  build.opening("out", room, std::nullopt);
   build.steady("leak", room, gas, 1e-6 * *rc::gen::inRange(1, 10000));
   const auto end = [&] {
     return property::transient(build.site, CaseIndex{0}, leanside::gas_tracers(build.site)).end(room, gas.value);

@@ -29,23 +29,23 @@ inline leanside::Site draw_site(std::size_t most = 8, const std::function<void(r
 /// The result of a solved site. A refused site (such as sealed vessels connected at different pressures) is discarded.
 template <class Result, class Answer>
 Result solved(Answer&& answer) {
-  if (const auto* fault = std::get_if<leanside::SolveFault>(&answer)) {
-    if (fault->bad_input) RC_DISCARD(fault->message);
+  if (const auto* fault = std::get_if<leanside::Fault>(&answer)) {
+    if (fault->is_bad_input()) RC_DISCARD(fault->message);
     RC_FAIL(fault->message);
   }
   return std::get<Result>(std::forward<Answer>(answer));
 }
 
-inline leanside::TransientResult transient(const leanside::Site& site, leanside::CaseIndex which,
+inline leanside::TransientResult transient(const leanside::Site& site, leanside::CaseIndex case_index,
                                            const std::vector<leanside::Tracer>& tracers,
                                            const leanside::PieceObserver& observe = {}) {
   return solved<leanside::TransientResult>(
-      leanside::solve_transient(site, which, tracers, site.criteria.horizon, observe));
+      leanside::solve_transient(site, case_index, tracers, site.criteria.horizon, observe));
 }
 
-inline leanside::SteadyFractions steady_state(const leanside::Site& site, leanside::CaseIndex which,
+inline leanside::SteadyFractions steady_state(const leanside::Site& site, leanside::CaseIndex case_index,
                                               const std::vector<leanside::Tracer>& tracers) {
-  return solved<leanside::SteadyFractions>(leanside::solve_steady(site, which, tracers));
+  return solved<leanside::SteadyFractions>(leanside::solve_steady(site, case_index, tracers));
 }
 
 inline leanside::Assessment assessment(const leanside::Site& site) {

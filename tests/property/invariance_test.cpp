@@ -57,8 +57,8 @@ Site renamed(const Site& site, const Order& spaces, const Order& airways, const 
     } else if (auto* exchange = std::get_if<leanside::Exchange>(&airway.kind)) {
       move(exchange->first), move(exchange->second);
     } else {
-      auto& relief = std::get<leanside::Relief>(airway.kind);
-      move(relief.first), move(relief.second);
+      auto& opening = std::get<leanside::Opening>(airway.kind);
+      move(opening.first), move(opening.second);
     }
   }
   for (auto& release : result.releases) release.into = SpaceIndex{spaces[release.into.value]};
@@ -101,7 +101,7 @@ RC_GTEST_PROP(Answers, DoNotDependOnNamesAndOrder, ()) {
   const auto said = [](const leanside::Assessment& assessment, const Order* moved) {
     std::multiset<std::tuple<leanside::Severity, std::size_t, std::size_t>> result;
     for (const auto& w : assessment.warnings) {
-      result.emplace(w.severity, w.which.value, moved ? (*moved)[w.space.value] : w.space.value);
+      result.emplace(w.severity, w.case_index.value, moved ? (*moved)[w.space.value] : w.space.value);
     }
     return result;
   };
@@ -141,8 +141,8 @@ RC_GTEST_PROP(SteadyFractions, AreTheSameInASiteTwiceAsLarge, ()) {
 }
 
 RC_GTEST_PROP(Answers, DoNotChangeWhenAnAirwayIsSplit, ()) {
-  // Reliefs are not split: two carry twice the share of one. Exchanges of vessels and cabinets, and of junctions
-  // through which these may release their gas, are not split either: they may have to act as reliefs.
+  // Openings are not split: two carry twice the share of one. Exchanges of vessels and cabinets, and of junctions
+  // through which these may release their gas, are not split either: they may have to act as openings.
   const Site site = property::draw_site(8, [](reference::Recipe& recipe) { recipe.tight_vessels = false; });
   Site split = site;
   const auto may_overflow = [&](const Side& side) {
@@ -213,7 +213,7 @@ RC_GTEST_PROP(OneRoom, IsNeverWorseWithMoreFreshAir, ()) {
   const auto airway = way == 0   ? build.fan("air", room, std::nullopt, flow)
                       : way == 1 ? build.fan("air", std::nullopt, room, flow)
                                  : build.exchange("air", room, std::nullopt, flow);
-  if (*rc::gen::arbitrary<bool>()) build.relief("door", std::nullopt, room);
+  if (*rc::gen::arbitrary<bool>()) build.opening("door", std::nullopt, room);
   const auto with = [&](double rate) {
     auto& kind = build.site.airways[airway.value].kind;
     if (auto* fan = std::get_if<leanside::Fan>(&kind)) fan->flow = rate;

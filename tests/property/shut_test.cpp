@@ -60,7 +60,7 @@ Site draw_room(Dice& dice) {
       const double width = dice.uniform(0.3, 1.5), height = dice.uniform(0.5, 2.2);
       b.airway(id, Doorway{room, std::nullopt, width, height, 0.0, dice.uniform(0.05, 1.0), 0.6}, on);
     } else {
-      b.airway(id, Relief{room, std::nullopt}, on);
+      b.airway(id, Opening{room, std::nullopt}, on);
     }
   }
   b.steady("leak", room, gas, dice.spread(1e-6, 1e-2));
@@ -81,11 +81,11 @@ RC_GTEST_PROP(Openings, ShuttingOneNeverMakesARoomLookSafer, ()) {
   for (std::size_t i = 0; i < open.airways.size(); ++i) {
     if (open.airways[i].on && !std::holds_alternative<Fan>(open.airways[i].kind)) choice.push_back(i);
   }
-  const std::size_t which = choice[dice.below(choice.size())];
+  const std::size_t case_index = choice[dice.below(choice.size())];
   const double before = steady_fraction(open);
   for (const double share : {0.5, 0.0}) {
     Site shut = open;
-    Airway& airway = shut.airways[which];
+    Airway& airway = shut.airways[case_index];
     if (share == 0.0) {
       airway.on = false;
     } else if (auto* gap = std::get_if<Gap>(&airway.kind)) {

@@ -28,11 +28,11 @@ constexpr std::size_t after_all_spaces = 1000;
 Told warned_of(const leanside::Assessment& assessment) {
   Told out;
   for (const auto& w : assessment.warnings) {
-    if (w.severity != Severity::note) out.emplace(w.which.value, w.space.value, w.severity);
+    if (w.severity != Severity::note) out.emplace(w.case_index.value, w.space.value, w.severity);
   }
   for (const auto& result : assessment.cases) {
     for (const auto& fan : result.starved) {
-      out.emplace(result.which.value, after_all_spaces + fan.fan.value, Severity::note);
+      out.emplace(result.case_index.value, after_all_spaces + fan.fan.value, Severity::note);
     }
   }
   return out;
@@ -41,7 +41,7 @@ Told warned_of(const leanside::Assessment& assessment) {
 /// Cases and spaces alone.
 Told places_of(const Told& told) {
   Told out;
-  for (const auto& [which, space, severity] : told) out.emplace(which, space, Severity::note);
+  for (const auto& [case_index, space, severity] : told) out.emplace(case_index, space, Severity::note);
   return out;
 }
 
@@ -50,7 +50,7 @@ Told remaining(const Sizing& sizing, bool with_events) {
   for (const auto& r : sizing.remaining) {
     if (with_events && r.why == Obstacle::event) continue;
     const auto& fan = r.warning.starved;
-    out.emplace(r.warning.which.value, fan ? after_all_spaces + fan->value : r.warning.space.value,
+    out.emplace(r.warning.case_index.value, fan ? after_all_spaces + fan->value : r.warning.space.value,
                 fan ? Severity::note : r.warning.severity);
   }
   return out;
@@ -58,8 +58,8 @@ Told remaining(const Sizing& sizing, bool with_events) {
 
 std::string words(const Told& told) {
   std::string out;
-  for (const auto& [which, space, severity] : told) {
-    out += std::to_string(which) + "/" + std::to_string(space) + "/" + std::string{word_of(severity)} + " ";
+  for (const auto& [case_index, space, severity] : told) {
+    out += std::to_string(case_index) + "/" + std::to_string(space) + "/" + std::string{word_of(severity)} + " ";
   }
   return out;
 }
@@ -68,7 +68,7 @@ std::string words(const Told& told) {
 std::string wrong_with(Site site, bool& found) {
   site.criteria.open_ended = true;  // sizes are judged until nothing changes any more
   const auto outcome = leanside::size_site(site);
-  if (const auto* fault = std::get_if<leanside::SolveFault>(&outcome)) return fault->bad_input ? "" : fault->message;
+  if (const auto* fault = std::get_if<leanside::Fault>(&outcome)) return fault->is_bad_input() ? "" : fault->message;
   const auto& sizing = std::get<Sizing>(outcome);
   found = sizing.found;
   for (const auto& fan : sizing.fans) {
@@ -82,7 +82,7 @@ std::string wrong_with(Site site, bool& found) {
   base.events.clear();
   for (const bool with_events : {false, true}) {
     const auto after = leanside::assess(with_sizes(site, with_events ? sizing : base));
-    if (const auto* fault = std::get_if<leanside::SolveFault>(&after)) return fault->message;
+    if (const auto* fault = std::get_if<leanside::Fault>(&after)) return fault->message;
     const Told is = warned_of(std::get<leanside::Assessment>(after)), told = remaining(sizing, with_events);
     // What the events end is told as it is without them; what remains, as it is in the end.
     const bool same = with_events ? is == told : places_of(is) == places_of(told);
@@ -105,8 +105,8 @@ Site small_site(const Draw& draw) {
                                    cabinet ? leanside::SpaceKind::cabinet : leanside::SpaceKind::room);
     const auto fan =
         build.fan("fan-" + id, space, std::nullopt, build.site.spaces[space.value].volume * 1e-4 * draw(1, 60));
-    build.relief("grille-" + id, std::nullopt, space);
-    if (k > 0 && draw(0, 2) == 0) build.relief("door-" + id, SpaceIndex{0}, space);
+    build.opening("grille-" + id, std::nullopt, space);
+    if (k > 0 && draw(0, 2) == 0) build.opening("door-" + id, SpaceIndex{0}, space);
     for (int r = draw(0, 2); r > 0; --r) {
       const auto gas = gases[static_cast<std::size_t>(draw(0, 2))];
       const double rate = 1e-5 * draw(1, 400) * (gas == gases[2] ? 5.0 : 1.0);

@@ -92,7 +92,7 @@ RC_GTEST_PROP(TransientRun, IsDelayedByLaterReleases, ()) {
 RC_GTEST_PROP(TransientRun, IsTheSameForAReleaseSplitIntoTwo, ()) {
   const Site site = property::draw_site();
   RC_PRE(!site.releases.empty());
-  const auto which = *rc::gen::inRange<std::size_t>(0, site.releases.size());
+  const auto drawn = *rc::gen::inRange<std::size_t>(0, site.releases.size());
   const double share = 0.01 * *rc::gen::inRange(1, 100);
   Site split = site;
   const auto take = [](leanside::Release& release, double part) {
@@ -100,9 +100,9 @@ RC_GTEST_PROP(TransientRun, IsTheSameForAReleaseSplitIntoTwo, ()) {
     if (auto* dump = std::get_if<leanside::DumpRelease>(&release.kind)) dump->amount *= part;
     if (auto* fittings = std::get_if<leanside::FittingsRelease>(&release.kind)) fittings->each *= part;
   };
-  auto rest = site.releases[which];
+  auto rest = site.releases[drawn];
   rest.id += "-rest";
-  take(split.releases[which], share);
+  take(split.releases[drawn], share);
   take(rest, 1.0 - share);
   split.releases.push_back(rest);
   for (auto& each : split.cases) {
@@ -110,7 +110,7 @@ RC_GTEST_PROP(TransientRun, IsTheSameForAReleaseSplitIntoTwo, ()) {
     for (const auto& event : each.events) {
       events.push_back(event);
       const auto* on = std::get_if<leanside::SetReleaseOn>(&event.change);
-      if (on == nullptr || on->release.value != which) continue;
+      if (on == nullptr || on->release.value != case_index) continue;
       events.push_back(event);
       std::get<leanside::SetReleaseOn>(events.back().change).release.value = site.releases.size();
     }

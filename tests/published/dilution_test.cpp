@@ -103,7 +103,7 @@ double share_of_the_limit(double vapour, double air, double lower, double room_t
   const auto room = build.space("room", 100.0);
   build.site.spaces[0].temperature = room_temperature;
   build.fan("supply", std::nullopt, room, air);
-  build.relief("outlet", room, std::nullopt);
+  build.opening("outlet", room, std::nullopt);
   build.steady("coating", room, gas, vapour);
   return assessed(build.site).cases.at(0).spaces.at(0).steady.at.lfl_fraction;
 }
@@ -133,7 +133,7 @@ TEST(DilutionAir, OfTheRegulationMatchesSizing) {
   const auto room = build.space("room", 300.0);  // within 60 air changes an hour
   build.site.spaces[0].temperature = seventy_fahrenheit;
   build.fan("supply", std::nullopt, room, 1000.0 * foot3 / 60.0);
-  build.relief("outlet", room, std::nullopt);
+  build.opening("outlet", room, std::nullopt);
   build.steady("coating", room, gas, 30.4 * foot3 / 60.0);
   const auto outcome = leanside::size_site(build.site);
   const auto& sizing = std::get<leanside::Sizing>(outcome);
@@ -167,7 +167,7 @@ TEST(DilutionAir, KeepsMethylChloroformAtItsExposureLimit) {
   build.site.spaces[0].temperature = seventy_fahrenheit;
   build.site.spaces[0].mixing_factor = 5.0;
   build.fan("extract", room, std::nullopt, 1425.0 * foot3 / 60.0);
-  build.relief("door", std::nullopt, room);
+  build.opening("door", std::nullopt, room);
   const double grams_a_second = 1.5 * us_gallon / 8.0 * 1.32e6 / 3600.0;
   build.release("tank", room, gas, leanside::SteadyRelease{grams_a_second / 133.4, std::nullopt});
   expect_within(1e6 * steady_fraction(build.site, room, gas), 350.0, 0.3, "methyl chloroform in the room, ppm");
@@ -208,7 +208,7 @@ TEST(DilutionAir, KeepsOnePartPerMillionWithAMixingFactorOfTen) {
   const auto room = build.space("room", 500.0);
   build.site.spaces[0].mixing_factor = 10.0;
   build.fan("extract", room, std::nullopt, 1'107'000.0 * foot3 / 60.0);
-  build.relief("door", std::nullopt, room);
+  build.opening("door", std::nullopt, room);
   build.release("evaporation", room, gas, leanside::SteadyRelease{10.0 / 60.0 / 78.0, std::nullopt});
   expect_within(steady_fraction(build.site, room, gas), 1e-6, 0.1, "vapour in the air, mol/mol");
 }
@@ -263,7 +263,7 @@ TEST(Criteria, TreatOnePercentHydrogenAsAQuarterOfTheLimit) {
   const auto site = read(
       "title = \"battery room\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"40 m3\"\n"
       "[[airway]]\nid = \"extract\"\nkind = \"fan\"\nfrom = \"room\"\nto = \"outside\"\nflow = \"25 ft3/min\"\n"
-      "[[airway]]\nid = \"door\"\nkind = \"relief\"\nbetween = [\"outside\", \"room\"]\n"
+      "[[airway]]\nid = \"door\"\nkind = \"opening\"\nbetween = [\"outside\", \"room\"]\n"
       "[[release]]\nid = \"charging\"\nkind = \"steady\"\ninto = \"room\"\ngas = \"hydrogen\"\nrate = \"15 ft3/h\"\n");
   // 25 ft3/min for 15 ft3/h at 1 %: Industrial Monitor Direct, battery room ventilation design, example.
   expect_within(steady_fraction(site, SpaceIndex{0}, GasIndex{0}), 0.01, 0.001, "hydrogen in the room, mol/mol");
@@ -280,7 +280,7 @@ TEST(PumpSeal, ReachesTheLowerLimitAtTheReleaseCharacteristic) {
   const auto site = read(
       "title = \"pump seal\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"40 m3\"\n"
       "[[airway]]\nid = \"extract\"\nkind = \"fan\"\nfrom = \"room\"\nto = \"outside\"\nflow = \"0.1 m3/s\"\n"
-      "[[airway]]\nid = \"door\"\nkind = \"relief\"\nbetween = [\"outside\", \"room\"]\n"
+      "[[airway]]\nid = \"door\"\nkind = \"opening\"\nbetween = [\"outside\", \"room\"]\n"
       "[[release]]\nid = \"seal\"\nkind = \"steady\"\ninto = \"room\"\ngas = \"benzene\"\nrate = \"0.00385 kg/s\"\n");
   expect_within(steady_fraction(site, SpaceIndex{0}, GasIndex{0}), 0.012, 2.0,
                 "benzene diluted by the release characteristic, mol/mol");

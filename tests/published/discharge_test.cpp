@@ -189,7 +189,7 @@ TEST(Background, EqualsTheSteadyFractionOfAPoorlyMixedRoom) {
     const auto room = build.space("room", 50.0);
     build.site.spaces[0].mixing_factor = f;
     build.fan("supply", std::nullopt, room, 0.99);
-    build.relief("vent", room, std::nullopt);
+    build.opening("vent", room, std::nullopt);
     build.steady("leak", room, gas, 0.01);
     // The standard gives the dilute limit: at f = 3 the mixing zone receives a third of the air.
     const double expected = f * 0.01 / (0.99 + f * 0.01);

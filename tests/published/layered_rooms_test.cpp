@@ -45,7 +45,7 @@ struct Room {
 
 TransientResult run(const Site& site, double horizon, const LayerObserver& observe = {}) {
   auto result = solve_transient(site, CaseIndex{0}, gas_tracers(site), horizon, {}, observe);
-  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
@@ -54,7 +54,7 @@ TransientResult run(const Site& site, double horizon, const LayerObserver& obser
 
 SteadyFractions steady_state(const Site& site) {
   auto result = solve_steady(site, CaseIndex{0}, gas_tracers(site));
-  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }

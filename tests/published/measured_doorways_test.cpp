@@ -54,7 +54,7 @@ Flows computed(const Fire& fire) {
   build.site.spaces[lower.value].temperature = zero_celsius + fire.lower;
   build.site.spaces[upper.value].temperature = zero_celsius + fire.upper;
   build.site.spaces[upper.value].elevation = fire.interface;
-  build.relief("edge", upper, lower);
+  build.opening("edge", upper, lower);
   Doorway door{lower, std::nullopt, fire.width, std::min(lintel, fire.interface), 0.0};
   build.airway("door below", door);
   if (fire.interface < lintel) {

@@ -115,7 +115,7 @@ Course course_of(const Site& site, std::vector<double> times) {
     }
   };
   auto result = solve_transient(site, CaseIndex{0}, gas_tracers(site), times.back(), {}, see);
-  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<Fault>(&result)) {
     ADD_FAILURE() << fault->message;
   } else {
     course.balance_error = std::get<TransientResult>(result).balance[0].relative_error();

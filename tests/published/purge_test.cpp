@@ -17,7 +17,7 @@ struct SweptVessel {
     sweep = build.nitrogen();
     impurity = build.oxygen();
     vessel = build.vessel("tank", volume);
-    build.relief("vent", vessel, std::nullopt);
+    build.opening("vent", vessel, std::nullopt);
     build.steady("sweep", vessel, sweep, volume / 3600.0);
   }
   /// Vessel volumes until the oxygen has fallen to `target`.
@@ -69,7 +69,7 @@ TEST(Sweeping, TakesAHydrogenGeneratorThroughTheFlammableRange) {
   const auto gas = build.gas(leanside::testing::make_fuel("hydrogen", 0.002016, 0.04, 0.75, 0.5, 0.05));
   build.site.conditions.oxygen_in_air = 0.2095;
   const auto flask = build.vessel("generator", 0.5e-3);
-  build.relief("delivery-tube", flask, std::nullopt);
+  build.opening("delivery-tube", flask, std::nullopt);
   build.steady("zinc-and-acid", flask, gas, 0.5e-3 / 600.0);  // a flask volume in ten minutes
   const auto result = assessed(build.site);
   const auto& space = result.cases.at(0).spaces.at(0);

@@ -178,8 +178,8 @@ struct ContaminatedSupply {
     duct = build.junction("duct");
     room = build.space("room", volume);
     build.fan("supply", duct, room, flow);
-    build.relief("intake", std::nullopt, duct);
-    build.relief("outlet", room, std::nullopt);
+    build.opening("intake", std::nullopt, duct);
+    build.opening("outlet", room, std::nullopt);
     build.steady("in-the-supply", duct, gas, 10e-6 * flow);
     build.steady("in-the-room", room, gas, source_a_minute * 1e-6 / minute);
     build.site.spaces[room.value].initial = {{gas, start * 1e-6}};
@@ -246,8 +246,8 @@ struct NearAndFar {
     far = build.space("far", 99.0);
     build.exchange("between", near, far, 5.0 / minute);
     build.fan("extract", far, std::nullopt, 3.0 / minute);
-    build.relief("door", std::nullopt, far);
-    build.relief("edge", near, far);
+    build.opening("door", std::nullopt, far);
+    build.opening("edge", near, far);
     build.steady("task", near, gas, 1000e-9 / minute);
   }
   SiteBuilder build;

@@ -32,7 +32,7 @@ inline const leanside::Substance& named(const std::string& id) {
 inline double fraction_at(const leanside::Site& site, leanside::SpaceIndex space, leanside::GasIndex gas,
                           double seconds) {
   const auto result = leanside::solve_transient(site, leanside::CaseIndex{0}, leanside::gas_tracers(site), seconds, {});
-  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<leanside::Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return std::nan("");
   }
@@ -64,7 +64,7 @@ double time_when(const leanside::Site& site, leanside::SpaceIndex space, double 
   };
   const auto result =
       leanside::solve_transient(site, leanside::CaseIndex{0}, leanside::gas_tracers(site), horizon, observe);
-  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) ADD_FAILURE() << fault->message;
+  if (const auto* fault = std::get_if<leanside::Fault>(&result)) ADD_FAILURE() << fault->message;
   return found;
 }
 
@@ -76,7 +76,7 @@ inline double time_when(const leanside::Site& site, leanside::SpaceIndex space, 
 /// The fraction of one gas in one space at steady state.
 inline double steady_fraction(const leanside::Site& site, leanside::SpaceIndex space, leanside::GasIndex gas) {
   const auto result = leanside::solve_steady(site, leanside::CaseIndex{0}, leanside::gas_tracers(site));
-  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<leanside::Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return std::nan("");
   }
@@ -87,7 +87,7 @@ inline double steady_fraction(const leanside::Site& site, leanside::SpaceIndex s
 
 inline leanside::Assessment assessed(const leanside::Site& site) {
   auto result = leanside::assess(site);
-  if (const auto* fault = std::get_if<leanside::SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<leanside::Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
@@ -109,7 +109,7 @@ inline leanside::Site read(const std::string& text) {
 inline leanside::SpaceIndex ventilated_room(leanside::testing::SiteBuilder& build, double volume, double flow) {
   const auto room = build.space("room", volume);
   build.fan("extract", room, std::nullopt, flow);
-  build.relief("door", std::nullopt, room);
+  build.opening("door", std::nullopt, room);
   return room;
 }
 

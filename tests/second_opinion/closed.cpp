@@ -89,7 +89,7 @@ class Writer {
       const Airway& a = out_.site.airways[i];
       const bool old = i < old_.airways.size();
       const bool opening =
-          a.way == Way::relief || ((a.way == Way::gap || a.way == Way::doorway) && (!old || moves_[i]));
+          a.way == Way::opening || ((a.way == Way::gap || a.way == Way::doorway) && (!old || moves_[i]));
       if ((on(i) && opening) || (old && out_.promoted[i])) join(place(a.first), place(a.second));
     }
     for (std::size_t i = 0; i < n_; ++i) {
@@ -194,7 +194,7 @@ class Writer {
   bool is_shut(std::size_t i) const {
     const Airway& a = old_.airways[i];
     if (a.way == Way::doorway) return !on(i) || out_.moment.open[i] <= 0;
-    return (a.way == Way::gap || a.way == Way::relief) && !on(i);
+    return (a.way == Way::gap || a.way == Way::opening) && !on(i);
   }
 
   std::vector<std::size_t> shut_ways(std::size_t g) const {
@@ -233,7 +233,7 @@ class Writer {
         return;
       }
     }
-    a.way = solved ? Way::gap : Way::relief;
+    a.way = solved ? Way::gap : Way::opening;
     a.area.si = static_cast<double>(area);
     a.exponent = 0.65;
     a.height = {};

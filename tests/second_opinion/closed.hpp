@@ -22,7 +22,7 @@ struct Closed {
   Site site;  ///< with the extras; fans that starve have a curve
   Moment moment;
   std::vector<Extra> extras;
-  std::vector<bool> promoted;  ///< by airway: exchanges that act as reliefs too
+  std::vector<bool> promoted;  ///< by airway: exchanges that act as openings too
   std::vector<bool> breathes;  ///< by space: air changes that do
   Vector leak;                 ///< mol/s into each room from outdoors, within what it leaks
   std::string fault;

@@ -72,7 +72,7 @@ class Comparer {
       out_.beyond = mine.beyond;
       return;
     }
-    const auto* fault = std::get_if<leanside::SolveFault>(&answer);
+    const auto* fault = std::get_if<leanside::Fault>(&answer);
     if (fault != nullptr || !mine.fault.empty()) {
       out_.fault = fault != nullptr ? fault->message : mine.fault;
       if (fault == nullptr) complain("only the second solver refuses: " + mine.fault);
@@ -100,7 +100,7 @@ class Comparer {
   }
 
   /// Rooms whose layers are broken up are mixed. The answer of leanside decides which rooms these are.
-  Site with_mixed_rooms(const std::variant<leanside::Assessment, leanside::SolveFault>& answer) {
+  Site with_mixed_rooms(const leanside::Result<leanside::Assessment>& answer) {
     Site out = site_;
     const auto* assessment = std::get_if<leanside::Assessment>(&answer);
     if (assessment == nullptr) return out;
@@ -303,16 +303,17 @@ class Comparer {
   }
 
   /// If the course only just touches the threshold, both answers are right.
-  void crossings(const leanside::SpaceResult& theirs, leanside::Threshold which, const Trace& trace, Real threshold) {
+  void crossings(const leanside::SpaceResult& theirs, leanside::Threshold threshold_kind, const Trace& trace,
+                 Real threshold) {
     std::vector<leanside::Crossing> found;
     for (const auto& c : theirs.crossings) {
-      if (c.threshold == which) found.push_back(c);
+      if (c.threshold == threshold_kind) found.push_back(c);
     }
     const Real around = 3e-7L * std::max(threshold, Real(0.1L));
     const auto mine = trace.above(threshold);
     if (trace.above(threshold + around).size() != mine.size() || trace.above(threshold - around).size() != mine.size())
       return;
-    const std::string word{leanside::word_of(which)};
+    const std::string word{leanside::word_of(threshold_kind)};
     ++out_.values;
     if (found.size() != mine.size()) {
       return complain(fmt::format("crosses {} {} times instead of {}", word, found.size(), mine.size()));

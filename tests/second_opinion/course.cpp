@@ -14,18 +14,19 @@
 namespace second_opinion {
 namespace {
 
-std::vector<Event> events_of(const Site& site, std::size_t which) {
+std::vector<Event> events_of(const Site& site, std::size_t case_index) {
   std::vector<Event> out = site.events;
-  if (which > 0) out.insert(out.end(), site.cases[which - 1].events.begin(), site.cases[which - 1].events.end());
+  if (case_index > 0)
+    out.insert(out.end(), site.cases[case_index - 1].events.begin(), site.cases[case_index - 1].events.end());
   std::stable_sort(out.begin(), out.end(), [](const Event& a, const Event& b) { return a.at.si < b.at.si; });
   return out;
 }
 
 class Runner {
  public:
-  Runner(const Site& site, std::size_t which)
+  Runner(const Site& site, std::size_t case_index)
       : site_{site},
-        events_{events_of(site, which)},
+        events_{events_of(site, case_index)},
         n_{static_cast<Eigen::Index>(site.spaces.size())},
         gases_{static_cast<Eigen::Index>(site.gases.size())},
         moment_{first_moment(site)} {
@@ -45,7 +46,8 @@ class Runner {
     layered_ = !layers_of(site).rooms.empty();
     if (layered_) x_ = first_rows(site, true);
     for (const Event& e : events_) {
-      if (e.change == Change::temperature) run_.hottest[e.which] = std::max(run_.hottest[e.which], e.value.si);
+      if (e.change == Change::temperature)
+        run_.hottest[e.case_index] = std::max(run_.hottest[e.case_index], e.value.si);
     }
     run_.largest_leak = Vector::Zero(n_);
     run_.overflows.assign(site.airways.size(), false);
@@ -288,7 +290,7 @@ class Runner {
     std::vector<bool> ever;
     for (const Airway& a : site_.airways) ever.push_back(a.on);
     for (const Event& e : events_) {
-      if (e.change == Change::airway_on && e.on) ever[e.which] = true;
+      if (e.change == Change::airway_on && e.on) ever[e.case_index] = true;
     }
     for (bool again = true; again;) {
       again = false;
@@ -343,7 +345,7 @@ std::vector<Span> spans(const Release& release, std::size_t index, const std::ve
     age += end - begin;
   };
   for (const Event& e : events) {
-    if (e.change != Change::release_on || e.which != index || e.on == on) continue;
+    if (e.change != Change::release_on || e.case_index != index || e.on == on) continue;
     close(e.at.si);
     on = e.on;
     since = e.at.si;
@@ -359,6 +361,6 @@ const Stretch& Run::stretch_at(Real time) const {
   return *stretches.back();
 }
 
-Run run(const Site& site, std::size_t which) { return Runner{site, which}.go(); }
+Run run(const Site& site, std::size_t case_index) { return Runner{site, case_index}.go(); }
 
 }  // namespace second_opinion

@@ -59,7 +59,7 @@ struct Run {
   const Stretch& stretch_at(Real time) const;
 };
 
-/// Runs case `which`: 0 is `normal`, the others are the cases of the file in order.
-Run run(const Site& site, std::size_t which);
+/// Runs case `case_index`: 0 is `normal`, the others are the cases of the file in order.
+Run run(const Site& site, std::size_t case_index);
 
 }  // namespace second_opinion

@@ -74,7 +74,7 @@ class Balancer {
       surplus_(index(i)) += s_.rate.col(index(i)).sum() - s_.rate.row(index(i)).sum();
     }
     s_.through = std::max({s_.rate.maxCoeff(), surplus.cwiseAbs().maxCoeff(), least_ / nothing});
-    const Groups groups = relief_groups();
+    const Groups groups = opening_groups();
     for (std::size_t g = 0; g <= n_; ++g) settle(groups, g);
     return std::move(s_);
   }
@@ -102,10 +102,10 @@ class Balancer {
     if (bursting_ && moment_.airway_on[airway] &&
         (a.way == Way::gap || (a.way == Way::doorway && moment_.open[airway] > 0)))
       return true;
-    return moment_.airway_on[airway] && (site_.airways[airway].way == Way::relief || promoted_[airway]);
+    return moment_.airway_on[airway] && (site_.airways[airway].way == Way::opening || promoted_[airway]);
   }
 
-  Groups relief_groups() const {
+  Groups opening_groups() const {
     Groups groups{n_ + 1};
     for (std::size_t i = 0; i < site_.airways.size(); ++i) {
       if (!yields(i)) continue;
@@ -152,7 +152,7 @@ class Balancer {
     spread(groups, g, group, rest);
   }
 
-  /// What no relief leads outside: gained by vessels, else a fault.
+  /// What no opening leads outside: gained by vessels, else a fault.
   void hand_over(const std::vector<std::size_t>& group, Real sum) {
     std::vector<std::size_t> vessels;
     for (const std::size_t i : group) {
@@ -165,7 +165,7 @@ class Balancer {
     for (const std::size_t i : vessels) s_.stored(index(i)) = sum * holds(site_, moment_, i) / held;
   }
 
-  /// Reliefs share the rest as equal conductances would.
+  /// Openings share the rest as equal conductances would.
   void spread(const Groups& groups, std::size_t g, const std::vector<std::size_t>& group, const Vector& rest) {
     const auto size = index(group.size());
     Matrix laplacian = Matrix::Zero(size, size);
@@ -215,7 +215,7 @@ class Balancer {
   const Site& site_;
   const Moment& moment_;
   std::size_t n_;
-  std::vector<bool> promoted_, breathes_;  ///< exchanges and air changes that act as reliefs too
+  std::vector<bool> promoted_, breathes_;  ///< exchanges and air changes that act as openings too
   Streams s_;
   Vector surplus_;
   Real least_ = 0;
@@ -238,19 +238,19 @@ Moment first_moment(const Site& site) {
 void apply(const Event& e, Moment& m) {
   switch (e.change) {
     case Change::airway_on:
-      m.airway_on[e.which] = e.on;
+      m.airway_on[e.case_index] = e.on;
       break;
     case Change::airway_flow:
-      m.flow[e.which] = e.value.si;
+      m.flow[e.case_index] = e.value.si;
       break;
     case Change::airway_open:
-      m.open[e.which] = e.value.si;
+      m.open[e.case_index] = e.value.si;
       break;
     case Change::release_on:
-      m.release_on[e.which] = e.on;
+      m.release_on[e.case_index] = e.on;
       break;
     case Change::temperature:
-      m.temperature[e.which] = e.value.si;
+      m.temperature[e.case_index] = e.value.si;
       break;
   }
 }
@@ -291,17 +291,17 @@ Streams folded(const Site& site, const Closed& closed, Streams s) {
 
 namespace {
 
-/// What pressures see: exchanges and air changes that carry a surplus are reliefs.
-std::pair<Site, Moment> with_reliefs(const Closed& closed) {
+/// What pressures see: exchanges and air changes that carry a surplus are openings.
+std::pair<Site, Moment> with_openings(const Closed& closed) {
   std::pair<Site, Moment> out{closed.site, closed.moment};
   auto& [site, moment] = out;
   for (std::size_t i = 0; i < closed.promoted.size(); ++i) {
-    if (closed.promoted[i]) site.airways[i].way = Way::relief;
+    if (closed.promoted[i]) site.airways[i].way = Way::opening;
   }
   for (std::size_t i = 0; i < closed.breathes.size(); ++i) {
     if (!closed.breathes[i]) continue;
     Airway a;
-    a.way = Way::relief;
+    a.way = Way::opening;
     a.first = static_cast<int>(i);
     a.second = outside;
     site.airways.push_back(a);
@@ -325,7 +325,7 @@ Streams balance(const Site& site, const Moment& moment, const Vector& released, 
     for (Eigen::Index i = 0; i < surplus.size(); ++i) surplus(i) += rate.col(i).sum() - rate.row(i).sum();
     const Vector weight =
         density.size() > 0 ? density : densities(site, moment, Matrix::Zero(surplus.size(), Eigen::Index{0}));
-    const auto [seen, at] = with_reliefs(closed);
+    const auto [seen, at] = with_openings(closed);
     const auto [flows, largest] =
         driven_flows(seen, at, surplus, released, weight, pressure != nullptr ? *pressure : from_nought, layers);
     for (std::size_t i = 0; i < closed.site.airways.size(); ++i) balancer.carry(i, flows[i].forward, flows[i].backward);

@@ -83,7 +83,7 @@ temperature = "54 degC"
 initial = { hydrogen = 0.4 }
 [[airway]]
 id = "way"
-kind = "relief"
+kind = "opening"
 between = ["room", "v"]
 )");
   EXPECT_NEAR(result.spaces[1].end.fraction[0], 0.4 * 283.15 / 327.15, 1e-9);

@@ -134,14 +134,14 @@ class Maker {
       Airway a;
       a.id = fmt::format("a{}", i);
       const double kind = dice_.unit();
-      a.way = kind < 0.35 ? Way::fan : kind < 0.65 ? Way::exchange : Way::relief;
+      a.way = kind < 0.35 ? Way::fan : kind < 0.65 ? Way::exchange : Way::opening;
       a.first = anywhere(0.25);
       a.second = anywhere(a.first == outside ? 0 : 0.3);
       if (a.first == a.second) continue;
       if (a.way == Way::fan && (closed(a.first) || closed(a.second)) && dice_.chance(0.7)) a.way = Way::exchange;
       double flow = top / dice_.spread(1, widest);
       if (little_air && (a.first == outside || a.second == outside)) flow = top / widest * dice_.spread(0.1, 10);
-      if (a.way != Way::relief) a.flow = written_flow(dice_, flow);
+      if (a.way != Way::opening) a.flow = written_flow(dice_, flow);
       a.on = !dice_.chance(0.15);
       site_.airways.push_back(a);
       if (dice_.chance(0.08)) {
@@ -159,7 +159,7 @@ class Maker {
   void openings() {
     if (!recipe_.joined) {
       std::erase_if(site_.airways,
-                    [](const Airway& a) { return a.way == Way::relief && a.first != outside && a.second != outside; });
+                    [](const Airway& a) { return a.way == Way::opening && a.first != outside && a.second != outside; });
     }
     const std::size_t n = site_.spaces.size();
     std::size_t more = 1 + dice_.below(4);
@@ -193,7 +193,7 @@ class Maker {
         if (dice_.chance(0.3)) a.sill = written(dice_, dice_.between(0, 1), metres);
         a.open = dice_.chance(0.3) ? std::round(dice_.unit() * 100) / 100 : 1;
       } else if (is_junction(a.first) || is_junction(a.second)) {
-        a.way = Way::relief;
+        a.way = Way::opening;
       } else {
         a.way = Way::curve;
         const Value most = written_flow(dice_, dice_.spread(1e-3, 0.3));
@@ -240,12 +240,12 @@ class Maker {
     }
   }
 
-  /// Of reliefs, which have no resistance: what went round would be anything.
+  /// Of openings, which have no resistance: what went round would be anything.
   void without_loops() {
     std::vector<std::size_t> part(site_.spaces.size() + 1);
     std::iota(part.begin(), part.end(), std::size_t{0});
     std::erase_if(site_.airways, [&](const Airway& a) {
-      if (a.way != Way::relief) return false;
+      if (a.way != Way::opening) return false;
       const auto place = [&](int side) { return side == outside ? part.size() - 1 : static_cast<std::size_t>(side); };
       const std::size_t one = part[place(a.first)], two = part[place(a.second)];
       std::replace(part.begin(), part.end(), one, two);
@@ -282,7 +282,7 @@ class Maker {
       for (std::size_t k = 0; k == 0 || (junction && touching + k < 2); ++k) {
         Airway a;
         a.id = fmt::format("way-{}-{}", i, k);
-        a.way = Way::relief;
+        a.way = Way::opening;
         a.first = me;
         a.second = k == 0 && me != 0 ? 0 : outside;
         site_.airways.push_back(a);
@@ -297,16 +297,16 @@ class Maker {
       const double kind = dice_.unit();
       if (kind < 0.35 && !site_.releases.empty()) {
         e.change = Change::release_on;
-        e.which = dice_.below(site_.releases.size());
+        e.case_index = dice_.below(site_.releases.size());
         e.on = dice_.chance(0.5);
       } else if (kind < 0.5 && recipe_.temperatures) {
         e.change = Change::temperature;
-        e.which = dice_.below(site_.spaces.size());
-        if (site_.spaces[e.which].kind == Kind::junction) continue;
+        e.case_index = dice_.below(site_.spaces.size());
+        if (site_.spaces[e.case_index].kind == Kind::junction) continue;
         e.value = written_temperature(dice_, dice_.between(-10, 60));
       } else if (!site_.airways.empty()) {
-        e.which = dice_.below(site_.airways.size());
-        const Airway& a = site_.airways[e.which];
+        e.case_index = dice_.below(site_.airways.size());
+        const Airway& a = site_.airways[e.case_index];
         if (a.id.starts_with("way-") && dice_.chance(0.8)) continue;
         if ((a.way == Way::fan || a.way == Way::exchange) && dice_.chance(0.4)) {
           e.change = Change::airway_flow;

@@ -20,7 +20,7 @@ struct Recipe {
   bool temperatures = false;  ///< events that change a temperature
   bool vessels = true;        ///< mostly closed vessels
   bool curves = false;        ///< fans whose curve has three points or more
-  bool joined = false;        ///< with pressures: vessels, junctions and reliefs between spaces as well
+  bool joined = false;        ///< with pressures: vessels, junctions and openings between spaces as well
   bool layers = false;        ///< layered rooms
   double widest = 1e9;        ///< largest flow over the smallest
 };

@@ -117,7 +117,7 @@ void LayeredFlows::stream_through_airways(Now& now, const Layers& layers, const 
     const bool shut = !moment_.airway_on[i] || (way == Way::doorway && moment_.open[i] <= 0);
     if (shut || (forward <= 0 && backward <= 0)) continue;
     for (const Piece& piece : cut(site_, &layers, i)) {
-      if (way == Way::fan || way == Way::exchange || way == Way::relief) {
+      if (way == Way::fan || way == Way::exchange || way == Way::opening) {
         carry(piece.first, piece.second, piece.share * forward, piece.share * backward);
       } else {
         const BothWays q = through_piece(site_, moment_, i, piece, density, pressure_, layers);

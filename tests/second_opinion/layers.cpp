@@ -81,7 +81,7 @@ std::vector<Piece> cut(const Site& site, const Layers* layers, std::size_t airwa
   whole.first = a.first;
   whole.second = a.second;
   const bool doorway = a.way == Way::doorway;
-  if ((a.assumed || a.way == Way::relief) && layers != nullptr) {
+  if ((a.assumed || a.way == Way::opening) && layers != nullptr) {
     for (int* const cell : {&whole.first, &whole.second}) {
       if (layers->is_layered(*cell)) *cell = layers->ambient[static_cast<std::size_t>(*cell)];
     }

@@ -57,7 +57,7 @@ struct Space {
   std::optional<int> stands_in;       ///< of a cabinet, as the file says
 };
 
-enum class Way { fan, exchange, relief, gap, doorway, curve };
+enum class Way { fan, exchange, opening, gap, doorway, curve };
 
 struct Airway {
   std::string id;
@@ -99,7 +99,7 @@ enum class Change { airway_on, airway_flow, airway_open, release_on, temperature
 struct Event {
   Value at;
   Change change = Change::airway_on;
-  std::size_t which = 0;
+  std::size_t case_index = 0;
   bool on = true;
   Value value;
 };

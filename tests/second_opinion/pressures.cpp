@@ -11,10 +11,10 @@ namespace {
 constexpr Real gas_constant = 8.31446261815324L, gravity = 9.80665L, mass_of_air = 0.0289655L;
 constexpr Real reference = 4, smooth_below = 1e-4L;  ///< Pa
 
-/// Spaces connected by reliefs share one pressure, apart from the weight of the gas between their floors.
+/// Spaces connected by openings share one pressure, apart from the weight of the gas between their floors.
 struct Ties {
   std::vector<std::size_t> group;  ///< by space
-  std::vector<bool> known;         ///< by group: a relief leads outside
+  std::vector<bool> known;         ///< by group: an opening leads outside
   Vector offset;                   ///< by space, Pa above the pressure of the group
 };
 
@@ -44,7 +44,7 @@ class Network {
     return sum;
   }
 
-  /// A relief equalises the pressure of its two sides at the floor of the side named first.
+  /// An opening equalises the pressure of its two sides at the floor of the side named first.
   Ties ties() const {
     const std::size_t n = site_.spaces.size();
     Ties out{std::vector<std::size_t>(n), std::vector<bool>(n, false), Vector::Zero(static_cast<Eigen::Index>(n))};
@@ -53,7 +53,7 @@ class Network {
       again = false;
       for (std::size_t i = 0; i < site_.airways.size(); ++i) {
         const Airway& a = site_.airways[i];
-        if (a.way != Way::relief || !moment_.airway_on[i]) continue;
+        if (a.way != Way::opening || !moment_.airway_on[i]) continue;
         const Real z = floor_of(a.first != outside ? a.first : a.second);
         const auto weight = [&](int side) { return gravity * (outdoors_ - rho(side)) * (z - floor_of(side)); };
         if (a.first == outside || a.second == outside) {
@@ -229,7 +229,7 @@ void hold_one(const Site& site, const std::vector<bool>& moves, const Ties& ties
   }
 }
 
-/// Newton's method for the pressures of the groups that reliefs form.
+/// Newton's method for the pressures of the groups that openings form.
 class PressureBalance {
  public:
   PressureBalance(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,

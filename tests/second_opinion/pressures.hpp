@@ -30,8 +30,8 @@ struct Driven {
 };
 
 /// Flows of the airways whose flow depends on pressure. `surplus`, mol/s: inflow less outflow of each space without
-/// them. `released`, mol/s: emission rate into each space. Spaces connected by a relief share one pressure, and a
-/// relief to outside fixes it. `pressure`: initial guess and result, Pa.
+/// them. `released`, mol/s: emission rate into each space. Spaces connected by an opening share one pressure, and a
+/// opening to outside fixes it. `pressure`: initial guess and result, Pa.
 Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,
                     const Vector& density, Vector& pressure, const Layers* layers = nullptr);
 

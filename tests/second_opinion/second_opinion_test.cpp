@@ -92,7 +92,7 @@ TEST(SecondOpinion, AgreesOnSolvedPressures) {
   compare_sites(recipe, 30001, 15, allowed);
 }
 
-TEST(SecondOpinion, AgreesOnReliefsJunctionsAndVesselsWithSolvedPressures) {
+TEST(SecondOpinion, AgreesOnOpeningsJunctionsAndVesselsWithSolvedPressures) {
   Recipe recipe;
   recipe.pressures = recipe.joined = true;
   recipe.most_spaces = 4;

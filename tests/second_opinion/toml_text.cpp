@@ -23,8 +23,8 @@ const char* word(Way way) {
   switch (way) {
     case Way::exchange:
       return "exchange";
-    case Way::relief:
-      return "relief";
+    case Way::opening:
+      return "opening";
     case Way::gap:
       return "gap";
     case Way::doorway:
@@ -55,8 +55,8 @@ const char* word(Source source) {
   }
 }
 
-std::string side(const Site& site, int which) {
-  return which == outside ? "outside" : site.spaces[static_cast<std::size_t>(which)].id;
+std::string side(const Site& site, int case_index) {
+  return case_index == outside ? "outside" : site.spaces[static_cast<std::size_t>(case_index)].id;
 }
 
 void put(std::string& out, const char* key, const Value& value) {
@@ -113,15 +113,15 @@ std::string event_text(const Site& site, const Event& e) {
   const std::string at = fmt::format("{{ at = \"{}\", ", e.at.text);
   switch (e.change) {
     case Change::airway_on:
-      return at + fmt::format("airway = \"{}\", on = {} }}", site.airways[e.which].id, e.on);
+      return at + fmt::format("airway = \"{}\", on = {} }}", site.airways[e.case_index].id, e.on);
     case Change::airway_flow:
-      return at + fmt::format("airway = \"{}\", flow = \"{}\" }}", site.airways[e.which].id, e.value.text);
+      return at + fmt::format("airway = \"{}\", flow = \"{}\" }}", site.airways[e.case_index].id, e.value.text);
     case Change::airway_open:
-      return at + fmt::format("airway = \"{}\", open = {} }}", site.airways[e.which].id, e.value.si);
+      return at + fmt::format("airway = \"{}\", open = {} }}", site.airways[e.case_index].id, e.value.si);
     case Change::release_on:
-      return at + fmt::format("release = \"{}\", on = {} }}", site.releases[e.which].id, e.on);
+      return at + fmt::format("release = \"{}\", on = {} }}", site.releases[e.case_index].id, e.on);
     default:
-      return at + fmt::format("space = \"{}\", temperature = \"{}\" }}", site.spaces[e.which].id, e.value.text);
+      return at + fmt::format("space = \"{}\", temperature = \"{}\" }}", site.spaces[e.case_index].id, e.value.text);
   }
 }
 

@@ -76,7 +76,7 @@ class SiteBuilder {
   AirwayIndex exchange(std::string id, Side a, Side b, double flow) {
     return airway(std::move(id), Exchange{a, b, flow});
   }
-  AirwayIndex relief(std::string id, Side a, Side b) { return airway(std::move(id), Relief{a, b}); }
+  AirwayIndex opening(std::string id, Side a, Side b) { return airway(std::move(id), Opening{a, b}); }
 
   /// mol/s of `volume_rate` m3/s at site conditions.
   double molar(double volume_rate) const {

@@ -73,7 +73,7 @@ std::vector<Part> describe_parts(const Site& site, const std::vector<FreeEdge>& 
   return parts;
 }
 
-/// Shut reliefs of parts that lead nowhere and are not in balance, else the cabinets of those without a room, become
+/// Shut openings of parts that lead nowhere and are not in balance, else the cabinets of those without a room, become
 /// free edges. True where any did.
 bool open_assumed(const Site& site, const leanside::SiteState& state, const VectorXd& excess, const VectorXd& scale,
                   std::vector<FreeEdge>& edges, std::vector<bool>& draws) {
@@ -90,9 +90,9 @@ bool open_assumed(const Site& site, const leanside::SiteState& state, const Vect
     if (part.to_outside || part.excess == 0.0 || (!part.has_room && !part.has_cabinet)) continue;
     std::vector<FreeEdge> ways;
     for (std::size_t k = 0; k < site.airways.size(); ++k) {
-      const auto* relief = std::get_if<leanside::Relief>(&site.airways[k].kind);
-      if (relief == nullptr || state.airway_on[k]) continue;
-      const auto a = side_index(site, relief->first), b = side_index(site, relief->second);
+      const auto* opening = std::get_if<leanside::Opening>(&site.airways[k].kind);
+      if (opening == nullptr || state.airway_on[k]) continue;
+      const auto a = side_index(site, opening->first), b = side_index(site, opening->second);
       const bool a_in = a < n && of[a] == p, b_in = b < n && of[b] == p;
       const auto own = a_in ? a : b, other = a_in ? b : a;
       if (a_in == b_in || kind(own) == SpaceKind::vessel) continue;
@@ -206,8 +206,8 @@ class Balance {
           if (edge.b < n_) exchanges_[edge.b].push_back(edge);
         }
       } else {
-        const auto& relief = std::get<leanside::Relief>(site_.airways[k].kind);
-        free_edges_.push_back({side_index(site_, relief.first), side_index(site_, relief.second), k});
+        const auto& opening = std::get<leanside::Opening>(site_.airways[k].kind);
+        free_edges_.push_back({side_index(site_, opening.first), side_index(site_, opening.second), k});
       }
     }
     for (std::size_t i = 0; i < n_; ++i) {

@@ -109,7 +109,7 @@ void draw_airways(Dice& dice, const Recipe& recipe, std::size_t n, leanside::tes
   const FlowRange range = flows_of(recipe);
   for (std::size_t i = 0; i < n; ++i) {  // a duct piece needs something that balances it
     if (site.spaces[i].kind == SpaceKind::junction) {
-      build.relief(numbered("duct-", i), SpaceIndex{i}, other_side(dice, n, SpaceIndex{i}, 0.3));
+      build.opening(numbered("duct-", i), SpaceIndex{i}, other_side(dice, n, SpaceIndex{i}, 0.3));
     }
   }
   const std::size_t ways = n + dice.below(2 * n);
@@ -121,7 +121,7 @@ void draw_airways(Dice& dice, const Recipe& recipe, std::size_t n, leanside::tes
     } else if (die < 0.75) {
       build.exchange(numbered("way-", k), one, other, flow);
     } else {
-      build.relief(numbered("way-", k), one, other);
+      build.opening(numbered("way-", k), one, other);
     }
     site.airways.back().on = dice.chance(0.9);
   }
@@ -165,7 +165,7 @@ void draw_events(Dice& dice, const Recipe& recipe, Site& site) {
       event.change = leanside::SetReleaseOn{{dice.below(site.releases.size())}, dice.chance(0.5)};
     } else {
       const leanside::AirwayIndex airway{dice.below(site.airways.size())};
-      const bool flows = !std::holds_alternative<leanside::Relief>(site.airways[airway.value].kind);
+      const bool flows = !std::holds_alternative<leanside::Opening>(site.airways[airway.value].kind);
       if (flows && dice.chance(0.5)) {
         event.change = leanside::SetAirwayFlow{airway, dice.logarithmic(range.least, range.most)};
       } else {

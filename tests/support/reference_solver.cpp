@@ -86,11 +86,11 @@ MatrixXd exponential_step(const MatrixXd& matrix, const MatrixXd& drive, const V
 
 }  // namespace
 
-std::vector<Stretch> timeline(const Site& site, std::size_t which, double horizon) {
+std::vector<Stretch> timeline(const Site& site, std::size_t case_index, double horizon) {
   auto switches = switches_of(site);
   std::vector<Emitter> left;
   for (const auto& release : site.releases) left.push_back(emitter_of(release));
-  const auto& events = site.cases[which].events;
+  const auto& events = site.cases[case_index].events;
   std::size_t next_event = 0;
   std::vector<Stretch> result;
   for (double now = 0.0; now < horizon;) {
@@ -115,9 +115,9 @@ std::vector<Stretch> timeline(const Site& site, std::size_t which, double horizo
   return result;
 }
 
-leanside::SiteState final_state(const Site& site, std::size_t which) {
+leanside::SiteState final_state(const Site& site, std::size_t case_index) {
   auto switches = switches_of(site);
-  for (const auto& event : site.cases[which].events) apply(switches, event);
+  for (const auto& event : site.cases[case_index].events) apply(switches, event);
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     const auto emitter = emitter_of(site.releases[r]);
     if (switches.release_on[r] && std::isinf(emitter.seconds)) switches.state.release_rate[r] = emitter.rate;
@@ -125,11 +125,11 @@ leanside::SiteState final_state(const Site& site, std::size_t which) {
   return switches.state;
 }
 
-std::optional<Transient> Transient::solve(const Site& site, std::size_t which, double horizon, Method method) {
+std::optional<Transient> Transient::solve(const Site& site, std::size_t case_index, double horizon, Method method) {
   Transient result;
   result.site_ = &site;
   result.method_ = method;
-  result.stretches_ = timeline(site, which, horizon);
+  result.stretches_ = timeline(site, case_index, horizon);
   const std::size_t n = site.spaces.size();
   VectorXd moles(ix(n));
   MatrixXd fractions = MatrixXd::Zero(ix(n), ix(site.gases.size()));
@@ -222,8 +222,8 @@ bool Transient::alive(std::size_t space, double t) const {
   return flows.rate.col(ix(space)).sum() + flows.released(ix(space)) > 0.0;
 }
 
-std::optional<Steady> steady(const Site& site, std::size_t which) {
-  const auto state = final_state(site, which);
+std::optional<Steady> steady(const Site& site, std::size_t case_index) {
+  const auto state = final_state(site, case_index);
   const auto flows = balance(site, state);
   if (!flows) return std::nullopt;
   const auto system = assemble(site, *flows, state);

@@ -22,8 +22,8 @@ struct Stretch {
 };
 
 /// The stretches of a case from 0 to `horizon`, and the state that it tends to.
-std::vector<Stretch> timeline(const leanside::Site& site, std::size_t which, double horizon);
-leanside::SiteState final_state(const leanside::Site& site, std::size_t which);
+std::vector<Stretch> timeline(const leanside::Site& site, std::size_t case_index, double horizon);
+leanside::SiteState final_state(const leanside::Site& site, std::size_t case_index);
 
 /// Balanced molar flows, mol/s. Index `n` (the number of spaces) is outside.
 struct Flows {
@@ -53,7 +53,8 @@ enum class Method { exponential, rosenbrock };
 class Transient {
  public:
   /// Empty where some stretch has no balance.
-  static std::optional<Transient> solve(const leanside::Site& site, std::size_t which, double horizon, Method method);
+  static std::optional<Transient> solve(const leanside::Site& site, std::size_t case_index, double horizon,
+                                        Method method);
 
   /// Fractions at ascending `times` within the horizon.
   std::vector<Eigen::MatrixXd> at(const std::vector<double>& times) const;
@@ -88,6 +89,6 @@ struct Steady {
   std::vector<bool> reaches_outside;
   std::vector<bool> alive;
 };
-std::optional<Steady> steady(const leanside::Site& site, std::size_t which);
+std::optional<Steady> steady(const leanside::Site& site, std::size_t case_index);
 
 }  // namespace reference

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Balanced flows: reliefs, assumed leaks, sealed and overflowing vessels, and what cannot be balanced.
+// Balanced flows: openings, assumed leaks, sealed and overflowing vessels, and what cannot be balanced.
 #include "leanside/advanced/airflow.hpp"
 
 #include <cmath>
@@ -7,7 +7,7 @@
 
 #include <gtest/gtest.h>
 
-#include "airflow/reliefs.hpp"
+#include "airflow/open_paths.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {
@@ -46,11 +46,11 @@ double worst_imbalance(const Site& site, const FlowField& field) {
   return worst;
 }
 
-TEST(Balance, OneReliefCarriesWhatTheFanTakes) {
+TEST(Balance, OneOpeningCarriesWhatTheFanTakes) {
   SiteBuilder b;
   const auto room = b.space("room", 50.0);
   const auto fan = b.fan("extract", room, std::nullopt, 0.05);
-  const auto grille = b.relief("grille", std::nullopt, room);
+  const auto grille = b.opening("grille", std::nullopt, room);
   const auto field = balanced(b.site);
   EXPECT_DOUBLE_EQ(field.airways[fan.value].forward, b.molar(0.05));
   EXPECT_DOUBLE_EQ(field.airways[grille.value].forward, b.molar(0.05));
@@ -58,20 +58,20 @@ TEST(Balance, OneReliefCarriesWhatTheFanTakes) {
   EXPECT_TRUE(field.leaks.empty());
 }
 
-TEST(Balance, SeveralReliefsShareAsEqualConductancesWould) {
+TEST(Balance, SeveralOpeningsShareAsEqualConductancesWould) {
   SiteBuilder b;
   const auto room = b.space("room", 50.0), lobby = b.space("lobby", 20.0);
   b.fan("supply", std::nullopt, room, 0.06);
-  const auto direct = b.relief("direct", room, std::nullopt);
-  const auto inner = b.relief("inner", room, lobby);
-  b.relief("outer", lobby, std::nullopt);
+  const auto direct = b.opening("direct", room, std::nullopt);
+  const auto inner = b.opening("inner", room, lobby);
+  b.opening("outer", lobby, std::nullopt);
   const auto field = balanced(b.site);
   // One conductance beside two in series: two thirds and one third.
   EXPECT_NEAR(field.airways[direct.value].forward, b.molar(0.04), 1e-15);
   EXPECT_NEAR(field.airways[inner.value].forward, b.molar(0.02), 1e-15);
 }
 
-TEST(Balance, RoomWithoutReliefLeaksOnlyTheDifference) {
+TEST(Balance, RoomWithoutOpeningLeaksOnlyTheDifference) {
   SiteBuilder b;
   const auto room = b.space("room", 50.0);
   b.fan("extract", room, std::nullopt, 0.05);
@@ -83,12 +83,12 @@ TEST(Balance, RoomWithoutReliefLeaksOnlyTheDifference) {
   EXPECT_LT(worst_imbalance(b.site, field), 1e-14);
 }
 
-TEST(Balance, RoomsJoinedByReliefsLeakOnlyTheirSum) {
+TEST(Balance, RoomsJoinedByOpeningsLeakOnlyTheirSum) {
   SiteBuilder b;
   const auto a = b.space("a", 50.0), c = b.space("c", 50.0);
   b.fan("supply", std::nullopt, a, 0.05);
   b.fan("extract", c, std::nullopt, 0.03);
-  const auto door = b.relief("door", a, c);
+  const auto door = b.opening("door", a, c);
   const auto field = balanced(b.site);
   ASSERT_EQ(field.leaks.size(), 1u);
   EXPECT_EQ(field.leaks[0].space, a);
@@ -101,7 +101,7 @@ TEST(Balance, ReleaseDisplacesTheSameAmountOfAir) {
   const auto h2 = b.hydrogen();
   const auto bottle = b.vessel("bottle", 1e-3);
   const auto room = b.space("room", 100.0);
-  const auto mouth = b.relief("mouth", bottle, room);
+  const auto mouth = b.opening("mouth", bottle, room);
   b.steady("fill", bottle, h2, 1e-5);
   const auto field = balanced(b.site);
   EXPECT_NEAR(field.airways[mouth.value].forward, b.molar(1e-5), 1e-18);
@@ -129,7 +129,7 @@ TEST(Balance, SealedVesselsShareReleasedGas) {
   SiteBuilder b;
   const auto h2 = b.hydrogen();
   const auto drum = b.vessel("drum", 0.3), tank = b.vessel("tank", 0.1), alone = b.vessel("alone", 0.1);
-  b.relief("pipe", drum, tank);
+  b.opening("pipe", drum, tank);
   b.steady("gassing", drum, h2, 4e-6);
   const auto field = balanced(b.site);
   EXPECT_NEAR(field.storage[drum.value], b.molar(3e-6), 1e-18);
@@ -147,7 +147,7 @@ TEST(Balance, NamesAJunctionThatCannotBalance) {
   const std::string message = fault_of(b.site);
   EXPECT_NE(message.find("'tee'"), std::string::npos) << message;
   EXPECT_NE(message.find("36 m3/h"), std::string::npos) << message;
-  EXPECT_NE(message.find("relief"), std::string::npos) << message;
+  EXPECT_NE(message.find("opening"), std::string::npos) << message;
 }
 
 TEST(Balance, FanOnAClosedVesselIsRefused) {
@@ -165,7 +165,7 @@ TEST(Balance, ConvertsFlowsAtTheTemperatureOfTheirOrigin) {
   EXPECT_NEAR(balanced(b.site).airways[out.value].forward, 0.5 * b.molar(0.005), 1e-15);
 }
 
-TEST(Balance, RandomNetworksOfReliefsBalanceAtEverySpace) {
+TEST(Balance, RandomNetworksOfOpeningsBalanceAtEverySpace) {
   std::mt19937 random(7);
   for (int trial = 0; trial < 200; ++trial) {
     SiteBuilder b;
@@ -191,7 +191,7 @@ TEST(Balance, RandomNetworksOfReliefsBalanceAtEverySpace) {
           b.exchange("e" + std::to_string(i), a, c, flow);
           break;
         default:
-          b.relief("r" + std::to_string(i), a, c);
+          b.opening("r" + std::to_string(i), a, c);
           break;
       }
     }
@@ -234,8 +234,8 @@ TEST(Balance, SurplusOfAJunctionLeaksEquallyFromItsRooms) {
   SiteBuilder b;
   const auto left = b.space("left", 10.0), right = b.space("right", 90.0), duct = b.junction("duct");
   b.fan("supply", std::nullopt, duct, 0.06);
-  b.relief("to-left", duct, left);
-  b.relief("to-right", duct, right);
+  b.opening("to-left", duct, left);
+  b.opening("to-right", duct, right);
   const auto field = balanced(b.site);
   ASSERT_EQ(field.leaks.size(), 2u);
   for (const auto& leak : field.leaks) EXPECT_NEAR(leak.rate, -b.molar(0.03), 1e-12);
@@ -243,7 +243,7 @@ TEST(Balance, SurplusOfAJunctionLeaksEquallyFromItsRooms) {
 }
 
 TEST(Balance, RoundOffCausesNoFlowIntoADeadEnd) {
-  // A jar that hangs on a busy room by a relief gets no air from it, in whatever order they are listed.
+  // A jar that hangs on a busy room by an opening gets no air from it, in whatever order they are listed.
   for (const bool jar_first : {true, false}) {
     for (int k = 1; k < 60; ++k) {
       SiteBuilder b;
@@ -257,8 +257,8 @@ TEST(Balance, RoundOffCausesNoFlowIntoADeadEnd) {
       b.exchange("port", room, box, 4.9177799e-4);
       b.exchange("crack", room, box, 3.888436e-6);
       b.fan("pump", room, box, 1.2944208e-6);
-      b.relief("back", box, room);
-      const auto lid = b.relief("lid", room, jar);
+      b.opening("back", box, room);
+      const auto lid = b.opening("lid", room, jar);
       const auto field = balanced(b.site);
       EXPECT_EQ(field.airways[lid.value].forward, 0.0) << k;
       EXPECT_EQ(field.airways[lid.value].backward, 0.0) << k;

@@ -22,7 +22,7 @@ SiteBuilder store(double flow, double leak = 4.0 / 60000.0) {
   const SpaceIndex room = b.space("store", 12.0);
   const SpaceIndex office = b.space("office", 40.0);
   b.fan("extract", room, std::nullopt, flow);
-  b.relief("grille", std::nullopt, room);
+  b.opening("grille", std::nullopt, room);
   b.exchange("window", office, std::nullopt, 0.01);
   b.steady("regulator", room, methane, leak);
   return b;
@@ -38,9 +38,9 @@ Comparison between(const Site& a, const Site& b, const CompareOptions& options =
   return compare(a, solved(a), b, solved(b), options);
 }
 
-const AspectChange* aspect(const SpaceChange& change, Aspect which) {
+const AspectChange* aspect(const SpaceChange& change, Aspect wanted) {
   for (const AspectChange& a : change.aspects) {
-    if (a.aspect == which) return &a;
+    if (a.aspect == wanted) return &a;
   }
   return nullptr;
 }
@@ -136,7 +136,7 @@ TEST(Compare, MatchesByIdInAnyOrder) {
       if (side) side = SpaceIndex{1 - side->value};
     };
     if (auto* fan = std::get_if<Fan>(&airway.kind)) turn(fan->from), turn(fan->to);
-    if (auto* relief = std::get_if<Relief>(&airway.kind)) turn(relief->first), turn(relief->second);
+    if (auto* opening = std::get_if<Opening>(&airway.kind)) turn(opening->first), turn(opening->second);
     if (auto* exchange = std::get_if<Exchange>(&airway.kind)) turn(exchange->first), turn(exchange->second);
   }
   after.releases[0].into = SpaceIndex{1};

@@ -17,10 +17,10 @@ using testing::SiteBuilder;
 
 /// The steady lfl_fraction of a space, or NaN.
 double value_of(const Site& site, SpaceIndex space) {
-  AssessOptions how;
-  how.steady_only = true;
-  how.explain = false;
-  const auto outcome = assess(site, how);
+  AssessOptions options;
+  options.steady_only = true;
+  options.explain = false;
+  const auto outcome = assess(site, options);
   const auto* assessment = std::get_if<Assessment>(&outcome);
   if (assessment == nullptr) return std::nan("");
   const SteadyInstant& at = assessment->cases.front().spaces[space.value].steady;
@@ -35,7 +35,7 @@ Derivatives derived(const Site& site, SpaceIndex space) {
 }
 
 /// Central difference of `value` at 0; NaN where the two sides differ by more than curvature explains: a kink, where a
-/// relief or a leak turns round.
+/// opening or a leak turns round.
 template <class Value>
 double difference(const Value& value, double step) {
   const double there = value(step), back = value(-step), here = value(0.0);
@@ -91,7 +91,7 @@ TEST(Derivatives, OneRoomMatchesTheClosedForm) {
   const GasIndex methane = b.methane();
   const SpaceIndex room = b.space("store", 12.0);
   const AirwayIndex fan = b.fan("extract", room, std::nullopt, 0.01);
-  b.relief("grille", std::nullopt, room);
+  b.opening("grille", std::nullopt, room);
   const ReleaseIndex leak = b.steady("regulator", room, methane, 4.0 / 60000.0);
   const Derivatives d = derived(b.site, room);
   const double G = 4.0 / 60000.0, Q = 0.01;
@@ -113,18 +113,18 @@ TEST(Derivatives, MatchDifferencesWithLoopsAndLeaks) {
   b.fan("hood-fan", hood, std::nullopt, 0.15);
   b.fan("supply", std::nullopt, lab, 0.05);
   b.fan("transfer", lab, prep, 0.01);
-  b.relief("sash", prep, hood);
-  b.relief("door-a", corridor, prep);
-  b.relief("door-b", corridor, lab);
-  b.relief("door-c", lab, prep);
-  b.relief("front", corridor, std::nullopt);
+  b.opening("sash", prep, hood);
+  b.opening("door-a", corridor, prep);
+  b.opening("door-b", corridor, lab);
+  b.opening("door-c", lab, prep);
+  b.opening("front", corridor, std::nullopt);
   b.exchange("gaps", cupboard, prep, 0.0004);
-  b.relief("vent", cupboard, prep);
+  b.opening("vent", cupboard, prep);
   // Two rooms without a way outside: what the fans leave over leaks, shared between them.
   b.fan("plant-in", std::nullopt, plant, 0.03);
   b.fan("annex-in", lab, annex, 0.008);
   b.fan("plant-out", plant, std::nullopt, 0.0365);
-  b.relief("hatch", plant, annex);
+  b.opening("hatch", plant, annex);
   b.steady("bottle", cupboard, hydrogen, 2e-6);
   b.steady("taps", prep, methane, 1e-5);
   b.steady("boiler", plant, methane, 3e-5);

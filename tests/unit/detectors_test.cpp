@@ -99,8 +99,8 @@ SiteBuilder two_rooms() {
   const GasIndex propane = b.gas(testing::make_fuel("propane", 0.0441, 0.017, 0.109, 5.0));
   const SpaceIndex store = b.space("store", 20.0), office = b.space("office", 30.0);
   b.fan("extract", store, std::nullopt, 0.01);
-  b.relief("door", office, store);
-  b.relief("window", std::nullopt, office);
+  b.opening("door", office, store);
+  b.opening("window", std::nullopt, office);
   b.steady("bottle", store, hydrogen, 2e-4);
   b.steady("heater", office, propane, 1e-4);
   return b;

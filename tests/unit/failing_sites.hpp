@@ -35,7 +35,7 @@ inline SiteBuilder store() {
   const GasIndex methane = b.methane();
   const SpaceIndex room = b.space("store", 12.0), office = b.space("office", 40.0);
   b.fan("extract", room, std::nullopt, 0.01);
-  b.relief("grille", std::nullopt, room);
+  b.opening("grille", std::nullopt, room);
   b.exchange("window", office, std::nullopt, 0.01);
   b.steady("regulator", room, methane, 4.0 / 60000.0);
   const ReleaseIndex tap = b.steady("tap", office, methane, 4.0 / 60000.0);

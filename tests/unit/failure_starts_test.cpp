@@ -101,7 +101,7 @@ TEST(Failures, ShowsPairsThatAreWorseTogether) {
   const SpaceIndex room = b.space("store", 12.0);
   b.fan("one", room, std::nullopt, 0.01);
   b.fan("two", room, std::nullopt, 0.01);
-  b.relief("grille", std::nullopt, room);
+  b.opening("grille", std::nullopt, room);
   b.steady("regulator", room, b.methane(), 2.0 / 60000.0);
   FailureOptions options;
   options.pairs = true;
@@ -151,7 +151,7 @@ TEST(Failures, ManyPairsLeaveTheSinglesInTime) {
     const SpaceIndex room = b.space("room-" + id, 20.0 + k);
     b.fan("fan-" + id, room, std::nullopt, 0.005);
     b.fan("spare-" + id, room, std::nullopt, 0.005);
-    b.relief("grille-" + id, std::nullopt, room);
+    b.opening("grille-" + id, std::nullopt, room);
     if (k < 3) b.steady("leak-" + id, room, methane, 5e-5);
   }
   FailureOptions options;

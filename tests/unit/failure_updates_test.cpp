@@ -91,7 +91,7 @@ TEST(Failures, UpdatesAgreeForPairs) {
   EXPECT_GT(updated, tried * 4 / 10);
 }
 
-TEST(Failures, UpdatesAgreeWithMixingFactorsLoopsOfReliefsAndLeaks) {
+TEST(Failures, UpdatesAgreeWithMixingFactorsLoopsOfOpeningsAndLeaks) {
   SiteBuilder b;
   const GasIndex methane = b.methane();
   const GasIndex hydrogen = b.hydrogen();
@@ -105,15 +105,15 @@ TEST(Failures, UpdatesAgreeWithMixingFactorsLoopsOfReliefsAndLeaks) {
   b.fan("hood-fan", hood, std::nullopt, 0.15);
   b.fan("supply", std::nullopt, lab, 0.05);
   b.fan("transfer", lab, prep, 0.01);
-  b.relief("sash", prep, hood);
-  b.relief("door-a", corridor, prep);
-  b.relief("door-b", corridor, lab);
-  b.relief("door-c", lab, prep);  // a loop: corridor, prep, lab
-  b.relief("front", corridor, std::nullopt);
-  b.relief("back", lab, std::nullopt);
-  b.airway("hatch", Relief{lab, hood}, false);
+  b.opening("sash", prep, hood);
+  b.opening("door-a", corridor, prep);
+  b.opening("door-b", corridor, lab);
+  b.opening("door-c", lab, prep);  // a loop: corridor, prep, lab
+  b.opening("front", corridor, std::nullopt);
+  b.opening("back", lab, std::nullopt);
+  b.airway("hatch", Opening{lab, hood}, false);
   b.exchange("gaps", cupboard, prep, 0.0004);
-  b.relief("vent", cupboard, prep);
+  b.opening("vent", cupboard, prep);
   b.airway("window", Exchange{lab, std::nullopt, 0.02}, false);
   b.steady("bottle", cupboard, hydrogen, 2e-6);
   b.steady("taps", prep, methane, 1e-5);
@@ -124,7 +124,7 @@ TEST(Failures, UpdatesAgreeWithMixingFactorsLoopsOfReliefsAndLeaks) {
   auto& solver = std::get<FailureSolver>(built);
   const auto failures = list_failures(b.site);
   EXPECT_EQ(failures.size(), 15u);
-  // A cabinet that loses its only relief leaks through it: only the balance of the whole site tells how much.
+  // A cabinet that loses its only opening leaks through it: only the balance of the whole site tells how much.
   const std::set<std::string> afresh = {"shut sash", "shut vent"};
   for (std::size_t i = 0; i < failures.size(); ++i) {
     const std::string what = word(b.site, failures[i]);

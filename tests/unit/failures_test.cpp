@@ -26,7 +26,7 @@ using testing::word;
 TEST(Failures, ListsEverythingThatCanFail) {
   SiteBuilder b = store();
   b.airway("door", Doorway{SpaceIndex{0}, SpaceIndex{1}, 0.9, 2.0, 0.0, 0.1, 0.6});
-  b.airway("hatch", Relief{SpaceIndex{0}, SpaceIndex{1}}, false);
+  b.airway("hatch", Opening{SpaceIndex{0}, SpaceIndex{1}}, false);
   b.airway("spare", Fan{SpaceIndex{0}, std::nullopt, 0.1, {}}, false);
   b.site.spaces[1].air_changes = 1e-4;
   std::vector<std::string> words;
@@ -87,10 +87,10 @@ TEST(Failures, RanksAndGroupsAndMatchesTheClosedForm) {
 TEST(Failures, AssumedLeaksAreFoundInTimeAndInSteadyStateAlike) {
   SiteBuilder b = store();
   const SpaceIndex annex = b.space("annex", 20.0), far = b.space("far", 30.0);
-  b.relief("hatch", SpaceIndex{0}, annex);
-  b.relief("front", annex, std::nullopt);
+  b.opening("hatch", SpaceIndex{0}, annex);
+  b.opening("front", annex, std::nullopt);
   b.fan("far-fan", far, std::nullopt, 0.01);  // no gas gets there: nothing rests on its grille
-  b.relief("far-grille", std::nullopt, far);
+  b.opening("far-grille", std::nullopt, far);
   for (const InTime in_time : {InTime::always, InTime::never}) {
     FailureOptions options;
     options.pairs = true;
@@ -154,8 +154,8 @@ TEST(Failures, StartFromTheChosenCase) {
   const CaseIndex off = b.new_case("off", {{0.0, SetAirwayOn{extract, false}, {}}});
   const CaseIndex later = b.new_case("later", {{1800.0, SetAirwayOn{extract, false}, {}}});
   const CaseIndex opened = b.new_case("opened", {{0.0, SetReleaseOn{ReleaseIndex{1}, true}, {}}});
-  const auto fails = [&](CaseIndex which, FailureKind kind) {
-    const auto list = list_failures(b.site, which);
+  const auto fails = [&](CaseIndex case_index, FailureKind kind) {
+    const auto list = list_failures(b.site, case_index);
     return std::any_of(list.begin(), list.end(), [&](const Failure& f) { return f.kind == kind; });
   };
   EXPECT_TRUE(fails(CaseIndex{0}, FailureKind::fan_off));
@@ -163,20 +163,20 @@ TEST(Failures, StartFromTheChosenCase) {
   EXPECT_TRUE(fails(later, FailureKind::fan_off)) << "it runs for half an hour";
   EXPECT_TRUE(fails(off, FailureKind::release_starts));
   EXPECT_FALSE(fails(opened, FailureKind::release_starts));
-  for (const CaseIndex which : {off, later, opened}) {
+  for (const CaseIndex case_index : {off, later, opened}) {
     FailureOptions options;
-    options.which = which;
+    options.case_index = case_index;
     options.in_time = InTime::always;
     const FailureStudy study = studied(b.site, options);
-    EXPECT_EQ(study.which, which);
-    AssessOptions how;
-    how.only = which;
-    const auto normal = assess(b.site, how);
+    EXPECT_EQ(study.case_index, case_index);
+    AssessOptions assess_options;
+    assess_options.only = case_index;
+    const auto normal = assess(b.site, assess_options);
     std::size_t of_spaces = 0;
-    for (const Warning& w : std::get<Assessment>(normal).warnings) of_spaces += w.which == which;
+    for (const Warning& w : std::get<Assessment>(normal).warnings) of_spaces += w.case_index == case_index;
     EXPECT_EQ(study.normal.size(), of_spaces);
     for (const FailureOutcome& outcome : study.outcomes) {
-      const auto checked = assess(with_failures(b.site, {study.failures[outcome.failures[0]]}, which));
+      const auto checked = assess(with_failures(b.site, {study.failures[outcome.failures[0]]}, case_index));
       const auto& warnings = std::get<Assessment>(checked).warnings;
       for (const Consequence& consequence : outcome.consequences) {
         EXPECT_TRUE(std::any_of(warnings.begin(), warnings.end(), [&](const Warning& w) {
@@ -215,7 +215,7 @@ TEST(Failures, ShardsAddUpToTheWhole) {
     }
   }
   FailurePart wrong;
-  EXPECT_TRUE(std::get<SolveFault>(failures_of(site, {}, std::move(wrong))).bad_input);
+  EXPECT_TRUE(std::get<Fault>(failures_of(site, {}, std::move(wrong))).is_bad_input());
 }
 
 TEST(Failures, StopWhenAsked) {
@@ -224,9 +224,9 @@ TEST(Failures, StopWhenAsked) {
   FailureOptions options;
   options.sweep = &sweep;
   const auto outcome = study_failures(store().site, options);
-  const auto* stopped = std::get_if<Stopped>(&outcome);
+  const auto* stopped = std::get_if<Fault>(&outcome);
   ASSERT_NE(stopped, nullptr);
-  EXPECT_EQ(stopped->done, 0u);
+  EXPECT_EQ(stopped->kind, FaultKind::stopped);
 }
 
 TEST(Failures, UpdatesAndSolvingAfreshGiveOneAnswer) {
@@ -273,11 +273,11 @@ TEST(Failures, NamesSpacesThatDependOnOneFan) {
   const SpaceIndex lab = b.space("lab", 60.0), annex = b.space("annex", 20.0), office = b.space("office", 30.0);
   const SpaceIndex hood = b.space("hood", 1.0, SpaceKind::cabinet);
   b.fan("supply", std::nullopt, lab, 0.1);  // lab and annex get their air by it
-  b.relief("transfer", lab, annex);
-  b.relief("grille", annex, std::nullopt);
+  b.opening("transfer", lab, annex);
+  b.opening("grille", annex, std::nullopt);
   b.fan("hood-fan", hood, std::nullopt, 0.2);  // draws from the office, which has a window
-  b.relief("sash", office, hood);
-  b.relief("door", std::nullopt, office);
+  b.opening("sash", office, hood);
+  b.opening("door", std::nullopt, office);
   b.exchange("window", office, std::nullopt, 0.01);
   const FailureStudy study = studied(b.site);
   ASSERT_EQ(study.dependences.size(), 2u);
@@ -293,7 +293,7 @@ TEST(Failures, SecondWayEndsTheDependence) {
   const SpaceIndex lab = b.space("lab", 60.0);
   b.fan("supply", std::nullopt, lab, 0.1);
   b.fan("extract", lab, std::nullopt, 0.1);
-  b.relief("door", lab, std::nullopt);
+  b.opening("door", lab, std::nullopt);
   EXPECT_TRUE(studied(b.site).dependences.empty());
 }
 

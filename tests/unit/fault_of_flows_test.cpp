@@ -10,11 +10,11 @@ namespace {
 TEST(FaultOfFlows, IsBadInputUnlessThePressuresDidNotConverge) {
   Site site;
   site.cases.push_back({"normal", "", {}});
-  const SolveFault of_site =
-      hazard::fault_of_flows(site, CaseIndex{0}, {"nothing leads outside", SpaceIndex{0}, false});
-  EXPECT_TRUE(of_site.bad_input);
+  const Fault of_site = hazard::fault_of_flows(site, CaseIndex{0}, {"nothing leads outside", SpaceIndex{0}});
+  EXPECT_TRUE(of_site.is_bad_input());
   EXPECT_EQ(of_site.message, "case 'normal': nothing leads outside");
-  EXPECT_FALSE(hazard::fault_of_flows(site, CaseIndex{0}, {"no balance", SpaceIndex{0}, true}).bad_input);
+  EXPECT_FALSE(
+      hazard::fault_of_flows(site, CaseIndex{0}, {"no balance", SpaceIndex{0}, FaultKind::unsolved}).is_bad_input());
 }
 
 }  // namespace

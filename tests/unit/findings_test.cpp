@@ -17,7 +17,7 @@ using testing::SiteBuilder;
 
 Assessment assessed(const Site& site) {
   auto result = assess(site);
-  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
@@ -92,7 +92,7 @@ TEST(Zones, NoneInSpacesWithoutOxygen) {
   const auto vessel = build.vessel("tube", 0.5);
   const auto nitrogen = build.nitrogen();
   build.site.spaces[0].initial = {{nitrogen, 1.0}};
-  build.relief("vent", vessel, std::nullopt);
+  build.opening("vent", vessel, std::nullopt);
   build.steady("nitrogen", vessel, nitrogen, 0.01);
   build.steady("leak", vessel, build.methane(), 1e-5);
   EXPECT_TRUE(assessed(build.site).cases[0].zones.empty());
@@ -149,8 +149,8 @@ struct Chain {
     corridor = build.space("corridor", 100.0);
     build.fan("through", store, corridor, 0.1);
     build.fan("out", corridor, std::nullopt, 0.2);
-    build.relief("in", std::nullopt, store);
-    build.relief("more", std::nullopt, corridor);
+    build.opening("in", std::nullopt, store);
+    build.opening("more", std::nullopt, corridor);
     leak = build.steady("leak", store, build.methane(), rate);
   }
   SiteBuilder build;
@@ -183,7 +183,7 @@ TEST(Findings, NameEveryWarningOrOneThatDoesTheSame) {
   for (std::size_t i = 0; i < a.warnings.size(); ++i) {
     const Warning& w = a.warnings[i];
     const bool told = std::any_of(a.findings.begin(), a.findings.end(), [&](const Finding& f) {
-      const bool names_case = std::find(f.cases.begin(), f.cases.end(), w.which) != f.cases.end();
+      const bool names_case = std::find(f.cases.begin(), f.cases.end(), w.case_index) != f.cases.end();
       return names_case && std::any_of(f.warnings.begin(), f.warnings.end(), [&](std::size_t k) {
                return k == i || (a.warnings[k].space == w.space && a.warnings[k].severity == w.severity);
              });
@@ -223,7 +223,7 @@ TEST(EnteredVessel, IsJudgedForBreathing) {
   SiteBuilder build;
   const auto tank = build.vessel("tank", 10.0);
   build.fan("out", tank, std::nullopt, 0.1);
-  build.relief("in", std::nullopt, tank);
+  build.opening("in", std::nullopt, tank);
   build.steady("purge", tank, build.nitrogen(), 0.02);
   EXPECT_EQ(count(assessed(build.site), Severity::oxygen), 0u);
   build.site.spaces[0].entered = true;

@@ -16,16 +16,16 @@ using testing::SiteBuilder;
 
 Assessment assessed(const Site& site, const AssessOptions& options = {}) {
   auto result = assess(site, options);
-  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
   return std::get<Assessment>(std::move(result));
 }
 
-const Warning* find(const Assessment& a, SpaceIndex space, Severity severity, CaseIndex which = {0}) {
+const Warning* find(const Assessment& a, SpaceIndex space, Severity severity, CaseIndex case_index = {0}) {
   for (const Warning& w : a.warnings) {
-    if (w.space == space && w.severity == severity && w.which == which) return &w;
+    if (w.space == space && w.severity == severity && w.case_index == case_index) return &w;
   }
   return nullptr;
 }
@@ -162,8 +162,8 @@ TEST(Assess, AdvisesNoMoreAirWhereItIsRenewedSixtyTimesAnHour) {
   b.exchange("between", inner, outer, 70e-3);
   b.exchange("port", outer, std::nullopt, 1e-3);
   b.fan("pump", inner, outer, 120e-3);
-  b.relief("return", outer, inner);
-  b.relief("grille", outer, std::nullopt);
+  b.opening("return", outer, inner);
+  b.opening("grille", outer, std::nullopt);
   b.release("r", outer, b.methane(), SteadyRelease{b.molar(2e-3 / 60.0), 3600.0});
   const auto a = assessed(b.site);
   const Warning* w = find(a, inner, Severity::margin);
@@ -265,8 +265,8 @@ TEST(Assess, WarnsOfPressureInASealedVessel) {
 TEST(Assess, PressureBehindAJunctionComesFromTheReleaseBeforeIt) {
   SiteBuilder b;
   const auto first = b.vessel("first", 0.08), second = b.vessel("second", 0.03), tee = b.junction("tee");
-  b.relief("near", first, tee);
-  b.relief("far", tee, second);
+  b.opening("near", first, tee);
+  b.opening("far", tee, second);
   const auto leak = b.steady("leak", first, b.methane(), 1e-6);
   const auto into_tee = b.steady("other", tee, GasIndex{0}, 3e-6);
   const auto a = assessed(b.site);
@@ -316,8 +316,8 @@ TEST(Assess, RanksBySeverityCaseAndTime) {
   const auto a = assessed(s.b.site);
   ASSERT_GE(a.warnings.size(), 3u);
   EXPECT_EQ(a.warnings[0].severity, Severity::flammable);
-  EXPECT_EQ(a.warnings[0].which, fan_off);
-  EXPECT_EQ(a.warnings[1].which, slow);
+  EXPECT_EQ(a.warnings[0].case_index, fan_off);
+  EXPECT_EQ(a.warnings[1].case_index, slow);
   EXPECT_LT(*a.warnings[0].time, *a.warnings[1].time);
   for (std::size_t i = 1; i < a.warnings.size(); ++i) EXPECT_LE(a.warnings[i - 1].severity, a.warnings[i].severity);
 }
@@ -377,8 +377,8 @@ TEST(Assess, ReportsAFaultOfTheSite) {
   const auto tee = b.junction("tee");
   b.fan("in", std::nullopt, tee, 0.05);
   const auto result = assess(b.site);
-  ASSERT_TRUE(std::holds_alternative<SolveFault>(result));
-  EXPECT_TRUE(std::get<SolveFault>(result).bad_input);
+  ASSERT_TRUE(std::holds_alternative<Fault>(result));
+  EXPECT_TRUE(std::get<Fault>(result).is_bad_input());
 }
 
 }  // namespace

@@ -46,7 +46,7 @@ TEST(Limits, AreThoseAtThePressureOfTheAirInVesselsOpenAndShut) {
                     "initial = {{ {} = 0.1 }}\n{}",
                     gas, more));
   };
-  const char* valve = "[[airway]]\nid = \"valve\"\nkind = \"relief\"\nbetween = [\"v\", \"outside\"]\non = false\n";
+  const char* valve = "[[airway]]\nid = \"valve\"\nkind = \"opening\"\nbetween = [\"v\", \"outside\"]\non = false\n";
   const char* told = "limits are those at ambient pressure";
   EXPECT_TRUE(is_assumed(vessel("methane", ""), told));
   EXPECT_TRUE(is_assumed(vessel("methane", valve), told));

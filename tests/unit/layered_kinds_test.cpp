@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Layered rooms with spills, with light and heavy gas together, with reliefs.
+/// Layered rooms with spills, with light and heavy gas together, with openings.
 #include <algorithm>
 #include <string>
 
@@ -77,11 +77,11 @@ TEST(LayeredKinds, LightAndHeavyGasTogetherAreNoMilderThanEitherAlone) {
   EXPECT_LT(both.balance_error, 1e-9);
 }
 
-TEST(LayeredKinds, ReliefOpensIntoTheAmbientLayer) {
+TEST(LayeredKinds, OpeningOpensIntoTheAmbientLayer) {
   const auto with = assessed(plant_room("stratification = \"layered\"", "", R"(
 [[airway]]
 id = "flap"
-kind = "relief"
+kind = "opening"
 between = ["plant", "outside"]
 )"));
   EXPECT_LT(with.balance_error, 1e-9);

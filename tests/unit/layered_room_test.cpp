@@ -183,10 +183,10 @@ height = "0.1 m"
   const auto course = [&](const std::string& stratification, std::vector<RoomModel>& picture) {
     const Site site = published::read(plant_room("stratification = \"" + stratification + "\"", "", fan));
     std::vector<double> hydrogen;
-    AssessOptions how;
-    how.series = [&](CaseIndex, double, const FractionField& x) { hydrogen.push_back(x(SpaceIndex{1}, 0)); };
-    const auto outcome = assess(site, how);
-    if (const auto* fault = std::get_if<SolveFault>(&outcome)) {
+    AssessOptions assess_options;
+    assess_options.series = [&](CaseIndex, double, const FractionField& x) { hydrogen.push_back(x(SpaceIndex{1}, 0)); };
+    const auto outcome = assess(site, assess_options);
+    if (const auto* fault = std::get_if<Fault>(&outcome)) {
       ADD_FAILURE() << fault->message;
       return hydrogen;
     }
@@ -319,7 +319,7 @@ TEST(LayeredRoom, RoomsInARow) {
   AssessOptions options;
   options.explain = false;  // remedies take a hundred runs
   const auto outcome = assess(site, options);
-  ASSERT_TRUE(std::holds_alternative<Assessment>(outcome)) << std::get<SolveFault>(outcome).message;
+  ASSERT_TRUE(std::holds_alternative<Assessment>(outcome)) << std::get<Fault>(outcome).message;
   const Assessment& assessment = std::get<Assessment>(outcome);
   ASSERT_EQ(assessment.cases.size(), 2u);
   EXPECT_LT(assessment.balance_error, 1e-9);

@@ -15,12 +15,12 @@ namespace {
 TEST(LayeredStart, InitialGasIsInBothLayers) {
   const Site site =
       published::read(testing::plant_room("stratification = \"layered\"\ninitial = { methane = \"1 %\" }\n"));
-  AssessOptions how;
-  how.series_points = 5;
+  AssessOptions options;
+  options.series_points = 5;
   std::vector<LayerState> seen;
-  how.series = [](CaseIndex, double, const FractionField&) {};
-  how.layer_series = [&](CaseIndex, double, const LayerState& state) { seen.push_back(state); };
-  const auto outcome = assess(site, how);
+  options.series = [](CaseIndex, double, const FractionField&) {};
+  options.layer_series = [&](CaseIndex, double, const LayerState& state) { seen.push_back(state); };
+  const auto outcome = assess(site, options);
   ASSERT_TRUE(std::holds_alternative<Assessment>(outcome));
   const auto& assessment = std::get<Assessment>(outcome);
   EXPECT_LT(assessment.balance_error, 1e-9);

@@ -18,7 +18,7 @@ using testing::plant_room;
 std::size_t warnings_of_rooms(const Site& site) {
   const auto outcome = assess(site);
   if (!std::holds_alternative<Assessment>(outcome)) {
-    ADD_FAILURE() << std::get<SolveFault>(outcome).message;
+    ADD_FAILURE() << std::get<Fault>(outcome).message;
     return 0;
   }
   const auto& warnings = std::get<Assessment>(outcome).warnings;
@@ -38,10 +38,10 @@ TEST(LayeredRoom, FailuresAreThoseOfTheChangedSite) {
     EXPECT_EQ(study.by_update, 0u);
     ASSERT_FALSE(study.failures.empty());
     for (std::size_t k = 0; k < study.singles; ++k) {
-      AssessOptions how;
-      how.explain = false;
-      how.steady_only = in_time == InTime::never;
-      const auto changed = assess(with_failures(site, {study.failures[k]}), how);
+      AssessOptions assess_options;
+      assess_options.explain = false;
+      assess_options.steady_only = in_time == InTime::never;
+      const auto changed = assess(with_failures(site, {study.failures[k]}), assess_options);
       ASSERT_TRUE(std::holds_alternative<Assessment>(changed));
       const double level = std::get<Assessment>(changed).cases[0].spaces[0].worst.lfl_fraction;
       for (const Consequence& consequence : study.outcomes[k].consequences) {

@@ -132,7 +132,7 @@ id = "duct"
 kind = "junction"
 [[airway]]
 id = "inlet"
-kind = "relief"
+kind = "opening"
 between = ["store", "outside"]
 [[airway]]
 id = "extract"

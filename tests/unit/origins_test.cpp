@@ -24,7 +24,7 @@ using leanside::SpaceIndex;
 namespace transport = leanside::transport;
 
 /// All columns in one space at one time, forwards: before and after where the pieces do not join.
-std::vector<std::vector<double>> forwards(const Site& site, CaseIndex which, const transport::Question& question) {
+std::vector<std::vector<double>> forwards(const Site& site, CaseIndex case_index, const transport::Question& question) {
   const auto tracers = leanside::cause_tracers(site).tracers;
   std::vector<std::vector<double>> found;
   const auto observe = [&](const DensePiece& piece) {
@@ -36,7 +36,7 @@ std::vector<std::vector<double>> forwards(const Site& site, CaseIndex which, con
     }
     found.push_back(std::move(values));
   };
-  const auto solved = leanside::solve_transient(site, which, tracers, site.criteria.horizon, observe);
+  const auto solved = leanside::solve_transient(site, case_index, tracers, site.criteria.horizon, observe);
   EXPECT_TRUE(std::holds_alternative<leanside::TransientResult>(solved));
   return found;
 }
@@ -49,8 +49,8 @@ void expect_same(const std::vector<double>& expected, const std::vector<double>&
   }
 }
 
-void check(const Site& site, CaseIndex which, std::span<const transport::Question> questions) {
-  auto kept = transport::segments_of(site, which, site.criteria.horizon);
+void check(const Site& site, CaseIndex case_index, std::span<const transport::Question> questions) {
+  auto kept = transport::segments_of(site, case_index, site.criteria.horizon);
   ASSERT_TRUE(std::get_if<0>(&kept));
   ASSERT_TRUE(std::get<0>(kept).has_value());
   auto answered = transport::origins(site, *std::get<0>(kept), questions);
@@ -58,7 +58,7 @@ void check(const Site& site, CaseIndex which, std::span<const transport::Questio
   for (std::size_t q = 0; q < questions.size(); ++q) {
     SCOPED_TRACE("space " + std::to_string(questions[q].space.value) + " at " + std::to_string(questions[q].time));
     const auto& origins = std::get<0>(answered)[q];
-    const auto expected = forwards(site, which, questions[q]);
+    const auto expected = forwards(site, case_index, questions[q]);
     if (expected.empty()) {  // no gas ever gets there
       for (const double value : origins.before) EXPECT_EQ(value, 0.0);
       continue;

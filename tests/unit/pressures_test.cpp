@@ -23,7 +23,7 @@ TEST(Pressures, RoomWithOneDoorwayAndNothingElse) {
   const auto hydrogen = build.hydrogen();
   build.steady("leak", room, hydrogen, 1e-5);
   const auto result = solve_steady(build.site, CaseIndex{0}, gas_tracers(build.site));
-  ASSERT_TRUE(std::holds_alternative<SteadyFractions>(result)) << std::get<SolveFault>(result).message;
+  ASSERT_TRUE(std::holds_alternative<SteadyFractions>(result)) << std::get<Fault>(result).message;
   EXPECT_GT(std::get<SteadyFractions>(result).fractions(room, 0), 0.0);
 }
 
@@ -97,7 +97,7 @@ TEST(Pressures, WindOnTwoSidesBlowsThrough) {
   EXPECT_NEAR(field.airways[windward.value].forward, field.airways[leeward.value].backward, 1e-12);
 }
 
-TEST(Pressures, AReliefMakesThemEqualAtItsHeight) {
+TEST(Pressures, AnOpeningMakesThemEqualAtItsHeight) {
   SiteBuilder b;
   const auto low = b.space("low", 50.0), high = b.space("high", 50.0);
   b.site.spaces[low.value].temperature = 300.0;
@@ -105,10 +105,10 @@ TEST(Pressures, AReliefMakesThemEqualAtItsHeight) {
   b.site.spaces[high.value].elevation = 5.0;
   b.airway("leak-low", Gap{low, std::nullopt, 0.01, 0.65, 0.5, {}});
   b.airway("leak-high", Gap{high, std::nullopt, 0.02, 0.65, 2.0, {}});
-  b.relief("stairs", low, high);
+  b.opening("stairs", low, high);
   const auto density = [](double t) { return 101325.0 * molar_mass_of_air / (gas_constant * t); };
   const auto field = balanced(b.site);
-  // Pressures are told over the outside air at each floor; the relief works at the floor of `low`, 5 m below `high`.
+  // Pressures are told over the outside air at each floor; the opening works at the floor of `low`, 5 m below `high`.
   const double outside = density(b.site.conditions.outside_temperature);
   const double high_at_floor_of_low = field.pressure[high.value] - (outside - density(280.0)) * standard_gravity * 5.0;
   EXPECT_NEAR(field.pressure[low.value], high_at_floor_of_low, 1e-9);
@@ -141,13 +141,13 @@ TEST(Pressures, FanOnItsCurveSettlesWhereTheGapsTakeItsFlow) {
   EXPECT_TRUE(field.off_curve.empty());
 }
 
-TEST(Pressures, ReliefsAndGapsMixFreely) {
+TEST(Pressures, OpeningsAndGapsMixFreely) {
   // The grille pins the lobby to outside: all of the resistance is in the gap.
   SiteBuilder b;
   const auto lab = b.space("lab", 100.0), lobby = b.space("lobby", 50.0);
   b.fan("extract", lab, std::nullopt, 0.05);
   const auto door = b.airway("under-door", Gap{lobby, lab, 0.01, 0.65, 0.0, {}});
-  const auto grille = b.relief("grille", std::nullopt, lobby);
+  const auto grille = b.opening("grille", std::nullopt, lobby);
   const auto field = balanced(b.site);
   EXPECT_EQ(field.pressure[lobby.value], 0.0);
   EXPECT_LT(field.pressure[lab.value], -1.0);
@@ -186,7 +186,7 @@ TEST(Pressures, RandomNetworksConvergeFromNothing) {
       } else if (kind < 0.85) {
         b.airway(id, Doorway{a, c, 0.9, 2.0 * u() + 0.1, 0.5 * u(), 1.0, 0.6});
       } else {
-        b.relief(id, a, c);
+        b.opening(id, a, c);
       }
     };
     for (std::size_t i = 0; i < n; ++i) link(SpaceIndex{i}, i == 0 ? Side{} : Side{SpaceIndex{random() % i}});

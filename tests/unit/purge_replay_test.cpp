@@ -32,7 +32,7 @@ PurgeQuestion about(const PurgeSubject& subject) {
 bool enters(const PurgeSubject& subject, const PurgeQuestion& question, PurgeDirection direction, PurgeWay way,
             double amount) {
   const auto entered = enters_range(purge_site(subject, question, direction, way, amount));
-  if (const auto* fault = std::get_if<SolveFault>(&entered)) {
+  if (const auto* fault = std::get_if<Fault>(&entered)) {
     ADD_FAILURE() << fault->message;
     return true;
   }

@@ -69,12 +69,12 @@ std::vector<double> probe_times(std::size_t count, double horizon, std::uint64_t
   return times;
 }
 
-void check_flows(const Site& site, std::size_t which, const reference::Transient& truth) {
+void check_flows(const Site& site, std::size_t case_index, const reference::Transient& truth) {
   for (std::size_t s = 0; s < truth.stretches().size(); ++s) {
     const auto& stretch = truth.stretches()[s];
     const auto& flows = truth.flows()[s];
     SCOPED_TRACE("flows from " + std::to_string(stretch.begin) + " s");
-    const auto state = leanside::state_at(site, CaseIndex{which}, 0.5 * (stretch.begin + stretch.end));
+    const auto state = leanside::state_at(site, CaseIndex{case_index}, 0.5 * (stretch.begin + stretch.end));
     EXPECT_EQ(state.airway_on, stretch.state.airway_on);
     for (std::size_t r = 0; r < site.releases.size(); ++r) {
       EXPECT_DOUBLE_EQ(state.release_rate[r], stretch.state.release_rate[r]) << "release " << r;
@@ -96,14 +96,14 @@ void check_flows(const Site& site, std::size_t which, const reference::Transient
   }
 }
 
-void check_transient(const Site& site, std::size_t which, const reference::Transient& truth,
+void check_transient(const Site& site, std::size_t case_index, const reference::Transient& truth,
                      const std::vector<double>& times) {
   const double horizon = site.criteria.horizon;
   Pieces pieces;
   const auto tracers = leanside::gas_tracers(site);
-  const auto result = leanside::solve_transient(site, CaseIndex{which}, tracers, horizon, pieces.observer());
+  const auto result = leanside::solve_transient(site, CaseIndex{case_index}, tracers, horizon, pieces.observer());
   const auto* found = std::get_if<leanside::TransientResult>(&result);
-  ASSERT_TRUE(found) << std::get<leanside::SolveFault>(result).message;
+  ASSERT_TRUE(found) << std::get<leanside::Fault>(result).message;
   const auto fractions = truth.at(times);
   for (std::size_t k = 0; k < times.size(); ++k) {
     for (std::size_t i = 0; i < site.spaces.size(); ++i) {
@@ -137,12 +137,12 @@ void check_transient(const Site& site, std::size_t which, const reference::Trans
   }
 }
 
-void check_steady(const Site& site, std::size_t which) {
-  const auto truth = reference::steady(site, which);
+void check_steady(const Site& site, std::size_t case_index) {
+  const auto truth = reference::steady(site, case_index);
   ASSERT_TRUE(truth);
-  const auto result = leanside::solve_steady(site, CaseIndex{which}, leanside::gas_tracers(site));
+  const auto result = leanside::solve_steady(site, CaseIndex{case_index}, leanside::gas_tracers(site));
   const auto* found = std::get_if<leanside::SteadyFractions>(&result);
-  ASSERT_TRUE(found) << std::get<leanside::SolveFault>(result).message;
+  ASSERT_TRUE(found) << std::get<leanside::Fault>(result).message;
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     SCOPED_TRACE("steady: space " + std::to_string(i));
     if (!found->reached[i]) {
@@ -158,13 +158,13 @@ void check_steady(const Site& site, std::size_t which) {
 }
 
 void check_site(const Site& site, std::size_t probes, std::uint64_t seed, reference::Method method) {
-  for (std::size_t which = 0; which < site.cases.size(); ++which) {
-    SCOPED_TRACE("case " + site.cases[which].id);
-    const auto truth = reference::Transient::solve(site, which, site.criteria.horizon, method);
+  for (std::size_t case_index = 0; case_index < site.cases.size(); ++case_index) {
+    SCOPED_TRACE("case " + site.cases[case_index].id);
+    const auto truth = reference::Transient::solve(site, case_index, site.criteria.horizon, method);
     ASSERT_TRUE(truth);
-    check_flows(site, which, *truth);
-    check_transient(site, which, *truth, probe_times(probes, site.criteria.horizon, seed));
-    check_steady(site, which);
+    check_flows(site, case_index, *truth);
+    check_transient(site, case_index, *truth, probe_times(probes, site.criteria.horizon, seed));
+    check_steady(site, case_index);
   }
 }
 
@@ -183,7 +183,7 @@ TEST(ReferenceSolver, FillsOneRoomAsTheExponentialLaw) {
   const auto gas = build.methane();
   const auto room = build.space("room", 50.0);
   build.fan("fan", room, std::nullopt, 0.02);
-  build.relief("door", std::nullopt, room);
+  build.opening("door", std::nullopt, room);
   build.steady("leak", room, gas, 1e-4);
   const auto truth = reference::Transient::solve(build.site, 0, 7200.0, reference::Method::exponential);
   const auto stiff = reference::Transient::solve(build.site, 0, 7200.0, reference::Method::rosenbrock);
@@ -212,7 +212,7 @@ TEST(ReferenceSolver, MixesOnlyItsShareOfTheInflow) {
   const auto room = build.space("room", 50.0);
   build.site.spaces[0].mixing_factor = 4.0;
   build.fan("fan", std::nullopt, room, 0.02);
-  build.relief("door", room, std::nullopt);
+  build.opening("door", room, std::nullopt);
   build.steady("leak", room, gas, 1e-4);
   // (I/K) x + G x = G
   EXPECT_NEAR(reference::steady(build.site, 0)->fractions(0, 0), 1e-4 / (0.02 / 4.0 + 1e-4), 1e-15);
@@ -310,20 +310,21 @@ std::size_t check_crossings(const Site& site, std::uint64_t seed) {
   const auto assessed = leanside::assess(site);
   const auto* assessment = std::get_if<leanside::Assessment>(&assessed);
   if (!assessment) {
-    ADD_FAILURE() << std::get<leanside::SolveFault>(assessed).message;
+    ADD_FAILURE() << std::get<leanside::Fault>(assessed).message;
     return 0;
   }
   const std::vector<leanside::Threshold> thresholds = {leanside::Threshold::note, leanside::Threshold::warn,
                                                        leanside::Threshold::lfl, leanside::Threshold::ufl};
   const auto times = probe_times(60, site.criteria.horizon, seed);
-  for (std::size_t which = 0; which < site.cases.size(); ++which) {
-    SCOPED_TRACE("case " + site.cases[which].id);
-    const auto truth = reference::Transient::solve(site, which, site.criteria.horizon, reference::Method::exponential);
+  for (std::size_t case_index = 0; case_index < site.cases.size(); ++case_index) {
+    SCOPED_TRACE("case " + site.cases[case_index].id);
+    const auto truth =
+        reference::Transient::solve(site, case_index, site.criteria.horizon, reference::Method::exponential);
     const auto sampled = truth->at(times);
     for (std::size_t i = 0; i < site.spaces.size(); ++i) {
       SCOPED_TRACE("space " + std::to_string(i));
       if (site.spaces[i].kind == SpaceKind::junction) continue;  // may die and jump; its neighbours are held to account
-      const auto& result = assessment->cases[which].spaces[i];
+      const auto& result = assessment->cases[case_index].spaces[i];
       for (const auto& crossing : result.crossings) {
         if (crossing.threshold == leanside::Threshold::stoichiometric) continue;
         check_passage(site, *truth, i, crossing.threshold, crossing.up, true);

@@ -47,8 +47,8 @@ TEST(AirChanges, CountWhatFlowsInWarmAsItIs) {
   build.site.spaces[store.value].temperature = 1.1 * build.site.conditions.temperature;
   build.site.spaces[room.value].air_changes = 0.5 / 3600.0;
   build.fan("fan", room, store, 100.0 / 3600.0);
-  build.relief("out", store, std::nullopt);
-  build.relief("in", std::nullopt, room);
+  build.opening("out", store, std::nullopt);
+  build.opening("in", std::nullopt, room);
   const auto rates = flows_of(build.site).air.air_changes;
   EXPECT_NEAR(rates[room.value].value(), 2.5, 1e-12);
   EXPECT_NEAR(rates[store.value].value(), 1.1 * 10.0, 1e-10);  // the air swells as it warms
@@ -59,7 +59,7 @@ TEST(AirChanges, AreNotKnownOfAJunctionAndNoneInATightVessel) {
   const auto junction = build.space("tee", 0.0, SpaceKind::junction);
   const auto vessel = build.vessel("vessel", 0.5);
   build.fan("in", std::nullopt, junction, 0.1);
-  build.relief("out", junction, std::nullopt);
+  build.opening("out", junction, std::nullopt);
   const auto rates = flows_of(build.site).air.air_changes;
   EXPECT_FALSE(rates[junction.value]);
   EXPECT_EQ(rates[vessel.value].value(), 0.0);
@@ -99,7 +99,7 @@ TEST(FlowSentences, TellOfAirAgainstTheNameOfItsAirway) {
   const auto room = build.space("room", 50.0);
   build.fan("Extract-1", room, std::nullopt, 0.05);
   build.fan("supply", room, std::nullopt, 0.02);
-  build.relief("extract.low", room, std::nullopt);
+  build.opening("extract.low", room, std::nullopt);
   const auto sentences = notices_of(build.site);
   ASSERT_EQ(sentences.size(), 2U);
   EXPECT_TRUE(any_has(sentences, "through supply against what its name suggests: 72 m3/h out of room"));
@@ -111,10 +111,10 @@ TEST(FlowSentences, SayNothingWhereNamesAndFlowsAgree) {
   const auto room = build.space("room", 50.0);
   const auto next = build.space("next", 50.0);
   build.fan("extract", room, std::nullopt, 0.05);
-  build.relief("fresh-air-inlet", std::nullopt, room);
-  build.fan("supply", room, next, 0.02);           // between rooms: no way is the wrong one
-  build.relief("supply-and-extract", next, room);  // says both
-  build.relief("supplying", next, std::nullopt);   // no such word
+  build.opening("fresh-air-inlet", std::nullopt, room);
+  build.fan("supply", room, next, 0.02);            // between rooms: no way is the wrong one
+  build.opening("supply-and-extract", next, room);  // says both
+  build.opening("supplying", next, std::nullopt);   // no such word
   EXPECT_TRUE(notices_of(build.site).empty());
 }
 

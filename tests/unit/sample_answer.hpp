@@ -68,9 +68,9 @@ inline Instant instant(double time, double methane, double lfl_fraction, Mixture
   return {time, {methane, 0.0}, 0.2, lfl_fraction, state};
 }
 
-inline CaseResult case_result(CaseIndex which) {
+inline CaseResult case_result(CaseIndex case_index) {
   CaseResult result;
-  result.which = which;
+  result.case_index = case_index;
   result.flows.airways = {{2.0, 0.0, {}}, {0.4, 0.3, {}}};
   SpaceResult room;
   room.peak = instant(28800.0, 0.1 + 0.2, 6.8181818181818183, MixtureState::rich);
@@ -96,7 +96,7 @@ inline CaseResult case_result(CaseIndex which) {
 inline Warning sample_warning(Severity severity) {
   Warning warning;
   warning.severity = severity;
-  warning.which = fan_stops;
+  warning.case_index = fan_stops;
   warning.space = store;
   warning.lfl_fraction = 2.4;
   warning.time = 512.3;

@@ -261,7 +261,7 @@ TEST(SiteFileErrors, ReportsManyUnknownIdsQuickly) {
     text += "[[space]]\nid = \"room-" + std::to_string(i) + "\"\nkind = \"room\"\nvolume = \"3 m3\"\n";
   }
   for (int i = 0; i < 5000; ++i) {
-    text += "[[airway]]\nid = \"d" + std::to_string(i) + "\"\nkind = \"relief\"\nbetween = [\"outside\", \"rum-" +
+    text += "[[airway]]\nid = \"d" + std::to_string(i) + "\"\nkind = \"opening\"\nbetween = [\"outside\", \"rum-" +
             std::to_string(i) + "\"]\n";
   }
   const auto before = std::clock();
@@ -290,7 +290,7 @@ TEST(SiteFileErrors, ManyCasesTimesManyEventsAreRefused) {
   for (int i = 0; i < 2000; ++i) text += "{ at = \"1 s\", airway = \"f\", on = true },\n";
   text +=
       "]\n[[space]]\nid = \"a\"\nkind = \"room\"\nvolume = \"3 m3\"\n"
-      "[[airway]]\nid = \"f\"\nkind = \"relief\"\nbetween = [\"a\", \"outside\"]\n";
+      "[[airway]]\nid = \"f\"\nkind = \"opening\"\nbetween = [\"a\", \"outside\"]\n";
   EXPECT_TRUE(read(text).usable());
   for (int i = 0; i < 900; ++i) text += "[[case]]\nid = \"c" + std::to_string(i) + "\"\nevent = []\n";
   const auto errors = errors_of(read(text));

@@ -57,7 +57,7 @@ struct CheckEvent {
   void operator()(const SetAirwayOn& e) const { ASSERT_LT(e.airway.value, site.airways.size()); }
   void operator()(const SetAirwayFlow& e) const {
     ASSERT_LT(e.airway.value, site.airways.size());
-    ASSERT_FALSE(std::holds_alternative<Relief>(site.airways[e.airway.value].kind));
+    ASSERT_FALSE(std::holds_alternative<Opening>(site.airways[e.airway.value].kind));
     ASSERT_TRUE(std::isfinite(e.flow) && e.flow >= 0.0);
   }
   void operator()(const SetAirwayOpen& e) const {

@@ -105,7 +105,7 @@ antoine = { a = 5.97786, b = 1064.84, c = -41.136, from_k = 228.71, to_k = 330.7
 )",
                                         "solvent.toml");
   const auto* table = std::get_if<SubstanceTable>(&solvent);
-  ASSERT_NE(table, nullptr) << to_text(std::get<Diagnostics>(solvent).front());
+  ASSERT_NE(table, nullptr) << to_text(std::get<Fault>(solvent).diagnostics.front());
   const auto reading = parse_site(R"(title = "Spill"
 [[space]]
 id = "store"

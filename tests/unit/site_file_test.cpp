@@ -155,7 +155,7 @@ between = ["store", "lab"]
 flow = "36 m3/h"
 [[airway]]
 id = "grille"
-kind = "relief"
+kind = "opening"
 between = ["outside", "lab"]
 )"));
   ASSERT_EQ(site.airways.size(), 3u);

@@ -32,7 +32,7 @@ SiteBuilder store(double flow, double leak) {
   const GasIndex methane = b.methane();
   const SpaceIndex room = b.space("store", 12.0);
   b.fan("extract", room, std::nullopt, flow);
-  b.relief("grille", std::nullopt, room);
+  b.opening("grille", std::nullopt, room);
   b.steady("regulator", room, methane, leak);
   return b;
 }
@@ -65,7 +65,7 @@ TEST(Size, LowersNoFlowUnlessAsked) {
   SiteBuilder b = store(0.001, 1e-4);
   const SpaceIndex other = b.space("other", 30.0);
   b.fan("other-extract", other, std::nullopt, 0.05);
-  b.relief("other-grille", std::nullopt, other);
+  b.opening("other-grille", std::nullopt, other);
   const Sizing two = sized(b.site);
   ASSERT_TRUE(two.found);
   EXPECT_NEAR(two.fans[0].least, 1e-4 / (0.25 * 0.044), 2e-3 * two.fans[0].least);
@@ -78,7 +78,7 @@ std::vector<std::string> left_with(const Site& site) {
   std::vector<std::string> out;
   for (const Warning& w : std::get<Assessment>(outcome).warnings) {
     if (w.severity == Severity::note) continue;
-    out.push_back(site.cases[w.which.value].id + " " + site.spaces[w.space.value].id + " " +
+    out.push_back(site.cases[w.case_index.value].id + " " + site.spaces[w.space.value].id + " " +
                   std::string{word_of(w.severity)});
   }
   return out;
@@ -89,7 +89,7 @@ TEST(Size, OxygenCounts) {
   SiteBuilder b;
   const SpaceIndex room = b.space("dewars", 50.0);
   b.fan("extract", room, std::nullopt, 0.03);
-  b.relief("grille", std::nullopt, room);
+  b.opening("grille", std::nullopt, room);
   b.steady("boil-off", room, b.nitrogen(), 0.005);
   const Sizing s = sized(b.site);
   ASSERT_EQ(s.before.size(), 1u);
@@ -120,7 +120,7 @@ TEST(Size, NamesTheFlowThatAnEventMustSet) {
   EXPECT_EQ(s.fans[0].flow, 2.0 * enough) << "no base flow changes the night";
   ASSERT_EQ(s.remaining.size(), 1u);
   EXPECT_EQ(s.remaining[0].why, Obstacle::event);
-  EXPECT_EQ(s.remaining[0].warning.which, CaseIndex{1});
+  EXPECT_EQ(s.remaining[0].warning.case_index, CaseIndex{1});
   ASSERT_EQ(s.events.size(), 1u);
   EXPECT_EQ(s.events[0].at, 600.0);
   EXPECT_EQ(s.events[0].now, 0.5 * enough);
@@ -146,7 +146,7 @@ TEST(Size, AnEventThatSwitchesAFanOffIsNamed) {
   EXPECT_TRUE(s.events[0].switches_off);
   EXPECT_FALSE(s.events[0].flow);
   for (const Remaining& r : s.remaining) {
-    EXPECT_EQ(r.warning.which, CaseIndex{1});
+    EXPECT_EQ(r.warning.case_index, CaseIndex{1});
     EXPECT_EQ(r.why, Obstacle::out_of_reach);
   }
   EXPECT_FALSE(s.remaining.empty());
@@ -207,7 +207,7 @@ TEST(Size, FansOfTwoRoomsAreLoweredOneByOne) {
   SiteBuilder b = store(0.001, 1e-4);
   const SpaceIndex other = b.space("other", 30.0);
   b.fan("other-extract", other, std::nullopt, 0.001);
-  b.relief("other-grille", std::nullopt, other);
+  b.opening("other-grille", std::nullopt, other);
   b.steady("seep", other, GasIndex{0}, 2e-5);
   SizeOptions options;
   options.step = 0.1 / 3600.0;

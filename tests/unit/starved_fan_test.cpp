@@ -70,7 +70,7 @@ TEST(AssumedLeak, FloorAreaAndSizesOfOpenings) {
   EXPECT_NEAR(*airflow::leakage_of_opening(airway), 7e-4 * std::pow(250.0, -0.15), 1e-15);
   airway.kind = Doorway{{}, SpaceIndex{0}, 0.8, 2.0, 0.0, 0.0, 0.6};
   EXPECT_NEAR(*airflow::leakage_of_opening(airway), 0.6 * 1.6 * std::pow(250.0, -0.15), 1e-12);
-  airway.kind = Relief{{}, SpaceIndex{0}};
+  airway.kind = Opening{{}, SpaceIndex{0}};
   EXPECT_FALSE(airflow::leakage_of_opening(airway));
   EXPECT_NEAR(free_area_for(0.0416667), 0.0416667 / (0.6 * std::sqrt(40.0 / 1.2)), 1e-12);
 }
@@ -135,7 +135,7 @@ TEST(AssumedLeak, AReleaseFindsItsWayHoweverBigAndFeedsAnExtractFan) {
 TEST(AssumedLeak, AShutDoorLeaksFromTheRoomBehindIt) {
   SiteBuilder b;
   const auto store = b.space("store", 20.0), hall = b.space("hall", 100.0);
-  b.relief("grille", hall, std::nullopt);
+  b.opening("grille", hall, std::nullopt);
   const auto door = b.airway("door", Doorway{store, hall, 0.8, 2.0, 0.0, 1.0, 0.6}, false);
   const auto fan = b.fan("extract", store, std::nullopt, 0.005);
   auto field = balanced(b.site);
@@ -158,7 +158,7 @@ TEST(AssumedLeak, AShutDoorLeaksFromTheRoomBehindIt) {
 TEST(AssumedLeak, TwoRoomsInSeriesLeakAsTwoGapsInSeries) {
   SiteBuilder b;
   const auto inner = b.space("inner", 20.0), outer = b.space("outer", 50.0);
-  const auto door = b.relief("door", inner, outer);
+  const auto door = b.opening("door", inner, outer);
   b.site.airways[door.value].on = false;
   const auto fan = b.fan("extract", inner, std::nullopt, 0.5);
   const auto field = balanced(b.site);
@@ -228,7 +228,7 @@ TEST(AssumedLeak, AFanOnACurveWorksAgainstTheLeak) {
 TEST(AssumedLeak, ACabinetLeaksWhereItStands) {
   SiteBuilder b;
   const auto room = b.space("room", 50.0), cabinet = b.space("cabinet", 1.0, SpaceKind::cabinet);
-  b.relief("grille", room, std::nullopt);
+  b.opening("grille", room, std::nullopt);
   b.fan("extract", cabinet, std::nullopt, 0.001);
   const auto state = state_at(b.site, CaseIndex{0}, 0.0);
   const auto refused = balance_flows(b.site, state);
@@ -269,7 +269,7 @@ TEST(AssumedLeak, RandomSitesBalanceAndCarryNoMoreThanTheyShould) {
       } else if (kind < 0.65) {
         b.airway(id, Gap{a, c, std::pow(10.0, -5.0 + 3.0 * u()), 0.65, 0.0, {}}, u() < 0.4);
       } else if (kind < 0.8) {
-        b.airway(id, Relief{a, c}, u() < 0.4);
+        b.airway(id, Opening{a, c}, u() < 0.4);
       } else {
         b.airway(id, Doorway{a, c, 0.8, 2.0, 0.0, 1.0, 0.6}, u() < 0.3);
       }

@@ -39,8 +39,8 @@ source = "invented"
 
 SubstanceTable read(const std::string& text) {
   const auto reading = parse_substances(text, "own.toml");
-  if (const auto* faults = std::get_if<Diagnostics>(&reading)) {
-    for (const auto& fault : *faults) ADD_FAILURE() << to_text(fault);
+  if (const auto* faults = std::get_if<Fault>(&reading)) {
+    for (const auto& fault : faults->diagnostics) ADD_FAILURE() << to_text(fault);
     return {};
   }
   return std::get<SubstanceTable>(reading);
@@ -48,8 +48,8 @@ SubstanceTable read(const std::string& text) {
 
 Diagnostics faults_of(const std::string& text) {
   const auto reading = parse_substances(text, "own.toml");
-  const auto* faults = std::get_if<Diagnostics>(&reading);
-  return faults ? *faults : Diagnostics{};
+  const auto* faults = std::get_if<Fault>(&reading);
+  return faults ? faults->diagnostics : Diagnostics{};
 }
 
 std::string replaced(std::string text, const std::string& what, const std::string& by) {
@@ -287,7 +287,7 @@ TEST(SubstanceFile, SurvivesAnyBytes) {
       }
       if (text.empty()) text = "x";
     }
-    refused += std::holds_alternative<Diagnostics>(parse_substances(text, "own.toml"));
+    refused += std::holds_alternative<Fault>(parse_substances(text, "own.toml"));
   }
   EXPECT_GT(refused, 1000);
 }

@@ -101,7 +101,7 @@ TEST(TextReport, DropsNoWarningOfMany) {
 TEST(TextReport, PointsBackToTheSameWarningOfAnotherCase) {
   Assessment assessment = sample_assessment();
   Warning same = assessment.warnings[0];
-  same.which = normal;
+  same.case_index = normal;
   assessment.warnings = {assessment.warnings[0], same, sample_warning(Severity::margin)};
   const std::string text = text_report(sample_site(), assessment, {}, {});
   EXPECT_TRUE(has(text, " 2  FLAMMABLE  Cylinder store\n    The same as number 1: 240 %")) << text;

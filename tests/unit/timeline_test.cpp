@@ -168,7 +168,7 @@ struct Ran {
     };
     observers.segments = [this](const Segment& segment) { segments.push_back(segment); };
     auto outcome = run(site, CaseIndex{0}, gas_tracers(site), horizon, observers);
-    if (const auto* fault = std::get_if<SolveFault>(&outcome)) {
+    if (const auto* fault = std::get_if<Fault>(&outcome)) {
       ADD_FAILURE() << fault->message;
       return;
     }
@@ -220,7 +220,7 @@ TEST(Run, BurstIsASegmentOfItsOwn) {
   SiteBuilder b;
   const auto drum = b.vessel("drum", 0.5), store = b.space("store", 20.0);
   b.fan("extract", store, std::nullopt, 0.01);
-  const auto lid = b.airway("lid", Relief{drum, store}, false);
+  const auto lid = b.airway("lid", Opening{drum, store}, false);
   b.release("gassing", drum, b.hydrogen(), DumpRelease{5.0, 600.0});
   b.site.cases[0].events.push_back({1200.0, SetAirwayOn{lid, true}, {}});
   const Ran ran(b.site);

@@ -55,15 +55,15 @@ TracerData decay(double rate, double noise, std::uint64_t seed, std::size_t read
 
 TracerFit fitted(const Site& site, const TracerData& data, double confidence = 0.95) {
   auto outcome = fit_tracer(site, data, confidence);
-  const auto* faults = std::get_if<Diagnostics>(&outcome);
-  EXPECT_EQ(faults, nullptr) << (faults != nullptr ? faults->front().message : "");
+  const auto* faults = std::get_if<Fault>(&outcome);
+  EXPECT_EQ(faults, nullptr) << (faults != nullptr ? faults->diagnostics.front().message : "");
   return faults == nullptr ? std::get<TracerFit>(std::move(outcome)) : TracerFit{};
 }
 
 std::string refused(const Site& site, const TracerData& data) {
   const auto outcome = fit_tracer(site, data);
-  const auto* faults = std::get_if<Diagnostics>(&outcome);
-  return faults == nullptr ? "" : faults->front().message;
+  const auto* faults = std::get_if<Fault>(&outcome);
+  return faults == nullptr ? "" : faults->diagnostics.front().message;
 }
 
 TEST(Tracer, FitsAnExactDecayExactly) {
@@ -207,8 +207,8 @@ TEST(Tracer, WarnsOfAWrongBackground) {
 
 std::string first_fault(const std::string& text, std::optional<double> background = 0.0) {
   const auto outcome = parse_tracer(text, "data.csv", rooms({50.0, 20.0}), background);
-  const auto* faults = std::get_if<Diagnostics>(&outcome);
-  return faults == nullptr ? "" : to_text(faults->front());
+  const auto* faults = std::get_if<Fault>(&outcome);
+  return faults == nullptr ? "" : to_text(faults->diagnostics.front());
 }
 
 TEST(Tracer, ReadingsAreReadWithTheirBackground) {
@@ -253,9 +253,9 @@ TEST(Tracer, ReportsEveryFaultWithItsLine) {
 TEST(Tracer, LimitsTheNumberOfFaults) {
   const std::string table = "# background = 0 ppm\ntime_s" + std::string(200, ',') + "\n0,1\n";
   const auto outcome = parse_tracer(table, "many.csv", rooms({50.0, 20.0}), {});
-  const auto* faults = std::get_if<Diagnostics>(&outcome);
+  const auto* faults = std::get_if<Fault>(&outcome);
   ASSERT_NE(faults, nullptr);
-  EXPECT_EQ(faults->size(), 20U);
+  EXPECT_EQ(faults->diagnostics.size(), 20U);
 }
 
 TEST(Tracer, TextGivesIntervalsAndTheCaution) {

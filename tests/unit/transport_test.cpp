@@ -45,7 +45,7 @@ struct Recorder {
 
 TransientResult solved(const Site& site, double horizon, const PieceObserver& observe = {}) {
   auto result = solve_transient(site, CaseIndex{0}, gas_tracers(site), horizon, observe);
-  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
@@ -54,7 +54,7 @@ TransientResult solved(const Site& site, double horizon, const PieceObserver& ob
 
 SteadyFractions steady(const Site& site) {
   auto result = solve_steady(site, CaseIndex{0}, gas_tracers(site));
-  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
@@ -117,7 +117,7 @@ TEST(Transient, FillingABottleDisplacesItsAirExactly) {
   const auto bottle = b.vessel("bottle", 1e-3);
   const auto room = b.space("room", 100.0);
   b.site.spaces[room.value].air_changes = 1.0 / 3600.0;
-  b.relief("mouth", bottle, room);
+  b.opening("mouth", bottle, room);
   b.release("fill", bottle, h2, DumpRelease{b.site.conditions.pressure * 3e-3 / (gas_constant * 293.15), 60.0});
   Recorder record{bottle, 0, {}};
   solved(b.site, 60.0, record.observer());
@@ -153,7 +153,7 @@ TEST(Transient, OpenedVesselLetsItsSurplusOutAndGasIsConserved) {
   const auto drum = b.vessel("drum", 0.2);
   const auto store = b.space("store", 20.0);
   b.fan("extract", store, std::nullopt, 0.01);
-  const auto lid = b.airway("lid", Relief{drum, store}, false);
+  const auto lid = b.airway("lid", Opening{drum, store}, false);
   b.release("gassing", drum, h2, DumpRelease{b.site.conditions.pressure * 0.3 / (gas_constant * 293.15), 600.0});
   b.site.cases[0].events.push_back({1200.0, SetAirwayOn{lid, true}, {}});
   Recorder record{store, 0, {}};
@@ -168,13 +168,13 @@ TEST(Transient, ClosedVesselsAtDifferentPressuresAreNotJoined) {
   SiteBuilder b;
   const auto h2 = b.hydrogen();
   const auto drum = b.vessel("drum", 0.2), flask = b.vessel("flask", 0.1);
-  const auto hose = b.airway("hose", Relief{drum, flask}, false);
+  const auto hose = b.airway("hose", Opening{drum, flask}, false);
   b.release("gassing", drum, h2, DumpRelease{b.site.conditions.pressure * 0.05 / (gas_constant * 293.15), 600.0});
   b.site.cases[0].events.push_back({1200.0, SetAirwayOn{hose, true}, {}});
   const auto outcome = solve_transient(b.site, {0}, gas_tracers(b.site), 3600.0, [](const DensePiece&) {});
-  const auto* fault = std::get_if<SolveFault>(&outcome);
+  const auto* fault = std::get_if<Fault>(&outcome);
   ASSERT_NE(fault, nullptr);
-  EXPECT_TRUE(fault->bad_input);
+  EXPECT_TRUE(fault->is_bad_input());
   EXPECT_NE(fault->message.find("airway 'hose' joins 'drum' and 'flask', two sealed vessels at different pressures"),
             std::string::npos)
       << fault->message;
@@ -189,7 +189,7 @@ TEST(Transient, ACooledRoomKeepsItsGas) {
       const auto h2 = b.hydrogen();
       const auto room = b.space("room", 20.0);
       b.site.spaces[0].mixing_factor = factor;
-      b.relief("crack", room, std::nullopt);
+      b.opening("crack", room, std::nullopt);
       b.release("spurt", room, h2, DumpRelease{1.0, 60.0});
       b.site.cases[0].events.push_back({600.0, SetSpaceTemperature{room, temperature}, {}});
       Recorder record{room, 0, {}};
@@ -206,7 +206,7 @@ TEST(Transient, ClosedVesselsThatAreJoinedFromTheStartShareTheirPressure) {
   SiteBuilder b;
   const auto h2 = b.hydrogen();
   const auto drum = b.vessel("drum", 0.2), flask = b.vessel("flask", 0.1);
-  b.airway("hose", Relief{drum, flask});
+  b.airway("hose", Opening{drum, flask});
   b.release("gassing", drum, h2, DumpRelease{b.site.conditions.pressure * 0.03 / (gas_constant * 293.15), 600.0});
   const auto result = solved(b.site, 3600.0, [](const DensePiece&) {});
   ASSERT_EQ(result.pressures.size(), 2U);
@@ -271,7 +271,7 @@ TEST(Transient, EventsCutTheTimeLineExactly) {
   const auto ch4 = b.methane();
   const auto room = b.space("room", 50.0);
   const auto fan = b.fan("extract", room, std::nullopt, 0.05);
-  b.relief("inlet", std::nullopt, room);
+  b.opening("inlet", std::nullopt, room);
   b.release("burst", room, ch4, SteadyRelease{b.molar(1e-3), 300.0});
   b.site.releases[0].start = 100.0;
   b.site.cases[0].events.push_back({250.0, SetAirwayOn{fan, false}, {}});

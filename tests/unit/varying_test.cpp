@@ -31,7 +31,7 @@ SpillRelease spill(double amount, double speed) {
 
 TransientResult run(const Site& site, double horizon, const PieceObserver& observe = {}) {
   auto result = solve_transient(site, CaseIndex{0}, gas_tracers(site), horizon, observe);
-  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
@@ -60,7 +60,7 @@ TEST(CylinderInARoom, DisplacesWhatItPushesOutExactly) {
   SiteBuilder b;
   const auto gas = b.hydrogen();
   const auto room = b.space("room", 20.0);
-  b.relief("door", room, std::nullopt);
+  b.opening("door", room, std::nullopt);
   const auto r = b.release("valve", room, gas, hydrogen_cylinder());
   const Release& release = b.site.releases[r.value];
   const Blowdown cylinder(std::get<CylinderRelease>(release.kind).held, {0.001, 0.85}, 0.05, 2e7, standard_atmosphere);
@@ -86,7 +86,7 @@ TEST(CylinderInARoom, OfLittlePressureIsSubsonicToTheEnd) {
   SiteBuilder b;
   const auto gas = b.hydrogen();
   const auto room = b.space("room", 1.0);
-  b.relief("door", room, std::nullopt);
+  b.opening("door", room, std::nullopt);
   b.release("valve", room, gas, hydrogen_cylinder(1.5 * standard_atmosphere));
   const auto result = run(b.site, 3600.0);
   expect_balanced(result);
@@ -129,7 +129,7 @@ TEST(Reaction, OfFirstOrderGivesHalfOfItInEachHalfTime) {
   SiteBuilder b;
   const auto gas = b.hydrogen();
   const auto room = b.space("room", 2.0);
-  b.relief("door", room, std::nullopt);
+  b.opening("door", room, std::nullopt);
   ReactionRelease reaction;
   reaction.amount = 3.0;
   reaction.half_time = 60.0;
@@ -161,7 +161,7 @@ TEST(Reaction, ThatIsInterruptedGoesOnWhereItStopped) {
   SiteBuilder b;
   const auto gas = b.hydrogen();
   const auto room = b.space("room", 2.0);
-  b.relief("door", room, std::nullopt);
+  b.opening("door", room, std::nullopt);
   ReactionRelease reaction;
   reaction.amount = 3.0;
   reaction.half_time = 60.0;

@@ -15,7 +15,7 @@ using testing::SiteBuilder;
 
 Assessment assessed(const Site& site, const AssessOptions& options = {}) {
   auto result = assess(site, options);
-  if (const auto* fault = std::get_if<SolveFault>(&result)) {
+  if (const auto* fault = std::get_if<Fault>(&result)) {
     ADD_FAILURE() << fault->message;
     return {};
   }
@@ -40,7 +40,7 @@ struct Room {
   explicit Room(SpaceKind kind) {
     space = build.space("room", 100.0, kind);
     build.fan("extract", space, std::nullopt, 0.02);
-    if (kind != SpaceKind::room) build.relief("in", std::nullopt, space);
+    if (kind != SpaceKind::room) build.opening("in", std::nullopt, space);
   }
   SiteBuilder build;
   SpaceIndex space;
@@ -201,13 +201,13 @@ TEST(Rank, PutsMoreEnergyFirst) {
   EXPECT_NEAR(later->energy, 17.0 * 101325.0 / (8.314463 * 293.15) * 802.6e3, 0.001 * later->energy);
 }
 
-/// 50 m3 that 1.2 m3/h of methane fills by displacement through a relief into a well aired corridor.
+/// 50 m3 that 1.2 m3/h of methane fills by displacement through an opening into a well aired corridor.
 SiteBuilder slow_fill() {
   SiteBuilder build;
   const auto gas = build.methane();
   const auto boiler = build.space("boiler", 200.0), corridor = build.space("corridor", 300.0);
   build.site.spaces[corridor.value].air_changes = 5.0 / 3600.0;
-  build.relief("door", boiler, corridor);
+  build.opening("door", boiler, corridor);
   build.steady("leak", boiler, gas, 1.2 / 3600.0);
   return build;
 }
@@ -241,7 +241,7 @@ TEST(SlowFill, OfAVesselWithoutOxygenStaysInerted) {
   const auto gas = build.methane(), nitrogen = build.nitrogen();
   const auto tank = build.vessel("tank", 1.0);
   build.site.spaces[0].initial = {{nitrogen, 1.0}};
-  build.relief("vent", tank, std::nullopt);
+  build.opening("vent", tank, std::nullopt);
   build.steady("fill", tank, gas, 1e-4);
   const auto a = assessed(build.site);
   EXPECT_EQ(find(a, tank, Severity::flammable), nullptr);
@@ -276,7 +276,9 @@ TEST(ComputedTime, WaitsForStartsAndEventsInEveryCase) {
   std::vector<std::pair<std::size_t, double>> seen;
   AssessOptions options;
   options.series_points = 4;
-  options.series = [&](CaseIndex which, double time, const FractionField&) { seen.emplace_back(which.value, time); };
+  options.series = [&](CaseIndex case_index, double time, const FractionField&) {
+    seen.emplace_back(case_index.value, time);
+  };
   const auto a = assessed(build.site, options);
   EXPECT_GT(a.horizon, 20.0 * 24.0 * 3600.0);
   ASSERT_EQ(a.cases.size(), 2u);
@@ -285,7 +287,8 @@ TEST(ComputedTime, WaitsForStartsAndEventsInEveryCase) {
   ASSERT_EQ(seen.size(), 10u);  // each case once, over the same time
   EXPECT_EQ(seen[4].second, a.horizon);
   EXPECT_EQ(seen[9].second, a.horizon);
-  EXPECT_TRUE(std::any_of(a.warnings.begin(), a.warnings.end(), [](const Warning& w) { return w.which.value == 1; }));
+  EXPECT_TRUE(
+      std::any_of(a.warnings.begin(), a.warnings.end(), [](const Warning& w) { return w.case_index.value == 1; }));
 }
 
 TEST(NotJudged, ReportsReleasesThatNoCaseTurnsOn) {

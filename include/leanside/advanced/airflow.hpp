@@ -8,6 +8,7 @@
 #include <variant>
 #include <vector>
 
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 
 namespace leanside {
@@ -24,7 +25,7 @@ struct SiteState {
 
 /// State of a case at time `t`, the events and starts at exactly `t` included. `t` infinite: after everything, with the
 /// steady releases only. A spill counts as not dry and as evaporating into clean air.
-SiteState state_at(const Site& site, CaseIndex which, double t);
+SiteState state_at(const Site& site, CaseIndex case_index, double t);
 
 /// Moles that stream from one place to another, mol/s >= 0. At least one side is a space.
 struct MolarFlow {
@@ -86,7 +87,7 @@ struct FlowField {
 struct FlowFault {
   std::string message;
   SpaceIndex space;
-  bool numerical = false;  ///< the pressures did not converge: no fault of the site
+  FaultKind kind = FaultKind::bad_input;  ///< unsolved where the pressures did not converge
 };
 
 /// Molar flow, mol/s, of `volume_flow` m3/s at `temperature` K and `pressure` Pa.
@@ -96,10 +97,10 @@ double molar_flow(double volume_flow, double pressure, double temperature);
 double moles_held(const Space& space, const Conditions& conditions);
 double moles_held(const Space& space, const Conditions& conditions, double temperature);
 
-/// Prescribed flows as given; relief airways share what is missing as equal conductances would; gaps, doorways and fans
-/// with a curve follow the pressures that balance every space. Rooms whose surplus (or lack) no way carries outside
-/// leak it by assumption, a cabinet into the room that it stands in; where a fan would need more than such a leak
-/// passes, its flow falls and it is starved. The surplus of a vessel leaves by its exchanges, or else stays in it.
+/// Prescribed flows as given; opening airways share what is missing as equal conductances would; gaps, doorways and
+/// fans with a curve follow the pressures that balance every space. Rooms whose surplus (or lack) no way carries
+/// outside leak it by assumption, a cabinet into the room that it stands in; where a fan would need more than such a
+/// leak passes, its flow falls and it is starved. The surplus of a vessel leaves by its exchanges, or else stays in it.
 /// `density`, kg/m3 by SpaceIndex, drives stack and buoyancy; empty: that of air at each space's temperature.
 /// docs/methods.md, section 3.
 std::variant<FlowField, FlowFault> balance_flows(const Site& site, const SiteState& state,

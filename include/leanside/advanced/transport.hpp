@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "leanside/advanced/airflow.hpp"
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 
 namespace leanside {
@@ -162,25 +163,17 @@ struct TransientResult {
   std::size_t steps = 0, factorisations = 0, rejected = 0;
 };
 
-/// Why a computation stopped, and where in the site or in time.
-struct SolveFault {
-  std::string message;
-  bool bad_input = false;  ///< the site cannot be solved as it is written; the user has to change it
-};
-
 /// Steady state of `tracers` in a case: after all events, with the releases that go on for ever. One sparse
 /// factorisation serves all columns. Strongly connected parts are solved one by one, downstream after upstream; the
 /// graph shows which parts have no way out.
-std::variant<SteadyFractions, SolveFault> solve_steady(const Site& site, CaseIndex which,
-                                                       std::span<const Tracer> tracers);
+Result<SteadyFractions> solve_steady(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers);
 
 /// Fractions of `tracers` from 0 to `horizon` s. The time is cut exactly at events and at starts and stops of releases.
 /// Where flows and releases stay as they are, an L-stable method of order 8 with one real pole steps adaptively;
 /// otherwise Radau IIA collocation. docs/methods.md derives both. The pieces given to `observe` are the continuous
 /// extension of the method. For a layered room, `observe` and `end` show the far end of the layer of gas.
-std::variant<TransientResult, SolveFault> solve_transient(const Site& site, CaseIndex which,
-                                                          std::span<const Tracer> tracers, double horizon,
-                                                          const PieceObserver& observe,
-                                                          const LayerObserver& observe_layers = {});
+Result<TransientResult> solve_transient(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers,
+                                        double horizon, const PieceObserver& observe,
+                                        const LayerObserver& observe_layers = {});
 
 }  // namespace leanside

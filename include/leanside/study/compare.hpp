@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "leanside/assess.hpp"
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 
 namespace leanside {
@@ -84,7 +85,7 @@ struct AlikeAssessments {
 };
 /// What could not be solved, and on which side.
 struct AlikeFault {
-  SolveFault fault;
+  Fault fault;
   bool of_before = false;
 };
 

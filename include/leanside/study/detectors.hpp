@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "leanside/assess.hpp"
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 
 namespace leanside {
@@ -22,7 +23,7 @@ struct DetectorOptions {
 
 /// A release of a case, on its own.
 struct GasScenario {
-  CaseIndex which;
+  CaseIndex case_index;
   ReleaseIndex release;
 };
 
@@ -53,7 +54,7 @@ struct DetectorPlan {
 /// Where `count` detectors see every release of every case soonest. Every choice is tried where there are few enough;
 /// else the one that helps most is added, one after the other: that gains at least 1 - 1/e of what the best choice
 /// gains (Nemhauser, Wolsey and Fisher 1978), and `bound` says what no choice can beat.
-std::variant<DetectorPlan, SolveFault> place_detectors(const Site& site, const DetectorOptions& options = {});
+Result<DetectorPlan> place_detectors(const Site& site, const DetectorOptions& options = {});
 
 /// The same for given times, s (scenarios x candidates; infinite: never): the places chosen, in the order in which they
 /// help most, whether the choice is exact, and the bound.

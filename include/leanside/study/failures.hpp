@@ -13,6 +13,7 @@
 
 #include "leanside/advanced/transport.hpp"
 #include "leanside/assess.hpp"
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 #include "leanside/study/sweep.hpp"
 
@@ -20,7 +21,7 @@ namespace leanside {
 
 enum class FailureKind {
   fan_off,
-  shut,           ///< an opening (relief, gap, exchange, doorway) that is open: blocked or shut
+  shut,           ///< an opening, gap, exchange or doorway that is open: blocked or shut
   opened,         ///< an opening that is off, or a doorway that is not wide open: opened wide
   no_air_change,  ///< the air changes of a space with outside stop
   release_starts  ///< a release that is off starts, while everything else is as in the case that is looked at
@@ -37,11 +38,11 @@ struct Failure {
 
 /// All single failures of a case: each fan that runs at some time of it, each opening, each air change, each release
 /// that is off throughout. In the order of the file.
-std::vector<Failure> list_failures(const Site& site, CaseIndex which = CaseIndex{0});
+std::vector<Failure> list_failures(const Site& site, CaseIndex case_index = CaseIndex{0});
 
 /// The site with this case alone and these failures in it; events about what failed are dropped. Releases that start do
 /// so at `starts` s, everything else fails at time 0.
-Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex which = CaseIndex{0},
+Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex case_index = CaseIndex{0},
                    double starts = 0.0);
 
 /// Moments at which a release that is off is started, to find the worst.
@@ -54,7 +55,7 @@ struct StartMoments {
 /// The moments for these releases in the case 0 of a site in which they are still off: time 0; when every space is
 /// within 1 % of its steady state (a space without one is ignored; a year at most); the worst instants of the spaces
 /// that they get into; each event, and one emission before it. At most twelve.
-std::variant<StartMoments, SolveFault> start_moments(const Site& site, const std::vector<ReleaseIndex>& starting);
+Result<StartMoments> start_moments(const Site& site, const std::vector<ReleaseIndex>& starting);
 
 /// A warning in brief.
 struct Consequence {
@@ -106,7 +107,7 @@ struct FanDependence {
 };
 
 struct FailureStudy {
-  CaseIndex which;  ///< the case in which things fail; "normal" below is this case with nothing failed
+  CaseIndex case_index;  ///< the case in which things fail; "normal" below is this case with nothing failed
   std::vector<Failure> failures;
   std::vector<Consequence> normal;  ///< the warnings with nothing failed, by rank
   std::vector<FailureOutcome> outcomes;
@@ -135,7 +136,7 @@ std::vector<Assumption> assumptions_of(std::span<const FailureStudy> studies);
 enum class InTime { where_quick, always, never };
 
 struct FailureOptions {
-  CaseIndex which;  ///< what fails does so in this case
+  CaseIndex case_index;  ///< what fails does so in this case
   bool pairs = false;
   InTime in_time = InTime::where_quick;  ///< where_quick: singles, and pairs too, whose list is short enough
   bool reuse = true;                     ///< low-rank updates of the steady state; false: each afresh, for comparison
@@ -152,13 +153,13 @@ struct FailurePart {
 };
 
 /// Solves a share of the failures of a case.
-std::variant<FailurePart, SolveFault, Stopped> failures_part(const Site& site, const FailureOptions& options = {});
+Result<FailurePart> failures_part(const Site& site, const FailureOptions& options = {});
 /// What all the failures of a case say together: ranked by harm, grouped. `whole`: the parts of all shards, joined in
 /// order.
-std::variant<FailureStudy, SolveFault> failures_of(const Site& site, const FailureOptions& options, FailurePart whole);
+Result<FailureStudy> failures_of(const Site& site, const FailureOptions& options, FailurePart whole);
 
 /// Every failure of one case, alone and, if asked, in pairs, ranked by harm.
-std::variant<FailureStudy, SolveFault, Stopped> study_failures(const Site& site, const FailureOptions& options = {});
+Result<FailureStudy> study_failures(const Site& site, const FailureOptions& options = {});
 
 /// The fractions that the site with these failures tends to, and the spaces without a steady state, by a low-rank
 /// update of the solution for the normal case. Empty where only a solution of its own tells (flows that follow
@@ -166,7 +167,7 @@ std::variant<FailureStudy, SolveFault, Stopped> study_failures(const Site& site,
 class FailureSolver {
  public:
   /// `site` must outlive it.
-  static std::variant<FailureSolver, SolveFault> build(const Site& site);
+  static Result<FailureSolver> build(const Site& site);
   FailureSolver(FailureSolver&&) noexcept;
   ~FailureSolver();
 

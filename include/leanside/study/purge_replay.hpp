@@ -9,6 +9,7 @@
 
 #include "leanside/assess.hpp"
 #include "leanside/purge.hpp"
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 #include "leanside/substance.hpp"
 
@@ -41,10 +42,9 @@ Site purge_site(const PurgeSubject& subject, const PurgeQuestion& question, Purg
                 double amount);
 
 /// Whether the vessel is inside the flammable range at any time of such a site.
-std::variant<bool, SolveFault> enters_range(const Site& site);
+Result<bool> enters_range(const Site& site);
 
 /// The plan with every leg refused whose replay enters the range. Replays each way at the figures of the plan.
-std::variant<PurgePlan, SolveFault> replayed(const PurgeSubject& subject, const PurgeQuestion& question,
-                                             PurgePlan plan);
+Result<PurgePlan> replayed(const PurgeSubject& subject, const PurgeQuestion& question, PurgePlan plan);
 
 }  // namespace leanside

@@ -11,11 +11,12 @@
 
 #include "leanside/advanced/transport.hpp"
 #include "leanside/assess.hpp"
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 
 namespace leanside {
 
-/// Exact derivatives of the steady lfl_fraction of one space, all else as it is; reliefs and leaks follow.
+/// Exact derivatives of the steady lfl_fraction of one space, all else as it is; openings and leaks follow.
 struct Derivatives {
   std::vector<double> by_flow;     ///< per m3/s, of fans and exchanges; 0 for other airways; by AirwayIndex
   std::vector<double> by_release;  ///< per mol/s of the whole gas of a release; by ReleaseIndex
@@ -23,12 +24,12 @@ struct Derivatives {
 
 /// One transposed solution for all of them. Empty where the flows follow pressures or gas, where a vessel keeps or
 /// overflows, or where the space has no steady state: there is no such derivative, or not an exact one. Where a
-/// relief stands still the derivative is one-sided.
-std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& site, CaseIndex which, SpaceIndex space);
+/// opening stands still the derivative is one-sided.
+Result<std::optional<Derivatives>> derivatives(const Site& site, CaseIndex case_index, SpaceIndex space);
 
 /// A warning that calls for action, or a fan that gets too little air, in brief; or how near a space is to a warning.
 struct Constraint {
-  CaseIndex which;
+  CaseIndex case_index;
   SpaceIndex space;
   Severity severity = Severity::margin;
   double lfl_fraction = 0.0;  ///< the worse of peak and steady state
@@ -118,7 +119,7 @@ struct Sizing {
 /// air; what is already there without the release, or stays whatever the fans do, is named in `remaining`. Flows of the
 /// file are not lowered unless asked, and events keep what they set. Verified by a full assessment of the result, the
 /// course in time and all cases included.
-std::variant<Sizing, SolveFault> size_site(const Site& site, const SizeOptions& options = {});
+Result<Sizing> size_site(const Site& site, const SizeOptions& options = {});
 
 /// The site with the flows of an answer in it: those of the fans and those that events have to set. Where nothing was
 /// found: as it is.

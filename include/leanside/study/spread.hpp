@@ -11,6 +11,7 @@
 #include <variant>
 #include <vector>
 
+#include "leanside/result.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/study/failures.hpp"
 #include "leanside/study/sweep.hpp"
@@ -94,7 +95,7 @@ struct SpreadPart {
 inline constexpr double spread_percents[] = {5.0, 25.0, 50.0, 75.0, 95.0};
 
 struct SpreadSpace {
-  CaseIndex which;
+  CaseIndex case_index;
   SpaceIndex space;
   Uncertain over_warn, over_limit;                     ///< chances
   double oxygen = 0.0, pressure = 0.0, endless = 0.0;  ///< chances
@@ -117,11 +118,10 @@ struct SpreadStudy {
 
 /// Solves the site for values drawn from all its ranges at once. Faults: a site without ranges, too few draws for the
 /// number of ranges, values that do not go together, a draw that cannot be solved.
-std::variant<SpreadPart, SolveFault, Stopped> spread_part(const RangedSite& site, const SpreadOptions& options = {});
+Result<SpreadPart> spread_part(const RangedSite& site, const SpreadOptions& options = {});
 /// What all the rows of a sweep say together.
-std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const SpreadOptions& options,
-                                                const SpreadPart& whole);
-std::variant<SpreadStudy, SolveFault, Stopped> study_spread(const RangedSite& site, const SpreadOptions& options = {});
+Result<SpreadStudy> spread_of(const RangedSite& site, const SpreadOptions& options, const SpreadPart& whole);
+Result<SpreadStudy> study_spread(const RangedSite& site, const SpreadOptions& options = {});
 
 /// The fewest draws that so many ranges need.
 std::size_t least_draws(std::size_t ranges);

@@ -13,11 +13,6 @@ struct Sweep {
   std::atomic<bool> stop{false};
 };
 
-/// A sweep was stopped before its end; there is no answer.
-struct Stopped {
-  std::size_t done = 0, total = 0;  ///< runs
-};
-
 /// A share of a sweep: part `index` of `count`, counted from 1.
 struct Shard {
   std::size_t index = 1, count = 1;

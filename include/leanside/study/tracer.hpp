@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "leanside/diagnostic.hpp"
+#include "leanside/result.hpp"
 #include "leanside/site.hpp"
 
 namespace leanside {
@@ -25,8 +26,8 @@ struct TracerData {
 
 /// Reads `time_s` (or `time_min`, `time_h`) and a column a space (its id) of comma-separated values; lines that start
 /// with # are comments, of which `# background = 412 ppm` counts. Every fault with its place.
-std::variant<TracerData, Diagnostics> parse_tracer(std::string_view text, const std::string& file_name,
-                                                   const Site& site, std::optional<double> background);
+Result<TracerData> parse_tracer(std::string_view text, const std::string& file_name, const Site& site,
+                                std::optional<double> background);
 
 /// A value with its confidence interval.
 struct Estimate {
@@ -62,6 +63,6 @@ struct TracerFit {
 /// The flows that explain a decay best, by least squares of the logarithms in one space (the regression of ASTM E741)
 /// and of the relative deviations in several, flows not below 0 and balanced in every space. Faults: fewer readings
 /// than it takes, a rise where only a decay can be explained, values at or below the background.
-std::variant<TracerFit, Diagnostics> fit_tracer(const Site& site, const TracerData& data, double confidence = 0.95);
+Result<TracerFit> fit_tracer(const Site& site, const TracerData& data, double confidence = 0.95);
 
 }  // namespace leanside

@@ -43,13 +43,15 @@ class SeriesWriter {
  public:
   SeriesWriter(const Site& site, Answer& to) : table_{site}, to_{to} { to_.write_second(SeriesTable::header()); }
   /// Rows of all spaces, or of the layers of one.
-  void operator()(CaseIndex which, double time, const FractionField& fractions) { write(which, time, fractions); }
-  void operator()(CaseIndex which, double time, const LayerState& layers) { write(which, time, layers); }
+  void operator()(CaseIndex case_index, double time, const FractionField& fractions) {
+    write(case_index, time, fractions);
+  }
+  void operator()(CaseIndex case_index, double time, const LayerState& layers) { write(case_index, time, layers); }
 
  private:
-  void write(CaseIndex which, double time, const auto& what) {
+  void write(CaseIndex case_index, double time, const auto& what) {
     rows_.clear();
-    table_.append(rows_, which, time, what);
+    table_.append(rows_, case_index, time, what);
     to_.write_second(rows_);
   }
 
@@ -68,37 +70,37 @@ std::optional<Error> too_large(const CheckOptions& options, const Site& site) {
                   options.series_points, site.spaces.size(), site.gases.size(), std::floor(most_values / a_point)));
 }
 
-Result<ExitCode> assess_and_deliver(const CheckOptions& options, const LoadedSite& loaded, Answer& answer) {
+Outcome<ExitCode> assess_and_deliver(const CheckOptions& options, const LoadedSite& loaded, Answer& answer) {
   const Site& site = loaded.site;
-  AssessOptions how;
-  how.steady_only = options.steady_only;
-  how.series_points = options.series_points;
+  AssessOptions study_options;
+  study_options.steady_only = options.steady_only;
+  study_options.series_points = options.series_points;
   if (options.only_case) {
     const auto only = case_named(site, *options.only_case);
     if (!only) return only.error();
-    how.only = *only;
+    study_options.only = *only;
   }
   if (auto error = too_large(options, site)) return *error;
   std::optional<SeriesWriter> series;
   if (answer.has_second()) {
     series.emplace(site, answer);
-    how.series = std::ref(*series);
-    how.layer_series = std::ref(*series);
+    study_options.series = std::ref(*series);
+    study_options.layer_series = std::ref(*series);
   }
   const auto start = std::chrono::steady_clock::now();
   const auto outcome = [&] {
     const Progress progress{computing(site), options.common.quiet};
-    return assess(site, how);
+    return assess(site, study_options);
   }();
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, site.file);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
   log_info(fmt::format("computed {} cases in {:.3f} s: {} warnings, balance error {}", assessment.cases.size(),
                        seconds_since(start), assessment.warnings.size(),
-                       how.steady_only ? "not computed" : fmt::format("{:.2g}", assessment.balance_error)));
+                       study_options.steady_only ? "not computed" : fmt::format("{:.2g}", assessment.balance_error)));
   return answer.deliver(rendered(options, loaded, assessment), exit_code(assessment));
 }
 
-Result<ExitCode> run(const CheckOptions& options) {
+Outcome<ExitCode> run(const CheckOptions& options) {
   set_log_level(options.common.quiet ? "off" : options.log_level);
   const auto start = std::chrono::steady_clock::now();
   auto answer = Answer::open(options.common, files_of(options.file), {"--series", options.series});

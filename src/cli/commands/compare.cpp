@@ -18,7 +18,7 @@ struct Options {
 };
 
 /// The faults of both files at once.
-Error errors_of(const Result<LoadedSite>& before, const Result<LoadedSite>& after) {
+Error errors_of(const Outcome<LoadedSite>& before, const Outcome<LoadedSite>& after) {
   Error out;
   for (const auto* reading : {&before, &after}) {
     if (*reading) continue;
@@ -28,12 +28,12 @@ Error errors_of(const Result<LoadedSite>& before, const Result<LoadedSite>& afte
   return out;
 }
 
-Result<ExitCode> run(const Options& options) {
-  CompareOptions how;
+Outcome<ExitCode> run(const Options& options) {
+  CompareOptions study_options;
   if (!options.ignore.empty()) {
     const auto least = fraction_option("--ignore", options.ignore);
     if (!least) return least.error();
-    how.least_change = *least;
+    study_options.least_change = *least;
   }
   const auto before = load_site(options.common, options.before);
   const auto after = load_site(options.common, options.after);
@@ -44,10 +44,10 @@ Result<ExitCode> run(const Options& options) {
   assess_how.steady_only = options.steady_only;
   const auto both = assess_alike(before->site, after->site, assess_how);
   if (const auto* stopped = std::get_if<AlikeFault>(&both)) {
-    return Error::unsolved(stopped->fault, stopped->of_before ? options.before : options.after);
+    return Error::of(stopped->fault, stopped->of_before ? options.before : options.after);
   }
   const auto& [was, is] = std::get<AlikeAssessments>(both);
-  const Comparison comparison = compare(before->site, was, after->site, is, how);
+  const Comparison comparison = compare(before->site, was, after->site, is, study_options);
   const std::string text =
       options.common.format == "json"
           ? comparison_json(before->site, was, after->site, is, comparison)

@@ -20,7 +20,7 @@ struct Options {
 };
 
 /// The spaces of --in.
-Result<std::vector<SpaceIndex>> spaces_of(const Site& site, const std::vector<std::string>& ids) {
+Outcome<std::vector<SpaceIndex>> spaces_of(const Site& site, const std::vector<std::string>& ids) {
   std::vector<SpaceIndex> out;
   for (const std::string& id : ids) {
     const auto place = find_id(site.spaces, id, "space", "--in");
@@ -30,25 +30,25 @@ Result<std::vector<SpaceIndex>> spaces_of(const Site& site, const std::vector<st
   return out;
 }
 
-Result<ExitCode> run(const Options& options) {
-  DetectorOptions how;
-  how.count = options.count;
+Outcome<ExitCode> run(const Options& options) {
+  DetectorOptions study_options;
+  study_options.count = options.count;
   const auto alarm = fraction_option("--alarm", options.alarm);
   if (!alarm) return alarm.error();
   if (!(*alarm > 0.0) || *alarm > 1.0) {
     return Error::usage("--alarm: expected a share of the lower flammable limit over 0 and up to 100 %");
   }
-  how.alarm = *alarm;
+  study_options.alarm = *alarm;
   const auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
   const Site& site = loaded->site;
   const auto candidates = spaces_of(site, options.in);
   if (!candidates) return candidates.error();
-  how.candidates = *candidates;
+  study_options.candidates = *candidates;
   auto answer = Answer::open(options.common, {options.file});
   if (!answer) return answer.error();
-  const auto outcome = place_detectors(site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, options.file);
+  const auto outcome = place_detectors(site, study_options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, options.file);
   const auto& plan = std::get<DetectorPlan>(outcome);
   const std::string text = options.common.format == "json" ? detectors_json(site, plan)
                                                            : detectors_text(site, plan, style_for(options.common));

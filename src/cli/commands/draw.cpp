@@ -15,7 +15,7 @@ struct DrawOptions {
   std::string case_id = "normal";
 };
 
-Result<ExitCode> run(const DrawOptions& options) {
+Outcome<ExitCode> run(const DrawOptions& options) {
   if (auto error = refuse_terminal(options.common)) return *error;
   const auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
@@ -25,11 +25,11 @@ Result<ExitCode> run(const DrawOptions& options) {
   if (!drawn) return drawn.error();
   auto answer = Answer::open(options.common, files_of(options.file));
   if (!answer) return answer.error();
-  AssessOptions how;
-  how.only = *drawn;
+  AssessOptions study_options;
+  study_options.only = *drawn;
   const Progress progress{computing(site), options.common.quiet};
-  const auto outcome = assess(site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, site.file);
+  const auto outcome = assess(site, study_options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
   return answer->deliver(site_picture(site, assessment.cases.front()), exit_code(assessment));
 }

@@ -18,7 +18,7 @@ struct ExplainOptions {
   std::string case_id = "normal";
 };
 
-Result<ExitCode> run(const ExplainOptions& options) {
+Outcome<ExitCode> run(const ExplainOptions& options) {
   const auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
   const Site& site = loaded->site;
@@ -29,11 +29,11 @@ Result<ExitCode> run(const ExplainOptions& options) {
   if (!explained) return explained.error();
   auto answer = Answer::open(options.common, {options.file});
   if (!answer) return answer.error();
-  AssessOptions how;
-  how.only = *explained;
+  AssessOptions study_options;
+  study_options.only = *explained;
   const Progress progress{computing(site), options.common.quiet};
-  const auto outcome = assess(site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, site.file);
+  const auto outcome = assess(site, study_options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
   Site timed = site;
   timed.criteria.horizon = assessment.horizon;
@@ -45,7 +45,7 @@ Result<ExitCode> run(const ExplainOptions& options) {
   const bool json = options.common.format == "json";
   const auto text =
       leanside::explained(timed, assessment.cases.front(), SpaceIndex{*space}, json, style_for(options.common));
-  if (const auto* fault = std::get_if<SolveFault>(&text)) return Error::unsolved(*fault, site.file);
+  if (const auto* fault = std::get_if<Fault>(&text)) return Error::of(*fault, site.file);
   return answer->deliver(std::get<std::string>(text), exit_code(here));
 }
 

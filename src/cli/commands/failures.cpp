@@ -22,7 +22,7 @@ struct Options {
 };
 
 /// The cases that are asked about.
-Result<std::vector<CaseIndex>> cases_of(const Options& options, const Site& site) {
+Outcome<std::vector<CaseIndex>> cases_of(const Options& options, const Site& site) {
   if (options.only_case) {
     const auto only = case_named(site, *options.only_case);
     if (!only) return only.error();
@@ -35,45 +35,43 @@ Result<std::vector<CaseIndex>> cases_of(const Options& options, const Site& site
   return cases;
 }
 
-Result<ExitCode> run(const Options& options) {
+Outcome<ExitCode> run(const Options& options) {
   const auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
   const Site& site = loaded->site;
-  FailureOptions how;
-  how.pairs = options.pairs;
-  how.threads = options.threads;
-  how.in_time = options.in_time ? InTime::always : options.steady_only ? InTime::never : InTime::where_quick;
+  FailureOptions study_options;
+  study_options.pairs = options.pairs;
+  study_options.threads = options.threads;
+  study_options.in_time = options.in_time ? InTime::always : options.steady_only ? InTime::never : InTime::where_quick;
   const auto shard = shard_option(options.shard);
   if (!shard) return shard.error();
-  how.shard = *shard;
+  study_options.shard = *shard;
   const auto cases = cases_of(options, site);
   if (!cases) return cases.error();
   auto answer = Answer::open(options.common, {options.file});
   if (!answer) return answer.error();
   Sweep sweep;
-  how.sweep = &sweep;
-  FailuresShare share{how, *cases, {}};
+  study_options.sweep = &sweep;
+  FailuresShare share{study_options, *cases, {}};
   std::vector<FailureStudy> studies;
-  for (const CaseIndex which : *cases) {
-    how.which = which;
+  for (const CaseIndex case_index : *cases) {
+    study_options.case_index = case_index;
     const std::string doing =
-        "trying failures" + (cases->size() > 1 ? " in the case " + plain_text(site.cases[which.value].id) : "");
+        "trying failures" + (cases->size() > 1 ? " in the case " + plain_text(site.cases[case_index.value].id) : "");
     const Interruptible interruptible{sweep};
     const Progress progress{doing, options.common.quiet, sweep};
     if (options.shard) {
-      auto part = failures_part(site, how);
-      if (const auto* stopped = std::get_if<Stopped>(&part)) return Error::stopped(*stopped, options.file);
-      if (const auto* fault = std::get_if<SolveFault>(&part)) return Error::unsolved(*fault, options.file);
+      auto part = failures_part(site, study_options);
+      if (const auto* fault = std::get_if<Fault>(&part)) return Error::of(*fault, options.file);
       share.parts.push_back(std::move(std::get<FailurePart>(part)));
     } else {
-      auto study = study_failures(site, how);
-      if (const auto* stopped = std::get_if<Stopped>(&study)) return Error::stopped(*stopped, options.file);
-      if (const auto* fault = std::get_if<SolveFault>(&study)) return Error::unsolved(*fault, options.file);
+      auto study = study_failures(site, study_options);
+      if (const auto* fault = std::get_if<Fault>(&study)) return Error::of(*fault, options.file);
       studies.push_back(std::move(std::get<FailureStudy>(study)));
     }
   }
   if (!options.shard) return give_failures(*answer, options.common, site, studies);
-  auto part = part_of(how.shard, options.common, options.file, loaded->text);
+  auto part = part_of(study_options.shard, options.common, options.file, loaded->text);
   if (!part) return part.error();
   part->share = std::move(share);
   return answer->deliver_part(part_text(*part));

@@ -15,7 +15,7 @@ struct Options {
   std::vector<std::string> parts;
 };
 
-Result<SweepPart> read_part(const std::string& path) {
+Outcome<SweepPart> read_part(const std::string& path) {
   const auto text = load_text(path);
   if (!text) return text.error();
   auto part = parse_part(*text);
@@ -27,26 +27,26 @@ Error without_case(const Site& site) {
   return Error::in_file(site.file, "the parts are about a case that this file does not have");
 }
 
-Result<ExitCode> give(Answer& answer, const Options& options, const RangedSite& site, const SpreadShare& share) {
+Outcome<ExitCode> give(Answer& answer, const Options& options, const RangedSite& site, const SpreadShare& share) {
   if (share.options.only && share.options.only->value >= site.best().cases.size()) return without_case(site.best());
   return give_spread(answer, options.common, site, share.options, share.part);
 }
 
-Result<ExitCode> give(Answer& answer, const Options& options, const RangedSite& site, const FailuresShare& share) {
+Outcome<ExitCode> give(Answer& answer, const Options& options, const RangedSite& site, const FailuresShare& share) {
   std::vector<FailureStudy> studies;
   for (std::size_t k = 0; k < share.cases.size(); ++k) {
-    FailureOptions how = share.options;
-    how.which = share.cases[k];
-    if (how.which.value >= site.best().cases.size()) return without_case(site.best());
-    auto study = failures_of(site.best(), how, share.parts[k]);
-    if (const auto* fault = std::get_if<SolveFault>(&study)) return Error::unsolved(*fault, site.best().file);
+    FailureOptions study_options = share.options;
+    study_options.case_index = share.cases[k];
+    if (study_options.case_index.value >= site.best().cases.size()) return without_case(site.best());
+    auto study = failures_of(site.best(), study_options, share.parts[k]);
+    if (const auto* fault = std::get_if<Fault>(&study)) return Error::of(*fault, site.best().file);
     studies.push_back(std::move(std::get<FailureStudy>(study)));
   }
   if (studies.empty()) return Error::usage("the parts are about no case at all");
   return give_failures(answer, options.common, site.best(), studies);
 }
 
-Result<ExitCode> run(const Options& options) {
+Outcome<ExitCode> run(const Options& options) {
   std::vector<SweepPart> parts;
   for (const std::string& path : options.parts) {
     auto part = read_part(path);

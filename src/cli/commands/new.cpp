@@ -15,7 +15,7 @@ struct NewOptions {
   std::string like;
 };
 
-Result<ExitCode> run(const NewOptions& options) {
+Outcome<ExitCode> run(const NewOptions& options) {
   const auto& output = options.common.output;
   // What stands in a site file is work: it is never replaced by a starter.
   std::error_code ignored;

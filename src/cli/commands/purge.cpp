@@ -68,7 +68,7 @@ class Reader {
 };
 
 /// The question that the options ask.
-Result<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubject& subject) {
+Outcome<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubject& subject) {
   PurgeQuestion question;
   Reader reader{question.ambient};
   question.margin = options.margin;
@@ -92,7 +92,7 @@ Result<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubjec
   return question;
 }
 
-Result<ExitCode> run(const PurgeOptions& options) {
+Outcome<ExitCode> run(const PurgeOptions& options) {
   const auto table = load_substances(options.common);
   if (!table) return table.error();
   const auto found = purge_subject(*table, options.gas);
@@ -103,7 +103,7 @@ Result<ExitCode> run(const PurgeOptions& options) {
   auto answer = Answer::open(options.common, {});
   if (!answer) return answer.error();
   const auto outcome = replayed(subject, *question, plan_purge(*question));
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) {
+  if (const auto* fault = std::get_if<Fault>(&outcome)) {
     Error error = Error::usage("the plan could not be computed step by step, so there is no answer: " + fault->message);
     error.code = failed_to_compute;
     return error;

@@ -14,7 +14,7 @@ struct ReleaseOptions {
   std::optional<std::string> id;
 };
 
-Result<ExitCode> run(const ReleaseOptions& options) {
+Outcome<ExitCode> run(const ReleaseOptions& options) {
   const auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
   const Site& site = loaded->site;
@@ -27,10 +27,10 @@ Result<ExitCode> run(const ReleaseOptions& options) {
   }
   auto answer = Answer::open(options.common, {options.file});
   if (!answer) return answer.error();
-  AssessOptions how;
-  how.only = CaseIndex{0};
-  const auto outcome = assess(site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, site.file);
+  AssessOptions study_options;
+  study_options.only = CaseIndex{0};
+  const auto outcome = assess(site, study_options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
   return answer->deliver(options.common.format == "json"
                              ? release_json(site, assessment, only)
@@ -56,7 +56,7 @@ Runner add_reactions(Program& program) {
   Command& command = program.add_subcommand("reactions", "List the reactions that a release can name, with equations");
   add_common_options(command, *options, {{"text", "json"}, false});
   command.footer(exit_codes("0 shown"));
-  return [options]() -> Result<ExitCode> {
+  return [options]() -> Outcome<ExitCode> {
     auto answer = Answer::open(*options, {});
     if (!answer) return answer.error();
     return answer->deliver(options->format == "json" ? reaction_list_json() : reaction_list(style_for(*options)),

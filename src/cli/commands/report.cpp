@@ -30,7 +30,7 @@ std::string for_shell(const std::string& word) {
 }
 
 /// How this run can be repeated.
-Result<RunRecord> record_of(const ReportOptions& options, const LoadedSite& loaded) {
+Outcome<RunRecord> record_of(const ReportOptions& options, const LoadedSite& loaded) {
   RunRecord run;
   run.file_digest = sha256(loaded.text);
   run.command = "leanside report";
@@ -45,7 +45,7 @@ Result<RunRecord> record_of(const ReportOptions& options, const LoadedSite& load
   return run;
 }
 
-Result<ExitCode> run(const ReportOptions& options) {
+Outcome<ExitCode> run(const ReportOptions& options) {
   if (auto error = refuse_terminal(options.common)) return *error;
   const auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
@@ -56,14 +56,14 @@ Result<ExitCode> run(const ReportOptions& options) {
   auto answer = Answer::open(options.common, files_of(options.file));
   if (!answer) return answer.error();
   CourseRecord courses{site};
-  AssessOptions how;
-  how.series_points = points_for(site);
-  how.series = [&](CaseIndex which, double time, const FractionField& fractions) {
-    courses.add(which, time, fractions);
+  AssessOptions study_options;
+  study_options.series_points = points_for(site);
+  study_options.series = [&](CaseIndex case_index, double time, const FractionField& fractions) {
+    courses.add(case_index, time, fractions);
   };
   const Progress progress{computing(site), options.common.quiet};
-  const auto outcome = assess(site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, site.file);
+  const auto outcome = assess(site, study_options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
   return answer->deliver(html_report(site, assessment, loaded->notices, courses, *record), exit_code(assessment));
 }

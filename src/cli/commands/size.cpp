@@ -21,9 +21,9 @@ struct Options {
   bool may_lower = false;
 };
 
-Result<SizeOptions> how_to_size(const Options& options, const Site& site) {
-  SizeOptions how;
-  how.may_lower = options.may_lower;
+Outcome<SizeOptions> how_to_size(const Options& options, const Site& site) {
+  SizeOptions study_options;
+  study_options.may_lower = options.may_lower;
   for (const std::string& id : options.fans) {
     const auto place = find_id(site.airways, id, "airway", "--fan");
     if (!place) return place.error();
@@ -35,12 +35,12 @@ Result<SizeOptions> how_to_size(const Options& options, const Site& site) {
                                           ? "has no flow of its own to be changed"
                                           : "follows a curve; give it a `flow` instead to see how much is enough"));
     }
-    how.fans.push_back(AirwayIndex{*place});
+    study_options.fans.push_back(AirwayIndex{*place});
   }
   if (options.release) {
     const auto place = find_id(site.releases, *options.release, "release", "--release");
     if (!place) return place.error();
-    how.release = ReleaseIndex{*place};
+    study_options.release = ReleaseIndex{*place};
   }
   const auto step = parse_quantity(options.step, Dimension::volume_flow);
   const auto* quantity = std::get_if<Quantity>(&step);
@@ -49,20 +49,20 @@ Result<SizeOptions> how_to_size(const Options& options, const Site& site) {
                                                       ? std::get<QuantityFault>(step).message
                                                       : "expected a flow over zero, such as \"10 m3/h\""));
   }
-  how.step = quantity->si;
-  return how;
+  study_options.step = quantity->si;
+  return study_options;
 }
 
-Result<ExitCode> run(const Options& options) {
+Outcome<ExitCode> run(const Options& options) {
   const auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
   const Site& site = loaded->site;
-  const auto how = how_to_size(options, site);
-  if (!how) return how.error();
+  const auto study_options = how_to_size(options, site);
+  if (!study_options) return study_options.error();
   auto answer = Answer::open(options.common, {options.file});
   if (!answer) return answer.error();
-  const auto outcome = size_site(site, *how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, options.file);
+  const auto outcome = size_site(site, *study_options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, options.file);
   const auto& sizing = std::get<Sizing>(outcome);
   const std::string text = options.common.format == "json" ? sizing_json(site, sizing)
                                                            : sizing_text(site, sizing, style_for(options.common));

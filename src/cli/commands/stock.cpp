@@ -13,7 +13,7 @@ struct StockOptions {
   std::string file;
 };
 
-Result<ExitCode> run(const StockOptions& options) {
+Outcome<ExitCode> run(const StockOptions& options) {
   const auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
   const Site& site = loaded->site;

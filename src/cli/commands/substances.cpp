@@ -14,7 +14,7 @@ struct SubstancesOptions {
 };
 
 /// The text asked for.
-Result<std::string> text_of(const SubstancesOptions& options, const SubstanceTable& table) {
+Outcome<std::string> text_of(const SubstancesOptions& options, const SubstanceTable& table) {
   const bool json = options.common.format == "json";
   const TextStyle style = style_for(options.common);
   if (!options.id) return json ? substance_list_json(table) : substance_list(table, style);
@@ -28,7 +28,7 @@ Result<std::string> text_of(const SubstancesOptions& options, const SubstanceTab
   return unknown_substance(table, *options.id);
 }
 
-Result<ExitCode> run(const SubstancesOptions& options) {
+Outcome<ExitCode> run(const SubstancesOptions& options) {
   const auto table = load_substances(options.common);
   if (!table) return table.error();
   const auto text = text_of(options, *table);

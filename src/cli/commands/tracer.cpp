@@ -18,15 +18,7 @@ struct Options {
   std::optional<std::string> write_site;
 };
 
-/// Faults of the readings as a whole have no line, but they have a file.
-Error in_readings(Diagnostics faults, const std::string& file) {
-  for (Diagnostic& fault : faults) {
-    if (fault.place.file.empty()) fault.place.file = file;
-  }
-  return Error::in_file(std::move(faults));
-}
-
-Result<double> confidence_of(const Options& options) {
+Outcome<double> confidence_of(const Options& options) {
   const auto confidence = fraction_option("--confidence", options.confidence);
   if (!confidence) return confidence;
   if (*confidence < 0.5 || *confidence > 0.9999) {
@@ -35,7 +27,7 @@ Result<double> confidence_of(const Options& options) {
   return confidence;
 }
 
-Result<ExitCode> run(const Options& options) {
+Outcome<ExitCode> run(const Options& options) {
   const auto confidence = confidence_of(options);
   if (!confidence) return confidence.error();
   if (options.background && !(*options.background >= 0.0)) {
@@ -50,9 +42,9 @@ Result<ExitCode> run(const Options& options) {
   const auto text = load_text(options.data);
   if (!text) return text.error();
   const auto data = parse_tracer(*text, options.data, site, options.background);
-  if (const auto* faults = std::get_if<Diagnostics>(&data)) return in_readings(*faults, options.data);
+  if (const auto* fault = std::get_if<Fault>(&data)) return Error::of(*fault, options.data);
   const auto outcome = fit_tracer(site, std::get<TracerData>(data), *confidence);
-  if (const auto* faults = std::get_if<Diagnostics>(&outcome)) return in_readings(*faults, options.data);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, options.data);
   const auto& fit = std::get<TracerFit>(outcome);
   if (answer->has_second()) answer->write_second(tracer_site_file(site, fit));
   return answer->deliver(

@@ -41,7 +41,7 @@ std::optional<Error> open_file(const std::optional<std::string>& path, std::opti
 
 }  // namespace
 
-Result<Answer> Answer::open(const CommonOptions& options, std::vector<std::string> inputs, const SecondFile& second) {
+Outcome<Answer> Answer::open(const CommonOptions& options, std::vector<std::string> inputs, const SecondFile& second) {
   if (options.substances) inputs.push_back(*options.substances);
   if (auto error = clash({"--output", options.output}, {second.option, second.path}, inputs)) return *error;
   Answer out;
@@ -76,13 +76,13 @@ Failure Answer::write(std::string_view text) {
       files, first_ ? std::function<Failure()>{} : [&] { return write_standard_output(text); });
 }
 
-Result<ExitCode> Answer::deliver(std::string_view text, ExitCode code) {
+Outcome<ExitCode> Answer::deliver(std::string_view text, ExitCode code) {
   Failure failure = json_ ? write(json_document(command_, inputs_, text)) : write(text);
   if (failure) return Error::usage(std::move(*failure));
   return code;
 }
 
-Result<ExitCode> Answer::deliver_part(std::string_view text) {
+Outcome<ExitCode> Answer::deliver_part(std::string_view text) {
   if (Failure failure = write(text)) return Error::usage(std::move(*failure));
   return nothing_found;
 }

@@ -23,8 +23,8 @@ struct SecondFile {
 class Answer {
  public:
   /// An error where a file cannot be written, is one of `inputs` or the file of --substances, or both are the same.
-  static Result<Answer> open(const CommonOptions& options, std::vector<std::string> inputs,
-                             const SecondFile& second = {});
+  static Outcome<Answer> open(const CommonOptions& options, std::vector<std::string> inputs,
+                              const SecondFile& second = {});
 
   /// For an answer that another command, which read other files, would have given just so.
   void stands_for(std::string command, std::vector<std::string> files);
@@ -35,9 +35,9 @@ class Answer {
 
   /// Writes the answer, gives all files their names and passes `code` on. An answer in JSON gets its envelope
   /// (json_document) here.
-  Result<ExitCode> deliver(std::string_view text, ExitCode code);
+  Outcome<ExitCode> deliver(std::string_view text, ExitCode code);
   /// The same for a text that is no answer of a format: the part of a sweep.
-  Result<ExitCode> deliver_part(std::string_view text);
+  Outcome<ExitCode> deliver_part(std::string_view text);
 
  private:
   Failure write(std::string_view text);

@@ -127,7 +127,7 @@ std::vector<Command> Program::shown() const {
   return out;
 }
 
-Result<ExitCode> Program::run(const Command& command) const {
+Outcome<ExitCode> Program::run(const Command& command) const {
   for (std::size_t i = 0; i < commands_.size(); ++i) {
     if (&commands_[i] == &command) return runners_[i]();
   }

@@ -12,7 +12,7 @@
 #include <variant>
 #include <vector>
 
-#include "cli/io/result.hpp"
+#include "cli/io/outcome.hpp"
 
 namespace leanside::cli {
 
@@ -87,7 +87,7 @@ class Command {
 };
 
 /// What runs a command once its options have their values.
-using Runner = std::function<Result<ExitCode>()>;
+using Runner = std::function<Outcome<ExitCode>()>;
 
 /// The program: its commands in the order of the help.
 class Program {
@@ -100,7 +100,7 @@ class Program {
   /// The commands that the help shows.
   std::vector<Command> shown() const;
   const std::deque<Command>& commands() const { return commands_; }
-  Result<ExitCode> run(const Command& command) const;
+  Outcome<ExitCode> run(const Command& command) const;
 
   static constexpr const char* description =
       "Where a flammable mixture can form in rooms, cabinets and vessels, and what would keep it away.";

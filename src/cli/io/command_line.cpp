@@ -133,8 +133,8 @@ std::string extra_fault(const Command& command, const std::string& word) {
 }
 
 /// Help and version are texts to show; anything else is bad usage.
-Result<Request> answer(const Program& program, const CLI::App& app, const CLI::ParseError& outcome,
-                       const std::vector<std::string>& words) {
+Outcome<Request> answer(const Program& program, const CLI::App& app, const CLI::ParseError& outcome,
+                        const std::vector<std::string>& words) {
   std::ostringstream out, err;
   if (app.exit(outcome, out, err) == 0) return Request{out.str()};
   const Command* const command = command_named(program, app);
@@ -161,7 +161,7 @@ void resolve_aliases(const Program& program, std::vector<std::string>& words) {
 
 }  // namespace
 
-Result<Request> parse_command_line(const Program& program, std::vector<std::string> words) {
+Outcome<Request> parse_command_line(const Program& program, std::vector<std::string> words) {
   CLI::App app{Program::description, "leanside"};
   app.set_help_flag("-h,--help", "Show this help and leave");
   app.set_version_flag("--version", version_text(), "Show the version and leave");

@@ -16,6 +16,6 @@ using Request = std::variant<const Command*, std::string>;
 
 /// Reads the words behind the name of the program into the targets of the options. An error names the nearest known
 /// word and where the help is.
-Result<Request> parse_command_line(const Program& program, std::vector<std::string> words);
+Outcome<Request> parse_command_line(const Program& program, std::vector<std::string> words);
 
 }  // namespace leanside::cli

@@ -122,7 +122,7 @@ Error unknown_id(const std::vector<std::string>& known, const std::string& id, c
   return Error::usage(std::move(message));
 }
 
-Result<CaseIndex> case_named(const Site& site, const std::string& id) {
+Outcome<CaseIndex> case_named(const Site& site, const std::string& id) {
   const auto place = find_id(site.cases, id, "case", "--case");
   if (!place) return place.error();
   return CaseIndex{*place};
@@ -134,7 +134,7 @@ std::string in_quotes(std::string_view text) {
   return out + "'";
 }
 
-Result<double> fraction_option(const std::string& name, const std::string& text) {
+Outcome<double> fraction_option(const std::string& name, const std::string& text) {
   // A bare number is a fraction here as it is in a site file.
   const auto read = parse_quantity(text, Dimension::fraction);
   if (const auto* quantity = std::get_if<Quantity>(&read); quantity != nullptr && quantity->si >= 0.0) {

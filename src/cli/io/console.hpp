@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "cli/io/command.hpp"
-#include "cli/io/result.hpp"
+#include "cli/io/outcome.hpp"
 #include "leanside/assess.hpp"
 #include "leanside/diagnostic.hpp"
 #include "leanside/report.hpp"
@@ -57,15 +57,15 @@ ExitCode exit_code(const Assessment& assessment);
 /// The place of `id` in a list of things with an id; an error names the nearest ones known. `what` is the word for one
 /// of them ("case"), `option` where it was given ("--case"), empty for a positional.
 template <class List>
-Result<std::size_t> find_id(const List& list, const std::string& id, const std::string& what,
-                            const std::string& option = {});
+Outcome<std::size_t> find_id(const List& list, const std::string& id, const std::string& what,
+                             const std::string& option = {});
 /// The error of find_id.
 Error unknown_id(const std::vector<std::string>& known, const std::string& id, const std::string& what,
                  const std::string& option);
 
 template <class List>
-Result<std::size_t> find_id(const List& list, const std::string& id, const std::string& what,
-                            const std::string& option) {
+Outcome<std::size_t> find_id(const List& list, const std::string& id, const std::string& what,
+                             const std::string& option) {
   std::vector<std::string> known;
   for (std::size_t i = 0; i < list.size(); ++i) {
     if (list[i].id == id) return i;
@@ -74,10 +74,10 @@ Result<std::size_t> find_id(const List& list, const std::string& id, const std::
   return unknown_id(known, id, what, option);
 }
 
-Result<CaseIndex> case_named(const Site& site, const std::string& id);
+Outcome<CaseIndex> case_named(const Site& site, const std::string& id);
 
 /// A share given as an option: "0.1", "2 %".
-Result<double> fraction_option(const std::string& name, const std::string& text);
+Outcome<double> fraction_option(const std::string& name, const std::string& text);
 
 /// `text` in single quotes, as one word for a shell.
 std::string in_quotes(std::string_view text);

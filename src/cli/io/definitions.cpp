@@ -14,7 +14,7 @@ struct Options {
   std::string what;
 };
 
-Result<ExitCode> run(const Options& options, const Program& program) {
+Outcome<ExitCode> run(const Options& options, const Program& program) {
   auto answer = Answer::open(options.common, {});
   if (!answer) return answer.error();
   const std::string text = options.what == "man"    ? manual_page(program)

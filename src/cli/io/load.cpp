@@ -15,8 +15,8 @@ Error errors_in(Diagnostics diagnostics, bool quiet) {
   return Error::in_file(std::move(diagnostics));
 }
 
-Result<LoadedSite> parsed(std::string text, const std::string& file, const SubstanceTable& substances, bool quiet,
-                          Diagnostics notices = {}) {
+Outcome<LoadedSite> parsed(std::string text, const std::string& file, const SubstanceTable& substances, bool quiet,
+                           Diagnostics notices = {}) {
   SiteReading reading = parse_site(text, file, substances);
   reading.diagnostics.insert(reading.diagnostics.end(), notices.begin(), notices.end());
   if (reading.usable() == nullptr) return errors_in(std::move(reading.diagnostics), quiet);
@@ -37,27 +37,27 @@ Error unknown_substance(const SubstanceTable& table, const std::string& id) {
                                   near.empty() ? "." : fmt::format("; did you mean '{}'?", near)));
 }
 
-Result<std::string> load_text(const std::string& path) {
+Outcome<std::string> load_text(const std::string& path) {
   auto read = read_text_file(path);
   if (auto* fault = std::get_if<Diagnostic>(&read)) return Error::in_file({std::move(*fault)});
   return std::get<std::string>(std::move(read));
 }
 
-Result<SubstanceTable> load_substances(const CommonOptions& options) {
+Outcome<SubstanceTable> load_substances(const CommonOptions& options) {
   if (!options.substances) return built_in_substances();
   const auto text = load_text(*options.substances);
   if (!text) return text.error();
   return parse_added_substances(*text, *options.substances);
 }
 
-Result<SubstanceTable> parse_added_substances(const std::string& text, const std::string& file) {
+Outcome<SubstanceTable> parse_added_substances(const std::string& text, const std::string& file) {
   if (file.empty()) return built_in_substances();
   auto read = parse_substances(text, file);
-  if (auto* faults = std::get_if<Diagnostics>(&read)) return errors_in(std::move(*faults), true);
+  if (auto* fault = std::get_if<Fault>(&read)) return errors_in(std::move(fault->diagnostics), true);
   return merged(built_in_substances(), std::get<SubstanceTable>(read));
 }
 
-Result<LoadedSite> load_site(const CommonOptions& options, const std::optional<std::string>& file) {
+Outcome<LoadedSite> load_site(const CommonOptions& options, const std::optional<std::string>& file) {
   const auto substances = load_substances(options);
   if (!substances) return substances.error();
   if (file) {
@@ -72,7 +72,7 @@ Result<LoadedSite> load_site(const CommonOptions& options, const std::optional<s
   return parsed(std::string{built_in_site()}, "built-in example", *substances, options.quiet, {notice});
 }
 
-Result<LoadedRanges> load_ranges(const CommonOptions& options, const std::string& file) {
+Outcome<LoadedRanges> load_ranges(const CommonOptions& options, const std::string& file) {
   auto substances = load_substances(options);
   if (!substances) return substances.error();
   auto text = load_text(file);
@@ -80,7 +80,7 @@ Result<LoadedRanges> load_ranges(const CommonOptions& options, const std::string
   return parse_ranges(std::move(*text), file, std::move(*substances), options.quiet);
 }
 
-Result<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances, bool quiet) {
+Outcome<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances, bool quiet) {
   auto table = std::make_unique<SubstanceTable>(std::move(substances));
   RangedReading reading = parse_ranged_site(text, file, *table);
   if (!reading.site) return errors_in(std::move(reading.diagnostics), quiet);

@@ -19,12 +19,12 @@ std::vector<std::string> files_of(const std::optional<std::string>& file);
 Error unknown_substance(const SubstanceTable& table, const std::string& id);
 
 /// The bytes of a file.
-Result<std::string> load_text(const std::string& path);
+Outcome<std::string> load_text(const std::string& path);
 
 /// The built-in table and what the file named by --substances adds to it.
-Result<SubstanceTable> load_substances(const CommonOptions& options);
+Outcome<SubstanceTable> load_substances(const CommonOptions& options);
 /// The same from the text of such a file; the built-in table alone where `file` is empty.
-Result<SubstanceTable> parse_added_substances(const std::string& text, const std::string& file);
+Outcome<SubstanceTable> parse_added_substances(const std::string& text, const std::string& file);
 
 struct LoadedSite {
   Site site;
@@ -33,7 +33,7 @@ struct LoadedSite {
 };
 
 /// Reads the site, or the built-in example where no file is named, and shows its notices.
-Result<LoadedSite> load_site(const CommonOptions& options, const std::optional<std::string>& file);
+Outcome<LoadedSite> load_site(const CommonOptions& options, const std::optional<std::string>& file);
 
 struct LoadedRanges {
   std::unique_ptr<SubstanceTable> substances;  ///< the site refers to it
@@ -42,8 +42,8 @@ struct LoadedRanges {
 };
 
 /// Reads a site whose ranges are to be drawn from, and shows its notices.
-Result<LoadedRanges> load_ranges(const CommonOptions& options, const std::string& file);
+Outcome<LoadedRanges> load_ranges(const CommonOptions& options, const std::string& file);
 /// The same from a text, with a table of substances.
-Result<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances, bool quiet);
+Outcome<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances, bool quiet);
 
 }  // namespace leanside::cli

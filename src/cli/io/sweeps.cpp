@@ -48,7 +48,7 @@ void add_threads_option(Command& command, unsigned& threads) {
   command.add_option("--threads", threads, "Number of threads; 0: as many as the machine has")->between(least, most);
 }
 
-Result<Shard> shard_option(const std::optional<std::string>& text) {
+Outcome<Shard> shard_option(const std::optional<std::string>& text) {
   if (!text) return Shard{};
   constexpr std::size_t most = 1'000'000;
   const std::size_t slash = text->find('/');
@@ -60,8 +60,8 @@ Result<Shard> shard_option(const std::optional<std::string>& text) {
   return Error::usage(fmt::format("--shard: found '{}'; expected which part of how many, such as 1/4 to 4/4", *text));
 }
 
-Result<SweepPart> part_of(const Shard& shard, const CommonOptions& options, const std::string& file,
-                          const std::string& text) {
+Outcome<SweepPart> part_of(const Shard& shard, const CommonOptions& options, const std::string& file,
+                           const std::string& text) {
   SweepPart part;
   part.version = version();
   part.shard = shard;
@@ -75,10 +75,10 @@ Result<SweepPart> part_of(const Shard& shard, const CommonOptions& options, cons
   return part;
 }
 
-Result<ExitCode> give_spread(Answer& answer, const CommonOptions& options, const RangedSite& site,
-                             const SpreadOptions& how, const SpreadPart& whole) {
-  const auto outcome = spread_of(site, how, whole);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return Error::unsolved(*fault, site.best().file);
+Outcome<ExitCode> give_spread(Answer& answer, const CommonOptions& options, const RangedSite& site,
+                              const SpreadOptions& study_options, const SpreadPart& whole) {
+  const auto outcome = spread_of(site, study_options, whole);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, site.best().file);
   const auto& study = std::get<SpreadStudy>(outcome);
   const std::string text =
       options.format == "json" ? spread_json(site.best(), study) : spread_text(site.best(), study, style_for(options));
@@ -87,8 +87,8 @@ Result<ExitCode> give_spread(Answer& answer, const CommonOptions& options, const
   return answer.deliver(text, exit_code(any));
 }
 
-Result<ExitCode> give_failures(Answer& answer, const CommonOptions& options, const Site& site,
-                               std::span<const FailureStudy> studies) {
+Outcome<ExitCode> give_failures(Answer& answer, const CommonOptions& options, const Site& site,
+                                std::span<const FailureStudy> studies) {
   const std::string text =
       options.format == "json" ? failures_json(site, studies) : failures_text(site, studies, style_for(options));
   const bool any =

@@ -19,16 +19,16 @@ void add_shard_option(Command& command, std::optional<std::string>& shard);
 /// --threads.
 void add_threads_option(Command& command, unsigned& threads);
 /// What was given with --shard, or the whole where nothing was.
-Result<Shard> shard_option(const std::optional<std::string>& text);
+Outcome<Shard> shard_option(const std::optional<std::string>& text);
 
 /// A part of a sweep of this file, its share still to be filled in.
-Result<SweepPart> part_of(const Shard& shard, const CommonOptions& options, const std::string& file,
-                          const std::string& text);
+Outcome<SweepPart> part_of(const Shard& shard, const CommonOptions& options, const std::string& file,
+                           const std::string& text);
 
 /// Deliver the answer of a whole sweep.
-Result<ExitCode> give_spread(Answer& answer, const CommonOptions& options, const RangedSite& site,
-                             const SpreadOptions& how, const SpreadPart& whole);
-Result<ExitCode> give_failures(Answer& answer, const CommonOptions& options, const Site& site,
-                               std::span<const FailureStudy> studies);
+Outcome<ExitCode> give_spread(Answer& answer, const CommonOptions& options, const RangedSite& site,
+                              const SpreadOptions& study_options, const SpreadPart& whole);
+Outcome<ExitCode> give_failures(Answer& answer, const CommonOptions& options, const Site& site,
+                                std::span<const FailureStudy> studies);
 
 }  // namespace leanside::cli

@@ -100,18 +100,18 @@ void liquefied(const Label& label, double bubble_pressure, double ambient, Cylin
   content.pressure = std::max(bubble_pressure, least_excess * ambient);
   content.gas.compressibility = std::min(1.0, z_of(content, content.pressure));
   content.density = density_of(content.parts, content.gas.temperature).value_or(0.0);
-  std::string how = "as labelled";
+  std::string basis = "as labelled";
   if (label.contents) {
     content.amount = *label.contents * label.filled;
   } else if (const auto full = filling(content)) {
     content.amount = *full * *label.volume / content.gas.molar_mass * label.filled;
-    how = fmt::format("the most that its water volume may be filled with{}",
-                      label.filled < 1.0 ? ", less what is out" : "");
+    basis = fmt::format("the most that its water volume may be filled with{}",
+                        label.filled < 1.0 ? ", less what is out" : "");
   } else {
     content.amount = 0.0;
     return;
   }
-  content.remark = fmt::format("holds {} of liquefied gas, {}", kilograms(content.amount, content.gas), how);
+  content.remark = fmt::format("holds {} of liquefied gas, {}", kilograms(content.amount, content.gas), basis);
   content.remark += content.liquid_out
                         ? "; liquid comes out, as fast as it can without boiling in the hole, and is vapour at once"
                         : fmt::format(

@@ -14,7 +14,7 @@ constexpr Names common_keys = {"id", "kind", "on"};
 constexpr auto kinds = std::to_array<Kind>({
     {.word = "fan", .keys = {"from", "to", "flow", "curve", "height", "momentum"}},
     {.word = "exchange", .keys = {"between", "flow", "height"}},
-    {.word = "relief", .keys = {"between"}},
+    {.word = "opening", .keys = {"between"}, .earlier = "relief"},
     {.word = "gap", .keys = {"between", "leakage_area", "exponent", "height", "wind_coefficient"}},
     {.word = "doorway", .keys = {"between", "width", "height", "sill", "open", "discharge"}},
 });
@@ -22,13 +22,13 @@ constexpr auto kinds = std::to_array<Kind>({
 /// Both sides of an airway.
 using Sides = std::pair<Side, Side>;
 
-std::optional<Sides> checked(const TableReader& table, Spot spot, std::optional<Side> first, std::optional<Side> second,
-                             const Draft& draft) {
+std::optional<Sides> checked(const TableReader& table, SourceLocation location, std::optional<Side> first,
+                             std::optional<Side> second, const Draft& draft) {
   if (!first || !second) return {};
   if (*first == *second) {
-    table.error(spot, *first ? fmt::format("both sides are {}; an airway joins two different places",
-                                           shown(draft.site.spaces[(*first)->value].id))
-                             : "both sides are outside; an airway joins a space to another, or to outside");
+    table.error(location, *first ? fmt::format("both sides are {}; an airway joins two different places",
+                                               shown(draft.site.spaces[(*first)->value].id))
+                                 : "both sides are outside; an airway joins a space to another, or to outside");
     return {};
   }
   return Sides{*first, *second};
@@ -42,7 +42,7 @@ std::optional<Sides> read_from_to(const TableReader& table, bool needed, const D
     return node ? read_side(table, key, *node, draft) : std::nullopt;
   };
   const auto from = side("from", "\"store\""), to = side("to", "\"outside\"");
-  return checked(table, table.value_spot("to"), from, to, draft);
+  return checked(table, table.value_location("to"), from, to, draft);
 }
 
 /// `between` of all other kinds.
@@ -60,7 +60,7 @@ std::optional<Sides> read_between(const TableReader& table, const Draft& draft) 
   }
   const auto first = read_side(table, "between", (*list)[0], draft),
              second = read_side(table, "between", (*list)[1], draft);
-  return checked(table, spot_of(*node), first, second, draft);
+  return checked(table, location_of(*node), first, second, draft);
 }
 
 double read_flow(const TableReader& table, bool needed) {
@@ -89,7 +89,7 @@ std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, D
   draft.faults.enter(Part::airway, index.value);
   const TableReader table{row, "airway", id_text(row), draft.faults};
   Airway airway;
-  airway.place = draft.faults.place(table.spot());
+  airway.place = draft.faults.place(table.location());
   const auto* kind = read_kind(table, kinds);
   refuse_foreign_keys(table, kind, kinds, common_keys);
   const auto id = read_id(table, "\"extract\"");
@@ -105,7 +105,7 @@ std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, D
   const bool sound = kind && sides;
   if (word == "fan") {
     if (table.has("curve") && table.has("flow")) {
-      table.error(table.key_spot("flow"), "a fan has a 'flow' or a 'curve', not both");
+      table.error(table.key_location("flow"), "a fan has a 'flow' or a 'curve', not both");
     }
     Fan fan{first, second, flow, table.has("curve") ? read_curve(table) : std::vector<FanPoint>{}};
     fan.height = read_height(table, first, second, draft);
@@ -118,8 +118,8 @@ std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, D
     airway.kind = read_gap(table, first, second, draft);
   } else if (word == "doorway") {
     airway.kind = read_doorway(table, first, second, draft);
-  } else if (word == "relief") {
-    airway.kind = Relief{first, second};
+  } else if (word == "opening") {
+    airway.kind = Opening{first, second};
   } else {
     Exchange exchange{first, second, flow};
     if (kind) exchange.height = read_height(table, first, second, draft);

@@ -158,7 +158,7 @@ void state_autoignition(Draft& draft) {
       const std::string what = fmt::format("space {} is as hot as {}: {} ignites by itself from {}, without any spark",
                                            shown(site.spaces[i].id), format_quantity(hottest[i], "degC", 3),
                                            gas.substance.id, format_quantity(autoignition->value, "degC", 3));
-      draft.faults.notice({site.spaces[i].place.line, site.spaces[i].place.column}, what);
+      draft.faults.notice(site.spaces[i].place, what);
       state(draft, stated(what));
     }
   }

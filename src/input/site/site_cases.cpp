@@ -23,7 +23,7 @@ std::vector<std::string_view> keys_had(const TableReader& event, std::span<const
   for (const auto key : keys) {
     if (event.has(key)) found.push_back(key);
   }
-  if (found.size() > 1) event.error(event.key_spot(found[1]), fmt::format("has {}; {}", listed(found), several));
+  if (found.size() > 1) event.error(event.key_location(found[1]), fmt::format("has {}; {}", listed(found), several));
   return found;
 }
 
@@ -47,12 +47,12 @@ void airway_change(const TableReader& table, std::string_view change, const Draf
   } else if (change == "flow") {
     const auto flow = table.quantity("flow", Dimension::volume_flow, Sign::not_negative);
     const bool sound = index && draft.airway_sound[*index];
-    if (sound && std::holds_alternative<Relief>(draft.site.airways[*index].kind)) {
-      table.error(table.key_spot("flow"),
-                  "a relief has no flow of its own: it carries what balance needs; only 'on' can "
+    if (sound && std::holds_alternative<Opening>(draft.site.airways[*index].kind)) {
+      table.error(table.key_location("flow"),
+                  "an opening has no flow of its own: it carries what balance needs; only 'on' can "
                   "change it");
     } else if (sound && follows_pressure(draft.site.airways[*index])) {
-      table.error(table.key_spot("flow"),
+      table.error(table.key_location("flow"),
                   "the flow of this airway follows the pressure; 'on' can change it, and 'open' a doorway");
     } else if (index && flow) {
       event.change = SetAirwayFlow{{*index}, *flow};
@@ -60,12 +60,12 @@ void airway_change(const TableReader& table, std::string_view change, const Draf
   } else if (change == "open") {
     const auto open = table.fraction("open");
     if (index && draft.airway_sound[*index] && !std::holds_alternative<Doorway>(draft.site.airways[*index].kind)) {
-      table.error(table.key_spot("open"), "only a doorway has an 'open' to change; 'on' shuts any airway");
+      table.error(table.key_location("open"), "only a doorway has an 'open' to change; 'on' shuts any airway");
     } else if (index && open) {
       event.change = SetAirwayOpen{{*index}, *open};
     }
   } else {
-    table.error(table.key_spot(change),
+    table.error(table.key_location(change),
                 fmt::format("an airway has no '{}' to change; 'on', 'flow' and 'open' can", change));
   }
 }
@@ -77,7 +77,7 @@ void release_change(const TableReader& table, std::string_view change, const Dra
     if (index && on) event.change = SetReleaseOn{{*index}, *on};
   } else {
     table.error(
-        table.key_spot(change),
+        table.key_location(change),
         fmt::format("a release has no '{}' that an event could change; only 'on': for another size write a second "
                     "release, and switch one off and the other on",
                     change));
@@ -87,7 +87,7 @@ void release_change(const TableReader& table, std::string_view change, const Dra
 std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
   const auto* row = node.as_table();
   if (!row) {
-    draft.faults.error(spot_of(node),
+    draft.faults.error(location_of(node),
                        fmt::format("event: found {}; expected a table such as {{ at = \"10 min\", airway = "
                                    "\"extract\", on = false }}",
                                    shown_value(node)));
@@ -96,7 +96,7 @@ std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
   const TableReader table{*row, "event", {}, draft.faults};
   const bool known = table.refuse_unknown(event_keys);
   Event event;
-  event.place = draft.faults.place(table.spot());
+  event.place = draft.faults.place(table.location());
   if (table.require("at", "\"10 min\"")) {
     event.at = table.quantity("at", Dimension::time, Sign::not_negative).value_or(0.0);
     if (!draft.site.criteria.open_ended && event.at > draft.site.criteria.horizon) {
@@ -109,7 +109,7 @@ std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
   const auto named = keys_had(table, targets, "an event changes one thing; write an event for each");
   const auto changed = keys_had(table, changes, "an event makes one change; write an event for each");
   if ((named.empty() || changed.empty()) && known && !draft.faults.damaged()) {
-    table.error(table.spot(),
+    table.error(table.location(),
                 fmt::format("does not say {}; write for example {{ at = \"10 min\", airway = \"extract\", on = "
                             "false }}",
                             named.empty() ? "which airway or release changes" : "what changes, 'on' or 'flow'"));
@@ -130,7 +130,7 @@ std::optional<Event> read_event(const toml::node& node, const Draft& draft) {
     }
   } else {
     target(table, "space", draft.spaces);
-    table.error(table.key_spot(change), fmt::format("a space has no '{}' that an event could change", change));
+    table.error(table.key_location(change), fmt::format("a space has no '{}' that an event could change", change));
   }
   return event;
 }
@@ -167,7 +167,7 @@ void read_case(const toml::table& row, const std::vector<Event>& of_file, Draft&
   made.name = table.text("name").value_or("");
   auto own = read_events(table, draft);
   if (!table.has("event") && !draft.faults.was_offered(&row, "event")) {
-    table.notice(table.spot(), "has no event: it is the same as the normal case");
+    table.notice(table.location(), "has no event: it is the same as the normal case");
   }
   if (!draft.faults.any_error()) made.events = of_file;  // nobody uses them otherwise
   std::ranges::move(own, std::back_inserter(made.events));
@@ -191,7 +191,7 @@ void read_cases(const TableReader& file, Draft& draft) {
   for_each_table(file, "case", [&](const toml::table& row) {
     if (++count <= most_cases) return read_case(row, of_file, draft);
     if (count == most_cases + 1) {
-      draft.faults.error(spot_of(row), fmt::format("this case is one of more than {}; split the file", most_cases));
+      draft.faults.error(location_of(row), fmt::format("this case is one of more than {}; split the file", most_cases));
     }
   });
 }

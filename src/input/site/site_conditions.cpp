@@ -17,7 +17,7 @@ void assume(Draft& draft, AssumptionKind kind, double value) {
 /// A run longer than this is a slip, s.
 constexpr double longest_horizon = 10.0 * 365.25 * 86400.0;
 
-/// Notes, with the spot of its value, a temperature that nobody works in.
+/// Notes, with the location of its value, a temperature that nobody works in.
 void notice_unlikely_temperature(const TableReader& table, std::string_view key, double kelvin) {
   if (kelvin < zero_celsius - 50 || kelvin > zero_celsius + 60) {
     table.value_notice(key, fmt::format("{} is unlikely for a place where people work; is the unit right?",
@@ -142,7 +142,7 @@ void read_oxygen_levels(const TableReader& table, Draft& draft) {
         fmt::format("the low criterion, {}, must be less than the high one, {}",
                     format_quantity(criteria.oxygen_low, "%"), format_quantity(criteria.oxygen_high, "%")));
   } else if (oxygen < criteria.oxygen_low || oxygen > criteria.oxygen_high) {
-    table.notice(table.spot(),
+    table.notice(table.location(),
                  fmt::format("plain air, with {} oxygen, is already outside oxygen_low to oxygen_high ({} "
                              "to {}): every space will be warned of",
                              format_quantity(oxygen, "%", 4), format_quantity(criteria.oxygen_low, "%"),

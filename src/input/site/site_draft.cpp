@@ -7,8 +7,8 @@
 
 namespace leanside::input {
 
-bool Ids::add(std::string_view id, std::size_t index, Spot spot) {
-  return at_.try_emplace(id, Entry{index, spot}).second;
+bool Ids::add(std::string_view id, std::size_t index, SourceLocation location) {
+  return at_.try_emplace(id, Entry{index, location}).second;
 }
 
 std::optional<std::size_t> Ids::find(std::string_view id) const {
@@ -50,7 +50,9 @@ const Kind* read_kind(const TableReader& table, std::span<const Kind> kinds) {
     table.require("kind", fmt::format("\"{}\"", kinds.front().word));
     return nullptr;
   }
-  const auto kind = std::ranges::find(kinds, *word, &Kind::word);
+  const auto kind = std::ranges::find_if(kinds, [&](const Kind& known) {
+    return *word == known.word || (!known.earlier.empty() && *word == known.earlier);
+  });
   if (kind == kinds.end()) {
     std::vector<std::string> words;
     for (const auto& known : kinds) words.emplace_back(known.word);
@@ -78,8 +80,8 @@ void refuse_foreign_keys(const TableReader& table, const Kind* kind, std::span<c
     if (owners.empty()) {
       table.unknown_key(key, own);
     } else if (kind) {
-      table.error(spot_of(key), fmt::format("the key '{}' belongs to {}; a '{}' has {}", name, listed(owners),
-                                            kind->word, listed(own)));
+      table.error(location_of(key), fmt::format("the key '{}' belongs to {}; a '{}' has {}", name, listed(owners),
+                                                kind->word, listed(own)));
     }
   }
 }
@@ -89,21 +91,22 @@ void for_each_table(const TableReader& file, std::string_view key,
   const auto* node = file.find(key);
   if (!node) return;
   if (const auto* table = node->as_table()) {
-    file.faults().error(file.key_spot(key),
+    file.faults().error(file.key_location(key),
                         fmt::format("[{0}] stands in single brackets; write [[{0}]] above each {0}", key));
     return read(*table);
   }
   const auto* list = node->as_array();
   if (!list) {
-    file.faults().error(spot_of(*node), fmt::format("found {1} for '{0}'; write [[{0}]] above the lines of each {0}",
-                                                    key, shown_value(*node)));
+    file.faults().error(
+        location_of(*node),
+        fmt::format("found {1} for '{0}'; write [[{0}]] above the lines of each {0}", key, shown_value(*node)));
     return;
   }
   for (const auto& item : *list) {
     if (const auto* table = item.as_table()) {
       read(*table);
     } else {
-      file.faults().error(spot_of(item),
+      file.faults().error(location_of(item),
                           fmt::format("found {1} in the list '{0}'; each {0} is a table", key, shown_value(item)));
     }
   }
@@ -153,9 +156,9 @@ std::string_view read_id(const TableReader& table, std::string_view example) {
 }
 
 void take_id(const TableReader& table, std::string_view id, std::size_t index, Ids& ids) {
-  if (id.empty() || ids.add(id, index, table.value_spot("id"))) return;
+  if (id.empty() || ids.add(id, index, table.value_location("id"))) return;
   table.value_error(
-      "id", fmt::format("{} is taken already, on line {}; give each its own id", shown(id), ids.spot_of(id).line));
+      "id", fmt::format("{} is taken already, on line {}; give each its own id", shown(id), ids.location_of(id).line));
 }
 
 std::string suggestion(std::string_view word, const std::vector<std::string>& names, Faults& faults) {
@@ -168,7 +171,7 @@ std::optional<Side> read_side(const TableReader& table, std::string_view key, co
                               const Draft& draft) {
   const auto* text = node.as_string();
   if (!text) {
-    table.error(spot_of(node),
+    table.error(location_of(node),
                 fmt::format("{}: found {}; expected the id of a space, or \"outside\"", key, shown_value(node)));
     return {};
   }
@@ -178,9 +181,9 @@ std::optional<Side> read_side(const TableReader& table, std::string_view key, co
   constexpr std::string_view words[] = {"outdoors", "outdoor", "exterior", "atmosphere", "open air", "out"};
   const bool open_air =
       !nearest_name(text->get(), {"outside"}).empty() || std::ranges::find(words, text->get()) != std::end(words);
-  table.error(spot_of(node), fmt::format("{}: there is no space {}{}", key, shown(text->get()),
-                                         open_air ? "; did you mean 'outside'?"
-                                                  : suggestion(text->get(), draft.spaces.names(), draft.faults)));
+  table.error(location_of(node), fmt::format("{}: there is no space {}{}", key, shown(text->get()),
+                                             open_air ? "; did you mean 'outside'?"
+                                                      : suggestion(text->get(), draft.spaces.names(), draft.faults)));
   return {};
 }
 

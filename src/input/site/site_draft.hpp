@@ -22,17 +22,17 @@ namespace leanside::input {
 class Ids {
  public:
   /// False where the id is taken already; the first one keeps it.
-  bool add(std::string_view id, std::size_t index, Spot spot);
+  bool add(std::string_view id, std::size_t index, SourceLocation location);
   void reserve(std::size_t count) { at_.reserve(count); }
   std::optional<std::size_t> find(std::string_view id) const;
-  Spot spot_of(std::string_view id) const { return at_.at(id).spot; }
+  SourceLocation location_of(std::string_view id) const { return at_.at(id).location; }
   /// All ids in the order met; made when first asked for, which only an unknown id does.
   const std::vector<std::string>& names() const;
 
  private:
   struct Entry {
     std::size_t index;
-    Spot spot;
+    SourceLocation location;
   };
   std::unordered_map<std::string_view, Entry> at_;
   mutable std::vector<std::string> names_;
@@ -107,6 +107,7 @@ bool contains(const Names& names, std::string_view name);
 struct Kind {
   std::string_view word;
   Names keys{};
+  std::string_view earlier{};  ///< a word that older files use for it; still read, no longer shown
 };
 
 /// The kind that the table names; null, with a fault, where it names none that is known.
@@ -179,9 +180,10 @@ std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, D
 Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft);
 void state_assumptions(Draft& draft);
 
-/// The composition that a gas name stands for, its gases tracked from now on. Empty, with a fault at `spot`, where the
-/// name is not known.
-std::optional<Composition> composition_of(const TableReader& table, Spot spot, std::string_view name, Draft& draft);
+/// The composition that a gas name stands for, its gases tracked from now on. Empty, with a fault at `location`, where
+/// the name is not known.
+std::optional<Composition> composition_of(const TableReader& table, SourceLocation location, std::string_view name,
+                                          Draft& draft);
 
 /// Adds `fraction` of what `part` is made of to `shares`.
 void add_shares(std::vector<GasShare>& shares, const Composition& part, double fraction);

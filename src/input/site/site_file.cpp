@@ -22,7 +22,7 @@ void read_top(const TableReader& file, Draft& draft) {
   file.refuse_unknown(keys);
   if (!file.has("title")) {
     if (!draft.faults.damaged() && !draft.faults.was_offered(&file.table(), "title")) {
-      draft.faults.error({1, 1}, "the file has no 'title'; write at its top, for example, title = \"Prep room\"");
+      draft.faults.error({{}, 1, 1}, "the file has no 'title'; write at its top, for example, title = \"Prep room\"");
     }
   } else if (auto title = file.text("title")) {
     if (title->find_first_not_of(" \t\r\n") == std::string::npos) file.value_error("title", "is empty");
@@ -94,9 +94,8 @@ void check_ends(const RangedSite::State& state, input::Faults& faults) {
         const Diagnostics list = found.take();
         const auto error =
             std::ranges::find_if(list, [](const Diagnostic& d) { return d.level == DiagnosticLevel::error; });
-        faults.error({range.place.line, range.place.column},
-                     fmt::format("with the {} value of this range, {}: {}", low ? "low" : "high",
-                                 low ? range.low_text : range.high_text, error->message));
+        faults.error(range.place, fmt::format("with the {} value of this range, {}: {}", low ? "low" : "high",
+                                              low ? range.low_text : range.high_text, error->message));
       }
     }
     values[i] = range.best;

@@ -149,9 +149,9 @@ std::optional<Blend> blend_of(std::string_view name, const Draft& draft) {
 void check_part(const TableReader& table, const toml::key& key, const Ids& mixtures, const Draft& draft) {
   const auto name = key.str();
   if (draft.substances.find_mixture(name) || mixtures.find(name)) {
-    table.error(spot_of(key), fmt::format("parts: {} is itself a mixture; name its parts instead", shown(name)));
+    table.error(location_of(key), fmt::format("parts: {} is itself a mixture; name its parts instead", shown(name)));
   } else if (name != "air" && !draft.gases.file_ids.find(name) && !substance_named(name, draft)) {
-    table.error(spot_of(key), fmt::format("parts: unknown gas {}{}", shown(name), gas_suggestion(name, draft)));
+    table.error(location_of(key), fmt::format("parts: unknown gas {}{}", shown(name), gas_suggestion(name, draft)));
   }
 }
 
@@ -169,7 +169,7 @@ Mixture read_mixture(const TableReader& table, std::string id, std::string sourc
     check_part(table, key, mixtures, draft);
     const auto share = plain_fraction_of(value);
     if (const auto* fault = std::get_if<QuantityFault>(&share)) {
-      table.error(spot_of(value), fmt::format("parts, {}: {}", shown(key.str()), fault->message));
+      table.error(location_of(value), fmt::format("parts, {}: {}", shown(key.str()), fault->message));
       sound = false;
     } else {
       sum += std::get<double>(share);
@@ -186,12 +186,12 @@ Mixture read_mixture(const TableReader& table, std::string id, std::string sourc
 }
 
 /// The number of a substance among the tracked gases; a new one is added with its limits.
-GasIndex tracked(const Substance& substance, const TableReader& table, Spot spot, Draft& draft) {
+GasIndex tracked(const Substance& substance, const TableReader& table, SourceLocation location, Draft& draft) {
   const auto [entry, is_new] = draft.gases.tracked.try_emplace(substance.id, GasIndex{draft.site.gases.size()});
   if (!is_new) return entry->second;
   Gas gas{substance, choose_limits(substance, draft.site.criteria.limits)};
   if (substance.flammable() && !gas.limits) {
-    table.error(spot,
+    table.error(location,
                 fmt::format("'{0}' burns, but no source of the table gives both its limits; define it under another "
                             "id in a [[gas]] with lfl, ufl and source",
                             substance.id));
@@ -201,19 +201,19 @@ GasIndex tracked(const Substance& substance, const TableReader& table, Spot spot
   return entry->second;
 }
 
-std::optional<Composition> blended(const Blend& blend, const TableReader& table, Spot spot, Composition out,
-                                   Draft& draft) {
+std::optional<Composition> blended(const Blend& blend, const TableReader& table, SourceLocation location,
+                                   Composition out, Draft& draft) {
   const std::pair<const std::string*, double> parts[] = {{&blend.part, blend.fraction},
                                                          {&blend.rest, 1.0 - blend.fraction}};
   for (const auto& [id, fraction] : parts) {
     if (*id == "air") continue;
     const auto* substance = substance_named(*id, draft);
     if (!substance) {
-      table.error(spot, fmt::format("unknown gas {}{}; the parts of a mixture in one line are single substances",
-                                    shown(*id), gas_suggestion(*id, draft)));
+      table.error(location, fmt::format("unknown gas {}{}; the parts of a mixture in one line are single substances",
+                                        shown(*id), gas_suggestion(*id, draft)));
       return {};
     }
-    if (fraction > 0.0) out.shares.push_back({tracked(*substance, table, spot, draft), fraction});
+    if (fraction > 0.0) out.shares.push_back({tracked(*substance, table, location, draft), fraction});
   }
   return out;
 }
@@ -233,7 +233,8 @@ void read_gases(const TableReader& file, Draft& draft) {
   for_each_table(file, "gas", [&](const toml::table& row) {
     const TableReader table{row, "gas", id_text(row), draft.faults};
     if (++count > most_gases) {
-      if (count == most_gases + 1) table.error(table.spot(), fmt::format("is one of more than {} gases", most_gases));
+      if (count == most_gases + 1)
+        table.error(table.location(), fmt::format("is one of more than {} gases", most_gases));
       return;
     }
     const bool mixture = row.contains("parts");
@@ -249,7 +250,7 @@ void read_gases(const TableReader& file, Draft& draft) {
     if (table.has("source") && source.empty()) table.value_error("source", "say where the values are from");
     if (mixture) {
       mixtures.push_back({table, std::move(source)});
-      mixture_ids.add(id, count, table.spot());
+      mixture_ids.add(id, count, table.location());
     } else {
       auto substance = read_substance(table, std::string{id}, source);
       if (!id.empty()) draft.gases.of_file.put(std::move(substance));
@@ -261,15 +262,16 @@ void read_gases(const TableReader& file, Draft& draft) {
   }
 }
 
-std::optional<Composition> composition_of(const TableReader& table, Spot spot, std::string_view name, Draft& draft) {
+std::optional<Composition> composition_of(const TableReader& table, SourceLocation location, std::string_view name,
+                                          Draft& draft) {
   Composition out;
   out.name = name;
   if (name == "air") return out;
   if (const auto* substance = substance_named(name, draft)) {
-    out.shares.push_back({tracked(*substance, table, spot, draft), 1.0});
+    out.shares.push_back({tracked(*substance, table, location, draft), 1.0});
     return out;
   }
-  if (const auto blend = blend_of(name, draft)) return blended(*blend, table, spot, std::move(out), draft);
+  if (const auto blend = blend_of(name, draft)) return blended(*blend, table, location, std::move(out), draft);
   const auto* mixture = draft.gases.of_file.find_mixture(name);
   if (!mixture) {
     mixture = draft.substances.find_mixture(name);
@@ -277,13 +279,14 @@ std::optional<Composition> composition_of(const TableReader& table, Spot spot, s
     if (mixture && std::ranges::find(used, name) == used.end()) used.emplace_back(name);
   }
   if (!mixture) {
-    table.error(spot, fmt::format("unknown gas {}{}", shown(name), gas_suggestion(name, draft)));
+    table.error(location, fmt::format("unknown gas {}{}", shown(name), gas_suggestion(name, draft)));
     return {};
   }
   for (const auto& part : mixture->parts) {
     if (part.substance == "air") continue;  // what the shares leave is air
     const auto* substance = substance_named(part.substance, draft);
-    if (substance && part.fraction > 0) out.shares.push_back({tracked(*substance, table, spot, draft), part.fraction});
+    if (substance && part.fraction > 0)
+      out.shares.push_back({tracked(*substance, table, location, draft), part.fraction});
   }
   return out;
 }

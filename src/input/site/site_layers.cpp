@@ -35,7 +35,7 @@ void refuse_warming(Draft& draft) {
       if (warmth == nullptr || warmth->space.value >= draft.site.spaces.size()) continue;
       if (!in_layers(warmth->space, draft.site) || !told.emplace(event.place.line, event.place.column).second) continue;
       draft.faults.error(
-          {event.place.line, event.place.column},
+          event.place,
           fmt::format("event: temperature: {} is in layers, and a change of its temperature is not "
                       "supported yet: take stratification = \"mixed\", or a site file for each temperature",
                       shown(draft.site.spaces[warmth->space.value].id)));
@@ -71,11 +71,10 @@ void notice_left_mixed(Draft& draft) {
     const double heavier = heavier_than_air(release->gas, site);
     const SourceLocation& place = site.spaces[space.value].place;
     draft.faults.notice(
-        {place.line, place.column},
-        fmt::format("space {}: {} ({} times the density of air) may gather {}, but is computed as mixed; "
-                    "stratification = \"layered\" shows the layer",
-                    shown(site.spaces[space.value].id), release->gas.name, format_number(1.0 + heavier, 2),
-                    heavier > 0.0 ? "on the floor" : "under the ceiling"));
+        place, fmt::format("space {}: {} ({} times the density of air) may gather {}, but is computed as mixed; "
+                           "stratification = \"layered\" shows the layer",
+                           shown(site.spaces[space.value].id), release->gas.name, format_number(1.0 + heavier, 2),
+                           heavier > 0.0 ? "on the floor" : "under the ceiling"));
   }
   if (untold > 0) {
     draft.faults.notice(

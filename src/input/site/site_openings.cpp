@@ -95,7 +95,7 @@ std::vector<FanPoint> read_curve(const TableReader& table) {
   for (const auto& item : *list) {
     const auto* pair = item.as_array();
     if (!pair || pair->size() != 2) {
-      table.error(spot_of(item), fmt::format("curve: {}", expected));
+      table.error(location_of(item), fmt::format("curve: {}", expected));
       return {};
     }
     constexpr Dimension pressure[] = {Dimension::pressure}, flow[] = {Dimension::volume_flow};
@@ -104,16 +104,16 @@ std::vector<FanPoint> read_curve(const TableReader& table) {
     for (const auto* value : {&p, &q}) {
       const auto* fault = std::get_if<QuantityFault>(value);
       if (fault == nullptr) continue;
-      table.error(spot_of(item), fmt::format("curve: {}", fault->message));
+      table.error(location_of(item), fmt::format("curve: {}", fault->message));
       return {};
     }
     const FanPoint point{std::get<Quantity>(p).si, std::get<Quantity>(q).si};
     if (point.flow < 0.0) {
-      table.error(spot_of(item), "curve: a flow below 0; a fan blows one way: swap 'from' and 'to' for the other");
+      table.error(location_of(item), "curve: a flow below 0; a fan blows one way: swap 'from' and 'to' for the other");
       return {};
     }
     if (!curve.empty() && (point.pressure <= curve.back().pressure || point.flow > curve.back().flow)) {
-      table.error(spot_of(item), "curve: from point to point the pressure must rise and the flow must not");
+      table.error(location_of(item), "curve: from point to point the pressure must rise and the flow must not");
       return {};
     }
     curve.push_back(point);

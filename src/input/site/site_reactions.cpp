@@ -32,14 +32,14 @@ std::optional<double> moles_of_solution(const TableReader& table, const std::str
   for (const auto& item : pair) {
     const auto read = table.quantity_of(item, dimensions, Sign::not_negative, "amounts " + what);
     if (const auto* fault = std::get_if<QuantityFault>(&read)) {
-      table.error(spot_of(item), fmt::format("amounts, {}: {}", what, fault->message));
+      table.error(location_of(item), fmt::format("amounts, {}: {}", what, fault->message));
       return {};
     }
     product *= std::get<Quantity>(read).si;
     seen.push_back(std::get<Quantity>(read).dimension);
   }
   if (seen.size() != 2 || seen[0] == seen[1]) {
-    table.error(spot_of(pair),
+    table.error(location_of(pair),
                 fmt::format("amounts, {}: a solution is a volume and a concentration, such as [\"50 mL\", "
                             "\"2 mol/L\"]",
                             what));
@@ -55,7 +55,7 @@ std::optional<double> moles_of_reagent(const TableReader& table, const ReactionP
   if (const auto* text = node.as_string(); text && text->get() == excess) return more_than_enough;
   const auto read = table.quantity_of(node, amount_dimensions, Sign::not_negative, "amounts " + what);
   if (const auto* fault = std::get_if<QuantityFault>(&read)) {
-    table.error(spot_of(node),
+    table.error(location_of(node),
                 fmt::format("amounts, {}: {}; or \"excess\" where there is more than enough", what, fault->message));
     return {};
   }
@@ -63,7 +63,7 @@ std::optional<double> moles_of_reagent(const TableReader& table, const ReactionP
   if (amount.dimension == Dimension::amount) return amount.si;
   if (amount.dimension == Dimension::mass) return amount.si / reagent.molar_mass;
   if (reagent.id == "water") return amount.si * density_of_water / reagent.molar_mass;
-  table.error(spot_of(node),
+  table.error(location_of(node),
               fmt::format("amounts, {}: a volume of solution needs its concentration: [\"{}\", \"2 mol/L\"]", what,
                           node.value_or(std::string{"50 mL"})));
   return {};
@@ -82,8 +82,8 @@ std::optional<std::vector<double>> read_amounts(const TableReader& table, const 
     const auto at = std::ranges::find(ids, key.str());
     if (at == ids.end()) {
       const auto otherwise = "; its reagents are " + reagents_listed(reaction);
-      table.error(spot_of(key), fmt::format("amounts: {} does not take part in {}{}", shown(key.str()), reaction.id,
-                                            table.faults().did_you_mean(key.str(), ids, otherwise)));
+      table.error(location_of(key), fmt::format("amounts: {} does not take part in {}{}", shown(key.str()), reaction.id,
+                                                table.faults().did_you_mean(key.str(), ids, otherwise)));
       sound = false;
       unknown = true;
       continue;
@@ -140,7 +140,7 @@ void read_implied_gas(const TableReader& table, Release& release, std::string_vi
     table.value_error("gas", fmt::format("{} gives {}, not {}; leave the key out", reason, id, shown(*name)));
     return;
   }
-  if (auto gas = composition_of(table, table.spot(), id, draft)) release.gas = std::move(*gas);
+  if (auto gas = composition_of(table, table.location(), id, draft)) release.gas = std::move(*gas);
 }
 
 void read_reaction(const TableReader& table, Release& release, Draft& draft) {

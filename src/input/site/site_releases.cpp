@@ -118,7 +118,7 @@ void read_gas(const TableReader& table, Release& release, Draft& draft) {
     table.require("gas", "\"methane\"");
     return;
   }
-  if (auto gas = composition_of(table, table.value_spot("gas"), *name, draft)) release.gas = std::move(*gas);
+  if (auto gas = composition_of(table, table.value_location("gas"), *name, draft)) release.gas = std::move(*gas);
 }
 
 }  // namespace
@@ -141,7 +141,7 @@ Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft) {
   draft.standing.erase(index.value);
   const TableReader table{row, "release", id_text(row), draft.faults};
   Release release;
-  release.place = draft.faults.place(table.spot());
+  release.place = draft.faults.place(table.location());
   const auto* kind = read_kind(table, kinds);
   refuse_foreign_keys(table, kind, kinds, common_keys);
   const auto id = read_id(table, "\"tap-leak\"");

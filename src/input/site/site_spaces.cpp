@@ -71,16 +71,16 @@ void read_initial(const TableReader& table, Space& space, Draft& draft) {
   std::vector<std::pair<const toml::key*, const toml::node*>> entries;
   for (const auto& [key, value] : *initial) entries.emplace_back(&key, &value);
   std::ranges::sort(entries, {}, [](const auto& entry) {  // as written, not by letter
-    const auto spot = spot_of(*entry.first);
-    return std::pair{spot.line, spot.column};
+    const auto location = location_of(*entry.first);
+    return std::pair{location.line, location.column};
   });
   double sum = 0.0;
   bool all_sound = true;
   for (const auto& [key, value] : entries) {
-    const auto composition = composition_of(table, spot_of(*key), key->str(), draft);
+    const auto composition = composition_of(table, location_of(*key), key->str(), draft);
     const auto read = table.fraction_of(*value, fmt::format("initial {}", key->str()));
     if (const auto* fault = std::get_if<QuantityFault>(&read)) {
-      table.error(spot_of(*value), fmt::format("initial, {}: {}", shown(key->str()), fault->message));
+      table.error(location_of(*value), fmt::format("initial, {}: {}", shown(key->str()), fault->message));
       all_sound = false;
     } else {
       sum += std::get<double>(read);
@@ -147,11 +147,12 @@ void judge_volume(const TableReader& table, const Space& space) {
   const double least = space.kind == SpaceKind::room ? 1.0 : space.kind == SpaceKind::cabinet ? 1e-3 : 1e-6;
   const std::string volume = format_quantity(space.volume, "m3");
   if (space.volume < smallest || space.volume > largest) {
-    table.error(table.spot(), fmt::format("{} is too {} to be real; is the unit right?", volume,
-                                          space.volume < smallest ? "small" : "large"));
+    table.error(table.location(), fmt::format("{} is too {} to be real; is the unit right?", volume,
+                                              space.volume < smallest ? "small" : "large"));
   } else if (space.volume < least || space.volume > 1e6) {
-    table.notice(table.spot(), fmt::format("{} is {} for a {}; is the unit right?", volume,
-                                           space.volume < least ? "very little" : "very much", word_of(space.kind)));
+    table.notice(table.location(),
+                 fmt::format("{} is {} for a {}; is the unit right?", volume,
+                             space.volume < least ? "very little" : "very much", word_of(space.kind)));
   }
 }
 
@@ -176,7 +177,7 @@ Space read_space(const toml::table& row, SpaceIndex index, Draft& draft) {
   draft.faults.enter(Part::space, index.value);
   const TableReader table{row, "space", id_text(row), draft.faults};
   Space space;
-  space.place = draft.faults.place(table.spot());
+  space.place = draft.faults.place(table.location());
   const auto* kind = read_kind(table, kinds);
   refuse_foreign_keys(table, kind, kinds, common_keys);
   const auto id = read_id(table, "\"store\"");
@@ -245,7 +246,7 @@ void read_spaces(const TableReader& file, Draft& draft) {
   const auto* given = file.find("space");
   const bool none = !given || (given->is_array() && count == 0);
   if (none && !draft.faults.damaged() && !draft.faults.was_offered(&file.table(), "space")) {
-    draft.faults.error({1, 1},
+    draft.faults.error({{}, 1, 1},
                        "the file describes no space; each room, cabinet or vessel is a [[space]] with id, kind and "
                        "volume");
   }

@@ -26,7 +26,7 @@ void check_junctions(Draft& draft) {
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     const auto& space = site.spaces[i];
     if (space.kind != SpaceKind::junction || ways[i] >= 2) continue;
-    draft.faults.error({space.place.line, space.place.column},
+    draft.faults.error(space.place,
                        fmt::format("space {}: a junction joins airways and holds nothing, but {} it; give it at least "
                                    "two, or make it a room, cabinet or vessel",
                                    shown(space.id), ways[i] == 0 ? "no airway names" : "only one airway names"));
@@ -79,7 +79,7 @@ void find_rooms_of_cabinets(Draft& draft) {
       space.stands_in = StandsIn{room[i], true};
     } else if (sound && used[i] && !open[i]) {
       draft.faults.error(
-          {space.place.line, space.place.column},
+          space.place,
           fmt::format("space {}: no opening is given to this cabinet, and the file does not say which room it stands "
                       "in; add stands_in = \"ID\" with the id of that room (or \"outside\"), or the opening itself",
                       shown(space.id)));

@@ -25,8 +25,8 @@ SubstanceTable read_embedded() {
   for (auto begin = text.find(header); begin < text.size();) {
     const auto end = std::min(text.find(header, begin + 1), text.size());
     auto reading = input::parse_substance_table(text.substr(begin, end - begin), "configs/substances.toml", &table);
-    if (auto* faults = std::get_if<Diagnostics>(&reading)) {
-      refuse(std::move(*faults),
+    if (auto* fault = std::get_if<Fault>(&reading)) {
+      refuse(std::move(fault->diagnostics),
              static_cast<int>(std::count(text.begin(), text.begin() + static_cast<long>(begin), '\n')));
     }
     table = merged(std::move(table), std::get<SubstanceTable>(reading));

@@ -69,8 +69,8 @@ void SubstanceFile::each_entry(const toml::table& root, std::string_view key, Re
   const auto* node = root.get(key);
   if (!node) return;
   const auto refuse = [&](const toml::node& found) {
-    faults_.error(spot_of(found), fmt::format("found {}; begin each {} with a line [[{}]], in double brackets",
-                                              shown_value(found), key, key));
+    faults_.error(location_of(found), fmt::format("found {}; begin each {} with a line [[{}]], in double brackets",
+                                                  shown_value(found), key, key));
   };
   const auto* list = node->as_array();
   if (!list) return refuse(*node);
@@ -92,7 +92,7 @@ std::optional<std::string> SubstanceFile::read_id(const TableReader& reader) {
         "id", fmt::format("found {}; an id is made of letters, digits, '-', '_' and '.', without spaces", shown(*id)));
     return {};
   }
-  const auto [at, is_new] = line_of_id_.try_emplace(*id, reader.value_spot("id").line);
+  const auto [at, is_new] = line_of_id_.try_emplace(*id, reader.value_location("id").line);
   if (is_new) return id;
   reader.value_error("id",
                      fmt::format("{} is already used in line {}; an id may be used once", shown(*id), at->second));
@@ -131,9 +131,10 @@ void check_that_fuel_has_limits(const TableReader& reader, const Substance& subs
   const auto burns = [](const std::string& word) { return word.starts_with("flammable") || word == "pyrophoric"; };
   const auto word = std::ranges::find_if(substance.classification, burns);
   const auto fault = [&](std::string_view key, std::string_view what) {
-    reader.error(reader.key_spot(key), fmt::format("{} but has no {}, and without limits counts as a gas that does not "
-                                                   "burn; write for example {} = [[4, 75, \"where it is from\"]]",
-                                                   what, limit_key.name, limit_key.name));
+    reader.error(reader.key_location(key),
+                 fmt::format("{} but has no {}, and without limits counts as a gas that does not "
+                             "burn; write for example {} = [[4, 75, \"where it is from\"]]",
+                             what, limit_key.name, limit_key.name));
   };
   if (word != substance.classification.end()) fault("classification", fmt::format("is classed as {}", *word));
   if (substance.limiting_oxygen) fault("limiting_oxygen_pct", "has a limiting oxygen concentration");
@@ -185,7 +186,7 @@ void SubstanceFile::read_mixture(const toml::table& table) {
 }
 
 std::vector<MixturePart> SubstanceFile::read_parts(const TableReader& reader, const toml::table& parts) {
-  std::vector<std::pair<Spot, MixturePart>> found;
+  std::vector<std::pair<SourceLocation, MixturePart>> found;
   double sum = 0.0;
   bool fine = true;
   for (const auto& [key, node] : parts) {
@@ -195,7 +196,7 @@ std::vector<MixturePart> SubstanceFile::read_parts(const TableReader& reader, co
     if (!percent) continue;
     const double fraction = *percent * part_key.factor;
     sum += fraction;
-    found.push_back({spot_of(key), {std::string{key.str()}, fraction}});
+    found.push_back({location_of(key), {std::string{key.str()}, fraction}});
   }
   if (fine && !(std::abs(sum - 1.0) <= parts_tolerance)) {
     reader.value_error(part_key.name,
@@ -204,7 +205,7 @@ std::vector<MixturePart> SubstanceFile::read_parts(const TableReader& reader, co
   // TOML keeps no order of keys, but the writer had one.
   std::ranges::stable_sort(found, {}, [](const auto& part) { return std::pair{part.first.line, part.first.column}; });
   std::vector<MixturePart> out;
-  for (auto& [spot, part] : found) out.push_back({std::move(part.substance), part.fraction / sum});
+  for (auto& [location, part] : found) out.push_back({std::move(part.substance), part.fraction / sum});
   return out;
 }
 
@@ -216,7 +217,7 @@ void SubstanceFile::check_part(const TableReader& reader, const toml::key& key) 
   const auto message =
       is_mixture ? fmt::format("{} is itself a mixture; write what it is made of", shown(part))
                  : fmt::format("{} is not a known substance{}", shown(part), faults_.did_you_mean(part, known_ids()));
-  reader.error(spot_of(key), fmt::format("{}: {}", part_key.name, message));
+  reader.error(location_of(key), fmt::format("{}: {}", part_key.name, message));
 }
 
 const std::vector<std::string>& SubstanceFile::known_ids() {
@@ -230,16 +231,16 @@ const std::vector<std::string>& SubstanceFile::known_ids() {
 
 }  // namespace
 
-std::variant<SubstanceTable, Diagnostics> parse_substance_table(std::string_view text, const std::string& file_name,
-                                                                const SubstanceTable* base) {
+Result<SubstanceTable> parse_substance_table(std::string_view text, const std::string& file_name,
+                                             const SubstanceTable* base) {
   Faults faults{file_name};
   if (text.size() > largest_input_file) {
     faults.error({}, fmt::format("is larger than {} MB, which no table of substances is", largest_input_file >> 20));
-    return faults.take();
+    return Fault::in_input(faults.take());
   }
   SubstanceTable table;
   if (const auto root = parse_toml(text, faults)) table = SubstanceFile{base, faults}.read(*root);
-  if (faults.any_error()) return faults.take();
+  if (faults.any_error()) return Fault::in_input(faults.take());
   return table;
 }
 
@@ -247,7 +248,7 @@ std::variant<SubstanceTable, Diagnostics> parse_substance_table(std::string_view
 
 namespace leanside {
 
-std::variant<SubstanceTable, Diagnostics> parse_substances(std::string_view text, const std::string& file_name) {
+Result<SubstanceTable> parse_substances(std::string_view text, const std::string& file_name) {
   return input::parse_substance_table(text, file_name, &built_in_substances());
 }
 

@@ -14,7 +14,7 @@ namespace leanside::input {
 
 /// Reads a table. Mixtures may be made of its own substances and of those of `base` (null: none). What is returned
 /// holds only what the text itself gives.
-std::variant<SubstanceTable, Diagnostics> parse_substance_table(std::string_view text, const std::string& file_name,
-                                                                const SubstanceTable* base);
+Result<SubstanceTable> parse_substance_table(std::string_view text, const std::string& file_name,
+                                             const SubstanceTable* base);
 
 }  // namespace leanside::input

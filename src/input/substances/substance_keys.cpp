@@ -62,7 +62,7 @@ void refuse_unknown_keys(const TableReader& reader, std::span<const std::string_
     const auto hint =
         meant.empty() ? reader.faults().did_you_mean(key.str(), std::vector<std::string>{known.begin(), known.end()})
                       : fmt::format("; did you mean {}?", shown(meant));
-    reader.error(spot_of(key),
+    reader.error(location_of(key),
                  fmt::format("unknown key {}{} (the keys are {})", shown(key.str()), hint, listed(known)));
   }
 }

@@ -25,9 +25,10 @@ std::string example_of(const ValueKey& key) {
 
 /// Notes that a value names no source and that none is given for all.
 void refuse_without_source(const Entry& entry, const ValueKey& key, const toml::node& node) {
-  entry.reader.error(spot_of(node), fmt::format("{}: has no source; write for example {}, or give the substance a line "
-                                                "source = \"...\"",
-                                                key.name, example_of(key)));
+  entry.reader.error(location_of(node),
+                     fmt::format("{}: has no source; write for example {}, or give the substance a line "
+                                 "source = \"...\"",
+                                 key.name, example_of(key)));
 }
 
 /// Where a value is from, and whether it was recalled.
@@ -45,8 +46,8 @@ std::optional<Origin> origin_in(const Entry& entry, const ValueKey& key, const t
   }
   const auto& source = *list.get(at);
   if (!source.is_string() || blank(source.as_string()->get())) {
-    entry.reader.error(spot_of(source), fmt::format("{}: found {} where the source belongs; write for example {}",
-                                                    key.name, shown_value(source), example_of(key)));
+    entry.reader.error(location_of(source), fmt::format("{}: found {} where the source belongs; write for example {}",
+                                                        key.name, shown_value(source), example_of(key)));
     return {};
   }
   Origin origin{source.as_string()->get(), false};
@@ -54,8 +55,8 @@ std::optional<Origin> origin_in(const Entry& entry, const ValueKey& key, const t
   const auto& mark = *list.get(at + 1);
   origin.recalled = mark.is_string() && mark.as_string()->get() == "recalled" && list.size() == at + 2;
   if (origin.recalled) return origin;
-  entry.reader.error(spot_of(mark), fmt::format("{}: found {} after the source; only \"recalled\" may follow it",
-                                                key.name, shown_value(mark)));
+  entry.reader.error(location_of(mark), fmt::format("{}: found {} after the source; only \"recalled\" may follow it",
+                                                    key.name, shown_value(mark)));
   return {};
 }
 
@@ -69,7 +70,7 @@ bool read_limit(const TableReader& reader, const toml::node& node, std::optional
 
 std::optional<LimitPair> limit_pair(const Entry& entry, const toml::node& node) {
   const auto fault = [&](const std::string& message) {
-    entry.reader.error(spot_of(node), fmt::format("{}: {}", limit_key.name, message));
+    entry.reader.error(location_of(node), fmt::format("{}: {}", limit_key.name, message));
     return std::nullopt;
   };
   const auto* list = node.as_array();
@@ -161,16 +162,16 @@ std::optional<std::string> source_of(const TableReader& reader, const std::strin
 std::optional<double> number_within(const TableReader& reader, const ValueKey& key, const toml::node& node) {
   const auto value = node.is_number() ? node.value<double>() : std::nullopt;
   if (!value || !std::isfinite(*value)) {
-    reader.error(spot_of(node),
+    reader.error(location_of(node),
                  fmt::format("{}: found {}; expected a number{}{}, such as {}", key.name, shown_value(node),
                              key.unit.empty() ? "" : " in", with_unit(key), key.example));
     return {};
   }
   if (*value > key.above && *value <= key.at_most) return value;
   constexpr int digits = 10;
-  reader.error(spot_of(node), fmt::format("{}: found {}; expected more than {} and at most {}{}", key.name,
-                                          format_number(*value, digits), format_number(key.above, digits),
-                                          format_number(key.at_most, digits), with_unit(key)));
+  reader.error(location_of(node), fmt::format("{}: found {}; expected more than {} and at most {}{}", key.name,
+                                              format_number(*value, digits), format_number(key.above, digits),
+                                              format_number(key.at_most, digits), with_unit(key)));
   return {};
 }
 

@@ -85,7 +85,7 @@ std::optional<BareValue> bare_value(std::string_view line, std::size_t at) {
 /// A fault of syntax in our words, and what to put in place of part of its line to read on.
 struct Repair {
   std::string message;
-  Spot spot;
+  SourceLocation location;
   std::size_t begin = 0, end = 0;  ///< bytes of the line to replace
   std::string replacement;
   bool loses = false;    ///< something of the file is left out
@@ -102,14 +102,14 @@ std::string without_typographic_quotes(std::string_view value) {
 }
 
 /// A value that should be in quotes, or is a number or a truth in another spelling.
-std::optional<Repair> repair_value(std::string_view line, Spot spot, std::size_t at) {
+std::optional<Repair> repair_value(std::string_view line, SourceLocation location, std::size_t at) {
   const auto found = bare_value(line, at);
   if (!found) return {};
   const auto [key, value] = *found;
   Repair repair;
   repair.begin = static_cast<std::size_t>(value.data() - line.data());
   repair.end = repair.begin + value.size();
-  repair.spot = {spot.line, column_of_byte(line, repair.begin)};
+  repair.location = {{}, location.line, column_of_byte(line, repair.begin)};
   std::string small{value};
   std::ranges::transform(small, small.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
   const bool yes = small == "true" || small == "yes" || small == "on";
@@ -177,12 +177,12 @@ constexpr auto value_faults =
 
 Repair repair_of(const toml::parse_error& fault, std::string_view text) {
   const auto& at = fault.source().begin;
-  const Spot spot{static_cast<int>(at.line), static_cast<int>(at.column)};
-  const auto [begin, end] = line_bounds(text, spot.line);
+  const SourceLocation location{{}, static_cast<int>(at.line), static_cast<int>(at.column)};
+  const auto [begin, end] = line_bounds(text, location.line);
   const auto line = text.substr(begin, end - begin);
   const auto description = fault.description();
   Repair repair;
-  repair.spot = spot;
+  repair.location = location;
   repair.end = line.size();
   repair.loses = true;
   repair.possible = stands_alone(line);
@@ -192,7 +192,7 @@ Repair repair_of(const toml::parse_error& fault, std::string_view text) {
     const auto name_end = description.find('\'', name_begin + 1);
     const auto first = line.find_first_not_of(" \t");
     if (const auto header = trimmed(line); header.starts_with('[')) {
-      repair.spot.column = static_cast<int>(first) + 1;
+      repair.location.column = static_cast<int>(first) + 1;
       if (description.find("existing array") != std::string_view::npos && !header.starts_with("[[")) {
         const auto close = header.find(']');
         const auto name_of_header = trimmed(header.substr(1, close - 1));
@@ -212,7 +212,7 @@ Repair repair_of(const toml::parse_error& fault, std::string_view text) {
                           ? trimmed(line.substr(0, line.find('=')))
                           : description.substr(name_begin + 1, name_end - name_begin - 1);
     if (stands_alone(line) && first != std::string_view::npos && line.find('{') == std::string_view::npos) {
-      repair.spot.column = static_cast<int>(first) + 1;
+      repair.location.column = static_cast<int>(first) + 1;
     }
     repair.message = fmt::format("the key {} is given twice in this table; keep one of them", shown(name));
     repair.loses = line.find('{') != std::string_view::npos;
@@ -221,7 +221,7 @@ Repair repair_of(const toml::parse_error& fault, std::string_view text) {
   const bool of_value = std::ranges::any_of(
       value_faults, [&](std::string_view words) { return description.find(words) != std::string_view::npos; });
   if (of_value) {
-    if (auto value = repair_value(line, spot, byte_of_column(line, spot.column))) return *value;
+    if (auto value = repair_value(line, location, byte_of_column(line, location.column))) return *value;
   }
   repair.message = fmt::format("not valid TOML: {}", shown(trimmed(line)));
   const auto hint = std::ranges::find_if(
@@ -260,7 +260,8 @@ std::optional<std::string> with_double_brackets(const toml::parse_error& fault, 
     ++number;
     if (name_of(line.substr(0, line.find_last_not_of("\r\n") + 1)) == name) {
       if (!told)
-        faults.error({number, 1}, fmt::format("[{0}] stands in single brackets; write [[{0}]] above each {0}", name));
+        faults.error({{}, number, 1},
+                     fmt::format("[{0}] stands in single brackets; write [[{0}]] above each {0}", name));
       told = true;
       const auto open = line.find('['), close = line.find(']');
       out += fmt::format("{}[[{}]]{}", line.substr(0, open), name, line.substr(close + 1));
@@ -278,7 +279,7 @@ void toml_assumption_failed(const char*) { throw std::logic_error{"it is not val
 
 std::optional<toml::table> parse_toml(std::string_view text, Faults& faults, std::span<const std::string_view> lists) {
   if (const auto issue = encoding_issue(text)) {
-    faults.error(issue->spot, issue->message);
+    faults.error(issue->location, issue->message);
     return {};
   }
   std::optional<std::string> mended;
@@ -287,15 +288,16 @@ std::optional<toml::table> parse_toml(std::string_view text, Faults& faults, std
     const std::string_view now = mended ? std::string_view{*mended} : text;
     Repair repair;
     if (const auto issue = structure_issue(now)) {
-      const auto [begin, end] = line_bounds(now, issue->spot.line);
+      const auto [begin, end] = line_bounds(now, issue->location.line);
       repair.message = issue->message;
-      repair.spot = issue->spot;
+      repair.location = issue->location;
       repair.end = end - begin;
       repair.loses = true;
       repair.possible = issue->confined;
       if (issue->of_value) {
         const auto line = now.substr(begin, end - begin);
-        if (auto value = repair_value(line, issue->spot, byte_of_column(line, issue->spot.column))) repair = *value;
+        if (auto value = repair_value(line, issue->location, byte_of_column(line, issue->location.column)))
+          repair = *value;
       }
     } else {
       try {
@@ -313,13 +315,13 @@ std::optional<toml::table> parse_toml(std::string_view text, Faults& faults, std
         return {};
       }
     }
-    faults.error(repair.spot, repair.message);
+    faults.error(repair.location, repair.message);
     read_again += now.size();
     if (!repair.possible || repairs == most_repairs || read_again > most_bytes_read_again) return {};
     if (repair.loses) faults.set_damaged();
-    const auto [begin, end] = line_bounds(now, repair.spot.line);
+    const auto [begin, end] = line_bounds(now, repair.location.line);
     const auto line = now.substr(begin, end - begin);
-    faults.note_edit({repair.spot.line, column_of_byte(line, repair.begin)},
+    faults.note_edit({{}, repair.location.line, column_of_byte(line, repair.begin)},
                      column_of_byte(repair.replacement, repair.replacement.size()) -
                          column_of_byte(line.substr(repair.begin), repair.end - repair.begin));
     std::string next{now};

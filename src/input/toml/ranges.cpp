@@ -19,7 +19,7 @@ std::string changed_by(const TableReader& event) {
     const auto* node = event.find(key);
     if (const auto* id = node ? node->as_string() : nullptr) return id->get();
   }
-  return fmt::format("line {}", event.spot().line);
+  return fmt::format("line {}", event.location().line);
 }
 
 std::string without_quotes(std::string text) {
@@ -172,7 +172,7 @@ std::variant<Quantity, QuantityFault> ranged(const TableReader& table, const tom
   range.low_text = text_of(node, 0);
   range.best_text = text_of(node, 1);
   range.high_text = text_of(node, 2);
-  range.place = faults.place(spot_of(node));
+  range.place = faults.place(location_of(node));
   faults.ranges()->add(node, std::move(entry));
   return value[1];
 }

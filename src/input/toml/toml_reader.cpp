@@ -11,35 +11,35 @@
 
 namespace leanside::input {
 
-Spot spot_of(const toml::node& node) {
+SourceLocation location_of(const toml::node& node) {
   const auto& begin = node.source().begin;
-  return {static_cast<int>(begin.line), static_cast<int>(begin.column)};
+  return {{}, static_cast<int>(begin.line), static_cast<int>(begin.column)};
 }
 
-Spot spot_of(const toml::key& key) {
+SourceLocation location_of(const toml::key& key) {
   const auto& begin = key.source().begin;
-  return {static_cast<int>(begin.line), static_cast<int>(begin.column)};
+  return {{}, static_cast<int>(begin.line), static_cast<int>(begin.column)};
 }
 
-void Faults::error(Spot spot, std::string message) {
+void Faults::error(SourceLocation location, std::string message) {
   ++errors_;
   if (errors_ > most_kept) {
     ++dropped_;
     return;
   }
-  list_.push_back({DiagnosticLevel::error, place(spot), std::move(message)});
+  list_.push_back({DiagnosticLevel::error, place(location), std::move(message)});
 }
 
-void Faults::notice(Spot spot, std::string message) {
+void Faults::notice(SourceLocation location, std::string message) {
   if (draw_ || list_.size() >= 2 * most_kept) return;  // of draws only errors matter
-  list_.push_back({DiagnosticLevel::notice, place(spot), std::move(message)});
+  list_.push_back({DiagnosticLevel::notice, place(location), std::move(message)});
 }
 
-SourceLocation Faults::place(Spot spot) const {
+SourceLocation Faults::place(SourceLocation location) const {
   std::for_each(edits_.rbegin(), edits_.rend(), [&](const auto& edit) {
-    if (spot.line == edit.spot.line && spot.column > edit.spot.column) spot.column -= edit.extra;
+    if (location.line == edit.location.line && location.column > edit.location.column) location.column -= edit.extra;
   });
-  return {file_, spot.line, std::max(spot.column, 0)};
+  return {file_, location.line, std::max(location.column, 0)};
 }
 
 std::string Faults::did_you_mean(std::string_view word, const std::vector<std::string>& candidates,
@@ -106,36 +106,36 @@ std::string TableReader::subject() const {
   return id_.empty() ? fmt::format("this {}", kind_) : fmt::format("{} {}", kind_, shown(id_));
 }
 
-Spot TableReader::key_spot(std::string_view key) const {
+SourceLocation TableReader::key_location(std::string_view key) const {
   const auto at = table_.find(key);
-  return at == table_.cend() ? spot() : spot_of(at->first);
+  return at == table_.cend() ? location() : location_of(at->first);
 }
 
-Spot TableReader::value_spot(std::string_view key) const {
+SourceLocation TableReader::value_location(std::string_view key) const {
   const auto* node = find(key);
-  return node ? spot_of(*node) : spot();
+  return node ? location_of(*node) : location();
 }
 
-void TableReader::error(Spot spot, std::string_view message) const {
-  faults_.error(spot, kind_.empty() ? std::string{message} : fmt::format("{}: {}", subject(), message));
+void TableReader::error(SourceLocation location, std::string_view message) const {
+  faults_.error(location, kind_.empty() ? std::string{message} : fmt::format("{}: {}", subject(), message));
 }
 
-void TableReader::notice(Spot spot, std::string_view message) const {
-  faults_.notice(spot, kind_.empty() ? std::string{message} : fmt::format("{}: {}", subject(), message));
+void TableReader::notice(SourceLocation location, std::string_view message) const {
+  faults_.notice(location, kind_.empty() ? std::string{message} : fmt::format("{}: {}", subject(), message));
 }
 
 void TableReader::value_error(std::string_view key, std::string_view message) const {
-  error(value_spot(key), fmt::format("{}: {}", key, message));
+  error(value_location(key), fmt::format("{}: {}", key, message));
 }
 
 void TableReader::value_notice(std::string_view key, std::string_view message) const {
-  notice(value_spot(key), fmt::format("{}: {}", key, message));
+  notice(value_location(key), fmt::format("{}: {}", key, message));
 }
 
 bool TableReader::require(std::string_view key, std::string_view example) const {
   if (has(key)) return true;
   if (!faults_.damaged() && !faults_.was_offered(&table_, key)) {
-    faults_.error(spot(), fmt::format("{} has no '{}'; write for example {} = {}", subject(), key, key, example));
+    faults_.error(location(), fmt::format("{} has no '{}'; write for example {} = {}", subject(), key, key, example));
   }
   return false;
 }
@@ -154,9 +154,9 @@ void TableReader::unknown_key(const toml::key& key, std::span<const std::string_
   std::string nearest;
   if (!faults_.full()) nearest = nearest_name(std::string{key.str()}, {known.begin(), known.end()});
   if (nearest.empty()) {
-    error(spot_of(key), fmt::format("unknown key {}; {} can have {}", shown(key.str()), subject(), listed(known)));
+    error(location_of(key), fmt::format("unknown key {}; {} can have {}", shown(key.str()), subject(), listed(known)));
   } else {
-    error(spot_of(key), fmt::format("unknown key {}; did you mean {}?", shown(key.str()), shown(nearest)));
+    error(location_of(key), fmt::format("unknown key {}; did you mean {}?", shown(key.str()), shown(nearest)));
     faults_.note_offered(&table_, std::move(nearest));
   }
 }
@@ -227,7 +227,8 @@ std::optional<std::vector<std::string>> TableReader::texts(std::string_view key)
     if (const auto* text = item.as_string()) {
       out.push_back(text->get());
     } else {
-      error(spot_of(item), fmt::format("{}: found {} in the list; expected text in quotes", key, shown_value(item)));
+      error(location_of(item),
+            fmt::format("{}: found {} in the list; expected text in quotes", key, shown_value(item)));
       return {};
     }
   }

@@ -31,13 +31,9 @@ namespace leanside::input {
 
 namespace leanside::input {
 
-/// A place in the file at hand. Line and column (in code points) count from 1; 0 means not known.
-struct Spot {
-  int line = 0;
-  int column = 0;
-};
-Spot spot_of(const toml::node& node);
-Spot spot_of(const toml::key& key);
+/// Where it stands in the file at hand; `file` is left empty, Faults fills it in. The column counts code points.
+SourceLocation location_of(const toml::node& node);
+SourceLocation location_of(const toml::key& key);
 
 class Ranges;
 struct Draw;
@@ -56,17 +52,18 @@ class Faults {
   static constexpr std::size_t most_kept = 1000;
 
   explicit Faults(std::string file) : file_{std::move(file)} {}
-  void error(Spot spot, std::string message);
-  void notice(Spot spot, std::string message);
+  void error(SourceLocation location, std::string message);
+  void notice(SourceLocation location, std::string message);
   bool any_error() const { return errors_ > 0; }
   const std::string& file() const { return file_; }
-  SourceLocation place(Spot spot) const;
+  SourceLocation place(SourceLocation location) const;
 
   /// Set where lines had to be left out to read on: what is missing then says nothing.
   void set_damaged() { damaged_ = true; }
   bool damaged() const { return damaged_; }
-  /// The text that is read is longer by `extra` columns after `spot` than the user's: places are told in the user's.
-  void note_edit(Spot spot, int extra) { edits_.push_back({spot, extra}); }
+  /// The text that is read is longer by `extra` columns after `location` than the user's: places are told in the
+  /// user's.
+  void note_edit(SourceLocation location, int extra) { edits_.push_back({location, extra}); }
 
   /// "; did you mean 'lab-2'?", or where no candidate is near the text `otherwise`. Long lists are searched a bounded
   /// number of times in all.
@@ -98,7 +95,7 @@ class Faults {
   std::size_t search_budget_ = 2'000'000;
   bool damaged_ = false;
   struct Edit {
-    Spot spot;
+    SourceLocation location;
     int extra;
   };
   std::vector<Edit> edits_;
@@ -133,14 +130,14 @@ class TableReader {
 
   const toml::table& table() const { return table_; }
   Faults& faults() const { return faults_; }
-  Spot spot() const { return spot_of(table_); }  ///< of its header
-  Spot key_spot(std::string_view key) const;     ///< of a key; of the table where there is none
-  Spot value_spot(std::string_view key) const;   ///< of its value; of the table where there is none
+  SourceLocation location() const { return location_of(table_); }  ///< of its header
+  SourceLocation key_location(std::string_view key) const;         ///< of a key; of the table where there is none
+  SourceLocation value_location(std::string_view key) const;       ///< of its value; of the table where there is none
   bool has(std::string_view key) const { return table_.contains(key); }
   const toml::node* find(std::string_view key) const { return table_.get(key); }
 
-  void error(Spot spot, std::string_view message) const;
-  void notice(Spot spot, std::string_view message) const;
+  void error(SourceLocation location, std::string_view message) const;
+  void notice(SourceLocation location, std::string_view message) const;
   /// A fault of the value of `key`: "space 'lab': volume: ...".
   void value_error(std::string_view key, std::string_view message) const;
   void value_notice(std::string_view key, std::string_view message) const;

@@ -14,18 +14,18 @@ namespace leanside::input {
 namespace {
 
 /// Line and column of the byte at `at`.
-Spot spot_at(std::string_view text, std::size_t at) {
+SourceLocation location_at(std::string_view text, std::size_t at) {
   if (text.starts_with("\xEF\xBB\xBF") && at >= 3) text.remove_prefix(3), at -= 3;
-  Spot spot{1, 1};
+  SourceLocation location{{}, 1, 1};
   for (std::size_t i = 0; i < at; ++i) {
     if (text[i] == '\n') {
-      ++spot.line;
-      spot.column = 1;
+      ++location.line;
+      location.column = 1;
     } else if (utf8::starts_letter(text[i])) {
-      ++spot.column;
+      ++location.column;
     }
   }
-  return spot;
+  return location;
 }
 
 /// Walks over TOML just closely enough to know strings, comments and brackets from each other.
@@ -49,7 +49,7 @@ class Scan {
   };
 
   void report(std::size_t at, std::string message, bool confined) {
-    issue_ = Issue{spot_at(text_, at), std::move(message), confined, false};
+    issue_ = Issue{location_at(text_, at), std::move(message), confined, false};
   }
 
   void step() {
@@ -233,7 +233,7 @@ class Scan {
 
 std::optional<Issue> encoding_issue(std::string_view text) {
   if (text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF")) {
-    return Issue{{1, 1}, "this is UTF-16 text; save the file as UTF-8 (in an editor: 'Save as', encoding UTF-8)"};
+    return Issue{{{}, 1, 1}, "this is UTF-16 text; save the file as UTF-8 (in an editor: 'Save as', encoding UTF-8)"};
   }
   for (std::size_t at = 0; at < text.size();) {
     if (text.size() - at >= 8) {  // eight plain letters at a time
@@ -245,10 +245,10 @@ std::optional<Issue> encoding_issue(std::string_view text) {
         continue;
       }
     }
-    if (text[at] == '\0') return Issue{spot_at(text, at), "a byte of value 0: this is not a text file"};
+    if (text[at] == '\0') return Issue{location_at(text, at), "a byte of value 0: this is not a text file"};
     const utf8::Letter letter = utf8::letter_at(text, at);
     if (!letter.valid) {
-      return Issue{spot_at(text, at),
+      return Issue{location_at(text, at),
                    fmt::format("the byte 0x{:02X} is not UTF-8; save the file as UTF-8 (in an editor: 'Save as', "
                                "encoding UTF-8)",
                                static_cast<unsigned char>(text[at]))};

@@ -11,7 +11,7 @@
 namespace leanside::input {
 
 struct Issue {
-  Spot spot;
+  SourceLocation location;
   std::string message;
   bool confined = false;  ///< to its line: the rest of the file reads without it
   bool of_value = false;  ///< may come from a value without quotes

@@ -41,7 +41,7 @@ std::string cases_words(const Sources& from, Severity severity) {
   if (all == 1) return {};
   std::set<CaseIndex> cases;
   for (const Warning& warning : from.assessment.warnings) {
-    if (warning.severity == severity) cases.insert(warning.which);
+    if (warning.severity == severity) cases.insert(warning.case_index);
   }
   return cases.size() == all ? fmt::format(", in each of {} cases", all)
                              : fmt::format(", in {} of {} cases", cases.size(), all);
@@ -101,7 +101,7 @@ std::string ranked_entry(const Sources& from, std::size_t i) {
   std::string out = fmt::format("<li id=\"r{0}\" class=\"s-{1}\"><span class=\"rank\">{0}</span>{2}<span>", i + 1,
                                 word_of(warning.severity), html::badge(warning.severity));
   out += i < told_in_full ? fmt::format("<a href=\"#w{}\">{}</a>", i + 1, name) : "<b>" + name + "</b>";
-  if (warning.which.value != 0) out += " <i>" + html::text(label(from.site, warning.which)) + "</i>";
+  if (warning.case_index.value != 0) out += " <i>" + html::text(label(from.site, warning.case_index)) + "</i>";
   out += " <span class=\"how\">" +
          html::text(warning.storage ? "on what is stored" : worst_and_when(from.site, warning)) + "</span></span>";
   if (i < told_in_full) out += ruler(from.site, warning);
@@ -124,9 +124,9 @@ std::string file_of(const Site& site) {
 
 }  // namespace
 
-const CaseResult& result_of(const Assessment& assessment, CaseIndex which) {
+const CaseResult& result_of(const Assessment& assessment, CaseIndex case_index) {
   return *std::find_if(assessment.cases.begin(), assessment.cases.end(),
-                       [&](const CaseResult& result) { return result.which == which; });
+                       [&](const CaseResult& result) { return result.case_index == case_index; });
 }
 
 std::string verdict(const Sources& from) {
@@ -215,7 +215,7 @@ std::string layers(const Sources& from) {
   for (const CaseResult& result : from.assessment.cases) {
     const auto sentences = layer_sentences(from.site, result);
     if (sentences.empty()) continue;
-    if (from.assessment.cases.size() > 1) out += "<h3>" + html::text(label(from.site, result.which)) + "</h3>\n";
+    if (from.assessment.cases.size() > 1) out += "<h3>" + html::text(label(from.site, result.case_index)) + "</h3>\n";
     out += "<ul>\n";
     for (const std::string& sentence : sentences) out += "<li>" + html::text(sentence) + "</li>\n";
     out += "</ul>\n";

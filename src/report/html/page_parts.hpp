@@ -21,7 +21,7 @@ struct Sources {
 inline constexpr std::size_t told_in_full = 100;
 
 /// The result of a case that was computed; there is one for each warning.
-const CaseResult& result_of(const Assessment& assessment, CaseIndex which);
+const CaseResult& result_of(const Assessment& assessment, CaseIndex case_index);
 
 std::string verdict(const Sources& from);        ///< one sentence
 std::string ranked_list(const Sources& from);    ///< all warnings, an entry each

@@ -28,7 +28,7 @@ std::vector<std::size_t> drawn_cases(const Sources& from) {
   if (cases.size() > most) {
     for (const Warning& warning : from.assessment.warnings) {
       const auto at = std::find_if(cases.begin(), cases.end(),
-                                   [&](const CaseResult& result) { return result.which == warning.which; });
+                                   [&](const CaseResult& result) { return result.case_index == warning.case_index; });
       draw(static_cast<std::size_t>(at - cases.begin()));
     }
   }
@@ -39,8 +39,8 @@ std::vector<std::size_t> drawn_cases(const Sources& from) {
 
 std::string drawing(const Sources& from, std::size_t c, bool alone) {
   const CaseResult& result = from.assessment.cases[c];
-  std::string name = label(from.site, result.which);
-  if (result.which.value == 0) name = "normal: the site as the file has it";
+  std::string name = label(from.site, result.case_index);
+  if (result.case_index.value == 0) name = "normal: the site as the file has it";
   const std::string safe = html::sentence(name);
   std::string out = fmt::format("<div class=\"picture{}\" id=\"picture-{}\">", alone ? "" : " chosen", c);
   out +=
@@ -69,7 +69,7 @@ std::string pictures(const Sources& from) {
     for (const std::size_t c : cases) {
       out += fmt::format("<input type=\"radio\" name=\"case\" id=\"case-{0}\"{1}><label for=\"case-{0}\">{2}</label>\n",
                          c, c == cases.front() ? " checked" : "",
-                         html::sentence(label(from.site, from.assessment.cases[c].which)));
+                         html::sentence(label(from.site, from.assessment.cases[c].case_index)));
     }
     for (const std::size_t c : cases) out += drawing(from, c, false);
     out += "</fieldset>\n";

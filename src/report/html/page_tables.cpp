@@ -25,7 +25,7 @@ std::string space_tables(const Sources& from) {
   std::string out = "<h3>Spaces</h3>\n";
   for (const CaseResult& result : from.assessment.cases) {
     const SpaceTable spaces = space_table(from.site, from.assessment, result, brief);
-    const std::string caption = "Spaces, % of the lower flammable limit: " + case_heading(from.site, result.which);
+    const std::string caption = "Spaces, % of the lower flammable limit: " + case_heading(from.site, result.case_index);
     if (spaces.table.rows.empty()) {
       out += "<p><b>" + html::text(caption) + ".</b></p>\n";
     } else {
@@ -40,7 +40,7 @@ std::string_view kind_words(const Airway& airway) {
   struct Words {
     std::string_view operator()(const Fan& fan) const { return fan.curve.empty() ? "fan" : "fan with a curve"; }
     std::string_view operator()(const Exchange&) const { return "exchange"; }
-    std::string_view operator()(const Relief&) const { return "relief"; }
+    std::string_view operator()(const Opening&) const { return "opening"; }
     std::string_view operator()(const Gap&) const { return "gap"; }
     std::string_view operator()(const Doorway&) const { return "doorway"; }
   };
@@ -51,7 +51,7 @@ std::string airway_table(const Sources& from) {
   const Site& site = from.site;
   if (site.airways.empty() || from.assessment.cases.empty()) return {};
   const CaseResult& result = from.assessment.cases.front();
-  const VolumeFlows air{site, result.which};
+  const VolumeFlows air{site, result.case_index};
   Table table;
   table.columns = {{"airway"}, {"kind"}, {"from"}, {"to"}, {"m3/h", true}, {"m3/h back", true}};
   for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {
@@ -63,7 +63,7 @@ std::string airway_table(const Sources& from) {
                           label(site, second_side(airway)), format_number(there, 3),
                           back > 0.0 ? format_number(back, 3) : "-"});
   }
-  return "<h3>Airways</h3>\n" + html::table(table, "Air flows at the start: " + case_heading(site, result.which)) +
+  return "<h3>Airways</h3>\n" + html::table(table, "Air flows at the start: " + case_heading(site, result.case_index)) +
          feet(flow_changes(site, from.assessment));
 }
 

@@ -26,10 +26,10 @@ bool shows_oxygen(const Warning& warning) { return subject_of(warning) == Subjec
 
 std::vector<PlotPoint> points_of(const Sources& from, const Warning& warning, const Timeline& line) {
   std::vector<PlotPoint> points;
-  const SpaceCourse* course = from.courses.find(warning.which, warning.space);
+  const SpaceCourse* course = from.courses.find(warning.case_index, warning.space);
   if (course == nullptr) return points;
   const std::vector<float>& values = shows_oxygen(warning) ? course->oxygen : course->lfl_fraction;
-  const std::vector<double>& times = from.courses.times(warning.which);
+  const std::vector<double>& times = from.courses.times(warning.case_index);
   for (std::size_t i = 0; i < times.size(); ++i) points.push_back({times[i], 100.0 * static_cast<double>(values[i])});
   if (shows_oxygen(warning)) return points;
   // What was computed to the instant: a short peak may lie between two recorded times.
@@ -205,7 +205,7 @@ std::string rests_on(const Sources& from, const Warning& warning, const std::vec
 
 std::string in_full(const Sources& from, const Warning& warning, const std::vector<std::string>& sentences) {
   const Site& site = from.site;
-  const Timeline line = timeline(site, result_of(from.assessment, warning.which), warning, most_steps);
+  const Timeline line = timeline(site, result_of(from.assessment, warning.case_index), warning, most_steps);
   std::string out = "<p class=\"what\">" + html::sentence(what_words(site, warning)) + ".</p>\n";
   out += "<p class=\"help\"><b>What helps.</b> " + html::text(remedy_sentence(site, warning)) + "</p>\n";
   std::string ignition;
@@ -233,8 +233,8 @@ std::string warnings(const Sources& from) {
     out += fmt::format("<article class=\"warning s-{}\" id=\"w{}\"><h3><span class=\"rank\">{}</span> {} {}</h3>\n",
                        word_of(warning.severity), i + 1, i + 1, html::badge(warning.severity),
                        html::text(label(from.site, warning.space)));
-    if (warning.which.value != 0) {
-      out += "<p class=\"case\">In the case: " + html::text(label(from.site, warning.which)) + "</p>\n";
+    if (warning.case_index.value != 0) {
+      out += "<p class=\"case\">In the case: " + html::text(label(from.site, warning.case_index)) + "</p>\n";
     }
     const std::string key = what_words(from.site, warning) + remedy_sentence(from.site, warning);
     const auto [earlier, is_new] = told.try_emplace({warning.space, key}, i + 1);

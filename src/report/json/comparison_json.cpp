@@ -72,7 +72,7 @@ std::string comparison_json(const Site& site_before, const Assessment& before, c
     for (const WarningChange& change : comparison.warnings) {
       const Site& site = change.after ? site_after : site_before;
       const Warning& w = change.after ? after.warnings[*change.after] : before.warnings[*change.before];
-      list.next() += dumped({{"case", site.cases[w.which.value].id},
+      list.next() += dumped({{"case", site.cases[w.case_index.value].id},
                              {"space", site.spaces[w.space.value].id},
                              {"verdict", word_of(change.verdict)},
                              {"of_unmatched", change.of_unmatched},

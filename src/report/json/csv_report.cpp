@@ -60,7 +60,7 @@ FirstWarnings first_warnings(const Assessment& assessment) {
   FirstWarnings out;
   std::size_t rank = 0;
   for (const Warning& warning : assessment.warnings) {
-    out.try_emplace({warning.which, warning.space}, RankedSeverity{++rank, warning.severity});
+    out.try_emplace({warning.case_index, warning.space}, RankedSeverity{++rank, warning.severity});
   }
   return out;
 }
@@ -68,9 +68,9 @@ FirstWarnings first_warnings(const Assessment& assessment) {
 std::string row(const Site& site, const CaseResult& result, SpaceIndex index, const FirstWarnings& warnings) {
   const SpaceResult& space = result.spaces[index.value];
   Line line;
-  line.put(field(site.cases[result.which.value].id));
+  line.put(field(site.cases[result.case_index.value].id));
   line.put(field(site.spaces[index.value].id));
-  if (const auto warning = warnings.find({result.which, index}); warning != warnings.end()) {
+  if (const auto warning = warnings.find({result.case_index, index}); warning != warnings.end()) {
     line.put(std::to_string(warning->second.rank));
     line.put(word_of(warning->second.severity));
   } else {
@@ -123,16 +123,16 @@ SeriesTable::SeriesTable(const Site& site) : site_{&site} {}
 
 std::string_view SeriesTable::header() { return "case,time_s,space,gas,fraction\n"; }
 
-void SeriesTable::know(CaseIndex which) {
-  if (case_ != which) {
-    models_ = std::make_shared<const hazard::MixtureModels>(hazard::mixture_models(*site_, which));
-    case_ = which;
+void SeriesTable::know(CaseIndex case_index) {
+  if (case_ != case_index) {
+    models_ = std::make_shared<const hazard::MixtureModels>(hazard::mixture_models(*site_, case_index));
+    case_ = case_index;
   }
 }
 
-void SeriesTable::put_rows(std::string& out, CaseIndex which, double time, SpaceIndex space, const std::string& id,
+void SeriesTable::put_rows(std::string& out, CaseIndex case_index, double time, SpaceIndex space, const std::string& id,
                            std::span<const double> x) const {
-  std::string prefix = field(site_->cases[which.value].id);
+  std::string prefix = field(site_->cases[case_index.value].id);
   prefix.append(",").append(format_exact(time)).append(",").append(field(id)).append(",");
   const auto put = [&](const std::string& name, double value) {
     out.append(prefix).append(name).append(",").append(format_exact(value)).append("\n");
@@ -143,19 +143,19 @@ void SeriesTable::put_rows(std::string& out, CaseIndex which, double time, Space
   put("lfl_fraction", model.lfl_fraction(x));
 }
 
-void SeriesTable::append(std::string& out, CaseIndex which, double time, const FractionField& fractions) {
-  know(which);
+void SeriesTable::append(std::string& out, CaseIndex case_index, double time, const FractionField& fractions) {
+  know(case_index);
   for (std::size_t i = 0; i < site_->spaces.size(); ++i) {
-    put_rows(out, which, time, SpaceIndex{i}, site_->spaces[i].id, fractions.of(SpaceIndex{i}));
+    put_rows(out, case_index, time, SpaceIndex{i}, site_->spaces[i].id, fractions.of(SpaceIndex{i}));
   }
 }
 
-void SeriesTable::append(std::string& out, CaseIndex which, double time, const LayerState& layers) {
-  know(which);
+void SeriesTable::append(std::string& out, CaseIndex case_index, double time, const LayerState& layers) {
+  know(case_index);
   const std::string& id = site_->spaces[layers.space.value].id;
-  put_rows(out, which, time, layers.space, id + ":lower", layers.lower);
-  put_rows(out, which, time, layers.space, id + ":upper", layers.upper);
-  out.append(field(site_->cases[which.value].id)).append(",").append(format_exact(time)).append(",");
+  put_rows(out, case_index, time, layers.space, id + ":lower", layers.lower);
+  put_rows(out, case_index, time, layers.space, id + ":upper", layers.upper);
+  out.append(field(site_->cases[case_index.value].id)).append(",").append(format_exact(time)).append(",");
   out.append(field(id)).append(",interface_m,").append(format_exact(layers.interface_height)).append("\n");
 }
 

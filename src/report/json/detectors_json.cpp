@@ -13,7 +13,7 @@ namespace {
 using namespace report;
 
 Json scenario_json(const Site& site, const GasScenario& scenario) {
-  return {{"case", site.cases[scenario.which.value].id}, {"release", site.releases[scenario.release.value].id}};
+  return {{"case", site.cases[scenario.case_index.value].id}, {"release", site.releases[scenario.release.value].id}};
 }
 
 }  // namespace

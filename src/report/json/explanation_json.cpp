@@ -80,7 +80,7 @@ std::string explanation_json(const Site& site, const SpaceArithmetic& arithmetic
   }
   const bool steady = arithmetic.no_steady.empty();
   return dumped({{"site", {{"title", site.title}, {"file", site.file}}},
-                 {"case", site.cases[arithmetic.which.value].id},
+                 {"case", site.cases[arithmetic.case_index.value].id},
                  {"space", site.spaces[arithmetic.space.value].id},
                  {"pressure_pa", arithmetic.pressure},
                  {"temperature_k", arithmetic.temperature},

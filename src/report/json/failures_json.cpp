@@ -121,14 +121,14 @@ std::string failures_json(const Site& site, std::span<const FailureStudy> studie
   };
   put("pairs", studies.front().pairs);
   put("assumptions", assumptions_json(site, assumptions_of(studies), studies.size()));
-  put("case", site.cases[studies.front().which.value].id);
+  put("case", site.cases[studies.front().case_index.value].id);
   put_case(out, site, studies.front());
   out += ",\n\"other_cases\": ";
   {
     JsonList list{out, ""};
     for (const FailureStudy& study : studies.subspan(1)) {
       std::string& entry = list.next();
-      entry += "{\"case\": " + dumped(site.cases[study.which.value].id);
+      entry += "{\"case\": " + dumped(site.cases[study.case_index.value].id);
       put_case(entry, site, study);
       entry += "}";
     }

@@ -45,7 +45,7 @@ Json findings_json(const Site& site, const Assessment& assessment) {
     const Warning& first = assessment.warnings[finding.warnings.front()];
     Json ranks = Json::array(), cases = Json::array();
     for (const std::size_t w : finding.warnings) ranks.push_back(w + 1);
-    for (const CaseIndex which : finding.cases) cases.push_back(site.cases[which.value].id);
+    for (const CaseIndex case_index : finding.cases) cases.push_back(site.cases[case_index.value].id);
     Json release = nullptr, initial = nullptr;
     if (first.source) {
       release = site.releases[first.source->release.value].id;
@@ -76,7 +76,7 @@ Json not_judged_json(const Site& site, const NotJudged& open) {
   if (open.release) out["release"] = site.releases[open.release->value].id;
   if (open.space) out["space"] = site.spaces[open.space->value].id;
   if (open.gas) out["gas"] = site.gases[open.gas->value].substance.id;
-  if (open.which) out["case"] = site.cases[open.which->value].id;
+  if (open.case_index) out["case"] = site.cases[open.case_index->value].id;
   if (open.threshold) {
     out["threshold"] = word_of(*open.threshold);
     out["value"] = open.value;

@@ -228,9 +228,9 @@ Json difference_json(const Site& site, const FlowDifference& flow) {
 
 void put_case(std::string& out, const Names& names, const CaseResult& result) {
   const Site& site = names.site;
-  const VolumeFlows air{site, result.which};
-  const Case& which = site.cases[result.which.value];
-  out += "{\"id\": " + dumped(which.id) + ", \"name\": " + dumped(which.name);
+  const VolumeFlows air{site, result.case_index};
+  const Case& its_case = site.cases[result.case_index.value];
+  out += "{\"id\": " + dumped(its_case.id) + ", \"name\": " + dumped(its_case.name);
   out += ",\n    \"airways\": ";
   {
     JsonList list{out, "    "};

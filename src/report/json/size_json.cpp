@@ -12,7 +12,7 @@ namespace {
 using namespace report;
 
 Json constraint_json(const Site& site, const Constraint& c) {
-  Json out{{"case", site.cases[c.which.value].id},
+  Json out{{"case", site.cases[c.case_index.value].id},
            {"space", site.spaces[c.space.value].id},
            {"severity", c.starved ? Json(nullptr) : Json(word_of(c.severity))},
            {"lfl_fraction", c.lfl_fraction},
@@ -50,7 +50,7 @@ Json events_json(const Site& site, const Sizing& sizing) {
   Json events = Json::array();
   for (const EventSize& event : sizing.events) {
     Json cases = Json::array();
-    for (const CaseIndex which : event.cases) cases.push_back(site.cases[which.value].id);
+    for (const CaseIndex case_index : event.cases) cases.push_back(site.cases[case_index.value].id);
     events.push_back({{"fan", site.airways[event.fan.value].id},
                       {"cases", cases},
                       {"at_s", event.at},

@@ -32,7 +32,7 @@ Json space_json(const Site& site, const SpreadSpace& s) {
                        {"total", total.value},
                        {"total_error", total.error}});
   }
-  return {{"case", site.cases[s.which.value].id},
+  return {{"case", site.cases[s.case_index.value].id},
           {"space", site.spaces[s.space.value].id},
           {"over_warn", uncertain_json(s.over_warn, "chance")},
           {"over_limit", uncertain_json(s.over_limit, "chance")},

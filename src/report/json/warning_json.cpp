@@ -105,7 +105,7 @@ Json warning_json(const Site& site, const Warning& warning, std::size_t rank) {
   const Remedy& remedy = warning.remedy;
   Json out{{"rank", rank},
            {"severity", word_of(warning.severity)},
-           {"case", site.cases[warning.which.value].id},
+           {"case", site.cases[warning.case_index.value].id},
            {"space", space.id},
            {"lfl_fraction", warning.lfl_fraction},
            {"time_s", or_null(warning.time)},

@@ -58,7 +58,7 @@ std::string title_words(const Site& site, const Way& way) {
 }
 
 std::vector<Way> ways_of(const Site& site, const CaseResult& result) {
-  const VolumeFlows air{site, result.which};
+  const VolumeFlows air{site, result.case_index};
   std::vector<Way> out;
   for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {
     const Airway& airway = site.airways[i];
@@ -101,7 +101,8 @@ std::vector<std::string> lines_in_box(const Site& site, const CaseResult& result
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     const Release& release = site.releases[r];
     // One that this case never opens is no part of its picture.
-    if (release.into != index || emission(release, ReleaseIndex{r}, site.cases[result.which.value].events).empty()) {
+    if (release.into != index ||
+        emission(release, ReleaseIndex{r}, site.cases[result.case_index.value].events).empty()) {
       continue;
     }
     if (shown == most_releases) {
@@ -238,7 +239,7 @@ std::string svg_site(const Site& site, const CaseResult& result, bool alone) {
   }
   constexpr std::size_t few = 40;
   const Layout layout = laid_out(heights, box_width, lines, site.spaces.size() <= few ? 4 : 10);
-  const std::string name = "The site in the " + case_heading(site, result.which) + ": " +
+  const std::string name = "The site in the " + case_heading(site, result.case_index) + ": " +
                            count_of(site.spaces.size(), "space") + ", " + count_of(ways.size(), "way") + " for air";
   std::string out = fmt::format(
       "<svg class=\"site{4}\" viewBox=\"0 0 {0} {1}\" width=\"{0}\" height=\"{1}\" role=\"img\" "
@@ -246,7 +247,7 @@ std::string svg_site(const Site& site, const CaseResult& result, bool alone) {
       number(layout.width), number(layout.height), html::text(name),
       alone ? " xmlns=\"http://www.w3.org/2000/svg\" lang=\"en\"" : "", named ? "" : " many");
   if (alone) {
-    out += "<title>" + html::text(site.title + ", " + case_heading(site, result.which)) + "</title>\n<style>" +
+    out += "<title>" + html::text(site.title + ", " + case_heading(site, result.case_index)) + "</title>\n<style>" +
            std::string{embedded::picture} + "</style>\n" + svg_definitions();
     out += fmt::format("<rect class=\"sheet\" width=\"{}\" height=\"{}\"/>\n", number(layout.width),
                        number(layout.height));

@@ -80,7 +80,7 @@ std::string first_sentence(const Comparison& c) {
 }
 
 std::string place_words(const Site& site, const Warning& w) {
-  return label(site, w.space) + (w.which.value == 0 ? "" : ", case " + label(site, w.which));
+  return label(site, w.space) + (w.case_index.value == 0 ? "" : ", case " + label(site, w.case_index));
 }
 
 void put_warnings(TextPage& page, const Both& both, const Comparison& comparison) {
@@ -134,12 +134,12 @@ void put_spaces(TextPage& page, const Both& both, const Comparison& comparison) 
   const std::size_t shown = std::min(comparison.changes.size(), most_lines);
   for (std::size_t i = 0; i < shown; ++i) {
     const SpaceChange& change = comparison.changes[i];
-    const std::string which = label(both.site_after, change.case_after);
+    const std::string case_index = label(both.site_after, change.case_after);
     const std::string space = label(both.site_after, change.space_after);
-    table.rows.push_back({std::string{word_of(change.verdict)}, which, space,
+    table.rows.push_back({std::string{word_of(change.verdict)}, case_index, space,
                           percent_of_limit(change.lfl_before, both.site_before.criteria),
                           percent_of_limit(change.lfl_after, both.site_after.criteria)});
-    std::string text = one_case ? fmt::format("{}: ", space) : fmt::format("{}, case {}: ", space, which);
+    std::string text = one_case ? fmt::format("{}: ", space) : fmt::format("{}, case {}: ", space, case_index);
     bool more = false;
     for (const AspectChange& aspect : change.aspects) {
       if (aspect.aspect == Aspect::lfl_fraction) continue;

@@ -36,7 +36,7 @@ std::string where_to_mount(const DetectorPlace& place) {
 
 std::string scenario_words(const Site& site, const GasScenario& scenario) {
   std::string out = "\"" + label(site, scenario.release) + "\"";
-  return site.cases.size() > 1 ? out + ", case " + label(site, scenario.which) : out;
+  return site.cases.size() > 1 ? out + ", case " + label(site, scenario.case_index) : out;
 }
 
 void put_places(TextPage& page, const Site& site, const DetectorPlan& plan) {
@@ -69,7 +69,7 @@ void put_table(TextPage& page, const Site& site, const DetectorPlan& plan) {
   for (std::size_t s = 0; s < std::min(plan.scenarios.size(), most_lines); ++s) {
     const auto soonest = std::min_element(plan.time[s].begin(), plan.time[s].end());
     const auto place = static_cast<std::size_t>(soonest - plan.time[s].begin());
-    table.rows.push_back({label(site, plan.scenarios[s].release), label(site, plan.scenarios[s].which),
+    table.rows.push_back({label(site, plan.scenarios[s].release), label(site, plan.scenarios[s].case_index),
                           plan.seen[s] ? format_duration(*plan.seen[s]) : "never", format_duration(*soonest),
                           label(site, plan.candidates[place])});
   }

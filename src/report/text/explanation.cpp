@@ -59,9 +59,10 @@ class Explanation {
   // ---- steps
 
   void head() {
-    out_ += wrapped(label(site_, a_.space) + " in steady state, " +
-                        (a_.which.value == 0 ? std::string{"normal case"} : "case \"" + label(site_, a_.which) + "\""),
-                    "", style_.width, 0);
+    out_ += wrapped(
+        label(site_, a_.space) + " in steady state, " +
+            (a_.case_index.value == 0 ? std::string{"normal case"} : "case \"" + label(site_, a_.case_index) + "\""),
+        "", style_.width, 0);
     out_ += wrapped(
         "Every event has happened and every release that never stops goes on for ever. Numbers in brackets "
         "are those of the equations in docs/methods.md. Values are shown to six figures: with them a "

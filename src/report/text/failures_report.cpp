@@ -146,7 +146,7 @@ void put_head(TextPage& page, const Site& site, std::span<const FailureStudy> st
 /// What is there already with nothing failed.
 void put_normal(TextPage& page, const Site& site, const FailureStudy& study, bool several) {
   if (several) {
-    page.heading("In the case " + label(site, study.which));
+    page.heading("In the case " + label(site, study.case_index));
   } else {
     page.line("");
   }
@@ -208,7 +208,7 @@ void put_quiet(TextPage& page, const Quiet& quiet) {
 
 /// The groups of singles, then, under a heading of their own, those of pairs.
 void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
-  const std::size_t most = study.which == CaseIndex{0} ? told_in_full : told_of_others;
+  const std::size_t most = study.case_index == CaseIndex{0} ? told_in_full : told_of_others;
   std::size_t rank = 0;
   for (const bool pairs : {false, true}) {
     Quiet quiet;

@@ -59,18 +59,18 @@ std::string written(const Site& site, const SpaceArithmetic& arithmetic, bool js
   return json ? explanation_json(site, arithmetic) : explanation(site, arithmetic, style);
 }
 
-std::variant<std::string, SolveFault> of_shown(const Site& site, const CaseResult& result, SpaceIndex space, bool json,
-                                               const TextStyle& style) {
-  auto built = SteadySystem::build(site, result.which);
-  if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
+Result<std::string> of_shown(const Site& site, const CaseResult& result, SpaceIndex space, bool json,
+                             const TextStyle& style) {
+  auto built = SteadySystem::build(site, result.case_index);
+  if (auto* fault = std::get_if<Fault>(&built)) return std::move(*fault);
   auto& system = std::get<SteadySystem>(built);
   if (!system.in_layers()) {
     auto steady = system.solve(gas_tracers(site));
-    if (auto* fault = std::get_if<SolveFault>(&steady)) return std::move(*fault);
+    if (auto* fault = std::get_if<Fault>(&steady)) return std::move(*fault);
     return written(site, arithmetic_of(site, result, space, std::get<SteadyFractions>(steady)), json, style);
   }
   auto at_rest = system.cells_at_rest();
-  if (auto* fault = std::get_if<SolveFault>(&at_rest)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&at_rest)) return std::move(*fault);
   auto& cells = std::get<SteadySystem::CellsAtRest>(at_rest);
   for (const auto& room : cells.rooms) {
     cells.site.spaces[room.gas.value].id += room.gas_above ? ", layer under the ceiling" : ", layer on the floor";
@@ -103,8 +103,8 @@ std::variant<std::string, SolveFault> of_shown(const Site& site, const CaseResul
 
 }  // namespace
 
-std::variant<std::string, SolveFault> explained(const Site& site, const CaseResult& result, SpaceIndex space, bool json,
-                                                const TextStyle& style) {
+Result<std::string> explained(const Site& site, const CaseResult& result, SpaceIndex space, bool json,
+                              const TextStyle& style) {
   return of_shown(as_shown(site, result, space), result, space, json, style);
 }
 

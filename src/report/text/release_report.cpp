@@ -185,9 +185,9 @@ std::string release_text(const Site& site, const Assessment& assessment, Release
 std::string release_report(const Site& site, const Assessment& assessment, std::optional<ReleaseIndex> only,
                            const TextStyle& style) {
   std::string out = plain_text(site.title) + "\n";
-  const auto which = hazard::releases_asked_for(site, only);
-  if (which.empty()) out += "\nThe file names no release.\n";
-  for (const ReleaseIndex index : which) out += "\n" + release_text(site, assessment, index, style);
+  const auto asked = hazard::releases_asked_for(site, only);
+  if (asked.empty()) out += "\nThe file names no release.\n";
+  for (const ReleaseIndex index : asked) out += "\n" + release_text(site, assessment, index, style);
   out += "\n" + wrapped("Volumes are at site conditions. " + std::string{caution()}, "", style.width, 0);
   return style.unicode ? out : ascii_only(out);
 }

@@ -17,7 +17,7 @@ namespace {
 using namespace report;
 
 std::string where(const Site& site, const Constraint& c) {
-  return label(site, c.space) + (site.cases.size() > 1 ? ", case " + label(site, c.which) : std::string{});
+  return label(site, c.space) + (site.cases.size() > 1 ? ", case " + label(site, c.case_index) : std::string{});
 }
 
 std::string value_words(const Site& site, const Constraint& c) {
@@ -72,7 +72,7 @@ void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
 std::string cases_words(const Site& site, const EventSize& event) {
   if (event.cases.size() == site.cases.size()) return "all";
   std::string out;
-  for (const CaseIndex which : event.cases) out += (out.empty() ? "" : ", ") + label(site, which);
+  for (const CaseIndex case_index : event.cases) out += (out.empty() ? "" : ", ") + label(site, case_index);
   return out;
 }
 

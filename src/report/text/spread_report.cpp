@@ -46,7 +46,7 @@ bool several_cases(const SpreadStudy& study) { return study.cases.size() > 1; }
 /// The cells that name a place, and their columns.
 std::vector<std::string> place_cells(const Site& site, const SpreadStudy& study, const SpreadSpace& space) {
   std::vector<std::string> out{label(site, space.space)};
-  if (several_cases(study)) out.push_back(label(site, space.which));
+  if (several_cases(study)) out.push_back(label(site, space.case_index));
   return out;
 }
 std::vector<Column> place_columns(const SpreadStudy& study) {
@@ -159,7 +159,7 @@ void put_others(TextPage& page, const Site& site, const SpreadStudy& study) {
   std::vector<std::string> items;
   for (const SpreadSpace& s : study.spaces) {
     const std::string where =
-        label(site, s.space) + (several_cases(study) ? ", case " + label(site, s.which) : std::string{}) + ": ";
+        label(site, s.space) + (several_cases(study) ? ", case " + label(site, s.case_index) : std::string{}) + ": ";
     if (s.oxygen > 0.0)
       items.push_back(where + "oxygen outside its criteria in " + share_words(s.oxygen) + " of the draws");
     if (s.pressure > 0.0) {
@@ -181,7 +181,7 @@ std::string verdict(const Site& site, const SpreadStudy& study) {
   const SpreadSpace& first = study.spaces.front();
   std::string out =
       "In " + share_words(first.over_warn.value) + " of the draws " + label(site, first.space) + " comes to " + margin;
-  if (several_cases(study)) out += " in the case " + label(site, first.which);
+  if (several_cases(study)) out += " in the case " + label(site, first.case_index);
   if (first.over_limit.value > 0.0) out += ", in " + share_words(first.over_limit.value) + " to the limit itself";
   return out + ".";
 }

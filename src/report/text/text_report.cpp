@@ -29,7 +29,7 @@ constexpr std::size_t told_in_full = 12;
 std::string run_words(const Site& site, const Assessment& assessment) {
   std::string what = site.file.empty() ? std::string{} : plain_text(site.file) + ", ";
   what += count_of(site.spaces.size(), "space") + ", " + count_of(assessment.cases.size(), "case");
-  if (assessment.cases.size() == 1) what += " (" + label(site, assessment.cases.front().which) + ")";
+  if (assessment.cases.size() == 1) what += " (" + label(site, assessment.cases.front().case_index) + ")";
   return what + ", " + span_words(site, assessment) + ", by leanside " + std::string{version()};
 }
 
@@ -47,7 +47,7 @@ class Told {
 };
 
 void put_case_name(Page& page, const Site& site, const Warning& warning) {
-  if (warning.which.value != 0) page.remark("In the case", label(site, warning.which));
+  if (warning.case_index.value != 0) page.remark("In the case", label(site, warning.case_index));
 }
 
 void put_in_full(Page& page, const Site& site, const Warning& warning, std::size_t rank, Told& told) {
@@ -87,7 +87,7 @@ void put_spaces(Page& page, const Site& site, const Assessment& assessment) {
   const bool brief = brief_tables(site, assessment);
   for (const CaseResult& result : assessment.cases) {
     page.heading("Spaces, % of the lower flammable limit" +
-                 (assessment.cases.size() > 1 ? ": " + case_heading(site, result.which) : std::string{}));
+                 (assessment.cases.size() > 1 ? ": " + case_heading(site, result.case_index) : std::string{}));
     const SpaceTable spaces = space_table(site, assessment, result, brief);
     if (!spaces.table.rows.empty()) page.table(spaces.table);
     for (const std::string& foot : spaces.feet) page.paragraph(foot, " ");
@@ -98,7 +98,7 @@ void put_layers(Page& page, const Site& site, const Assessment& assessment) {
   for (const CaseResult& result : assessment.cases) {
     const auto sentences = layer_sentences(site, result);
     if (sentences.empty()) continue;
-    page.list("Layers" + (assessment.cases.size() > 1 ? ": " + case_heading(site, result.which) : std::string{}),
+    page.list("Layers" + (assessment.cases.size() > 1 ? ": " + case_heading(site, result.case_index) : std::string{}),
               sentences);
   }
 }
@@ -107,7 +107,7 @@ void put_flows(Page& page, const Site& site, const Assessment& assessment) {
   const Table flows = flow_table(site, assessment);
   if (flows.rows.empty()) return;
   page.heading("Air flows at the start, m3/h" + (assessment.cases.size() > 1
-                                                     ? ": " + case_heading(site, assessment.cases.front().which)
+                                                     ? ": " + case_heading(site, assessment.cases.front().case_index)
                                                      : std::string{}));
   page.table(flows);
   for (const std::string& sentence : flow_changes(site, assessment)) page.paragraph(sentence, " ");

@@ -127,7 +127,7 @@ Table warning_table(const Site& site, std::span<const Warning> warnings, std::si
                    {"worst", true},   {"from"},     {"mostly from", false, true}, {"what helps"}};
   for (const Warning& warning : warnings) {
     table.rows.push_back({std::to_string(first_rank++), std::string{word_of(warning.severity)},
-                          label(site, warning.space), plain_text(site.cases[warning.which.value].id),
+                          label(site, warning.space), plain_text(site.cases[warning.case_index.value].id),
                           worst_cell(site, warning), from_cell(warning), source_cell(site, warning),
                           help_cell(warning.remedy)});
   }
@@ -198,7 +198,7 @@ Table flow_table(const Site& site, const Assessment& assessment) {
   const bool pressures =
       std::any_of(flows.begin(), flows.end(), [](const AirwayFlow& flow) { return flow.pressure_difference; });
   if (pressures) table.columns.push_back({"pressure, Pa", true});
-  const VolumeFlows air{site, assessment.cases.front().which};
+  const VolumeFlows air{site, assessment.cases.front().case_index};
   for (std::size_t i = 0; i < site.airways.size() && i < flows.size(); ++i) {
     const Airway& airway = site.airways[i];
     const Flows flow = hourly_flows(air, airway, flows[i]);
@@ -220,7 +220,7 @@ std::vector<std::string> flow_changes(const Site& site, const Assessment& assess
                  format_number(3600.0 * flow.forward, 3);
       if (flow.backward > 0.0) changes += " and " + format_number(3600.0 * flow.backward, 3) + " back";
     }
-    if (!changes.empty()) out.push_back("In the " + case_heading(site, result.which) + ": " + changes + ".");
+    if (!changes.empty()) out.push_back("In the " + case_heading(site, result.case_index) + ": " + changes + ".");
   }
   return out;
 }

@@ -42,8 +42,8 @@ std::string sentence_of(const Site& site, const FlowNotice& notice) {
 
 }  // namespace
 
-std::string case_heading(const Site& site, CaseIndex which) {
-  return which.value == 0 ? "normal case" : "case \"" + label(site, which) + "\"";
+std::string case_heading(const Site& site, CaseIndex case_index) {
+  return case_index.value == 0 ? "normal case" : "case \"" + label(site, case_index) + "\"";
 }
 
 std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result) {

@@ -196,7 +196,7 @@ std::string unvented_sentence(const Site& site, const std::vector<SpaceIndex>& s
   std::string names;
   for (std::size_t i = 0; i < std::min(most, spaces.size()); ++i) names += (i > 0 ? ", " : "") + label(site, spaces[i]);
   if (spaces.size() > most) names += " and others";
-  return "no gap, doorway or relief leads from " + names +
+  return "no gap, doorway or opening leads from " + names +
          " to outside, so only differences of pressure are known there; add the gap under the door or at the window "
          "that there surely is";
 }
@@ -277,7 +277,7 @@ class ByCase {
   void add(std::string sentence, const std::vector<CaseIndex>& cases) {
     const auto [known, is_new] = at_.try_emplace(sentence, entries_.size());
     if (is_new) entries_.push_back({std::move(sentence), {}});
-    for (const CaseIndex which : cases) entries_[known->second].cases.push_back(which);
+    for (const CaseIndex case_index : cases) entries_[known->second].cases.push_back(case_index);
   }
   struct Entry {
     std::string sentence;

@@ -23,18 +23,18 @@ bool something_happens(const SpaceCourse& course) {
 
 }  // namespace
 
-void CourseRecord::add(CaseIndex which, double time, const FractionField& fractions) {
-  if (open_ != which) {
+void CourseRecord::add(CaseIndex case_index, double time, const FractionField& fractions) {
+  if (open_ != case_index) {
     if (open_) {
       for (SpaceCourse& course : cases_[open_->value].spaces) {
         if (!something_happens(course)) course = {};
       }
     }
-    models_ = std::make_shared<const hazard::MixtureModels>(hazard::mixture_models(*site_, which));
-    cases_[which.value].spaces.resize(site_->spaces.size());
-    open_ = which;
+    models_ = std::make_shared<const hazard::MixtureModels>(hazard::mixture_models(*site_, case_index));
+    cases_[case_index.value].spaces.resize(site_->spaces.size());
+    open_ = case_index;
   }
-  OfCase& of_case = cases_[which.value];
+  OfCase& of_case = cases_[case_index.value];
   of_case.times.push_back(time);
   for (std::size_t i = 0; i < of_case.spaces.size(); ++i) {
     const hazard::MixtureModel& model = models_->of(SpaceIndex{i});
@@ -44,8 +44,8 @@ void CourseRecord::add(CaseIndex which, double time, const FractionField& fracti
   }
 }
 
-const SpaceCourse* CourseRecord::find(CaseIndex which, SpaceIndex space) const {
-  const OfCase& of_case = cases_[which.value];
+const SpaceCourse* CourseRecord::find(CaseIndex case_index, SpaceIndex space) const {
+  const OfCase& of_case = cases_[case_index.value];
   if (of_case.spaces.empty()) return nullptr;
   const SpaceCourse& course = of_case.spaces[space.value];
   return course.lfl_fraction.empty() || !something_happens(course) ? nullptr : &course;

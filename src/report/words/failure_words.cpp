@@ -12,7 +12,7 @@ std::string opening_word(const Airway& airway) {
   if (std::holds_alternative<Gap>(airway.kind)) return "gap";
   if (std::holds_alternative<Doorway>(airway.kind)) return "doorway";
   if (std::holds_alternative<Exchange>(airway.kind)) return "exchange";
-  return std::holds_alternative<Relief>(airway.kind) ? "relief" : "fan";
+  return std::holds_alternative<Opening>(airway.kind) ? "opening" : "fan";
 }
 
 }  // namespace
@@ -47,7 +47,7 @@ std::vector<std::string> failure_assumptions(const Site& site, std::span<const F
 
 /// What the answer with nothing failed rests on and nobody wrote down: leaks may be smaller than assumed.
 std::vector<std::string> assumed_leaks(const Site& site, const FailureStudy& study) {
-  return assumption_sentences(site, hazard::leaks_of(site, study.which, study.leaks, study.leaking));
+  return assumption_sentences(site, hazard::leaks_of(site, study.case_index, study.leaks, study.leaking));
 }
 
 }  // namespace leanside::report

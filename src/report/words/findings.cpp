@@ -15,7 +15,7 @@ namespace {
 
 const SpaceResult* result_of(const Assessment& assessment, const Warning& warning) {
   for (const CaseResult& result : assessment.cases) {
-    if (result.which == warning.which) return &result.spaces[warning.space.value];
+    if (result.case_index == warning.case_index) return &result.spaces[warning.space.value];
   }
   return nullptr;
 }
@@ -53,8 +53,8 @@ std::string most_words(const Site& site, const Assessment& assessment, const War
 }
 
 std::string start_of(const Site& site, const Warning& warning) {
-  if (warning.time) return moment_words(site, warning.which, *warning.time);
-  if (warning.later) return moment_words(site, warning.which, *warning.later) + " (beyond the given horizon)";
+  if (warning.time) return moment_words(site, warning.case_index, *warning.time);
+  if (warning.later) return moment_words(site, warning.case_index, *warning.later) + " (beyond the given horizon)";
   return "in steady state, not within the first " + format_duration(site.criteria.horizon);
 }
 
@@ -134,7 +134,8 @@ std::string when_of(const Site& site, const Assessment& assessment, const Warnin
 /// A further warning of a finding: "Corridor: 31 % of the limit after 2 h", "toxic in Store after 40 s".
 std::string further(const Site& site, const Warning& warning, SpaceIndex first) {
   const std::string name = label(site, warning.space);
-  const std::string when = warning.time ? " " + moment_words(site, warning.which, *warning.time) : " in steady state";
+  const std::string when =
+      warning.time ? " " + moment_words(site, warning.case_index, *warning.time) : " in steady state";
   switch (subject_of(warning)) {
     case Subject::fuel:
       if (warning.space == first) return "as a whole " + name + " reaches " + level_words(site, warning.lfl_fraction);
@@ -225,8 +226,8 @@ std::string danger_words(const Site& site, const Warning& warning) {
 
 }  // namespace
 
-std::string moment_words(const Site& site, CaseIndex which, double time) {
-  const Case& in = site.cases[which.value];
+std::string moment_words(const Site& site, CaseIndex case_index, double time) {
+  const Case& in = site.cases[case_index.value];
   if (!in.added_for) return after_words(time);
   const auto spans = emission(site.releases[in.added_for->value], *in.added_for, in.events);
   if (spans.empty() || time < spans.front().begin) return after_words(time);
@@ -260,7 +261,7 @@ std::string verdict_sentence(const Site& site, const Assessment& assessment) {
   std::string out = danger_words(site, first) + cases;
   if (first.severity != Severity::note && first.severity != Severity::rich) {
     out += (cases.empty() ? " " : ", ") +
-           (first.time ? moment_words(site, first.which, *first.time) : std::string{"in steady state"});
+           (first.time ? moment_words(site, first.case_index, *first.time) : std::string{"in steady state"});
   }
   out += ".";
   const std::size_t n = assessment.findings.size();

@@ -33,6 +33,6 @@ std::string brief_ways(const Site& site, const Warning& warning);
 std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result);
 
 /// A time of a case: "from the start", "after 2 min"; in a case that was added for a release, "2 min after it starts".
-std::string moment_words(const Site& site, CaseIndex which, double time);
+std::string moment_words(const Site& site, CaseIndex case_index, double time);
 
 }  // namespace leanside::report

@@ -110,7 +110,7 @@ std::string value_words(const Site& site, const NotJudged& open) {
 
 std::string rising_words(const Site& site, const NotJudged& open) {
   std::string out = label(site, *open.space);
-  if (open.which && open.which->value != 0) out += " (case \"" + label(site, *open.which) + "\")";
+  if (open.case_index && open.case_index->value != 0) out += " (case \"" + label(site, *open.case_index) + "\")";
   out += " has not settled by the end of the first " + format_duration(site.criteria.horizon) + " (" +
          value_words(site, open) + "): it reaches " + threshold_words(site, open) + " ";
   return out + (open.time ? "after " + format_duration(*open.time) : "later; when was not computed");
@@ -125,7 +125,8 @@ std::vector<const NotJudged*> worst_rising(const Assessment& assessment) {
   for (const NotJudged& open : assessment.not_judged) {
     if (open.kind != OpenQuestion::still_rising) continue;
     const bool told = std::any_of(out.begin(), out.end(), [&](const NotJudged* other) {
-      return other->space == open.space && other->which == open.which && is_of_fuel(*other) && is_of_fuel(open);
+      return other->space == open.space && other->case_index == open.case_index && is_of_fuel(*other) &&
+             is_of_fuel(open);
     });
     if (!told) out.push_back(&open);
   }
@@ -202,7 +203,7 @@ bool can_burn(const Site& site, const Warning& warning) {
 bool is_open(const Site& site, const Warning& note) {
   if (note.worst_is_steady || note.later) return true;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
-    if (brings_hazard(site, note.which, ReleaseIndex{r})) return true;
+    if (brings_hazard(site, note.case_index, ReleaseIndex{r})) return true;
     bool tried = site.releases[r].on;
     for (std::size_t c = 0; c < site.cases.size(); ++c) {
       for (const Event& event : site.cases[c].events) {

@@ -26,9 +26,9 @@ std::map<AirwayIndex, Found> by_fan(const Assessment& assessment) {
       const auto before = found.worst;
       keep_worst(found.worst, fan);
       if (!before || before->carried != found.worst->carried || before->pressure != found.worst->pressure) {
-        found.worst_case = result.which;
+        found.worst_case = result.case_index;
       }
-      found.cases.push_back(result.which);
+      found.cases.push_back(result.case_index);
     }
   }
   return out;

@@ -49,7 +49,7 @@ void add_sources(const Site& site, const CaseResult& result, const Warning& warn
   for (const Cause& cause : warning.causes) {
     if (!cause.release) continue;
     const Release& release = site.releases[cause.release->value];
-    for (const EmissionSpan& span : emission(release, *cause.release, site.cases[result.which.value].events)) {
+    for (const EmissionSpan& span : emission(release, *cause.release, site.cases[result.case_index.value].events)) {
       if (span.begin > horizon) break;
       doings.add(span.begin, "gas starts to come from " + source_words(site, cause));
       if (span.end <= horizon) doings.add(span.end, "no more gas comes from " + quoted(label(site, *cause.release)));
@@ -168,7 +168,7 @@ std::string event_words(const Site& site, const Event& event) {
 Timeline timeline(const Site& site, const CaseResult& result, const Warning& warning, std::size_t most) {
   const SpaceResult& space = result.spaces[warning.space.value];
   Doings doings;
-  for (const Event& event : site.cases[result.which.value].events) {
+  for (const Event& event : site.cases[result.case_index.value].events) {
     if (is_not_of_a_release(event) && event.at <= site.criteria.horizon) doings.add(event.at, event_words(site, event));
   }
   add_sources(site, result, warning, doings);

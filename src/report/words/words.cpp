@@ -195,8 +195,8 @@ std::string label(const Site& site, SpaceIndex space) {
   return named(site.spaces[space.value].id, site.spaces[space.value].name);
 }
 
-std::string label(const Site& site, CaseIndex which) {
-  return named(site.cases[which.value].id, site.cases[which.value].name);
+std::string label(const Site& site, CaseIndex case_index) {
+  return named(site.cases[case_index.value].id, site.cases[case_index.value].name);
 }
 
 std::string label(const Site& site, ReleaseIndex release) {
@@ -269,7 +269,7 @@ std::string gas_words(const Site& site, const Warning& warning) {
 
 std::string where_words(const Site& site, const Warning& warning) {
   const std::string space = label(site, warning.space);
-  return warning.which.value == 0 ? space : space + ", in the case " + quoted(label(site, warning.which));
+  return warning.case_index.value == 0 ? space : space + ", in the case " + quoted(label(site, warning.case_index));
 }
 
 std::string what_words(const Site& site, const Warning& warning) {

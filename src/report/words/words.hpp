@@ -36,10 +36,10 @@ std::string hourly(double flow, bool up = false);
 std::string area_words(double area);
 
 std::string label(const Site& site, SpaceIndex space);
-std::string label(const Site& site, CaseIndex which);
+std::string label(const Site& site, CaseIndex case_index);
 std::string label(const Site& site, ReleaseIndex release);
 /// `case "The fan stops"`, or "normal case".
-std::string case_heading(const Site& site, CaseIndex which);
+std::string case_heading(const Site& site, CaseIndex case_index);
 std::string label(const Site& site, Side side);  ///< "outside" where there is no space
 
 /// The release or filling, in quotes, with gas and size: "\"Bench taps\" (natural-gas, 6 of 2 mL/min each)".

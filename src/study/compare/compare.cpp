@@ -86,9 +86,9 @@ Verdict sum_of(Verdict a, Verdict b) {
 constexpr int no_severity = static_cast<int>(Severity::note) + 1;
 
 /// The warning of a space about what may burn, if there is one.
-const Warning* fuel_warning(const std::vector<Warning>& warnings, CaseIndex which, SpaceIndex space) {
+const Warning* fuel_warning(const std::vector<Warning>& warnings, CaseIndex case_index, SpaceIndex space) {
   for (const Warning& w : warnings) {
-    if (subject_of(w) == Subject::fuel && w.which == which && w.space == space) return &w;
+    if (subject_of(w) == Subject::fuel && w.case_index == case_index && w.space == space) return &w;
   }
   return nullptr;
 }
@@ -113,7 +113,7 @@ Figures figures_of(const Site& site, const Assessment& assessment, const CaseRes
   out.lfl = r.worst.lfl_fraction;
   const double lowest = r.worst.lowest_oxygen, highest = r.worst.highest_oxygen;
   out.too_rich = r.worst.at_worst == MixtureState::rich || r.worst.at_worst == MixtureState::inerted;
-  if (const Warning* w = fuel_warning(assessment.warnings, result.which, space)) {
+  if (const Warning* w = fuel_warning(assessment.warnings, result.case_index, space)) {
     out.severity = static_cast<int>(w->severity);
   }
   for (const Crossing& c : r.crossings) {
@@ -196,9 +196,9 @@ std::vector<std::string> differing_terms(const Site& before, const Site& after) 
   return out;
 }
 
-const CaseResult* result_of(const Assessment& assessment, CaseIndex which) {
+const CaseResult* result_of(const Assessment& assessment, CaseIndex case_index) {
   for (const CaseResult& result : assessment.cases) {
-    if (result.which == which) return &result;
+    if (result.case_index == case_index) return &result;
   }
   return nullptr;
 }
@@ -233,7 +233,8 @@ class Comparer {
       ++out_.compared;
       const Figures before = figures_of(a_, before_, r, space.before);
       const Figures after = figures_of(b_, after_, s, space.after);
-      SpaceChange change{r.which, s.which, space.before, space.after, Verdict::same, before.lfl, after.lfl, {}};
+      SpaceChange change{r.case_index,  s.case_index, space.before, space.after,
+                         Verdict::same, before.lfl,   after.lfl,    {}};
       change.aspects = aspects_of(before, after, horizon, options_);
       if (change.aspects.empty()) continue;
       // The severity sums up what may burn: where it moved, the other figures of the fuel do not speak against it.
@@ -249,7 +250,7 @@ class Comparer {
   }
 
   void compare_flows(const CaseResult& r, const CaseResult& s) {
-    const SiteState before = state_at(a_, r.which, 0.0), after = state_at(b_, s.which, 0.0);
+    const SiteState before = state_at(a_, r.case_index, 0.0), after = state_at(b_, s.case_index, 0.0);
     const auto volume = [](const Site& site, const SiteState& state, double rate, const Side& from) {
       const double t = from ? state.temperature[from->value] : site.conditions.outside_temperature;
       return rate * gas_constant * t / site.conditions.pressure;
@@ -258,7 +259,7 @@ class Comparer {
       const AirwayFlow& f = r.flows.airways[pair.before.value];
       const AirwayFlow& g = s.flows.airways[pair.after.value];
       const Airway &u = a_.airways[pair.before.value], &v = b_.airways[pair.after.value];
-      AirwayChange change{r.which, s.which, pair.before, pair.after, 0.0, 0.0, 0.0, 0.0};
+      AirwayChange change{r.case_index, s.case_index, pair.before, pair.after, 0.0, 0.0, 0.0, 0.0};
       change.forward_before = volume(a_, before, f.forward, first_side(u));
       change.backward_before = volume(a_, before, f.backward, second_side(u));
       change.forward_after = volume(b_, after, g.forward, first_side(v));
@@ -299,7 +300,7 @@ class Comparer {
       stores = store_of(site, w.storage->first);
       if (w.storage->concern != StorageConcern::displaces_oxygen) stores += " " + store_of(site, w.storage->second);
     }
-    return {site.cases[w.which.value].id, site.spaces[w.space.value].id, about, stores};
+    return {site.cases[w.case_index.value].id, site.spaces[w.space.value].id, about, stores};
   }
   static std::string store_of(const Site& site, const StoredGas& store) {
     return store.release ? site.releases[store.release->value].id : "in " + site.spaces[store.space.value].id;
@@ -309,7 +310,7 @@ class Comparer {
     const auto holds = [](const std::vector<std::string>& list, const std::string& id) {
       return std::find(list.begin(), list.end(), id) != list.end();
     };
-    return holds(spaces, site.spaces[w.space.value].id) || holds(cases, site.cases[w.which.value].id);
+    return holds(spaces, site.spaces[w.space.value].id) || holds(cases, site.cases[w.case_index.value].id);
   }
 
   void compare_warnings() {
@@ -322,8 +323,8 @@ class Comparer {
       if (known == old.end()) {
         const bool lone = unmatched(b_, w, out_.spaces.added, out_.cases.added);
         appeared.push_back({std::nullopt, i, Verdict::worse, lone});
-        const bool new_case = std::find(out_.cases.added.begin(), out_.cases.added.end(), b_.cases[w.which.value].id) !=
-                              out_.cases.added.end();
+        const bool new_case = std::find(out_.cases.added.begin(), out_.cases.added.end(),
+                                        b_.cases[w.case_index.value].id) != out_.cases.added.end();
         // A case that only one side has asks another question.
         if (new_case) {
           appeared.back().verdict = Verdict::differs;

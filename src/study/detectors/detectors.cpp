@@ -108,11 +108,11 @@ std::vector<std::size_t> greedy(const Times& time, std::vector<std::size_t> allo
 /// When the gas of each release comes to the alarm in each space, one case at a time.
 class Alarms {
  public:
-  Alarms(const Site& site, CaseIndex which, double alarm)
-      : site_{site}, which_{which}, alarm_{alarm}, models_{hazard::mixture_models(site, which)} {}
+  Alarms(const Site& site, CaseIndex case_index, double alarm)
+      : site_{site}, which_{case_index}, alarm_{alarm}, models_{hazard::mixture_models(site, case_index)} {}
 
   /// By release and space; empty where it worked.
-  std::optional<SolveFault> find(std::vector<std::vector<double>>& first) {
+  std::optional<Fault> find(std::vector<std::vector<double>>& first) {
     first.assign(site_.releases.size(), std::vector<double>(site_.spaces.size(), never));
     const CauseTracers causes = cause_tracers(site_);
     constexpr std::size_t block = 16;  // so that memory stays within bounds however many releases there are
@@ -123,7 +123,7 @@ class Alarms {
       };
       const auto solved = solve_transient(site_, which_, std::span(causes.tracers).subspan(begin, count),
                                           site_.criteria.horizon, observe);
-      if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
+      if (const auto* fault = std::get_if<Fault>(&solved)) return *fault;
     }
     return std::nullopt;
   }
@@ -209,21 +209,21 @@ std::vector<SpaceIndex> candidates_of(const Site& site, const DetectorOptions& o
 }
 
 /// Adds the releases of one case to the plan, each with the times at which its gas comes to the alarm.
-std::optional<SolveFault> add_scenarios(const Site& site, CaseIndex which, DetectorPlan& plan) {
+std::optional<Fault> add_scenarios(const Site& site, CaseIndex case_index, DetectorPlan& plan) {
   std::vector<std::vector<double>> first;
-  if (auto fault = Alarms{site, which, plan.alarm}.find(first)) return fault;
+  if (auto fault = Alarms{site, case_index, plan.alarm}.find(first)) return fault;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     if (!burns(site, site.releases[r])) continue;
-    const auto& added = site.cases[which.value].added_for;
+    const auto& added = site.cases[case_index.value].added_for;
     if (added && *added != ReleaseIndex{r}) continue;  // the others are scenarios of the normal case
-    const auto spans = emission(site.releases[r], ReleaseIndex{r}, site.cases[which.value].events);
+    const auto spans = emission(site.releases[r], ReleaseIndex{r}, site.cases[case_index.value].events);
     if (spans.empty() || spans.front().begin >= plan.horizon) continue;
     std::vector<double> row;
     for (const SpaceIndex space : plan.candidates) {
       const double t = first[r][space.value] - spans.front().begin;
       row.push_back(t <= plan.horizon ? std::max(0.0, t) : never);
     }
-    const GasScenario scenario{which, ReleaseIndex{r}};
+    const GasScenario scenario{case_index, ReleaseIndex{r}};
     if (std::all_of(row.begin(), row.end(), [](double t) { return t == never; })) {
       plan.silent.push_back(scenario);
       continue;
@@ -263,9 +263,9 @@ void find_first_alarms(const std::vector<std::size_t>& chosen, DetectorPlan& pla
 
 }  // namespace
 
-std::variant<DetectorPlan, SolveFault> place_detectors(const Site& given, const DetectorOptions& options) {
+Result<DetectorPlan> place_detectors(const Site& given, const DetectorOptions& options) {
   const auto settled = hazard::with_settled_horizon(given);
-  if (const auto* fault = std::get_if<SolveFault>(&settled)) return *fault;
+  if (const auto* fault = std::get_if<Fault>(&settled)) return *fault;
   const Site& site = std::get<Site>(settled);
   DetectorPlan plan;
   plan.alarm = options.alarm;

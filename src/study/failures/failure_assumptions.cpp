@@ -12,7 +12,7 @@ using Kind = AssumptionKind;
 
 /// What was left out of one study, for want of time.
 void add_left_out(const FailureStudy& study, bool several, std::vector<Assumption>& out) {
-  const std::vector<CaseIndex> cases = several ? std::vector{study.which} : std::vector<CaseIndex>{};
+  const std::vector<CaseIndex> cases = several ? std::vector{study.case_index} : std::vector<CaseIndex>{};
   std::size_t kept = 0;
   for (const FailureOutcome& outcome : study.outcomes) kept += outcome.failures.size() > 1;
   if (study.pairs_worse > kept) {

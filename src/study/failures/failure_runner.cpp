@@ -72,37 +72,37 @@ FailureRunner::FailureRunner(const Site& site, bool in_time)
       in_time_{in_time},
       models_{hazard::mixture_models(site, CaseIndex{0})},
       joined_{joined_spaces(site)},
-      reliefs_of_(site.spaces.size()),
+      openings_of_(site.spaces.size()),
       state_{state_at(site, CaseIndex{0}, std::numeric_limits<double>::infinity())} {
   how_.explain = false;
   how_.steady_only = !in_time;
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    if (!std::holds_alternative<Relief>(site.airways[i].kind)) continue;
+    if (!std::holds_alternative<Opening>(site.airways[i].kind)) continue;
     for (const Side& side : {first_side(site.airways[i]), second_side(site.airways[i])}) {
-      if (side) reliefs_of_[side->value].push_back(AirwayIndex{i});
+      if (side) openings_of_[side->value].push_back(AirwayIndex{i});
     }
   }
 }
 
-std::variant<FailureRunner, SolveFault> FailureRunner::build(const Site& site, bool in_time, bool reuse) {
+Result<FailureRunner> FailureRunner::build(const Site& site, bool in_time, bool reuse) {
   FailureRunner out{site, in_time};
   auto normal = assess(site, out.how_);
-  if (auto* fault = std::get_if<SolveFault>(&normal)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&normal)) return std::move(*fault);
   out.normal_found_ = out.found(normal);
   out.normal_ = std::move(std::get<Assessment>(normal));
   out.normal_harms_ = out.normal_found_.consequences;
   // The layers of a room move with the air: each failure is then a solution of its own.
   if (!in_time && reuse && !has_layers(site)) {
     auto built = FailureSolver::build(site);
-    if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
+    if (auto* fault = std::get_if<Fault>(&built)) return std::move(*fault);
     out.solver_.emplace(std::move(std::get<FailureSolver>(built)));
   }
   return out;
 }
 
-FailureRunner::Found FailureRunner::found(const std::variant<Assessment, SolveFault>& solved) const {
+FailureRunner::Found FailureRunner::found(const Result<Assessment>& solved) const {
   Found found;
-  if (const auto* fault = std::get_if<SolveFault>(&solved)) {
+  if (const auto* fault = std::get_if<Fault>(&solved)) {
     found.fault = fault->message;
     return found;
   }
@@ -184,16 +184,15 @@ bool FailureRunner::ignitable_at_source(ReleaseIndex release, const Found& found
   });
 }
 
-/// Whether some rooms that reliefs join may have no relief outside any more: only then a leak has to be assumed. Looks
-/// at the neighbourhood of what failed alone, since a large site has thousands of failures.
+/// Whether some rooms that openings join may have no opening outside any more: only then a leak has to be assumed.
+/// Looks at the neighbourhood of what failed alone, since a large site has thousands of failures.
 bool FailureRunner::may_leak(const std::vector<Failure>& failures) const {
   const auto failed = [&](AirwayIndex airway, FailureKind kind) {
     return std::any_of(failures.begin(), failures.end(),
                        [&](const Failure& f) { return f.kind == kind && f.airway == airway; });
   };
   const auto carries = [&](AirwayIndex airway) {
-    return (state_.airway_on[airway.value] && !failed(airway, FailureKind::shut)) ||
-           failed(airway, FailureKind::opened);
+    return (state_.airway_on[airway.value] && !failed(airway, FailureKind::shut)) || failed(airway, FailureKind::opened);
   };
   std::vector<SpaceIndex> starts;
   for (const Failure& failure : failures) {
@@ -211,9 +210,9 @@ bool FailureRunner::may_leak(const std::vector<Failure>& failures) const {
     known[start.value] = true;
     bool grounded = false;
     for (std::size_t k = 0; k < seen.size() && !grounded; ++k) {
-      for (const AirwayIndex relief : reliefs_of_[seen[k].value]) {
-        if (!carries(relief)) continue;
-        const Airway& airway = site_->airways[relief.value];
+      for (const AirwayIndex opening : openings_of_[seen[k].value]) {
+        if (!carries(opening)) continue;
+        const Airway& airway = site_->airways[opening.value];
         for (const Side& side : {first_side(airway), second_side(airway)}) {
           if (!side) {
             grounded = true;
@@ -287,7 +286,7 @@ FailureRun FailureRunner::started(const std::vector<Failure>& failures,
     if (f.kind != FailureKind::release_starts) others.push_back(f);
   }
   const auto planned = start_moments(with_failures(*site_, others), starting);
-  if (const auto* fault = std::get_if<SolveFault>(&planned)) {
+  if (const auto* fault = std::get_if<Fault>(&planned)) {
     run.outcome.fault = fault->message;
     return run;
   }

@@ -25,7 +25,7 @@ class FailureRunner {
  public:
   /// `site` has one case and must outlive the runner. In time, or in steady state alone; `reuse`: by low-rank updates
   /// of the steady state where they tell.
-  static std::variant<FailureRunner, SolveFault> build(const Site& site, bool in_time, bool reuse);
+  static Result<FailureRunner> build(const Site& site, bool in_time, bool reuse);
 
   /// What `failures` do together; `places` are theirs in the list that the outcome refers to. Without updates it may be
   /// called from several threads at once.
@@ -48,7 +48,7 @@ class FailureRunner {
   };
 
   FailureRunner(const Site& site, bool in_time);
-  Found found(const std::variant<Assessment, SolveFault>& solved) const;
+  Found found(const Result<Assessment>& solved) const;
   Found judged(const std::vector<Failure>& failures, const FailureSolver::Solution& solution) const;
   void add_sources(const std::vector<Failure>& failures, Found& found) const;
   bool ignitable_at_source(ReleaseIndex release, const Found& found) const;
@@ -66,9 +66,9 @@ class FailureRunner {
   std::vector<Consequence> normal_harms_;
   hazard::MixtureModels models_;
   std::optional<FailureSolver> solver_;
-  network::Parts joined_;                             ///< spaces that airways join, whatever they carry
-  std::vector<std::vector<AirwayIndex>> reliefs_of_;  ///< by space
-  SiteState state_;                                   ///< after everything has happened
+  network::Parts joined_;                              ///< spaces that airways join, whatever they carry
+  std::vector<std::vector<AirwayIndex>> openings_of_;  ///< by space
+  SiteState state_;                                    ///< after everything has happened
 };
 
 }  // namespace leanside::study

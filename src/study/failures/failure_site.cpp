@@ -91,9 +91,9 @@ void apply(Site& site, const Failure& failure, double starts) {
 
 }  // namespace
 
-std::vector<Failure> list_failures(const Site& site, CaseIndex which) {
+std::vector<Failure> list_failures(const Site& site, CaseIndex case_index) {
   std::vector<Failure> out;
-  const auto& events = site.cases[which.value].events;
+  const auto& events = site.cases[case_index.value].events;
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
     const AirwayIndex index{i};
     const bool on =
@@ -116,9 +116,9 @@ std::vector<Failure> list_failures(const Site& site, CaseIndex which) {
   return out;
 }
 
-Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex which, double starts) {
+Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseIndex case_index, double starts) {
   Site changed = site;
-  changed.cases = {site.cases[which.value]};
+  changed.cases = {site.cases[case_index.value]};
   auto& events = changed.cases.front().events;
   for (const Failure& failure : failures) {
     std::erase_if(events, [&](const Event& event) { return is_about(event, failure); });

@@ -262,12 +262,12 @@ FailureSolver::FailureSolver(std::unique_ptr<State> state) : state_{std::move(st
 FailureSolver::FailureSolver(FailureSolver&&) noexcept = default;
 FailureSolver::~FailureSolver() = default;
 
-std::variant<FailureSolver, SolveFault> FailureSolver::build(const Site& site) {
-  if (has_layers(site)) return SolveFault{"rooms in layers have no update: solve each failure as a site of its own"};
+Result<FailureSolver> FailureSolver::build(const Site& site) {
+  if (has_layers(site)) return Fault{"rooms in layers have no update: solve each failure as a site of its own"};
   auto built = SteadySystem::build(site, CaseIndex{0});
-  if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&built)) return std::move(*fault);
   auto state = std::make_unique<State>(site, std::move(std::get<SteadySystem>(built)));
-  if (!state->prepare()) return SolveFault{"the steady state could not be computed: its equations are singular"};
+  if (!state->prepare()) return Fault{"the steady state could not be computed: its equations are singular"};
   return FailureSolver{std::move(state)};
 }
 

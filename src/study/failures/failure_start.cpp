@@ -63,19 +63,19 @@ void add(std::vector<double>& moments, double moment) {
 
 }  // namespace
 
-std::variant<StartMoments, SolveFault> start_moments(const Site& site, const std::vector<ReleaseIndex>& starting) {
+Result<StartMoments> start_moments(const Site& site, const std::vector<ReleaseIndex>& starting) {
   const double horizon = site.criteria.horizon, emission = longest_emission(site, starting);
-  const CaseIndex which{0};
-  AssessOptions how;
-  how.explain = false;
-  how.only = which;
+  const CaseIndex case_index{0};
+  AssessOptions options;
+  options.explain = false;
+  options.only = case_index;
   std::vector<double> moments{0.0};
   Site base = site;
   base.criteria.open_ended = false;  // the time is chosen here
   for (double end = horizon;; end *= 2.0) {
     base.criteria.horizon = std::min(end, std::max(horizon, year));
-    auto solved = assess(base, how);
-    if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
+    auto solved = assess(base, options);
+    if (auto* fault = std::get_if<Fault>(&solved)) return std::move(*fault);
     const CaseResult& result = std::get<Assessment>(solved).cases.front();
     if (!any_gas(result)) break;
     if (end == horizon) {
@@ -89,7 +89,7 @@ std::variant<StartMoments, SolveFault> start_moments(const Site& site, const std
     add(moments, base.criteria.horizon);
     break;
   }
-  for (const Event& event : site.cases[which.value].events) {
+  for (const Event& event : site.cases[case_index.value].events) {
     add(moments, event.at);
     if (emission > 0.0) add(moments, event.at - emission);
   }

@@ -29,17 +29,17 @@ constexpr std::size_t most_pairs_kept = 5000;
 class Study {
  public:
   Study(const Site& site, const FailureOptions& options)
-      : site_{with_failures(site, {}, options.which)}, options_{options} {}
+      : site_{with_failures(site, {}, options.case_index)}, options_{options} {}
 
   /// The case with nothing failed, and what the failures are solved with.
-  std::optional<SolveFault> prepare() {
-    out_.which = options_.which;
+  std::optional<Fault> prepare() {
+    out_.case_index = options_.case_index;
     out_.failures = list_failures(site_);
     out_.singles = out_.failures.size();
     out_.pairs = options_.pairs;
     choose_what_is_in_time();
     auto built = FailureRunner::build(site_, out_.in_time, options_.reuse);
-    if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
+    if (auto* fault = std::get_if<Fault>(&built)) return std::move(*fault);
     runner_.emplace(std::move(std::get<FailureRunner>(built)));
     out_.normal = runner_->normal();
     // The least time; where the file gives none, each failure is computed until its own verdict is settled.
@@ -50,13 +50,13 @@ class Study {
     out_.starved = result.starved;
     if (options_.pairs && out_.in_time && !out_.pairs_in_time) {
       auto steady = FailureRunner::build(site_, false, options_.reuse);
-      if (auto* fault = std::get_if<SolveFault>(&steady)) return std::move(*fault);
+      if (auto* fault = std::get_if<Fault>(&steady)) return std::move(*fault);
       steady_runner_.emplace(std::move(std::get<FailureRunner>(steady)));
     }
     return std::nullopt;
   }
 
-  std::variant<FailurePart, Stopped> solve() {
+  Result<FailurePart> solve() {
     const std::size_t n = out_.failures.size();
     const std::vector<Pair> pairs = options_.pairs ? share_of(all_pairs()) : std::vector<Pair>{};
     const auto [begin, end] = share_of(n);
@@ -75,7 +75,7 @@ class Study {
     }
     FailurePart part;
     if (!sweep().stop) solve_pairs(pairs, part);
-    if (sweep().stop) return Stopped{sweep().done, sweep().total};
+    if (sweep().stop) return Fault::stopped(sweep().done, sweep().total);
     for (std::size_t k = begin; k < end; ++k) {
       FailureRun& run = singles[k - first];
       count(run, part);
@@ -84,8 +84,8 @@ class Study {
     return part;
   }
 
-  std::variant<FailureStudy, SolveFault> finish(FailurePart whole) {
-    if (!fits(whole)) return SolveFault{"these are not the failures of this site", true};
+  Result<FailureStudy> finish(FailurePart whole) {
+    if (!fits(whole)) return Fault::bad_input("these are not the failures of this site");
     out_.outcomes = std::move(whole.singles);
     out_.pairs_solved = whole.pairs_solved;
     out_.pairs_worse = whole.pairs_worse;
@@ -274,12 +274,12 @@ class Study {
     }
   }
 
-  std::optional<SolveFault> find_dependences() {
+  std::optional<Fault> find_dependences() {
     // Which fans bring the air is a matter of the airways, not of how gas spreads in a room.
     Site mixed = site_;
     for (Space& space : mixed.spaces) space.stratification = Stratification::mixed;
     auto built = SteadySystem::build(mixed, CaseIndex{0});
-    if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
+    if (auto* fault = std::get_if<Fault>(&built)) return std::move(*fault);
     const auto& system = std::get<SteadySystem>(built);
     out_.dependences = study::fan_dependences(mixed, system.state(), system.flows());
     return std::nullopt;
@@ -296,27 +296,25 @@ class Study {
 
 }  // namespace
 
-std::variant<FailurePart, SolveFault, Stopped> failures_part(const Site& site, const FailureOptions& options) {
+Result<FailurePart> failures_part(const Site& site, const FailureOptions& options) {
   Study study{site, options};
   if (auto fault = study.prepare()) return std::move(*fault);
-  auto part = study.solve();
-  if (const auto* stopped = std::get_if<Stopped>(&part)) return *stopped;
-  return std::move(std::get<FailurePart>(part));
+  return study.solve();
 }
 
-std::variant<FailureStudy, SolveFault> failures_of(const Site& site, const FailureOptions& options, FailurePart whole) {
+Result<FailureStudy> failures_of(const Site& site, const FailureOptions& options, FailurePart whole) {
   Study study{site, options};
   if (auto fault = study.prepare()) return std::move(*fault);
   return study.finish(std::move(whole));
 }
 
-std::variant<FailureStudy, SolveFault, Stopped> study_failures(const Site& site, const FailureOptions& options) {
+Result<FailureStudy> study_failures(const Site& site, const FailureOptions& options) {
   Study study{site, options};
   if (auto fault = study.prepare()) return std::move(*fault);
   auto part = study.solve();
-  if (const auto* stopped = std::get_if<Stopped>(&part)) return *stopped;
+  if (auto* fault = std::get_if<Fault>(&part)) return std::move(*fault);
   auto whole = study.finish(std::move(std::get<FailurePart>(part)));
-  if (auto* fault = std::get_if<SolveFault>(&whole)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&whole)) return std::move(*fault);
   return std::move(std::get<FailureStudy>(whole));
 }
 

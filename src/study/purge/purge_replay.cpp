@@ -80,8 +80,8 @@ double schedule_cycles(Site& site, double cycles) {
 }
 
 /// Replays every way of a leg; whether one enters the range.
-std::variant<bool, SolveFault> leg_enters_range(const PurgeSubject& subject, const PurgeQuestion& question,
-                                                PurgeDirection direction, const PurgeLeg& leg) {
+Result<bool> leg_enters_range(const PurgeSubject& subject, const PurgeQuestion& question, PurgeDirection direction,
+                              const PurgeLeg& leg) {
   std::vector<std::pair<PurgeWay, double>> ways{{PurgeWay::sweep, leg.sweep}};
   if (leg.pressure) ways.emplace_back(PurgeWay::pressure_cycles, leg.pressure->cycles);
   if (leg.vacuum) ways.emplace_back(PurgeWay::vacuum_cycles, leg.vacuum->cycles);
@@ -165,7 +165,7 @@ Site purge_site(const PurgeSubject& subject, const PurgeQuestion& question, Purg
   site.spaces.push_back(std::move(vessel));
   Airway opening;
   opening.id = "vent";
-  opening.kind = Relief{SpaceIndex{0}, std::nullopt};
+  opening.kind = Opening{SpaceIndex{0}, std::nullopt};
   site.airways.push_back(std::move(opening));
 
   const double a_volume = low * question.volume / (gas_constant * question.temperature);  // mol
@@ -186,11 +186,11 @@ Site purge_site(const PurgeSubject& subject, const PurgeQuestion& question, Purg
   return site;
 }
 
-std::variant<bool, SolveFault> enters_range(const Site& site) {
-  AssessOptions how;
-  how.explain = false;
-  const auto outcome = assess(site, how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return *fault;
+Result<bool> enters_range(const Site& site) {
+  AssessOptions options;
+  options.explain = false;
+  const auto outcome = assess(site, options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return *fault;
   for (const CaseResult& result : std::get<Assessment>(outcome).cases) {
     for (const SpaceResult& space : result.spaces) {
       if (space.flammable_from || space.flammable_time > 0.0) return true;
@@ -199,13 +199,12 @@ std::variant<bool, SolveFault> enters_range(const Site& site) {
   return false;
 }
 
-std::variant<PurgePlan, SolveFault> replayed(const PurgeSubject& subject, const PurgeQuestion& question,
-                                             PurgePlan plan) {
+Result<PurgePlan> replayed(const PurgeSubject& subject, const PurgeQuestion& question, PurgePlan plan) {
   for (const auto& [direction, leg] : {std::pair{PurgeDirection::into_service, &plan.into_service},
                                        std::pair{PurgeDirection::out_of_service, &plan.out_of_service}}) {
     if (!leg->possible) continue;
     const auto entered = leg_enters_range(subject, question, direction, *leg);
-    if (const auto* fault = std::get_if<SolveFault>(&entered)) return *fault;
+    if (const auto* fault = std::get_if<Fault>(&entered)) return *fault;
     if (!std::get<bool>(entered)) continue;
     leg->possible = false;
     leg->refusal = PurgeRefusal::replay;

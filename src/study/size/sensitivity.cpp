@@ -15,9 +15,9 @@ namespace {
 
 class Adjoint {
  public:
-  Adjoint(const Site& site, CaseIndex which, SpaceIndex space, const SteadySystem& system)
+  Adjoint(const Site& site, CaseIndex case_index, SpaceIndex space, const SteadySystem& system)
       : site_{site}, system_{system}, cells_{system.cells()}, space_{space} {
-    const hazard::MixtureModels models = hazard::mixture_models(site, which);
+    const hazard::MixtureModels models = hazard::mixture_models(site, case_index);
     weight_ = models.of(space).lower;
     outlet_.resize(site.spaces.size());
     for (std::size_t i = 0; i < outlet_.size(); ++i) outlet_[i] = i;
@@ -113,14 +113,14 @@ class Adjoint {
 
 }  // namespace
 
-std::variant<std::optional<Derivatives>, SolveFault> derivatives(const Site& site, CaseIndex which, SpaceIndex space) {
+Result<std::optional<Derivatives>> derivatives(const Site& site, CaseIndex case_index, SpaceIndex space) {
   if (has_layers(site)) return std::optional<Derivatives>{};  // layers move with the air
-  auto built = SteadySystem::build(site, which);
-  if (auto* fault = std::get_if<SolveFault>(&built)) return std::move(*fault);
+  auto built = SteadySystem::build(site, case_index);
+  if (auto* fault = std::get_if<Fault>(&built)) return std::move(*fault);
   const SteadySystem& system = std::get<SteadySystem>(built);
   airflow::IncrementalBalance balance(site, system.state(), system.flows());
   if (!balance.derivable() || system.closed(system.parts().part_of[space.value])) return std::optional<Derivatives>{};
-  Adjoint adjoint(site, which, space, system);
+  Adjoint adjoint(site, case_index, space, system);
   if (!adjoint.solve()) return std::optional<Derivatives>{};
   return std::optional(adjoint.derivatives(balance));
 }

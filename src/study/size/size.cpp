@@ -159,10 +159,10 @@ class FanSizer {
   /// d value / d ln(factor) of the binding constraint by the adjoint; empty where there is none.
   std::optional<double> slope(const std::vector<double>& flows, const Constraint& on) const {
     const Site site = with(flows);
-    const auto found = derivatives(site, on.which, on.space);
+    const auto found = derivatives(site, on.case_index, on.space);
     const auto* given = std::get_if<std::optional<Derivatives>>(&found);
     if (given == nullptr || !*given) return std::nullopt;
-    const SiteState state = state_at(site, on.which, for_ever);
+    const SiteState state = state_at(site, on.case_index, for_ever);
     double sum = 0.0;
     for (std::size_t k = 0; k < fans_.size(); ++k) {
       const std::size_t fan = fans_[k].value;
@@ -180,7 +180,7 @@ class FanSizer {
     std::vector<double> influence(fans_.size(), 0.0);
     if (!checked.nearest.empty()) {
       const Constraint& binding = checked.nearest.front();
-      const auto found = derivatives(common, binding.which, binding.space);
+      const auto found = derivatives(common, binding.case_index, binding.space);
       if (const auto* given = std::get_if<std::optional<Derivatives>>(&found); given != nullptr && *given) {
         for (std::size_t k = 0; k < fans_.size(); ++k) influence[k] = (*given)->by_flow[fans_[k].value];
       }
@@ -268,7 +268,7 @@ class FanSizer {
       const EventSize told = study::told(event);
       const bool matters = std::any_of(out_.remaining.begin(), out_.remaining.end(), [&](const Remaining& r) {
         return r.why != Obstacle::event &&
-               std::find(told.cases.begin(), told.cases.end(), r.warning.which) != told.cases.end();
+               std::find(told.cases.begin(), told.cases.end(), r.warning.case_index) != told.cases.end();
       });
       if (matters) out_.events.push_back(told);
     }
@@ -331,10 +331,10 @@ void find_influences(const Site& site, Sizing& out) {
                          [&](const Constraint& c) { return of_fuel(c) && c.is_steady; });
   if (on == out.before.end()) on = std::find_if(out.before.begin(), out.before.end(), of_fuel);
   if (on == out.before.end()) return;
-  const auto found = derivatives(site, on->which, on->space);
+  const auto found = derivatives(site, on->case_index, on->space);
   const auto* given = std::get_if<std::optional<Derivatives>>(&found);
   if (given == nullptr || !*given) return;
-  const SiteState state = state_at(site, on->which, for_ever);
+  const SiteState state = state_at(site, on->case_index, for_ever);
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
     const double d = (*given)->by_flow[i];
     const double one_percent = 0.01 * d * state.airway_flow[i];
@@ -362,16 +362,16 @@ void name_local(const Checked& as_it_is, Sizing& out) {
 
 }  // namespace
 
-std::variant<Sizing, SolveFault> size_site(const Site& given, const SizeOptions& options) {
+Result<Sizing> size_site(const Site& given, const SizeOptions& options) {
   const Site site = without_added_cases(given);
   Sizing out;
   out.in_time = site.spaces.size() * site.cases.size() <= most_in_time;
   out.of_release = options.release.has_value();
   out.release = options.release;
-  AssessOptions how;
-  how.explain = false;
-  const auto now = assess(study::until_settled(site), how);
-  if (const auto* fault = std::get_if<SolveFault>(&now)) return *fault;
+  AssessOptions assess_options;
+  assess_options.explain = false;
+  const auto now = assess(study::until_settled(site), assess_options);
+  if (const auto* fault = std::get_if<Fault>(&now)) return *fault;
   const auto& assessment = std::get<Assessment>(now);
   const Checked as_it_is = study::checked(site, assessment);
   out.before = as_it_is.over;

@@ -23,7 +23,7 @@ double time_over(const SpaceResult& space, double horizon) {
 }
 
 Constraint of_warning(const Warning& warning, const SpaceResult& space, double horizon) {
-  Constraint out{warning.which, warning.space, warning.severity, warning.lfl_fraction};
+  Constraint out{warning.case_index, warning.space, warning.severity, warning.lfl_fraction};
   out.is_steady = warning.worst_is_steady;
   out.oxygen = warning.oxygen;
   out.pressure = warning.pressure;
@@ -38,11 +38,11 @@ Constraint of_warning(const Warning& warning, const SpaceResult& space, double h
 }
 
 /// How near a room comes to the IDLH of each gas that has one.
-void add_toxic(const Site& site, CaseIndex which, SpaceIndex index, const SpaceResult& space,
+void add_toxic(const Site& site, CaseIndex case_index, SpaceIndex index, const SpaceResult& space,
                std::vector<Constraint>& out) {
   if (site.spaces[index.value].kind != SpaceKind::room) return;
   for (const Exposure& exposure : space.exposures) {
-    Constraint c{which, index, Severity::toxic, space.peak.lfl_fraction};
+    Constraint c{case_index, index, Severity::toxic, space.peak.lfl_fraction};
     c.subject = Subject::toxic;
     c.gas = exposure.gas;
     c.gas_fraction = exposure.worst;
@@ -57,11 +57,11 @@ void add_toxic(const Site& site, CaseIndex which, SpaceIndex index, const SpaceR
 }
 
 /// How near a space comes to the margin of its fuel, to the nearer end of the criteria of oxygen, and to IDLHs.
-std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex index, const SpaceResult& space) {
+std::vector<Constraint> of_space(const Site& site, CaseIndex case_index, SpaceIndex index, const SpaceResult& space) {
   const Criteria& criteria = site.criteria;
-  Constraint fuel{which, index, Severity::margin, space.worst.lfl_fraction};
+  Constraint fuel{case_index, index, Severity::margin, space.worst.lfl_fraction};
   fuel.is_steady = space.worst.is_steady;
-  Constraint oxygen{which, index, Severity::oxygen, space.peak.lfl_fraction};
+  Constraint oxygen{case_index, index, Severity::oxygen, space.peak.lfl_fraction};
   const double air = site.conditions.oxygen_in_air;
   const auto part = [&](double value) {
     const double way = value < air ? air - criteria.oxygen_low : criteria.oxygen_high - air;
@@ -80,7 +80,7 @@ std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex i
   if (space.steady.reached) take(space.steady.at.oxygen, true);
   fuel.closeness = fuel.lfl_fraction / criteria.warn_at;
   std::vector<Constraint> out{fuel, oxygen};
-  add_toxic(site, which, index, space, out);
+  add_toxic(site, case_index, index, space, out);
   return out;
 }
 
@@ -88,9 +88,9 @@ std::vector<Constraint> of_space(const Site& site, CaseIndex which, SpaceIndex i
 
 WarningKey key_of(const Constraint& c) {
   constexpr int of_a_fan = -1;
-  if (c.starved) return {c.which.value, c.space.value, of_a_fan, c.starved->value};
-  const std::size_t which = c.gas ? c.gas->value : c.release ? c.release->value : 0;
-  return {c.which.value, c.space.value, static_cast<int>(c.subject), which};
+  if (c.starved) return {c.case_index.value, c.space.value, of_a_fan, c.starved->value};
+  const std::size_t case_index = c.gas ? c.gas->value : c.release ? c.release->value : 0;
+  return {c.case_index.value, c.space.value, static_cast<int>(c.subject), case_index};
 }
 
 WarningKeys keys_of(const std::vector<Constraint>& constraints) {
@@ -113,16 +113,17 @@ bool Checked::holds(const WarningKeys& left_out) const {
 Checked checked(const Site& site, const Assessment& assessment) {
   Checked out;
   std::vector<const CaseResult*> of_case(site.cases.size(), nullptr);
-  for (const CaseResult& result : assessment.cases) of_case[result.which.value] = &result;
+  for (const CaseResult& result : assessment.cases) of_case[result.case_index.value] = &result;
   for (const Warning& warning : assessment.warnings) {
     if (warning.severity == Severity::note) continue;
     const bool local = warning.source && warning.source->hazard == SourceHazard::zone;
     (local ? out.local : out.over)
-        .push_back(of_warning(warning, of_case[warning.which.value]->spaces[warning.space.value], assessment.horizon));
+        .push_back(
+            of_warning(warning, of_case[warning.case_index.value]->spaces[warning.space.value], assessment.horizon));
   }
   for (const CaseResult& result : assessment.cases) {
     for (const StarvedFan& fan : result.starved) {
-      Constraint c{result.which, fan.space};
+      Constraint c{result.case_index, fan.space};
       c.starved = fan.fan;
       out.over.push_back(std::move(c));
     }
@@ -130,7 +131,7 @@ Checked checked(const Site& site, const Assessment& assessment) {
   const WarningKeys over = keys_of(out.over);
   for (const CaseResult& result : assessment.cases) {
     for (std::size_t i = 0; i < result.spaces.size(); ++i) {
-      for (Constraint& c : of_space(site, result.which, SpaceIndex{i}, result.spaces[i])) {
+      for (Constraint& c : of_space(site, result.case_index, SpaceIndex{i}, result.spaces[i])) {
         if (c.closeness > 1e-9 && !over.contains(key_of(c))) out.nearest.push_back(std::move(c));
       }
     }
@@ -147,12 +148,12 @@ Site until_settled(const Site& site) {
 }
 
 Checked SizeCheck::operator()(const Site& site, bool in_time) {
-  AssessOptions how;
-  how.explain = false;
-  how.steady_only = !in_time;
+  AssessOptions options;
+  options.explain = false;
+  options.steady_only = !in_time;
   ++runs_;
-  const auto outcome = assess(until_settled(site), how);
-  if (const auto* fault = std::get_if<SolveFault>(&outcome)) return {{}, {}, {}, fault->message};
+  const auto outcome = assess(until_settled(site), options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return {{}, {}, {}, fault->message};
   return checked(site, std::get<Assessment>(outcome));
 }
 

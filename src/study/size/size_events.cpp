@@ -28,12 +28,12 @@ bool same(const SourceLocation& a, const SourceLocation& b) {
 std::vector<FanEvent> fan_events(const Site& site, const std::vector<AirwayIndex>& fans,
                                  const std::vector<Constraint>& warnings) {
   std::set<std::size_t> cases;
-  for (const Constraint& c : warnings) cases.insert(c.which.value);
+  for (const Constraint& c : warnings) cases.insert(c.case_index.value);
   std::vector<FanEvent> out;
   std::vector<SourceLocation> places;
-  for (std::size_t which = 0; which < site.cases.size(); ++which) {
-    for (std::size_t k = 0; k < site.cases[which].events.size(); ++k) {
-      const Event& event = site.cases[which].events[k];
+  for (std::size_t case_index = 0; case_index < site.cases.size(); ++case_index) {
+    for (std::size_t k = 0; k < site.cases[case_index].events.size(); ++k) {
+      const Event& event = site.cases[case_index].events[k];
       auto found = of_event(event, fans);
       if (!found) continue;
       std::size_t known = 0;
@@ -45,7 +45,7 @@ std::vector<FanEvent> fan_events(const Site& site, const std::vector<AirwayIndex
         out.push_back(std::move(*found));
         places.push_back(event.place);
       }
-      out[known].places.emplace_back(CaseIndex{which}, k);
+      out[known].places.emplace_back(CaseIndex{case_index}, k);
     }
   }
   std::erase_if(out, [&](const FanEvent& event) {
@@ -57,7 +57,7 @@ std::vector<FanEvent> fan_events(const Site& site, const std::vector<AirwayIndex
 
 EventSize told(const FanEvent& event) {
   EventSize out{event.fan, {}, event.at, event.now, event.switches_off, std::nullopt};
-  for (const auto& [which, place] : event.places) out.cases.push_back(which);
+  for (const auto& [case_index, place] : event.places) out.cases.push_back(case_index);
   return out;
 }
 

@@ -64,8 +64,8 @@ Site with_flows(const Site& site, const std::vector<AirwayIndex>& fans, const st
 }
 
 void set_events(Site& site, const EventPlaces& events, double flow) {
-  for (const auto& [which, place] : events) {
-    if (auto* set = std::get_if<SetAirwayFlow>(&site.cases[which.value].events[place].change)) set->flow = flow;
+  for (const auto& [case_index, place] : events) {
+    if (auto* set = std::get_if<SetAirwayFlow>(&site.cases[case_index.value].events[place].change)) set->flow = flow;
   }
 }
 
@@ -90,16 +90,16 @@ std::vector<double> most_sensible(const Site& site, const std::vector<AirwayInde
   return out;
 }
 
-Site with_release(const Site& site, ReleaseIndex which, double factor) {
+Site with_release(const Site& site, ReleaseIndex release_index, double factor) {
   Site changed = site;
-  Release& release = changed.releases[which.value];
+  Release& release = changed.releases[release_index.value];
   release.on = true;
   if (factor <= 0.0) {
     release.on = false;
     for (Case& c : changed.cases) {
       std::erase_if(c.events, [&](const Event& event) {
         const auto* set = std::get_if<SetReleaseOn>(&event.change);
-        return set != nullptr && set->release == which;
+        return set != nullptr && set->release == release_index;
       });
     }
     return changed;
@@ -113,7 +113,7 @@ Site with_release(const Site& site, ReleaseIndex which, double factor) {
   } else {
     const auto copies = static_cast<std::size_t>(std::ceil(factor - 1e-9));
     for (std::size_t k = 1; k < copies; ++k) {
-      Release copy = changed.releases[which.value];
+      Release copy = changed.releases[release_index.value];
       copy.id += "#" + std::to_string(k + 1);
       const ReleaseIndex index{changed.releases.size()};
       changed.releases.push_back(std::move(copy));
@@ -122,7 +122,7 @@ Site with_release(const Site& site, ReleaseIndex which, double factor) {
         for (const Event& event : c.events) {
           events.push_back(event);
           const auto* set = std::get_if<SetReleaseOn>(&event.change);
-          if (set == nullptr || set->release != which) continue;
+          if (set == nullptr || set->release != release_index) continue;
           Event same = event;
           same.change = SetReleaseOn{index, set->on};
           events.push_back(same);

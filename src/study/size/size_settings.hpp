@@ -21,7 +21,7 @@ void set_events(Site& site, const EventPlaces& events, double flow);
 
 /// The site with `factor` times a release, on from its own start; at 0 it is off and no event turns it on. A kind whose
 /// size is no plain rate or amount is there so many times over, rounded up.
-Site with_release(const Site& site, ReleaseIndex which, double factor);
+Site with_release(const Site& site, ReleaseIndex release_index, double factor);
 
 /// The most, m3/s, that each of `fans` may be set to: what it has now or, where more, its share of 60 air changes an
 /// hour of what it airs, shared with all fans that run beside it there. By place in `fans`.

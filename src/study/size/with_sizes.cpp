@@ -9,8 +9,8 @@ Site with_sizes(const Site& site, const Sizing& sizing) {
   for (const FanSize& fan : sizing.fans) std::get<Fan>(changed.airways[fan.fan.value].kind).flow = fan.flow;
   for (const EventSize& event : sizing.events) {
     if (!event.flow) continue;
-    for (const CaseIndex which : event.cases) {
-      for (Event& one : changed.cases[which.value].events) {
+    for (const CaseIndex case_index : event.cases) {
+      for (Event& one : changed.cases[case_index.value].events) {
         auto* set = std::get_if<SetAirwayFlow>(&one.change);
         const bool same = set != nullptr && set->airway == event.fan && one.at == event.at && set->flow == event.now;
         if (same) set->flow = *event.flow;

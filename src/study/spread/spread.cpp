@@ -53,42 +53,38 @@ constexpr std::size_t most_values = 20'000'000;
 
 std::size_t rows_of(const Site& site, const SpreadOptions& options) { return options.draws / (site.ranges.size() + 2); }
 
-std::optional<SolveFault> refused(const Site& site, const SpreadOptions& options, std::size_t cases) {
+std::optional<Fault> refused(const Site& site, const SpreadOptions& options, std::size_t cases) {
   const std::size_t inputs = site.ranges.size();
   if (inputs == 0) {
-    return SolveFault{
+    return Fault::bad_input(
         "no value of this file is a range, so there is nothing to draw; write for example "
-        "rate = { low = \"2 L/min\", best = \"4 L/min\", high = \"8 L/min\" }",
-        true};
+        "rate = { low = \"2 L/min\", best = \"4 L/min\", high = \"8 L/min\" }");
   }
   if (inputs > SensitivityDesign::most_inputs) {
-    return SolveFault{std::to_string(inputs) + " ranges are more than the " +
-                          std::to_string(SensitivityDesign::most_inputs) + " that can be drawn at once",
-                      true};
+    return Fault::bad_input(std::to_string(inputs) + " ranges are more than the " +
+                            std::to_string(SensitivityDesign::most_inputs) + " that can be drawn at once");
   }
   if (rows_of(site, options) < least_rows) {
-    return SolveFault{std::to_string(options.draws) + " draws are too few for " + std::to_string(inputs) +
-                          (inputs == 1 ? " range" : " ranges") + ": at least " + std::to_string(least_draws(inputs)) +
-                          " are needed",
-                      true};
+    return Fault::bad_input(std::to_string(options.draws) + " draws are too few for " + std::to_string(inputs) +
+                            (inputs == 1 ? " range" : " ranges") + ": at least " + std::to_string(least_draws(inputs)) +
+                            " are needed");
   }
   const double values =
       static_cast<double>(rows_of(site, options) * (inputs + 2)) * static_cast<double>(cases * site.spaces.size());
   if (values > static_cast<double>(most_values)) {
-    return SolveFault{
+    return Fault::bad_input(
         "so many draws of so many spaces and cases do not fit in memory; ask for fewer draws (--draws) or for one case "
-        "(--case)",
-        true};
+        "(--case)");
   }
   return std::nullopt;
 }
 
-std::optional<SolveFault> run_in_time(const Site& site, CaseIndex which, std::span<SpreadValue> out) {
-  const auto models = hazard::mixture_models(site, which);
+std::optional<Fault> run_in_time(const Site& site, CaseIndex case_index, std::span<SpreadValue> out) {
+  const auto models = hazard::mixture_models(site, case_index);
   hazard::Watch watch(site, models);
-  auto solved = solve_transient(site, which, gas_tracers(site), site.criteria.horizon,
+  auto solved = solve_transient(site, case_index, gas_tracers(site), site.criteria.horizon,
                                 [&](const DensePiece& piece) { watch.see(piece); });
-  if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&solved)) return std::move(*fault);
   const auto results = watch.finish(std::get<TransientResult>(solved));
   for (std::size_t i = 0; i < results.size(); ++i) {
     const SpaceResult& result = results[i];
@@ -106,10 +102,10 @@ std::optional<SolveFault> run_in_time(const Site& site, CaseIndex which, std::sp
   return std::nullopt;
 }
 
-std::optional<SolveFault> run_to_the_end(const Site& site, CaseIndex which, std::span<SpreadValue> out) {
-  const auto models = hazard::mixture_models(site, which);
-  auto solved = solve_steady(site, which, gas_tracers(site));
-  if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
+std::optional<Fault> run_to_the_end(const Site& site, CaseIndex case_index, std::span<SpreadValue> out) {
+  const auto models = hazard::mixture_models(site, case_index);
+  auto solved = solve_steady(site, case_index, gas_tracers(site));
+  if (auto* fault = std::get_if<Fault>(&solved)) return std::move(*fault);
   const auto& steady = std::get<SteadyFractions>(solved);
   for (std::size_t i = 0; i < out.size(); ++i) {
     const SpaceIndex space{i};
@@ -140,9 +136,9 @@ void take_the_worse(std::span<SpreadValue> out, std::span<const SpreadValue> oth
   }
 }
 
-std::optional<SolveFault> solve_draw(const Site& site, CaseIndex which, bool steady_only, std::span<SpreadValue> out) {
+std::optional<Fault> solve_draw(const Site& site, CaseIndex case_index, bool steady_only, std::span<SpreadValue> out) {
   const auto solve = [&](const Site& picture, std::span<SpreadValue> values) {
-    return steady_only ? run_to_the_end(picture, which, values) : run_in_time(picture, which, values);
+    return steady_only ? run_to_the_end(picture, case_index, values) : run_in_time(picture, case_index, values);
   };
   std::vector<SpreadValue> other(out.size());
   bool first = true;
@@ -171,7 +167,7 @@ class RowSolver {
         cases_{cases_of(site.best(), options)},
         design_{site.best().ranges.size(), rows_of(site.best(), options), options.seed} {}
 
-  std::variant<SpreadPart, SolveFault, Stopped> run() {
+  Result<SpreadPart> run() {
     SpreadPart part;
     part.rows = design_.rows();
     part.row_begin = part.rows * (options_.shard.index - 1) / options_.shard.count;
@@ -190,7 +186,7 @@ class RowSolver {
         [&](Mine& mine, std::size_t row) {
           if (sweep.stop || !solve_row(mine, part, row, sweep)) given_up = true;
         });
-    if (sweep.stop) return Stopped{sweep.done, sweep.total};
+    if (sweep.stop) return Fault::stopped(sweep.done, sweep.total);
     if (fault_) return std::move(*fault_);
     return part;
   }
@@ -214,9 +210,8 @@ class RowSolver {
       }
       const Site* site = mine.draws.at(mine.value);
       if (site == nullptr) {
-        give_up(row, {"values of the ranges that do not go together: " + drawn_words(best, mine.value) + ": " +
-                          mine.draws.faults().front().message,
-                      true});
+        give_up(row, Fault::bad_input("values of the ranges that do not go together: " + drawn_words(best, mine.value) +
+                                      ": " + mine.draws.faults().front().message));
         return false;
       }
       const std::span values{part.values.data() + (row * design_.blocks() + block) * one, one};
@@ -234,7 +229,7 @@ class RowSolver {
   }
 
   /// Rows are begun in order, so that the fault of the first faulty row is the one that is told.
-  void give_up(std::size_t row, SolveFault fault) {
+  void give_up(std::size_t row, Fault fault) {
     const std::lock_guard lock{guard_};
     if (fault_ && fault_row_ <= row) return;
     fault_row_ = row;
@@ -246,7 +241,7 @@ class RowSolver {
   std::vector<CaseIndex> cases_;
   SensitivityDesign design_;
   std::mutex guard_;
-  std::optional<SolveFault> fault_;
+  std::optional<Fault> fault_;
   std::size_t fault_row_ = 0;
 };
 
@@ -254,20 +249,19 @@ class RowSolver {
 
 std::size_t least_draws(std::size_t ranges) { return least_rows * (ranges + 2); }
 
-std::variant<SpreadPart, SolveFault, Stopped> spread_part(const RangedSite& site, const SpreadOptions& options) {
+Result<SpreadPart> spread_part(const RangedSite& site, const SpreadOptions& options) {
   assert(options.shard.index >= 1 && options.shard.index <= options.shard.count);
   const Site& best = site.best();
   if (auto fault = refused(best, options, cases_of(best, options).size())) return std::move(*fault);
   return RowSolver{site, options}.run();
 }
 
-std::variant<SpreadStudy, SolveFault, Stopped> study_spread(const RangedSite& site, const SpreadOptions& options) {
+Result<SpreadStudy> study_spread(const RangedSite& site, const SpreadOptions& options) {
   assert(options.shard.count == 1);
   auto part = spread_part(site, options);
-  if (auto* fault = std::get_if<SolveFault>(&part)) return std::move(*fault);
-  if (const auto* stopped = std::get_if<Stopped>(&part)) return *stopped;
+  if (auto* fault = std::get_if<Fault>(&part)) return std::move(*fault);
   auto study = spread_of(site, options, std::get<SpreadPart>(part));
-  if (auto* fault = std::get_if<SolveFault>(&study)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&study)) return std::move(*fault);
   return std::move(std::get<SpreadStudy>(study));
 }
 

@@ -107,16 +107,15 @@ std::vector<std::size_t> places_told(const Site& site, const SpreadPart& whole, 
 
 }  // namespace
 
-std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const SpreadOptions& options,
-                                                const SpreadPart& whole) {
+Result<SpreadStudy> spread_of(const RangedSite& site, const SpreadOptions& options, const SpreadPart& whole) {
   Site best = site.best();
   best.criteria.open_ended = false;  // all draws are computed over one time
-  AssessOptions how;
-  how.only = options.only;
-  how.explain = false;
-  how.steady_only = options.steady_only;
-  auto assessed = assess(best, how);
-  if (auto* fault = std::get_if<SolveFault>(&assessed)) return std::move(*fault);
+  AssessOptions assess_options;
+  assess_options.only = options.only;
+  assess_options.explain = false;
+  assess_options.steady_only = options.steady_only;
+  auto assessed = assess(best, assess_options);
+  if (auto* fault = std::get_if<Fault>(&assessed)) return std::move(*fault);
   const auto& assessment = std::get<Assessment>(assessed);
   const std::size_t inputs = best.ranges.size(), spaces = best.spaces.size();
   SpreadStudy out;
@@ -129,7 +128,7 @@ std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const Sp
   const std::size_t places = out.cases.size() * spaces;
   if (inputs == 0 || whole.row_begin != 0 || whole.row_end != whole.rows || whole.rows < 2 ||
       whole.values.size() != out.draws * places) {
-    return SolveFault{"these are not all the draws of this site", true};
+    return Fault::bad_input("these are not all the draws of this site");
   }
   const auto told = places_told(best, whole, places);
   out.spaces.resize(told.size());
@@ -137,7 +136,7 @@ std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const Sp
     const std::size_t place = told[k], c = place / spaces;
     SpreadSpace& space = out.spaces[k];
     space = space_of(whole, inputs, places, place, options.seed);
-    space.which = out.cases[c];
+    space.case_index = out.cases[c];
     space.space = SpaceIndex{place % spaces};
     const SpaceResult& at_best = assessment.cases[c].spaces[place % spaces];
     if (!options.steady_only) {
@@ -147,7 +146,7 @@ std::variant<SpreadStudy, SolveFault> spread_of(const RangedSite& site, const Sp
     }
   });
   const auto order = [](const SpreadSpace& s) {
-    return std::tuple(-s.over_limit.value, -s.over_warn.value, -s.worst[2], -s.largest, s.which, s.space);
+    return std::tuple(-s.over_limit.value, -s.over_warn.value, -s.worst[2], -s.largest, s.case_index, s.space);
   };
   std::sort(out.spaces.begin(), out.spaces.end(),
             [&](const SpreadSpace& a, const SpreadSpace& b) { return order(a) < order(b); });

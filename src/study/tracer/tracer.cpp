@@ -41,10 +41,10 @@ Line straight_line(const std::vector<double>& x, const std::vector<double>& y) {
 
 }  // namespace
 
-Diagnostics tracer_fault(std::string message) {
+Fault tracer_fault(std::string message) {
   Diagnostic d;
   d.message = std::move(message);
-  return {std::move(d)};
+  return Fault::in_input({std::move(d)});
 }
 
 Fitter::Fitter(const Site& site, const TracerData& data, double confidence)
@@ -56,7 +56,7 @@ Fitter::Fitter(const Site& site, const TracerData& data, double confidence)
   out_.duration = data.time.empty() ? 0.0 : data.time.back() - data.time.front();
 }
 
-std::variant<TracerFit, Diagnostics> Fitter::run() {
+Result<TracerFit> Fitter::run() {
   if (auto wrong = unfit()) return std::move(*wrong);
   if (m_ == 1) {
     if (auto wrong = fit_one()) return std::move(*wrong);
@@ -67,7 +67,7 @@ std::variant<TracerFit, Diagnostics> Fitter::run() {
   return std::move(out_);
 }
 
-std::optional<Diagnostics> Fitter::unfit() const {
+std::optional<Fault> Fitter::unfit() const {
   if (m_ == 0) return tracer_fault("no space was measured");
   constexpr std::size_t most_spaces = 8;
   if (m_ > most_spaces) {
@@ -132,7 +132,7 @@ void Fitter::warn_of_short(double falls) {
   }
 }
 
-std::optional<Diagnostics> Fitter::fit_one() {
+std::optional<Fault> Fitter::fit_one() {
   std::vector<double> time, logarithm;
   for (const Reading& r : readings_) {
     time.push_back(r.time);
@@ -189,7 +189,7 @@ void Fitter::assume() {
 
 }  // namespace study
 
-std::variant<TracerFit, Diagnostics> fit_tracer(const Site& site, const TracerData& data, double confidence) {
+Result<TracerFit> fit_tracer(const Site& site, const TracerData& data, double confidence) {
   return study::Fitter{site, data, confidence}.run();
 }
 

@@ -47,10 +47,10 @@ class Reader {
     if (background) background_ = *background;
   }
 
-  std::variant<TracerData, Diagnostics> run() {
+  Result<TracerData> run() {
     if (text_.find('\0') != std::string_view::npos) {
       fault("this is no table of text: it has bytes of zero in it");
-      return std::move(faults_);
+      return Fault::in_input(std::move(faults_));
     }
     if (text_.starts_with("\xef\xbb\xbf")) text_.remove_prefix(3);
     while (!text_.empty()) {
@@ -71,7 +71,7 @@ class Reader {
           "the background is not given: read the concentration before the tracer is let in and write it as a line "
           "\"# background = 412 ppm\", or give --background; \"0\" says that there is none");
     }
-    if (!faults_.empty()) return std::move(faults_);
+    if (!faults_.empty()) return Fault::in_input(std::move(faults_));
     for (auto& row : out_.value) {
       for (double& v : row) v -= background_;
     }
@@ -211,8 +211,8 @@ class Reader {
 
 }  // namespace
 
-std::variant<TracerData, Diagnostics> parse_tracer(std::string_view text, const std::string& file_name,
-                                                   const Site& site, std::optional<double> background) {
+Result<TracerData> parse_tracer(std::string_view text, const std::string& file_name, const Site& site,
+                                std::optional<double> background) {
   return Reader{text, file_name, site, background}.run();
 }
 

@@ -17,7 +17,7 @@
 namespace leanside::study {
 
 /// One sentence that says what is wrong with the data.
-Diagnostics tracer_fault(std::string message);
+Fault tracer_fault(std::string message);
 
 /// A reading of one space.
 struct Reading {
@@ -33,19 +33,19 @@ struct Line {
 class Fitter {
  public:
   Fitter(const Site& site, const TracerData& data, double confidence);
-  std::variant<TracerFit, Diagnostics> run();
+  Result<TracerFit> run();
 
  private:
   const std::string& id(std::size_t i) const { return site_.spaces[data_.spaces[i].value].id; }
   double volume(std::size_t i) const { return site_.spaces[data_.spaces[i].value].volume; }
 
   /// What no method can make up for.
-  std::optional<Diagnostics> unfit() const;
+  std::optional<Fault> unfit() const;
 
   /// First and last reading of a space.
   std::pair<double, double> ends_of(std::size_t i) const;
   void warn_of_short(double falls);
-  std::optional<Diagnostics> fit_one();
+  std::optional<Fault> fit_one();
 
   /// Deviations from a straight line of the first half against the second: a bend means poor mixing, a change of the
   /// air or a wrong background.
@@ -77,7 +77,7 @@ class Fitter {
 
   /// 1/s, between two readings that stand well over the last digit.
   double fastest_fall(std::size_t i) const;
-  std::optional<Diagnostics> fit_several();
+  std::optional<Fault> fit_several();
 
   /// How far the values can be trusted, from the curvature of the sum of squares.
   struct Uncertainty {
@@ -87,15 +87,15 @@ class Fitter {
     std::vector<std::size_t> at;  ///< place of each unknown among the free ones; unknowns(): it is at its bound
     std::vector<double> inverse;  ///< of the normal matrix of the free ones, per scaled unknown
   };
-  std::variant<Uncertainty, Diagnostics> uncertainty_of(const std::vector<double>& p) const;
+  Result<Uncertainty> uncertainty_of(const std::vector<double>& p) const;
   /// Flows and the factor that each is counted with.
   using Terms = std::vector<std::pair<std::size_t, double>>;
   /// A sum of flows, with its interval.
-  Estimate estimate(const std::vector<double>& p, const Uncertainty& how, const Terms& terms) const;
-  void report_space(const std::vector<double>& p, const Uncertainty& how, std::size_t i);
+  Estimate estimate(const std::vector<double>& p, const Uncertainty& uncertainty, const Terms& terms) const;
+  void report_space(const std::vector<double>& p, const Uncertainty& uncertainty, std::size_t i);
   void report_doubts();
   /// Fills the result with values and intervals.
-  std::optional<Diagnostics> report(const std::vector<double>& p);
+  std::optional<Fault> report(const std::vector<double>& p);
   void assume();
 
   const Site& site_;

@@ -157,7 +157,7 @@ double Fitter::fastest_fall(std::size_t i) const {
   return out;
 }
 
-std::optional<Diagnostics> Fitter::fit_several() {
+std::optional<Fault> Fitter::fit_several() {
   largest_in_.assign(m_, 0.0);
   for (const Reading& r : readings_) {
     largest_ = std::max(largest_, r.value);
@@ -197,7 +197,7 @@ std::optional<Diagnostics> Fitter::fit_several() {
   return report(best);
 }
 
-std::variant<Fitter::Uncertainty, Diagnostics> Fitter::uncertainty_of(const std::vector<double>& p) const {
+Result<Fitter::Uncertainty> Fitter::uncertainty_of(const std::vector<double>& p) const {
   Uncertainty out;
   const std::vector<double> r = deviations(p), j = jacobian(p);
   const std::size_t n = p.size(), rows = r.size();
@@ -236,21 +236,22 @@ std::variant<Fitter::Uncertainty, Diagnostics> Fitter::uncertainty_of(const std:
   return out;
 }
 
-Estimate Fitter::estimate(const std::vector<double>& p, const Uncertainty& how, const Terms& terms) const {
+Estimate Fitter::estimate(const std::vector<double>& p, const Uncertainty& uncertainty, const Terms& terms) const {
   const std::size_t n = p.size();
   double value = 0.0, square = 0.0;
   for (const auto& [a, x] : terms) {
     value += x * p[a];
     for (const auto& [b, y] : terms) {
-      if (how.at[a] < n && how.at[b] < n) square += x * y * how.inverse[how.at[b] * how.free_count + how.at[a]];
+      if (uncertainty.at[a] < n && uncertainty.at[b] < n)
+        square += x * y * uncertainty.inverse[uncertainty.at[b] * uncertainty.free_count + uncertainty.at[a]];
     }
   }
-  const double reach = how.half * std::sqrt(std::max(0.0, square) * how.variance) * flow_scale_;
+  const double reach = uncertainty.half * std::sqrt(std::max(0.0, square) * uncertainty.variance) * flow_scale_;
   return Estimate{value, std::max(0.0, value - reach), value + reach};
 }
 
-void Fitter::report_space(const std::vector<double>& p, const Uncertainty& how, std::size_t i) {
-  const Estimate fresh = estimate(p, how, {{place(i, i), 1.0}});
+void Fitter::report_space(const std::vector<double>& p, const Uncertainty& uncertainty, std::size_t i) {
+  const Estimate fresh = estimate(p, uncertainty, {{place(i, i), 1.0}});
   const double v = volume(i);
   out_.spaces.push_back(
       {data_.spaces[i], {fresh.value / v, fresh.low / v, fresh.high / v}, fresh, p[flows_count() + i]});
@@ -262,10 +263,10 @@ void Fitter::report_space(const std::vector<double>& p, const Uncertainty& how, 
   for (std::size_t k = 0; k < m_; ++k) leaving.push_back({place(k, i), 1.0});
   for (std::size_t k = 0; k < m_; ++k) {
     if (k == i) continue;
-    put(data_.spaces[k], data_.spaces[i], estimate(p, how, {{place(k, i), 1.0}}));
+    put(data_.spaces[k], data_.spaces[i], estimate(p, uncertainty, {{place(k, i), 1.0}}));
     leaving.push_back({place(i, k), -1.0});
   }
-  put(data_.spaces[i], std::nullopt, estimate(p, how, leaving));
+  put(data_.spaces[i], std::nullopt, estimate(p, uncertainty, leaving));
 }
 
 void Fitter::report_doubts() {
@@ -289,12 +290,12 @@ void Fitter::report_doubts() {
   }
 }
 
-std::optional<Diagnostics> Fitter::report(const std::vector<double>& p) {
+std::optional<Fault> Fitter::report(const std::vector<double>& p) {
   const auto found = uncertainty_of(p);
-  if (const auto* fault = std::get_if<Diagnostics>(&found)) return *fault;
-  const auto& how = std::get<Uncertainty>(found);
-  out_.scatter = std::sqrt(how.variance);
-  for (std::size_t i = 0; i < m_; ++i) report_space(p, how, i);
+  if (const auto* fault = std::get_if<Fault>(&found)) return *fault;
+  const auto& uncertainty = std::get<Uncertainty>(found);
+  out_.scatter = std::sqrt(uncertainty.variance);
+  for (std::size_t i = 0; i < m_; ++i) report_space(p, uncertainty, i);
   report_doubts();
   return {};
 }

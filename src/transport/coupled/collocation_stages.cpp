@@ -127,17 +127,18 @@ bool Collocation::solve_all(const std::vector<linalg::Entry>& entries, std::vect
 }
 
 void Collocation::refine_passing(linalg::SparseLu& lu, std::span<double> solution,
-                                 std::span<const std::size_t> which) const {
+                                 std::span<const std::size_t> case_index) const {
   const std::size_t length = stages * rows_;
   if (std::none_of(capacity_.begin(), capacity_.end(), [](double held) { return held <= 0.0; })) return;
-  std::vector<double> amiss(which.size() * length, 0.0);
-  for (std::size_t k = 0; k < which.size(); ++k) {
+  std::vector<double> amiss(case_index.size() * length, 0.0);
+  for (std::size_t k = 0; k < case_index.size(); ++k) {
     for (std::size_t s = 0; s < stages; ++s) {
       const Moment& moment = moments_[s];
       const double* x = solution.data() + k * length + s * rows_;
       for (std::size_t i = 0; i < rows_; ++i) {
         if (capacity_[i] > 0.0 || moment.cells.dead[i]) continue;
-        double gain = moment.source[which[k] * rows_ + i] - (moment.cells.fresh[i] + moment.cells.release[i]) * x[i];
+        double gain =
+            moment.source[case_index[k] * rows_ + i] - (moment.cells.fresh[i] + moment.cells.release[i]) * x[i];
         for (const Stream& stream : moment.cells.into(i)) {
           gain += stream.rate * (x[stream.from] - x[i]);
         }
@@ -145,7 +146,7 @@ void Collocation::refine_passing(linalg::SparseLu& lu, std::span<double> solutio
       }
     }
   }
-  lu.solve(amiss, which.size());
+  lu.solve(amiss, case_index.size());
   for (std::size_t k = 0; k < amiss.size(); ++k) solution[k] += amiss[k];
 }
 

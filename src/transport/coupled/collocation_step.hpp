@@ -88,8 +88,9 @@ class Collocation {
   bool solve_all(const std::vector<linalg::Entry>& entries, std::vector<double>& right) const;
 
   /// Where much air goes round through cells that hold nothing and little of it is replaced, the solution loses digits.
-  /// The residual, computed from differences of fractions, corrects it. `solution`: the columns `which`, all stages.
-  void refine_passing(linalg::SparseLu& lu, std::span<double> solution, std::span<const std::size_t> which) const;
+  /// The residual, computed from differences of fractions, corrects it. `solution`: the columns `case_index`, all
+  /// stages.
+  void refine_passing(linalg::SparseLu& lu, std::span<double> solution, std::span<const std::size_t> case_index) const;
 
   /// First the columns that draws follow, each with its own matrix; then the others, which get what was drawn.
   bool solve_drawn(double h, bool corrected, const std::vector<linalg::Entry>& entries, std::vector<double>& right);

@@ -50,9 +50,8 @@ std::vector<double> densities_now(const RunSetup& setup, const SiteState& site_s
   return densities(setup.site, site_state, column_major(state.x, rows), rows);
 }
 
-std::variant<CoupledEnd, SolveFault> advance_coupled_stretch(const RunSetup& setup, const Stretch& stretch,
-                                                             const RoomModel& model, FlowField& flows, RunState& state,
-                                                             RunSignals& signals) {
+Result<CoupledEnd> advance_coupled_stretch(const RunSetup& setup, const Stretch& stretch, const RoomModel& model,
+                                           FlowField& flows, RunState& state, RunSignals& signals) {
   CoupledEquations equations(setup, stretch, model, state);
   equations.fields()[stages] = std::move(flows);
   std::vector<double> held = equations.capacity();
@@ -80,7 +79,8 @@ std::variant<CoupledEnd, SolveFault> advance_coupled_stretch(const RunSetup& set
   StepCount count;
   const auto advanced = advance_coupled(coupled, x, held, left, state.gone, count);
   signals.steps.notify(count);
-  if (const auto* fault = std::get_if<std::string>(&advanced)) return fault_at(setup, stretch.from, *fault, false);
+  if (const auto* fault = std::get_if<std::string>(&advanced))
+    return fault_at(setup, stretch.from, *fault, FaultKind::unsolved);
   flows = std::move(equations.fields()[stages]);
   const double seconds = std::get<double>(advanced);
   const double reached = seconds < to - stretch.from ? stretch.from + seconds : to;
@@ -99,10 +99,10 @@ std::variant<Balanced, FlowFault> CoupledStepper::balance(const Stretch& stretch
   return Balanced{stretch.state, std::move(std::get<FlowField>(flows))};
 }
 
-std::variant<double, SolveFault> CoupledStepper::advance(const Stretch& stretch, FlowField& flows, RunState& state,
-                                                         RunSignals& signals) const {
+Result<double> CoupledStepper::advance(const Stretch& stretch, FlowField& flows, RunState& state,
+                                       RunSignals& signals) const {
   auto end = advance_coupled_stretch(setup_, stretch, mixed_rooms(setup_.site), flows, state, signals);
-  if (auto* fault = std::get_if<SolveFault>(&end)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&end)) return std::move(*fault);
   return std::get<CoupledEnd>(end).reached;
 }
 

@@ -21,8 +21,7 @@ class CoupledStepper {
   static bool needed(const RunSetup& setup, const Stretch& stretch);
 
   std::variant<Balanced, FlowFault> balance(const Stretch& stretch, const RunState& state) const;
-  std::variant<double, SolveFault> advance(const Stretch& stretch, FlowField& flows, RunState& state,
-                                           RunSignals& signals) const;
+  Result<double> advance(const Stretch& stretch, FlowField& flows, RunState& state, RunSignals& signals) const;
 
  private:
   const RunSetup& setup_;
@@ -36,9 +35,8 @@ struct CoupledEnd {
 
 /// Carries a run through a stretch, the rooms being those of `model`. `flows`: a first guess for the start, without
 /// what passes through junctions; becomes the flows at the start.
-std::variant<CoupledEnd, SolveFault> advance_coupled_stretch(const RunSetup& setup, const Stretch& stretch,
-                                                             const RoomModel& model, FlowField& flows, RunState& state,
-                                                             RunSignals& signals);
+Result<CoupledEnd> advance_coupled_stretch(const RunSetup& setup, const Stretch& stretch, const RoomModel& model,
+                                           FlowField& flows, RunState& state, RunSignals& signals);
 
 /// Density of the gas in each space, kg/m3; empty if no flow of `site_state` follows it.
 std::vector<double> densities_now(const RunSetup& setup, const SiteState& site_state, const RunState& state);

@@ -45,15 +45,15 @@ Stirring stirring_of(const Site& site, const Release& release) {
   return result;
 }
 
-bool goes_on_all_the_time(const Site& site, CaseIndex which, ReleaseIndex index) {
+bool goes_on_all_the_time(const Site& site, CaseIndex case_index, ReleaseIndex index) {
   const Release& release = site.releases[index.value];
-  const auto spans = emission(release, index, site.cases[which.value].events);
+  const auto spans = emission(release, index, site.cases[case_index.value].events);
   return !spans.empty() && spans.front().begin <= 0.0 && std::isinf(spans.back().end) && spans.size() == 1;
 }
 
-bool runs_all_the_time(const Site& site, CaseIndex which, AirwayIndex fan) {
+bool runs_all_the_time(const Site& site, CaseIndex case_index, AirwayIndex fan) {
   if (!site.airways[fan.value].on) return false;
-  const auto& events = site.cases[which.value].events;
+  const auto& events = site.cases[case_index.value].events;
   return std::none_of(events.begin(), events.end(), [&](const Event& event) {
     const auto* on = std::get_if<SetAirwayOn>(&event.change);
     const auto* flow = std::get_if<SetAirwayFlow>(&event.change);
@@ -93,7 +93,7 @@ void LayerPlan::mix(SpaceIndex space, std::string reason) {
   mixed.push_back({space, std::move(reason)});
 }
 
-LayerPlan plan_layers(const Site& site, CaseIndex which) {
+LayerPlan plan_layers(const Site& site, CaseIndex case_index) {
   LayerPlan plan;
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     const Space& space = site.spaces[i];
@@ -105,7 +105,7 @@ LayerPlan plan_layers(const Site& site, CaseIndex which) {
       const Release& release = site.releases[r];
       if (release.into != index) continue;
       into.push_back(ReleaseIndex{r});
-      if (goes_on_all_the_time(site, which, ReleaseIndex{r})) always += stirring_of(site, release);
+      if (goes_on_all_the_time(site, case_index, ReleaseIndex{r})) always += stirring_of(site, release);
     }
     if (into.empty()) {
       plan.mix(index, "nothing is released into it, so that no plume feeds a layer");
@@ -115,14 +115,14 @@ LayerPlan plan_layers(const Site& site, CaseIndex which) {
     for (std::size_t a = 0; a < site.airways.size(); ++a) {
       const auto* fan = std::get_if<Fan>(&site.airways[a].kind);
       if (fan == nullptr || fan->to != Side{index} || !fan->momentum) continue;
-      if (!runs_all_the_time(site, which, AirwayIndex{a})) continue;
+      if (!runs_all_the_time(site, case_index, AirwayIndex{a})) continue;
       always.jet_power += fan_power(site, *fan);
       what = fmt::format("the fan '{}'", site.airways[a].id);
     }
     double largest = 0.0;
     for (const ReleaseIndex r : into) {
       Stirring here = always;
-      if (!goes_on_all_the_time(site, which, r)) here += stirring_of(site, site.releases[r.value]);
+      if (!goes_on_all_the_time(site, case_index, r)) here += stirring_of(site, site.releases[r.value]);
       largest = std::max(largest, volume_richardson(here.weight_flow, here.jet_power, space.volume));
     }
     if (largest < mixing_richardson && !space.gas_above) {

@@ -24,6 +24,6 @@ struct LayerPlan {
 /// A room that nothing is released into is mixed. So is a room that jets stir (see volume_richardson): every release
 /// into it must be stirred by its own jet together with those that go on all the time. A jet that weakens is judged
 /// when nine tenths of its gas are out; a fan counts if it runs all the time.
-LayerPlan plan_layers(const Site& site, CaseIndex which);
+LayerPlan plan_layers(const Site& site, CaseIndex case_index);
 
 }  // namespace leanside::transport

@@ -108,7 +108,7 @@ void LayeredSite::add_room(const LayerPlan::Room& plan) {
     return expanded_.airways.size() - 1;
   };
   // The interface is an opening without resistance at the floor of its first side, the upper layer.
-  room.interface = add(room.above ? Relief{gas_cell, ambient} : Relief{ambient, gas_cell});
+  room.interface = add(room.above ? Opening{gas_cell, ambient} : Opening{ambient, gas_cell});
   room.plume = add(Fan{ambient, gas_cell, 0.0, {}});
   room.overturn = add(Exchange{ambient, gas_cell, 0.0});
   rooms_.push_back(std::move(room));
@@ -120,8 +120,8 @@ void LayeredSite::split_airway(std::size_t index) {
   const Side first = first_side(airway), second = second_side(airway);
   const auto room_of = [&](const Side& side) { return side ? room_of_[side->value] : no_room; };
   const std::size_t a = room_of(first), b = room_of(second);
-  // A relief has no height: it joins the ambient layer, which lets out the least gas.
-  if ((a == no_room && b == no_room) || std::holds_alternative<Relief>(airway.kind)) return;
+  // An opening has no height: it joins the ambient layer, which lets out the least gas.
+  if ((a == no_room && b == no_room) || std::holds_alternative<Opening>(airway.kind)) return;
   bool is_first = true;
   for (const bool first_gas : {false, true}) {
     if (first_gas && a == no_room) continue;

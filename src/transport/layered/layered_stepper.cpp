@@ -47,10 +47,9 @@ std::variant<Balanced, FlowFault> LayeredStepper::balance(const Stretch& stretch
   return Balanced{std::move(shaped), std::move(std::get<FlowField>(flows))};
 }
 
-std::variant<double, SolveFault> LayeredStepper::advance(const Stretch& stretch, FlowField& flows, RunState& state,
-                                                         RunSignals& signals) {
+Result<double> LayeredStepper::advance(const Stretch& stretch, FlowField& flows, RunState& state, RunSignals& signals) {
   auto end = advance_coupled_stretch(setup_, stretch, model(stretch, signals), flows, state, signals);
-  if (auto* fault = std::get_if<SolveFault>(&end)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&end)) return std::move(*fault);
   layers_.keep(std::get<CoupledEnd>(end).held, stretch.state);
   for (std::size_t i = 0; i < state.volume.size(); ++i) state.volume[i] = setup_.site.spaces[i].volume;
   return std::get<CoupledEnd>(end).reached;

@@ -24,8 +24,7 @@ class LayeredStepper {
   LayeredStepper(const RunSetup& setup, LayeredSite& layers);
 
   std::variant<Balanced, FlowFault> balance(const Stretch& stretch, const RunState& state);
-  std::variant<double, SolveFault> advance(const Stretch& stretch, FlowField& flows, RunState& state,
-                                           RunSignals& signals);
+  Result<double> advance(const Stretch& stretch, FlowField& flows, RunState& state, RunSignals& signals);
 
   /// By layered room: what broke up its layers when their densities differed most; empty if nothing did.
   const std::vector<std::optional<std::string>>& broken() const { return broken_; }

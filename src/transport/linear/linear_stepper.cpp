@@ -153,8 +153,8 @@ std::variant<Balanced, FlowFault> LinearStepper::balance(const Stretch& stretch,
   return Balanced{stretch.state, std::move(std::get<FlowField>(flows))};
 }
 
-std::variant<double, SolveFault> LinearStepper::advance(const Stretch& stretch, FlowField& flows, RunState& state,
-                                                        RunSignals& signals) const {
+Result<double> LinearStepper::advance(const Stretch& stretch, FlowField& flows, RunState& state,
+                                      RunSignals& signals) const {
   signals.flows.notify(flows);
   Segment segment{stretch.from,
                   stretch.to,
@@ -170,7 +170,8 @@ std::variant<double, SolveFault> LinearStepper::advance(const Stretch& stretch, 
   }
   const auto source = sources(segment.cells, setup_.site, stretch.state, setup_.columns.tracers);
   if (!advance_segment(setup_, segment, source, state, signals)) {
-    return fault_at(setup_, stretch.from, "the fractions could not be computed: the time step became too small", false);
+    return fault_at(setup_, stretch.from, "the fractions could not be computed: the time step became too small",
+                    FaultKind::unsolved);
   }
   signals.segments.notify(segment);
   raise_pressures(setup_, stretch, flows, state, signals);

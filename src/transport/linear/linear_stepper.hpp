@@ -18,8 +18,7 @@ class LinearStepper {
   explicit LinearStepper(const RunSetup& setup) : setup_{setup} {}
 
   std::variant<Balanced, FlowFault> balance(const Stretch& stretch, const RunState& state) const;
-  std::variant<double, SolveFault> advance(const Stretch& stretch, FlowField& flows, RunState& state,
-                                           RunSignals& signals) const;
+  Result<double> advance(const Stretch& stretch, FlowField& flows, RunState& state, RunSignals& signals) const;
 
  private:
   const RunSetup& setup_;

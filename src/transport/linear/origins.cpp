@@ -131,14 +131,13 @@ class Backwards {
   std::vector<std::size_t> row_in_part_;  ///< by space; scratch of part_through
 };
 
-SolveFault stopped(const Site& site) {
-  return {"the causes in '" + site.title + "' could not be computed: the time step became too small", false};
+Fault stopped(const Site& site) {
+  return {"the causes in '" + site.title + "' could not be computed: the time step became too small"};
 }
 
 /// Answers to questions about one instant, before or after the events of that instant.
-std::variant<std::vector<std::vector<double>>, SolveFault> answers(const Site& site, std::span<const Segment> segments,
-                                                                   std::span<const SpaceIndex> spaces, double time,
-                                                                   bool after) {
+Result<std::vector<std::vector<double>>> answers(const Site& site, std::span<const Segment> segments,
+                                                 std::span<const SpaceIndex> spaces, double time, bool after) {
   Backwards backwards(site, spaces);
   for (std::size_t k = segments.size(); k-- > 0;) {
     const Segment& segment = segments[k];
@@ -151,8 +150,8 @@ std::variant<std::vector<std::vector<double>>, SolveFault> answers(const Site& s
 
 }  // namespace
 
-std::variant<std::vector<Origins>, SolveFault> origins(const Site& site, std::span<const Segment> segments,
-                                                       std::span<const Question> questions) {
+Result<std::vector<Origins>> origins(const Site& site, std::span<const Segment> segments,
+                                     std::span<const Question> questions) {
   std::map<double, std::vector<std::size_t>> by_time;
   for (std::size_t q = 0; q < questions.size(); ++q) by_time[questions[q].time].push_back(q);
   // No job depends on another one, so the number of threads changes no digit of an answer.
@@ -162,26 +161,26 @@ std::variant<std::vector<Origins>, SolveFault> origins(const Site& site, std::sp
     bool after = false;
   };
   std::vector<Job> jobs;
-  for (const auto& [time, which] : by_time) {
+  for (const auto& [time, case_index] : by_time) {
     const double at = time;
     const bool breakpoint =
         std::any_of(segments.begin(), segments.end(), [&](const Segment& s) { return s.from == at; });
     constexpr std::size_t block = 4;  // the factors are applied to so many columns at once
-    for (std::size_t first = 0; first < which.size(); first += block) {
-      const std::span<const std::size_t> some{which.data() + first, std::min(block, which.size() - first)};
+    for (std::size_t first = 0; first < case_index.size(); first += block) {
+      const std::span<const std::size_t> some{case_index.data() + first, std::min(block, case_index.size() - first)};
       jobs.push_back({at, some, false});
       if (breakpoint) jobs.push_back({at, some, true});
     }
   }
   std::vector<Origins> result(questions.size());
-  std::vector<std::optional<SolveFault>> faults(jobs.size());
+  std::vector<std::optional<Fault>> faults(jobs.size());
   constexpr std::size_t small = 1000;  // below this a thread costs more than it saves
   parallel::for_each_piece(jobs.size(), site.spaces.size() < small ? 1 : 0, [&](std::size_t j) {
     const Job& job = jobs[j];
     std::vector<SpaceIndex> spaces;
     for (const std::size_t q : job.questions) spaces.push_back(questions[q].space);
     auto found = answers(site, segments, spaces, job.time, job.after);
-    if (auto* fault = std::get_if<SolveFault>(&found)) {
+    if (auto* fault = std::get_if<Fault>(&found)) {
       faults[j] = std::move(*fault);
       return;
     }

@@ -27,7 +27,7 @@ struct Origins {
 /// Solves the equations backwards in time, one column a question: exact shares of any number of releases for the price
 /// of one. It is the adjoint of M dx/dt = A x + b for the question w'x(time). With s the time before `time`,
 /// M dp/ds = A'p from M p = w on; then w'x(time) is p'M x at the start plus the integral of p'b.
-std::variant<std::vector<Origins>, SolveFault> origins(const Site& site, std::span<const Segment> segments,
-                                                       std::span<const Question> questions);
+Result<std::vector<Origins>> origins(const Site& site, std::span<const Segment> segments,
+                                     std::span<const Question> questions);
 
 }  // namespace leanside::transport

@@ -42,8 +42,8 @@ Surplus change_temperatures(const RunSetup& setup, const SiteState& state, const
   return surplus;
 }
 
-std::optional<SolveFault> joined_at_different_pressures(const RunSetup& setup, const SiteState& state,
-                                                        const FlowField& field, double t, const RunState& run) {
+std::optional<Fault> joined_at_different_pressures(const RunSetup& setup, const SiteState& state,
+                                                   const FlowField& field, double t, const RunState& run) {
   for (std::size_t i = 0; i < setup.site.airways.size(); ++i) {
     const Airway& airway = setup.site.airways[i];
     const Side a = first_side(airway), b = second_side(airway);
@@ -56,20 +56,20 @@ std::optional<SolveFault> joined_at_different_pressures(const RunSetup& setup, c
         "rush "
         "of gas between them. Join them before gas is released, or open one of them to a room first",
         airway.id, setup.site.spaces[a->value].id, setup.site.spaces[b->value].id);
-    return fault_at(setup, t, message, true);
+    return fault_at(setup, t, message, FaultKind::bad_input);
   }
   return std::nullopt;
 }
 
 }  // namespace
 
-std::optional<SolveFault> vent_surplus(const RunSetup& setup, const SiteState& state, const FlowField& field, double t,
-                                       RunState& run, RunSignals& signals) {
+std::optional<Fault> vent_surplus(const RunSetup& setup, const SiteState& state, const FlowField& field, double t,
+                                  RunState& run, RunSignals& signals) {
   const Surplus surplus = change_temperatures(setup, state, field, t, run, signals);
   if (auto fault = joined_at_different_pressures(setup, state, field, t, run)) return fault;
   if (!surplus.any) return std::nullopt;
   const auto burst = burst_flows(setup.site, state, surplus.moles);
-  if (const auto* fault = std::get_if<FlowFault>(&burst)) return fault_at(setup, t, fault->message, !fault->numerical);
+  if (const auto* fault = std::get_if<FlowFault>(&burst)) return fault_at(setup, t, fault->message, fault->kind);
   const Cells cells = make_cells(setup.site, state, std::get<FlowField>(burst), surplus.moles);
   Segment segment{t, t, 1.0, cells, std::vector<double>(cells.count, 0.0), {}};
   for (std::size_t i = 0; i < surplus.capacity.size(); ++i) {
@@ -77,7 +77,7 @@ std::optional<SolveFault> vent_surplus(const RunSetup& setup, const SiteState& s
   }
   const std::vector<double> none(cells.count * setup.columns.count(), 0.0);
   if (!advance_segment(setup, segment, none, run, signals)) {
-    return fault_at(setup, t, "the gas that bursts out of a space could not be followed", false);
+    return fault_at(setup, t, "the gas that bursts out of a space could not be followed", FaultKind::unsolved);
   }
   signals.segments.notify(segment);
   return std::nullopt;

@@ -14,7 +14,7 @@ namespace leanside::transport {
 /// Brings the spaces of `run` to the temperatures of `state`, the state of the airways at `t` s with the flows `field`.
 /// A vessel that held pressure and is no longer sealed vents its surplus at once, at the composition that it had. So
 /// does a space that warms up; one that cools down draws in what it lacks.
-std::optional<SolveFault> vent_surplus(const RunSetup& setup, const SiteState& state, const FlowField& field, double t,
-                                       RunState& run, RunSignals& signals);
+std::optional<Fault> vent_surplus(const RunSetup& setup, const SiteState& state, const FlowField& field, double t,
+                                  RunState& run, RunSignals& signals);
 
 }  // namespace leanside::transport

@@ -12,9 +12,9 @@ constexpr double share_of_time_scale = 0.5;
 
 }  // namespace
 
-ReleaseSchedule::ReleaseSchedule(const Site& site, CaseIndex which) : site_{site} {
+ReleaseSchedule::ReleaseSchedule(const Site& site, CaseIndex case_index) : site_{site} {
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
-    spans_.push_back(emission(site.releases[r], ReleaseIndex{r}, site.cases[which.value].events));
+    spans_.push_back(emission(site.releases[r], ReleaseIndex{r}, site.cases[case_index.value].events));
   }
 }
 

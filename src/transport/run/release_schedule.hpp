@@ -15,7 +15,7 @@ namespace leanside::transport {
 class ReleaseSchedule {
  public:
   /// `site` must outlive the schedule.
-  ReleaseSchedule(const Site& site, CaseIndex which);
+  ReleaseSchedule(const Site& site, CaseIndex case_index);
 
   /// Calls `add` for every instant, s, at which a release starts, stops or has a rate that is not smooth.
   void breakpoints(const std::function<void(double)>& add) const;

@@ -24,9 +24,9 @@ bool may_follow_gas(const Site& site) {
          std::any_of(site.releases.begin(), site.releases.end(), follows_vapour);
 }
 
-SolveFault fault_at(const RunSetup& setup, double t, const std::string& message, bool bad_input) {
-  const std::string& id = setup.site.cases[setup.which.value].id;
-  return {fmt::format("case '{}', from {} on: {}", id, format_duration(t), message), bad_input};
+Fault fault_at(const RunSetup& setup, double t, const std::string& message, FaultKind kind) {
+  const std::string& id = setup.site.cases[setup.case_index.value].id;
+  return {fmt::format("case '{}', from {} on: {}", id, format_duration(t), message), kind};
 }
 
 }  // namespace leanside::transport

@@ -32,15 +32,15 @@ bool may_follow_gas(const Site& site);
 /// `site` must outlive it.
 struct RunSetup {
   RunSetup(const Site& the_site, CaseIndex the_case, Columns the_columns)
-      : site{the_site}, which{the_case}, columns{std::move(the_columns)}, schedule{the_site, the_case} {}
+      : site{the_site}, case_index{the_case}, columns{std::move(the_columns)}, schedule{the_site, the_case} {}
 
   const Site& site;
-  CaseIndex which;
+  CaseIndex case_index;
   Columns columns;
   ReleaseSchedule schedule;
 };
 
-/// A fault at `t` s into the case. `bad_input`: the user has to change the site.
-SolveFault fault_at(const RunSetup& setup, double t, const std::string& message, bool bad_input);
+/// A fault at `t` s into the case.
+Fault fault_at(const RunSetup& setup, double t, const std::string& message, FaultKind kind);
 
 }  // namespace leanside::transport

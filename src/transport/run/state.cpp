@@ -6,14 +6,14 @@
 
 namespace leanside::transport {
 
-RunState initial_state(const Site& site, CaseIndex which, std::span<const Tracer> tracers) {
+RunState initial_state(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers) {
   RunState state;
   state.x = FractionField(site.spaces.size(), tracers.size());
   for (std::size_t c = 0; c < tracers.size(); ++c) {
     for (const Tracer::AtStart& at : tracers[c].initial) state.x(at.space, c) += at.fraction;
   }
   for (const Space& space : site.spaces) state.volume.push_back(space.volume);
-  state.temperature = state_at(site, which, 0.0).temperature;
+  state.temperature = state_at(site, case_index, 0.0).temperature;
   state.pressure.assign(site.spaces.size(), 1.0);
   for (const Release& release : site.releases) {
     state.stock.push_back(follows_vapour(release) ? total_amount(release) : 0.0);

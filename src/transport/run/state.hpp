@@ -22,7 +22,7 @@ struct RunState {
 };
 
 /// The state at time 0.
-RunState initial_state(const Site& site, CaseIndex which, std::span<const Tracer> tracers);
+RunState initial_state(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers);
 
 /// Moles that a space holds at ambient pressure.
 double ambient_moles(const Site& site, const RunState& state, std::size_t space);

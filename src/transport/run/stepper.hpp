@@ -25,7 +25,7 @@ struct Balanced {
 template <class S>
 concept Stepper = requires(S stepper, const Stretch& stretch, FlowField& flows, RunState& state, RunSignals& signals) {
   { stepper.balance(stretch, state) } -> std::same_as<std::variant<Balanced, FlowFault>>;
-  { stepper.advance(stretch, flows, state, signals) } -> std::same_as<std::variant<double, SolveFault>>;
+  { stepper.advance(stretch, flows, state, signals) } -> std::same_as<Result<double>>;
 };
 
 }  // namespace leanside::transport

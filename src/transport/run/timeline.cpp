@@ -19,7 +19,7 @@ Timeline::Timeline(const RunSetup& setup, double horizon)
   const auto add = [&](double t) {
     if (t > 0.0 && t < horizon) breakpoints_.push_back(t);
   };
-  for (const Event& event : setup.site.cases[setup.which.value].events) add(event.at);
+  for (const Event& event : setup.site.cases[setup.case_index.value].events) add(event.at);
   setup.schedule.breakpoints(add);
   std::sort(breakpoints_.begin(), breakpoints_.end());
   breakpoints_.erase(std::unique(breakpoints_.begin(), breakpoints_.end()), breakpoints_.end());
@@ -29,7 +29,7 @@ Stretch Timeline::stretch(double from, const RunState& now) const {
   assert(from < horizon_);
   const Site& site = setup_.site;
   Stretch result{from, *std::upper_bound(breakpoints_.begin(), breakpoints_.end(), from),
-                 state_at(site, setup_.which, from), setup_.schedule.varying_at(from, now.stock)};
+                 state_at(site, setup_.case_index, from), setup_.schedule.varying_at(from, now.stock)};
   // A varying release that no longer emits gives nothing: a spill that is dry.
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     if (rate_varies(site.releases[r])) result.state.release_rate[r] = 0.0;

@@ -25,18 +25,18 @@ constexpr double nearly_settled = 1e-8;
 constexpr double trace = 1e-4;
 
 /// Fractions, spaces x gases, for flows of a state; those passed in stay where the equations leave them open.
-using SolveFractions = std::function<std::variant<std::vector<double>, SolveFault>(
-    const SiteState& state, const FlowField& field, std::vector<double> x)>;
+using SolveFractions =
+    std::function<Result<std::vector<double>>(const SiteState& state, const FlowField& field, std::vector<double> x)>;
 
 /// Finds flows and fractions that agree for interfaces at given heights, and from these the heights themselves.
 class LayersAtRest {
  public:
-  LayersAtRest(const Site& site, CaseIndex which, LayeredSite& layers, SolveFractions solve)
+  LayersAtRest(const Site& site, CaseIndex case_index, LayeredSite& layers, SolveFractions solve)
       : site_{site},
-        which_{which},
+        which_{case_index},
         layers_{layers},
         solve_{std::move(solve)},
-        state_{state_at(layers.site(), which, std::numeric_limits<double>::infinity())},
+        state_{state_at(layers.site(), case_index, std::numeric_limits<double>::infinity())},
         tracers_{gas_tracers(layers.site())},
         cells_{layers.site().spaces.size()},
         x_(cells_ * tracers_.size(), 0.0) {
@@ -44,7 +44,7 @@ class LayersAtRest {
   }
 
   /// Iterates flows and fractions until they agree, for the shares as they are.
-  std::optional<SolveFault> agree() {
+  std::optional<Fault> agree() {
     double part_of_the_way = 0.7, most_of_the_way = 0.9, previous = std::numeric_limits<double>::infinity();
     for (int pass = 0; pass < most_passes; ++pass) {
       SiteState shaped = state_;
@@ -52,14 +52,14 @@ class LayersAtRest {
       density_ = transport::densities(layers_.site(), shaped, x_, cells_);
       auto flows = airflow::balance(layers_.site(), shaped, density_, memory_);
       if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-        return steady_fault(site_, which_, fault->message, !fault->numerical);
+        return steady_fault(site_, which_, fault->message, fault->kind);
       }
       field_ = std::move(std::get<FlowField>(flows));
       // Nothing crosses an interface that would move: what a layer then holds follows from what comes in, by (4).
       layers_.move_interfaces(field_);
       std::fill(field_.storage.begin(), field_.storage.end(), 0.0);
       auto solved = solve_(shaped, field_, x_);
-      if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
+      if (const auto* fault = std::get_if<Fault>(&solved)) return *fault;
       const std::vector<double>& found = std::get<std::vector<double>>(solved);
       double largest = 0.0, change = 0.0;
       for (const double value : found) largest = std::max(largest, std::abs(value));
@@ -80,12 +80,12 @@ class LayersAtRest {
       for (std::size_t k = 0; k < x_.size(); ++k) x_[k] += part_of_the_way * (found[k] - x_[k]);
     }
     if (previous <= nearly_settled) return std::nullopt;
-    return steady_fault(site_, which_, "flows and fractions do not settle on one answer", false);
+    return steady_fault(site_, which_, "flows and fractions do not settle on one answer", FaultKind::unsolved);
   }
 
   /// Moves the interface of one room to where its layers neither grow nor shrink, the others where they are: the more
   /// of the room the gas fills, the less the plume brings and the more leaves. Gives by how much the share has changed.
-  std::variant<double, SolveFault> settle_room(std::size_t room) {
+  Result<double> settle_room(std::size_t room) {
     const double before = share_[room];
     fault_.reset();
     Bracket bracket{LayeredSite::thinnest, 1.0 - LayeredSite::thinnest, surplus_at(room, LayeredSite::thinnest), 1.0};
@@ -96,19 +96,19 @@ class LayersAtRest {
     return std::abs(share_[room] - before);
   }
 
-  std::optional<SolveFault> settle() {
+  std::optional<Fault> settle() {
     constexpr int most_rounds = 100;
     constexpr double still = 1e-10;
     for (int round = 0; round < most_rounds; ++round) {
       double change = 0.0;
       for (std::size_t k = 0; k < layers_.rooms(); ++k) {
         const auto moved = settle_room(k);
-        if (const auto* fault = std::get_if<SolveFault>(&moved)) return *fault;
+        if (const auto* fault = std::get_if<Fault>(&moved)) return *fault;
         change = std::max(change, std::get<double>(moved));
       }
       if (layers_.rooms() < 2 || change <= still) return std::nullopt;
     }
-    return steady_fault(site_, which_, "the layers of the rooms do not come to rest together", false);
+    return steady_fault(site_, which_, "the layers of the rooms do not come to rest together", FaultKind::unsolved);
   }
 
   std::vector<double> held() const {
@@ -194,21 +194,21 @@ class LayersAtRest {
   std::vector<double> density_;
   FlowField field_;
   airflow::Memory memory_;
-  std::optional<SolveFault> fault_;  ///< of the room that settles
+  std::optional<Fault> fault_;  ///< of the room that settles
 };
 
 }  // namespace
 
-std::variant<SteadySystem, SolveFault> SteadySystem::build_layered(const Site& site, CaseIndex which) {
-  auto plan = transport::plan_layers(site, which);
+Result<SteadySystem> SteadySystem::build_layered(const Site& site, CaseIndex case_index) {
+  auto plan = transport::plan_layers(site, case_index);
   while (!plan.rooms.empty()) {
     const auto layers = std::make_shared<LayeredSite>(site, plan);
     const auto tracers = gas_tracers(layers->site());
     const SolveFractions solve = [&](const SiteState& state, const FlowField& field,
-                                     std::vector<double> x) -> std::variant<std::vector<double>, SolveFault> {
+                                     std::vector<double> x) -> Result<std::vector<double>> {
       SteadySystem system(layers->site(), state, field);
       auto solved = system.solve(tracers);
-      if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
+      if (const auto* fault = std::get_if<Fault>(&solved)) return *fault;
       const auto& found = std::get<SteadyFractions>(solved);
       const std::size_t cells = found.fractions.spaces();
       for (std::size_t c = 0; c < found.fractions.columns(); ++c) {
@@ -219,7 +219,7 @@ std::variant<SteadySystem, SolveFault> SteadySystem::build_layered(const Site& s
       }
       return x;
     };
-    LayersAtRest rest(site, which, *layers, solve);
+    LayersAtRest rest(site, case_index, *layers, solve);
     if (auto fault = rest.settle()) return *fault;
     const auto rooms = plan.rooms;
     for (std::size_t k = 0; k < rooms.size(); ++k) {
@@ -235,7 +235,7 @@ std::variant<SteadySystem, SolveFault> SteadySystem::build_layered(const Site& s
   // All of them are mixed.
   Site mixed = site;
   for (Space& space : mixed.spaces) space.stratification = Stratification::mixed;
-  auto system = build(mixed, which);
+  auto system = build(mixed, case_index);
   if (auto* solved = std::get_if<SteadySystem>(&system)) {
     solved->site_ = &site;
     solved->mixed_ = std::move(plan.mixed);
@@ -250,15 +250,15 @@ const LayeredSite::FarEndOf* SteadySystem::far_end_of(SpaceIndex space) const {
   return nullptr;
 }
 
-std::variant<SteadyFractions, SolveFault> SteadySystem::solve(std::span<const Tracer> tracers) {
+Result<SteadyFractions> SteadySystem::solve(std::span<const Tracer> tracers) {
   auto solved = solve_cells(tracers);
-  if (layers_ == nullptr || std::holds_alternative<SolveFault>(solved)) return solved;
+  if (layers_ == nullptr || std::holds_alternative<Fault>(solved)) return solved;
   return collapsed(std::move(std::get<SteadyFractions>(solved)), tracers);
 }
 
-std::variant<SteadySystem::CellsAtRest, SolveFault> SteadySystem::cells_at_rest() {
+Result<SteadySystem::CellsAtRest> SteadySystem::cells_at_rest() {
   auto solved = solve_cells(gas_tracers(*site_));
-  if (auto* fault = std::get_if<SolveFault>(&solved)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&solved)) return std::move(*fault);
   CellsAtRest out{*site_, std::move(std::get<SteadyFractions>(solved)), {}};
   for (std::size_t k = 0; k < layers_->rooms(); ++k) {
     out.rooms.push_back(

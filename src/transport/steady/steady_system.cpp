@@ -20,24 +20,24 @@ namespace leanside {
 using transport::no_row;
 using transport::Stream;
 
-SolveFault steady_fault(const Site& site, CaseIndex which, const std::string& message, bool bad_input) {
-  return {fmt::format("case '{}', after all events: {}", site.cases[which.value].id, message), bad_input};
+Fault steady_fault(const Site& site, CaseIndex case_index, const std::string& message, FaultKind kind) {
+  return {fmt::format("case '{}', after all events: {}", site.cases[case_index.value].id, message), kind};
 }
 
-std::variant<SteadySystem, SolveFault> SteadySystem::build(const Site& site, CaseIndex which) {
-  if (has_layers(site)) return build_layered(site, which);
-  SiteState state = state_at(site, which, std::numeric_limits<double>::infinity());
-  if (airflow::flows_follow_gas(site, state)) return settle(site, which, state);
+Result<SteadySystem> SteadySystem::build(const Site& site, CaseIndex case_index) {
+  if (has_layers(site)) return build_layered(site, case_index);
+  SiteState state = state_at(site, case_index, std::numeric_limits<double>::infinity());
+  if (airflow::flows_follow_gas(site, state)) return settle(site, case_index, state);
   auto flows = balance_flows(site, state);
   if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-    return steady_fault(site, which, fault->message, !fault->numerical);
+    return steady_fault(site, case_index, fault->message, fault->kind);
   }
   return SteadySystem(site, std::move(state), std::move(std::get<FlowField>(flows)));
 }
 
 // Fractions for the flows, flows for these fractions, and so on. Each pass goes only part of the way; otherwise buoyant
 // gas that drives its own outflow would oscillate about the answer.
-std::variant<SteadySystem, SolveFault> SteadySystem::settle(const Site& site, CaseIndex which, const SiteState& state) {
+Result<SteadySystem> SteadySystem::settle(const Site& site, CaseIndex case_index, const SiteState& state) {
   constexpr int most = 600;
   constexpr double settled = 1e-10, nearly_settled = 1e-8;
   // Rooms joined by a doorway become equal until their densities differ only in the last digit, so fractions this small
@@ -52,11 +52,11 @@ std::variant<SteadySystem, SolveFault> SteadySystem::settle(const Site& site, Ca
   for (int pass = 0; pass < most; ++pass) {
     auto flows = airflow::balance(site, state, transport::densities(site, state, x, n), memory);
     if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-      return steady_fault(site, which, fault->message, !fault->numerical);
+      return steady_fault(site, case_index, fault->message, fault->kind);
     }
     SteadySystem system(site, state, std::move(std::get<FlowField>(flows)));
     auto solved = system.solve(tracers);
-    if (const auto* fault = std::get_if<SolveFault>(&solved)) return *fault;
+    if (const auto* fault = std::get_if<Fault>(&solved)) return *fault;
     const FractionField& found = std::get<SteadyFractions>(solved).fractions;
     const std::vector<bool>& reached = std::get<SteadyFractions>(solved).reached;
     double change = 0.0;
@@ -72,7 +72,7 @@ std::variant<SteadySystem, SolveFault> SteadySystem::settle(const Site& site, Ca
     if (change > 0.9 * previous && pass > 10) part_of_the_way = std::max(0.02, 0.8 * part_of_the_way);
     previous = change;
   }
-  return steady_fault(site, which, "flows and fractions do not settle on one answer", false);
+  return steady_fault(site, case_index, "flows and fractions do not settle on one answer", FaultKind::unsolved);
 }
 
 SteadySystem::SteadySystem(const Site& site, SiteState state, FlowField field)
@@ -231,7 +231,7 @@ bool SteadySystem::solve_part(std::size_t part, std::vector<double>& right, std:
   return true;
 }
 
-std::variant<SteadyFractions, SolveFault> SteadySystem::solve_cells(std::span<const Tracer> tracers) {
+Result<SteadyFractions> SteadySystem::solve_cells(std::span<const Tracer> tracers) {
   const std::size_t m = tracers.size(), n = cells_.count, spaces = site_->spaces.size();
   const std::vector<double> source = transport::sources(cells_, *site_, state_, tracers);
   std::vector<double> x(n * m, 0.0);  // column-major
@@ -246,8 +246,8 @@ std::variant<SteadyFractions, SolveFault> SteadySystem::solve_cells(std::span<co
     std::vector<double> right = right_hand_side(part, source, x, m);
     if (std::all_of(right.begin(), right.end(), [](double r) { return r == 0.0; })) continue;
     if (!solve_part(part, right, m)) {
-      return SolveFault{fmt::format("the steady state around '{}' could not be computed: its equations are singular",
-                                    site_->spaces[cells_.space_of[members[0]]].id)};
+      return Fault{fmt::format("the steady state around '{}' could not be computed: its equations are singular",
+                               site_->spaces[cells_.space_of[members[0]]].id)};
     }
     for (std::size_t k = 0; k < members.size(); ++k) {
       for (std::size_t c = 0; c < m; ++c) x[c * n + members[k]] = right[c * members.size() + k];
@@ -257,7 +257,7 @@ std::variant<SteadyFractions, SolveFault> SteadySystem::solve_cells(std::span<co
     for (std::size_t c = 0; c < m; ++c) {
       const double value = x[c * n + i];
       if (!std::isfinite(value)) {
-        return SolveFault{fmt::format("the steady state of '{}' could not be computed", site_->spaces[i].id)};
+        return Fault{fmt::format("the steady state of '{}' could not be computed", site_->spaces[i].id)};
       }
       result.fractions(SpaceIndex{i}, c) = value;
     }
@@ -374,10 +374,9 @@ std::optional<SteadySystem::ExtraAir> SteadySystem::extra_air(SpaceIndex space, 
   return ExtraAir{*rate, value_with(*rate)};
 }
 
-std::variant<SteadyFractions, SolveFault> solve_steady(const Site& site, CaseIndex which,
-                                                       std::span<const Tracer> tracers) {
-  auto system = SteadySystem::build(site, which);
-  if (const auto* fault = std::get_if<SolveFault>(&system)) return *fault;
+Result<SteadyFractions> solve_steady(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers) {
+  auto system = SteadySystem::build(site, case_index);
+  if (const auto* fault = std::get_if<Fault>(&system)) return *fault;
   return std::get<SteadySystem>(system).solve(tracers);
 }
 

@@ -23,10 +23,10 @@ class SteadySystem {
  public:
   /// Flows and parts of a case after all events. If flows follow the gas, flows and fractions are iterated until they
   /// agree, from a site without gas on. `site` must outlive the system.
-  static std::variant<SteadySystem, SolveFault> build(const Site& site, CaseIndex which);
+  static Result<SteadySystem> build(const Site& site, CaseIndex case_index);
 
   /// Fractions of these columns in every space. Keeps the factorisations for further calls.
-  std::variant<SteadyFractions, SolveFault> solve(std::span<const Tracer> tracers);
+  Result<SteadyFractions> solve(std::span<const Tracer> tracers);
 
   /// Fractions of the columns of cause_tracers(site) in `space`, as solve() gives them, by one transposed solution
   /// whatever their number.
@@ -52,7 +52,7 @@ class SteadySystem {
     std::vector<Room> rooms;
   };
   /// Only if rooms are in layers.
-  std::variant<CellsAtRest, SolveFault> cells_at_rest();
+  Result<CellsAtRest> cells_at_rest();
 
   /// Whether rooms are in layers: flows and cells are then those of a site with more spaces.
   bool in_layers() const { return layers_ != nullptr; }
@@ -69,10 +69,10 @@ class SteadySystem {
 
  private:
   SteadySystem(const Site& site, SiteState state, FlowField field);
-  static std::variant<SteadySystem, SolveFault> settle(const Site& site, CaseIndex which, const SiteState& state);
-  static std::variant<SteadySystem, SolveFault> build_layered(const Site& site, CaseIndex which);
+  static Result<SteadySystem> settle(const Site& site, CaseIndex case_index, const SiteState& state);
+  static Result<SteadySystem> build_layered(const Site& site, CaseIndex case_index);
   /// As solve(), by cell.
-  std::variant<SteadyFractions, SolveFault> solve_cells(std::span<const Tracer> tracers);
+  Result<SteadyFractions> solve_cells(std::span<const Tracer> tracers);
   SteadyFractions collapsed(SteadyFractions whole, std::span<const Tracer> tracers) const;
   std::size_t cell_of(SpaceIndex space) const { return layers_ ? layers_->cell_of(space) : space.value; }
 
@@ -112,7 +112,7 @@ class SteadySystem {
   std::vector<double> solution_;  ///< of the last call of solve, cells x columns, column-major
 };
 
-/// A fault of the steady state of a case. `bad_input`: the user has to change the site.
-SolveFault steady_fault(const Site& site, CaseIndex which, const std::string& message, bool bad_input);
+/// A fault of the steady state of a case.
+Fault steady_fault(const Site& site, CaseIndex case_index, const std::string& message, FaultKind kind);
 
 }  // namespace leanside

@@ -41,14 +41,14 @@ void collapse(const LayeredSite& layers, const std::vector<std::vector<double>>&
 
 /// Which rooms are in layers during the whole run: where something may break the layers up, a run without observers
 /// finds out.
-std::variant<LayerPlan, SolveFault> tried_plan(const Site& site, CaseIndex which, double horizon) {
-  LayerPlan plan = plan_layers(site, which);
+Result<LayerPlan> tried_plan(const Site& site, CaseIndex case_index, double horizon) {
+  LayerPlan plan = plan_layers(site, case_index);
   for (bool again = true; again && !plan.rooms.empty();) {
     again = false;
     LayeredSite layers(site, plan);
     if (!layers.may_break()) break;
-    auto trial = run(layers, which, gas_tracers(layers.site()), horizon, {});
-    if (auto* fault = std::get_if<SolveFault>(&trial)) return std::move(*fault);
+    auto trial = run(layers, case_index, gas_tracers(layers.site()), horizon, {});
+    if (auto* fault = std::get_if<Fault>(&trial)) return std::move(*fault);
     const auto& broken = std::get<RunOutcome>(trial).broken;
     for (std::size_t k = 0; k < layers.rooms(); ++k) {
       if (!broken[k]) continue;
@@ -61,16 +61,15 @@ std::variant<LayerPlan, SolveFault> tried_plan(const Site& site, CaseIndex which
 
 }  // namespace
 
-std::variant<TransientResult, SolveFault> run_layered(const Site& site, CaseIndex which,
-                                                      std::span<const Tracer> tracers, double horizon,
-                                                      const RunObservers& observers) {
-  auto tried = tried_plan(site, which, horizon);
-  if (auto* fault = std::get_if<SolveFault>(&tried)) return std::move(*fault);
+Result<TransientResult> run_layered(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers,
+                                    double horizon, const RunObservers& observers) {
+  auto tried = tried_plan(site, case_index, horizon);
+  if (auto* fault = std::get_if<Fault>(&tried)) return std::move(*fault);
   LayerPlan& plan = std::get<LayerPlan>(tried);
   LayeredSite layers(site, plan);
-  auto outcome = plan.rooms.empty() ? run(site, which, tracers, horizon, observers)
-                                    : run(layers, which, layers.tracers(tracers), horizon, observers);
-  if (auto* fault = std::get_if<SolveFault>(&outcome)) return std::move(*fault);
+  auto outcome = plan.rooms.empty() ? run(site, case_index, tracers, horizon, observers)
+                                    : run(layers, case_index, layers.tracers(tracers), horizon, observers);
+  if (auto* fault = std::get_if<Fault>(&outcome)) return std::move(*fault);
   TransientResult result = std::move(std::get<RunOutcome>(outcome).result);
   if (!plan.rooms.empty()) collapse(layers, std::get<RunOutcome>(outcome).far_end, result);
   result.mixed = std::move(plan.mixed);

@@ -11,8 +11,7 @@
 namespace leanside::transport {
 
 /// As solve_transient, for a site that has rooms in layers.
-std::variant<TransientResult, SolveFault> run_layered(const Site& site, CaseIndex which,
-                                                      std::span<const Tracer> tracers, double horizon,
-                                                      const RunObservers& observers);
+Result<TransientResult> run_layered(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers,
+                                    double horizon, const RunObservers& observers);
 
 }  // namespace leanside::transport

@@ -50,11 +50,11 @@ struct Notes {
 /// Carries the run through one stretch: the flows at its start, what happens all at once, then the time. Gives the
 /// instant reached, s.
 template <Stepper S>
-std::variant<double, SolveFault> carry(S& stepper, const RunSetup& setup, const Stretch& stretch, RunState& state,
-                                       RunSignals& signals, FlowField& flows) {
+Result<double> carry(S& stepper, const RunSetup& setup, const Stretch& stretch, RunState& state, RunSignals& signals,
+                     FlowField& flows) {
   auto start = stepper.balance(stretch, state);
   if (const auto* fault = std::get_if<FlowFault>(&start)) {
-    return fault_at(setup, stretch.from, fault->message, !fault->numerical);
+    return fault_at(setup, stretch.from, fault->message, fault->kind);
   }
   Balanced& balanced = std::get<Balanced>(start);
   flows = std::move(balanced.flows);
@@ -62,7 +62,7 @@ std::variant<double, SolveFault> carry(S& stepper, const RunSetup& setup, const 
   auto reached = stepper.advance(stretch, flows, state, signals);
   const double* const t = std::get_if<double>(&reached);
   if (t != nullptr && !(*t > stretch.from)) {
-    return fault_at(setup, stretch.from, "the equations change too often to be followed", false);
+    return fault_at(setup, stretch.from, "the equations change too often to be followed", FaultKind::unsolved);
   }
   return reached;
 }
@@ -86,13 +86,12 @@ TransientResult result_of(const RunSetup& setup, const RunState& end, const Note
 }
 
 /// Carries a run through a stretch and leaves the flows at its start in the last argument.
-using Carry = std::function<std::variant<double, SolveFault>(const Stretch&, RunState&, RunSignals&, FlowField&)>;
+using Carry = std::function<Result<double>(const Stretch&, RunState&, RunSignals&, FlowField&)>;
 
-std::variant<TransientResult, SolveFault> run_timeline(const RunSetup& setup, double horizon,
-                                                       const RunObservers& observers, FlowNotes of_flows,
-                                                       const Carry& carry_on) {
+Result<TransientResult> run_timeline(const RunSetup& setup, double horizon, const RunObservers& observers,
+                                     FlowNotes of_flows, const Carry& carry_on) {
   const Timeline timeline(setup, horizon);
-  RunState state = initial_state(setup.site, setup.which, setup.columns.tracers);
+  RunState state = initial_state(setup.site, setup.case_index, setup.columns.tracers);
   RunSignals signals(setup.site.spaces.size());
   Notes notes(setup, state, horizon, std::move(of_flows));
   notes.subscribe_to(signals);
@@ -104,7 +103,7 @@ std::variant<TransientResult, SolveFault> run_timeline(const RunSetup& setup, do
     const Stretch stretch = timeline.stretch(t, state);
     FlowField flows;
     const auto reached = carry_on(stretch, state, signals, flows);
-    if (const auto* fault = std::get_if<SolveFault>(&reached)) return *fault;
+    if (const auto* fault = std::get_if<Fault>(&reached)) return *fault;
     if (t == 0.0) first_flows = std::move(flows);
     t = std::min(std::get<double>(reached), stretch.to);
   }
@@ -115,9 +114,9 @@ std::variant<TransientResult, SolveFault> run_timeline(const RunSetup& setup, do
 
 }  // namespace
 
-std::variant<RunOutcome, SolveFault> run(const Site& site, CaseIndex which, std::span<const Tracer> tracers,
-                                         double horizon, const RunObservers& observers) {
-  const RunSetup setup(site, which, carried_columns(site, tracers, may_follow_gas(site)));
+Result<RunOutcome> run(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers, double horizon,
+                       const RunObservers& observers) {
+  const RunSetup setup(site, case_index, carried_columns(site, tracers, may_follow_gas(site)));
   LinearStepper linear(setup);
   CoupledStepper coupled(setup);
   const Carry carry_on = [&](const Stretch& stretch, RunState& state, RunSignals& signals, FlowField& flows) {
@@ -125,20 +124,20 @@ std::variant<RunOutcome, SolveFault> run(const Site& site, CaseIndex which, std:
                                                   : carry(linear, setup, stretch, state, signals, flows);
   };
   auto result = run_timeline(setup, horizon, observers, FlowNotes(site), carry_on);
-  if (auto* fault = std::get_if<SolveFault>(&result)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&result)) return std::move(*fault);
   return RunOutcome{std::move(std::get<TransientResult>(result))};
 }
 
-std::variant<RunOutcome, SolveFault> run(LayeredSite& layers, CaseIndex which, std::span<const Tracer> tracers,
-                                         double horizon, const RunObservers& observers) {
-  const RunSetup setup(layers.site(), which, carried_columns(layers.site(), tracers, true));
+Result<RunOutcome> run(LayeredSite& layers, CaseIndex case_index, std::span<const Tracer> tracers, double horizon,
+                       const RunObservers& observers) {
+  const RunSetup setup(layers.site(), case_index, carried_columns(layers.site(), tracers, true));
   LayeredStepper layered(setup, layers);
   const Carry carry_on = [&](const Stretch& stretch, RunState& state, RunSignals& signals, FlowField& flows) {
     return carry(layered, setup, stretch, state, signals, flows);
   };
   FlowNotes notes(layers.site(), [&](const std::vector<StarvedFan>& fans) { return layers.collapsed(fans); });
   auto result = run_timeline(setup, horizon, observers, std::move(notes), carry_on);
-  if (auto* fault = std::get_if<SolveFault>(&result)) return std::move(*fault);
+  if (auto* fault = std::get_if<Fault>(&result)) return std::move(*fault);
   return RunOutcome{std::move(std::get<TransientResult>(result)), layered.broken(), layered.far_end()};
 }
 

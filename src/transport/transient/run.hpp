@@ -29,11 +29,11 @@ struct RunOutcome {
 };
 
 /// Runs a case of a site without layers from 0 to `horizon` s.
-std::variant<RunOutcome, SolveFault> run(const Site& site, CaseIndex which, std::span<const Tracer> tracers,
-                                         double horizon, const RunObservers& observers);
+Result<RunOutcome> run(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers, double horizon,
+                       const RunObservers& observers);
 
 /// The same for a site in layers; `tracers` are those of layers.site(). The layers are left as they are at the end.
-std::variant<RunOutcome, SolveFault> run(LayeredSite& layers, CaseIndex which, std::span<const Tracer> tracers,
-                                         double horizon, const RunObservers& observers);
+Result<RunOutcome> run(LayeredSite& layers, CaseIndex case_index, std::span<const Tracer> tracers, double horizon,
+                       const RunObservers& observers);
 
 }  // namespace leanside::transport

@@ -11,10 +11,10 @@ namespace leanside::transport {
 namespace {
 
 /// Whether flows and releases stay as they are in every stretch. What varies is known before the run.
-bool constant_throughout(const Site& site, CaseIndex which, double horizon) {
-  const RunSetup setup(site, which, {});
+bool constant_throughout(const Site& site, CaseIndex case_index, double horizon) {
+  const RunSetup setup(site, case_index, {});
   const Timeline timeline(setup, horizon);
-  RunState start = initial_state(site, which, gas_tracers(site));
+  RunState start = initial_state(site, case_index, gas_tracers(site));
   for (const double t : timeline.breakpoints()) {
     if (t < horizon && CoupledStepper::needed(setup, timeline.stretch(t, start))) return false;
   }
@@ -23,15 +23,14 @@ bool constant_throughout(const Site& site, CaseIndex which, double horizon) {
 
 }  // namespace
 
-std::variant<std::optional<std::vector<Segment>>, SolveFault> segments_of(const Site& site, CaseIndex which,
-                                                                          double horizon) {
+Result<std::optional<std::vector<Segment>>> segments_of(const Site& site, CaseIndex case_index, double horizon) {
   // The coefficients of layers change all the time.
-  if (has_layers(site) || !constant_throughout(site, which, horizon)) return std::nullopt;
+  if (has_layers(site) || !constant_throughout(site, case_index, horizon)) return std::nullopt;
   std::vector<Segment> segments;
   RunObservers observers;
   observers.segments = [&](const Segment& segment) { segments.push_back(segment); };
-  auto outcome = run(site, which, {}, horizon, observers);
-  if (auto* fault = std::get_if<SolveFault>(&outcome)) return std::move(*fault);
+  auto outcome = run(site, case_index, {}, horizon, observers);
+  if (auto* fault = std::get_if<Fault>(&outcome)) return std::move(*fault);
   return segments;
 }
 

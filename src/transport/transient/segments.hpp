@@ -12,7 +12,6 @@
 namespace leanside::transport {
 
 /// The segments of a case up to `horizon` s. Empty if the coefficients of some stretch are not constant.
-std::variant<std::optional<std::vector<Segment>>, SolveFault> segments_of(const Site& site, CaseIndex which,
-                                                                          double horizon);
+Result<std::optional<std::vector<Segment>>> segments_of(const Site& site, CaseIndex case_index, double horizon);
 
 }  // namespace leanside::transport

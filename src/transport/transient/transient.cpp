@@ -7,14 +7,13 @@
 
 namespace leanside {
 
-std::variant<TransientResult, SolveFault> solve_transient(const Site& site, CaseIndex which,
-                                                          std::span<const Tracer> tracers, double horizon,
-                                                          const PieceObserver& observe,
-                                                          const LayerObserver& observe_layers) {
+Result<TransientResult> solve_transient(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers,
+                                        double horizon, const PieceObserver& observe,
+                                        const LayerObserver& observe_layers) {
   const transport::RunObservers observers{observe, observe_layers};
-  if (has_layers(site)) return transport::run_layered(site, which, tracers, horizon, observers);
-  auto outcome = transport::run(site, which, tracers, horizon, observers);
-  if (auto* fault = std::get_if<SolveFault>(&outcome)) return std::move(*fault);
+  if (has_layers(site)) return transport::run_layered(site, case_index, tracers, horizon, observers);
+  auto outcome = transport::run(site, case_index, tracers, horizon, observers);
+  if (auto* fault = std::get_if<Fault>(&outcome)) return std::move(*fault);
   return std::move(std::get<transport::RunOutcome>(outcome).result);
 }
 

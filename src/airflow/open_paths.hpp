@@ -14,7 +14,7 @@
 namespace leanside::airflow {
 
 /// A way that carries, in either direction, what balance needs.
-struct ReliefPath {
+struct OpenPath {
   Side a, b;
   std::optional<AirwayIndex> airway;  ///< empty: the air changes of space a with outside
   double flow = 0.0;                  ///< mol/s from a to b, once solved
@@ -27,7 +27,7 @@ void add_link(std::vector<linalg::Conductance>& links, int a, int b);
 /// Flows that carry away what each space gets more than it passes on (`surplus`, mol/s by space) as a graph of equal
 /// conductances does. Where no path leads outside the surplus must add up to 0. `through`: mol/s in, out and released,
 /// the scale of round-off.
-void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus, std::span<const double> through);
+void solve_open_paths(std::span<OpenPath> paths, std::span<const double> surplus, std::span<const double> through);
 
 /// How rooms without a way outside share what they leak together, `sum` mol/s: in proportion to what each has too much
 /// of it (or too little), `surplus`; equally where that is no more than round-off of `through`, mol/s of all of them.
@@ -36,9 +36,9 @@ std::vector<double> leak_shares(std::span<const double> surplus, double sum, dou
 
 bool is_open_exchange(const Site& site, const SiteState& state, std::size_t airway);
 
-/// Spaces that no relief, gap, doorway, exchange or air change joins, however far along, to a room, a cabinet or
+/// Spaces that no opening, gap, doorway, exchange or air change joins, however far along, to a room, a cabinet or
 /// outside. `driven`: the gaps, doorways and fans that follow pressures.
-std::vector<bool> sealed_spaces(const Site& site, const SiteState& state, std::span<const ReliefPath> paths,
+std::vector<bool> sealed_spaces(const Site& site, const SiteState& state, std::span<const OpenPath> paths,
                                 std::span<const AirwayIndex> driven);
 
 }  // namespace leanside::airflow

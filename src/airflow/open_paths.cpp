@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "airflow/reliefs.hpp"
+#include "airflow/open_paths.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -25,16 +25,16 @@ void add_link(std::vector<linalg::Conductance>& links, int a, int b) {
 }
 
 // Potentials of the graph of equal conductances, one node of a bond without ground held at 0.
-void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus, std::span<const double> through) {
+void solve_open_paths(std::span<OpenPath> paths, std::span<const double> surplus, std::span<const double> through) {
   const int spaces = static_cast<int>(surplus.size());
   std::vector<network::Edge> edges;
-  for (const ReliefPath& path : paths) {
+  for (const OpenPath& path : paths) {
     if (path.a && path.b) edges.push_back({static_cast<int>(path.a->value), static_cast<int>(path.b->value)});
   }
   const auto bonds = network::connected_parts(spaces, edges);
   const auto bond_of = [&](std::size_t i) { return static_cast<std::size_t>(bonds.part_of[i]); };
   std::vector<bool> tied(static_cast<std::size_t>(bonds.count), false);
-  for (const ReliefPath& path : paths) {
+  for (const OpenPath& path : paths) {
     if (!path.a || !path.b) tied[bond_of((path.a ? path.a : path.b)->value)] = true;
   }
   std::vector<double> largest(static_cast<std::size_t>(bonds.count), 0.0);
@@ -46,7 +46,7 @@ void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus,
   std::vector<int> node(surplus.size(), -1);
   std::vector<double> injection;
   const auto node_of = [&](const Side& side) { return side ? node[side->value] : linalg::Conductance::ground; };
-  const auto active = [&](const ReliefPath& path) {
+  const auto active = [&](const OpenPath& path) {
     const Side& inside = path.a ? path.a : path.b;
     return inside && largest[bond_of(inside->value)] > 0.0 && path.a != path.b;
   };
@@ -66,7 +66,7 @@ void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus,
     }
   }
   std::vector<linalg::Conductance> links;
-  for (const ReliefPath& path : paths) {
+  for (const OpenPath& path : paths) {
     if (!active(path)) continue;
     add_link(links, node_of(path.a), node_of(path.b));
   }
@@ -75,7 +75,7 @@ void solve_reliefs(std::span<ReliefPath> paths, std::span<const double> surplus,
     const int k = node_of(side);
     return k >= 0 ? potential[static_cast<std::size_t>(k)] : 0.0;
   };
-  for (ReliefPath& path : paths) {
+  for (OpenPath& path : paths) {
     if (!active(path)) continue;
     const Side& inside = path.a ? path.a : path.b;
     const double flow = at(path.a) - at(path.b);
@@ -98,7 +98,7 @@ bool is_open_exchange(const Site& site, const SiteState& state, std::size_t airw
          state.airway_flow[airway] > 0.0;
 }
 
-std::vector<bool> sealed_spaces(const Site& site, const SiteState& state, std::span<const ReliefPath> paths,
+std::vector<bool> sealed_spaces(const Site& site, const SiteState& state, std::span<const OpenPath> paths,
                                 std::span<const AirwayIndex> driven) {
   std::vector<network::Edge> edges;
   std::vector<bool> open(site.spaces.size(), false);
@@ -106,7 +106,7 @@ std::vector<bool> sealed_spaces(const Site& site, const SiteState& state, std::s
     if (a && b) edges.push_back({static_cast<int>(a->value), static_cast<int>(b->value)});
     if (!a != !b) open[(a ? a : b)->value] = true;
   };
-  for (const ReliefPath& path : paths) join(path.a, path.b);
+  for (const OpenPath& path : paths) join(path.a, path.b);
   for (const AirwayIndex i : driven) join(first_side(site.airways[i.value]), second_side(site.airways[i.value]));
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
     if (!is_open_exchange(site, state, i)) continue;

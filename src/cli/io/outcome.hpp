@@ -9,8 +9,7 @@
 #include "leanside/diagnostic.hpp"
 
 namespace leanside {
-struct SolveFault;
-struct Stopped;
+struct Fault;
 }  // namespace leanside
 
 namespace leanside::cli {
@@ -30,18 +29,16 @@ struct Error {
   static Error in_file(const std::string& file, std::string message);
   /// Of an input file, each fault with its line and column.
   static Error in_file(Diagnostics diagnostics) { return {std::move(diagnostics), bad_input}; }
-  /// The site of `file` cannot be solved: bad input where the user can mend it, failed_to_compute otherwise.
-  static Error unsolved(const SolveFault& fault, const std::string& file);
-  /// The user stopped a sweep of `file`.
-  static Error stopped(const Stopped& stopped, const std::string& file);
+  /// Why the library has no answer about `file`, with the exit code that its kind calls for.
+  static Error of(const Fault& fault, const std::string& file);
 };
 
 /// A value of T or the Error in its place.
 template <class T>
-class [[nodiscard]] Result {
+class [[nodiscard]] Outcome {
  public:
-  Result(T value) : held_{std::in_place_index<0>, std::move(value)} {}
-  Result(Error error) : held_{std::in_place_index<1>, std::move(error)} {}
+  Outcome(T value) : held_{std::in_place_index<0>, std::move(value)} {}
+  Outcome(Error error) : held_{std::in_place_index<1>, std::move(error)} {}
 
   explicit operator bool() const { return held_.index() == 0; }
   /// The value; only where there is one.
