@@ -107,7 +107,7 @@ struct LayeredRoom {
   std::vector<Height> course;  ///< of the interface, on the grid of `series_points`
 };
 
-/// Which picture of a "worse of both" room, or of a space beside one, the answer shows.
+/// Which model of a "worse of both" room, or of a space beside one, the answer shows.
 enum class RoomModel { only, mixed, layered };
 std::string_view word_of(RoomModel room_model);
 

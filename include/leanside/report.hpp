@@ -131,7 +131,7 @@ std::string site_picture(const Site& site, const CaseResult& result);
 std::string explanation(const Site& site, const SpaceArithmetic& arithmetic, const TextStyle& style);
 std::string explanation_json(const Site& site, const SpaceArithmetic& arithmetic);
 
-/// The same in the picture of the space that `result` shows; of a layered room for both layers, with what the far end
+/// The same in the model of the space that `result` shows; of a layered room for both layers, with what the far end
 /// of the layer of gas holds. `json`: for programs, of a layered room the layer of gas alone. A fault where the steady
 /// state cannot be computed.
 Result<std::string> explained(const Site& site, const CaseResult& result, SpaceIndex space, bool json,

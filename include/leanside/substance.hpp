@@ -101,6 +101,8 @@ struct Substance {
   std::vector<std::string> classification;
 
   bool flammable() const { return !limits.empty(); }
+  /// Whether `classification` has the word.
+  bool is_classed(std::string_view word) const;
   /// Whether it is classed as an oxidiser (oxygen itself, nitrous oxide, chlorine).
   bool oxidiser() const;
 };

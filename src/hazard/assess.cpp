@@ -8,7 +8,7 @@
 #include "hazard/facts.hpp"
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
-#include "hazard/pictures.hpp"
+#include "hazard/worse_model.hpp"
 #include "hazard/room_models.hpp"
 #include "hazard/series_grid.hpp"
 #include "hazard/watch.hpp"
@@ -202,7 +202,7 @@ void find_facts(const Site& site, CaseResult& result) {
   result.zones = hazard::source_zones(site, result);
 }
 
-/// `asked` is the site as the user gave it, `site` the one with a picture chosen for every room.
+/// `asked` is the site as the user gave it, `site` the one with a model chosen for every room.
 std::optional<Fault> solve_case(const Site& site, const Site& asked, CaseIndex case_index, const AssessOptions& options,
                                 Solved& out) {
   const MixtureModels models = hazard::mixture_models(site, case_index);
@@ -234,20 +234,20 @@ std::optional<Fault> solve_case(const Site& site, const Site& asked, CaseIndex c
   return std::nullopt;
 }
 
-/// Solves one case into `solved`, in every picture of it; says in it where the computed time was too short.
+/// Solves one case into `solved`, with every choice of room models; says in it where the computed time was too short.
 std::optional<Fault> assess_case(const Site& site, CaseIndex case_index, const AssessOptions& options, Solved& solved) {
-  const std::vector<Site> pictures = hazard::pictures_of(site);
+  const std::vector<Site> sites = hazard::sites_to_solve(site);
   const bool both = hazard::asks_for_both(site);
-  for (std::size_t k = 0; k < pictures.size() && !solved.needs_longer; ++k) {
+  for (std::size_t k = 0; k < sites.size() && !solved.needs_longer; ++k) {
     Solved one;
-    if (auto fault = solve_case(pictures[k], site, case_index, options, one)) return fault;
+    if (auto fault = solve_case(sites[k], site, case_index, options, one)) return fault;
     if (k == 0) {
       solved = std::move(one);
       if (both) solved.result.room_model.assign(site.spaces.size(), RoomModel::layered);
     } else if (one.needs_longer) {
       solved.needs_longer = true;
     } else {
-      take_the_worse(site, solved, one, both && k + 1 == pictures.size() ? RoomModel::mixed : RoomModel::layered);
+      take_the_worse(site, solved, one, both && k + 1 == sites.size() ? RoomModel::mixed : RoomModel::layered);
     }
   }
   return std::nullopt;

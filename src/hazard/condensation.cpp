@@ -12,9 +12,7 @@ namespace {
 /// more than dilution: what burns or poisons is never taken out of the air.
 std::optional<double> saturation(const Site& site, std::size_t gas, const Space& space) {
   const Gas& of = site.gases[gas];
-  const auto& classes = of.substance.classification;
-  const bool harmful =
-      of.limits || of.substance.idlh || std::find(classes.begin(), classes.end(), "toxic") != classes.end();
+  const bool harmful = of.limits || of.substance.idlh || of.substance.is_classed("toxic");
   if (harmful) return std::nullopt;
   const auto pressure = vapour_pressure(of.substance, space.temperature);
   if (!pressure || *pressure >= site.conditions.pressure) return std::nullopt;

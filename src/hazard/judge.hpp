@@ -64,7 +64,7 @@ std::optional<Fault> find_causes(const Site& site, const CaseResult& result, con
                                  SteadySystem& system, std::vector<Warning>& warnings);
 
 /// Fills in what would help. `site` is the one that was solved, `asked` the one of the user: they differ where both
-/// pictures of a room were asked for, and advice is assessed again on the latter. `system` is that of the case, its
+/// models of a room were asked for, and advice is assessed again on the latter. `system` is that of the case, its
 /// last solution the gas fractions. `steady_only`: advice is assessed in the steady state alone.
 void find_remedies(const Site& site, const Site& asked, bool steady_only, const CaseResult& result,
                    const MixtureModels& models, SteadySystem& system, std::vector<Warning>& warnings);

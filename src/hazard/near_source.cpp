@@ -23,11 +23,6 @@ std::string_view word_of(SourceHazard hazard) {
 namespace hazard {
 namespace {
 
-bool is_classed(const Substance& substance, std::string_view word) {
-  return std::find(substance.classification.begin(), substance.classification.end(), word) !=
-         substance.classification.end();
-}
-
 /// The share of the lower limit that vapour over a liquid reaches where the air is saturated with it.
 double saturated_lfl_fraction(const Site& site, const Release& release, const SpillRelease& spill) {
   const double saturated = std::min(1.0, spill.pool.vapour_pressure / spill.ambient);
@@ -60,7 +55,7 @@ std::optional<NearSource> hot_liquid(const Site& site, ReleaseIndex index) {
 std::optional<NearSource> pyrophoric(const Site& site, ReleaseIndex index) {
   const auto& shares = site.releases[index.value].gas.shares;
   const bool any = std::any_of(shares.begin(), shares.end(), [&](const GasShare& share) {
-    return share.fraction > 0.0 && is_classed(site.gases[share.gas.value].substance, "pyrophoric");
+    return share.fraction > 0.0 && site.gases[share.gas.value].substance.is_classed("pyrophoric");
   });
   if (!any) return std::nullopt;
   return NearSource{index, SourceHazard::pyrophoric};
@@ -141,8 +136,8 @@ std::vector<NotJudged> open_questions(const Site& site) {
   }
   for (std::size_t k = 0; k < site.gases.size(); ++k) {
     const Substance& substance = site.gases[k].substance;
-    const bool flammable = is_classed(substance, "flammable-gas") || is_classed(substance, "flammable-liquid");
-    const bool unknown = (flammable && !site.gases[k].limits) || (is_classed(substance, "toxic") && !substance.idlh);
+    const bool flammable = substance.is_classed("flammable-gas") || substance.is_classed("flammable-liquid");
+    const bool unknown = (flammable && !site.gases[k].limits) || (substance.is_classed("toxic") && !substance.idlh);
     if (!unknown) continue;
     NotJudged limits{OpenQuestion::unknown_limits};
     limits.gas = GasIndex{k};
@@ -158,8 +153,8 @@ bool brings_hazard(const Site& site, CaseIndex case_index, ReleaseIndex release)
   const auto& shares = site.releases[release.value].gas.shares;
   return std::any_of(shares.begin(), shares.end(), [&](const GasShare& share) {
     const Gas& gas = site.gases[share.gas.value];
-    return share.fraction > 0.0 && (gas.limits || gas.substance.idlh || hazard::is_classed(gas.substance, "toxic") ||
-                                    hazard::is_classed(gas.substance, "pyrophoric"));
+    return share.fraction > 0.0 && (gas.limits || gas.substance.idlh || gas.substance.is_classed("toxic") ||
+                                    gas.substance.is_classed("pyrophoric"));
   });
 }
 

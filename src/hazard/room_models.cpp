@@ -22,9 +22,9 @@ std::vector<Kinds> kinds_of(const Site& site) {
   return kinds;
 }
 
-Site pictured(Site site, Stratification picture) {
+Site with_model(Site site, Stratification model) {
   for (Space& space : site.spaces) {
-    if (space.stratification == Stratification::worse_of_both) space.stratification = picture;
+    if (space.stratification == Stratification::worse_of_both) space.stratification = model;
   }
   return site;
 }
@@ -36,27 +36,27 @@ bool asks_for_both(const Site& site) {
                      [](const Space& space) { return space.stratification == Stratification::worse_of_both; });
 }
 
-// A room whose mixed picture is computed as well keeps its layers whatever a jet does: which of the two is true need
+// A room whose mixed model is computed as well keeps its layers whatever a jet does: which of the two is true need
 // not be decided, and a stronger jet gives no milder answer.
-std::vector<Site> pictures_of(const Site& site) {
+std::vector<Site> sites_to_solve(const Site& site) {
   const auto kinds = kinds_of(site);
-  std::vector<Site> pictures{pictured(site, Stratification::layered)};
+  std::vector<Site> sites{with_model(site, Stratification::layered)};
   bool two_layers = false;
   for (std::size_t i = 0; i < kinds.size(); ++i) {
     const auto [light, heavy] = kinds[i];
     const Stratification asked = site.spaces[i].stratification;
     if (asked == Stratification::mixed || (!light && !heavy)) continue;
     two_layers = two_layers || (light && heavy);
-    if (asked == Stratification::worse_of_both || (light && heavy)) pictures[0].spaces[i].gas_above = light;
+    if (asked == Stratification::worse_of_both || (light && heavy)) sites[0].spaces[i].gas_above = light;
   }
   if (two_layers) {
-    pictures.push_back(pictures.front());
+    sites.push_back(sites.front());
     for (std::size_t i = 0; i < kinds.size(); ++i) {
-      if (kinds[i].light && kinds[i].heavy) pictures[1].spaces[i].gas_above = false;
+      if (kinds[i].light && kinds[i].heavy) sites[1].spaces[i].gas_above = false;
     }
   }
-  if (asks_for_both(site)) pictures.push_back(pictured(site, Stratification::mixed));
-  return pictures;
+  if (asks_for_both(site)) sites.push_back(with_model(site, Stratification::mixed));
+  return sites;
 }
 
 }  // namespace leanside::hazard

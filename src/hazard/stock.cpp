@@ -5,6 +5,7 @@
 
 #include "base/graph/graph.hpp"
 #include "hazard/judge.hpp"
+#include "hazard/stock_classes.hpp"
 #include "leanside/advanced/release.hpp"
 
 namespace leanside {
@@ -15,6 +16,14 @@ bool is_stored(const Release& release) {
   if (release.happens_to) return false;  // counted with the cylinder that it happens to
   return std::holds_alternative<DumpRelease>(release.kind) || std::holds_alternative<CylinderRelease>(release.kind) ||
          std::holds_alternative<SpillRelease>(release.kind) || std::holds_alternative<BoilingRelease>(release.kind);
+}
+
+bool is_liquid(const Release& release) {
+  return std::holds_alternative<SpillRelease>(release.kind) || std::holds_alternative<BoilingRelease>(release.kind);
+}
+
+bool has_class(const StoredGas& gas, StorageClass of) {
+  return std::find(gas.classes.begin(), gas.classes.end(), of) != gas.classes.end();
 }
 
 class Storage {
@@ -40,6 +49,10 @@ class Storage {
       StoredGas gas = sorted(release.gas.shares, release.count * total_amount(release), release.into);
       gas.release = ReleaseIndex{r};
       gas.space = release.into;
+      if (is_liquid(release)) {
+        gas.liquid = true;
+        gas.liquid_volume = hazard::liquid_volume(site_, release.gas.shares, gas.mass);
+      }
       if (gas.fuel + gas.oxidiser + gas.inert > 0.0) stock.held.push_back(placed(gas));
     }
     for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
@@ -48,12 +61,17 @@ class Storage {
       if (gas.fuel + gas.oxidiser + gas.inert > 0.0) stock.held.push_back(placed(gas));
     }
     for (const StoredGas& first : stock.held) {
-      if (first.oxidiser > 0.0) {
-        for (const StoredGas& second : stock.held) beside(first, second, stock);
-      }
-      displaces(first, stock);
+      for (const StoredGas& second : stock.held) beside(first, second, stock);
+    }
+    for (const StoredGas& gas : stock.held) {
+      poisons(gas, stock);
+      displaces(gas, stock);
+      alone(gas, stock);
     }
     count(stock);
+    total(stock);
+    std::stable_sort(stock.findings.begin(), stock.findings.end(),
+                     [](const StorageFinding& a, const StorageFinding& b) { return a.concern < b.concern; });
     return stock;
   }
 
@@ -67,6 +85,7 @@ class Storage {
       const Gas& kind = site_.gases[share.gas.value];
       const double amount = share.fraction * total;
       all += amount;
+      gas.mass += amount * kind.substance.molar_mass.value;
       if (const auto& fuel = fuels[share.gas.value]) {
         gas.fuel += amount;
         at_limit += amount / fuel->lower;
@@ -78,6 +97,7 @@ class Storage {
     }
     const double volume = gas_constant * site_.conditions.temperature / site_.conditions.pressure;
     gas.air_to_limit = std::max(0.0, at_limit - all) * volume;
+    gas.classes = hazard::storage_classes(site_, shares, gas.fuel > 0.0);
     return gas;
   }
 
@@ -98,15 +118,22 @@ class Storage {
     });
   }
 
-  void beside(const StoredGas& oxidiser, const StoredGas& fuel, Stock& stock) const {
-    if (fuel.fuel <= 0.0 || &oxidiser == &fuel) return;
-    const bool together = oxidiser.space == fuel.space;
-    if (!together && !adjoining(oxidiser.space, fuel.space)) return;
+  void beside(const StoredGas& first, const StoredGas& second, Stock& stock) const {
+    if (&first == &second) return;
+    const bool together = first.space == second.space;
+    if (!together && !adjoining(first.space, second.space)) return;
     StorageFinding found;
-    found.concern = together ? StorageConcern::oxidiser_with_fuel : StorageConcern::oxidiser_beside_fuel;
-    found.first = oxidiser;
-    found.second = fuel;
-    add(found, stock);
+    found.first = first;
+    found.second = second;
+    if (first.oxidiser > 0.0 && second.fuel > 0.0) {
+      found.concern = together ? StorageConcern::oxidiser_with_fuel : StorageConcern::oxidiser_beside_fuel;
+      add(found, stock);
+    }
+    if (together && has_class(first, StorageClass::pyrophoric) && !has_class(second, StorageClass::pyrophoric) &&
+        second.fuel + second.oxidiser > 0.0) {
+      found.concern = StorageConcern::pyrophoric_with_others;
+      add(found, stock);
+    }
   }
 
   /// One finding for two spaces, with the largest store of each kind.
@@ -118,35 +145,116 @@ class Storage {
       stock.findings.push_back(found);
       return;
     }
-    if (found.first.oxidiser > known->first.oxidiser) known->first = found.first;
-    if (found.second.fuel > known->second.fuel) known->second = found.second;
+    const bool by_oxidiser = found.concern != StorageConcern::pyrophoric_with_others;
+    const auto first = [&](const StoredGas& gas) { return by_oxidiser ? gas.oxidiser : gas.fuel; };
+    const auto second = [&](const StoredGas& gas) { return by_oxidiser ? gas.fuel : gas.fuel + gas.oxidiser; };
+    if (first(found.first) > first(known->first)) known->first = found.first;
+    if (second(found.second) > second(known->second)) known->second = found.second;
+  }
+
+  /// One finding for all stores of the same gas in one space: the largest stands for them.
+  void add_alone(StorageFinding found, Stock& stock) const {
+    const auto name = [&](const StoredGas& gas) { return site_.releases[gas.release->value].gas.name; };
+    const auto known = std::find_if(stock.findings.begin(), stock.findings.end(), [&](const StorageFinding& f) {
+      return f.concern == found.concern && f.first.space == found.first.space && name(f.first) == name(found.first);
+    });
+    if (known == stock.findings.end()) {
+      stock.findings.push_back(std::move(found));
+      return;
+    }
+    found.more_first = known->more_first + 1;
+    if (found.first.mass > known->first.mass)
+      *known = std::move(found);
+    else
+      known->more_first = found.more_first;
   }
 
   /// How many more stores there are than those that are named.
   static void count(Stock& stock) {
     for (StorageFinding& f : stock.findings) {
-      if (f.concern == StorageConcern::displaces_oxygen) continue;
+      if (!concerns_two(f.concern)) continue;
+      const bool pyrophoric = f.concern == StorageConcern::pyrophoric_with_others;
       for (const StoredGas& gas : stock.held) {
-        if (gas.space == f.first.space && gas.oxidiser > 0.0) ++f.more_first;
-        if (gas.space == f.second.space && gas.fuel > 0.0) ++f.more_second;
+        const bool burns_alone = has_class(gas, StorageClass::pyrophoric);
+        const bool is_first = pyrophoric ? burns_alone : gas.oxidiser > 0.0;
+        const bool is_second = pyrophoric ? !burns_alone && gas.fuel + gas.oxidiser > 0.0 : gas.fuel > 0.0;
+        if (gas.space == f.first.space && is_first) ++f.more_first;
+        if (gas.space == f.second.space && is_second) ++f.more_second;
       }
       --f.more_first;
       --f.more_second;
     }
   }
 
-  /// Inert gas that could take the oxygen of the room that it stands in: x = 1 - exp(-n/N), mixing as it displaces.
+  /// What each space holds in all.
+  void total(Stock& stock) const {
+    for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
+      SpaceStock sum;
+      sum.space = SpaceIndex{i};
+      std::vector<StorageClass> classes;
+      for (const StoredGas& gas : stock.held) {
+        if (gas.space != sum.space) continue;
+        sum.containers += gas.release ? site_.releases[gas.release->value].count : 0.0;
+        sum.fuel += gas.fuel;
+        sum.oxidiser += gas.oxidiser;
+        sum.inert += gas.inert;
+        sum.mass += gas.mass;
+        sum.air_to_limit += gas.air_to_limit;
+        if (gas.fuel > 0.0) sum.liquid_volume += gas.liquid_volume;
+        classes.insert(classes.end(), gas.classes.begin(), gas.classes.end());
+      }
+      if (sum.mass <= 0.0) continue;
+      sum.classes = hazard::in_order(std::move(classes));
+      stock.spaces.push_back(std::move(sum));
+    }
+  }
+
+  bool holds_people_or_air(SpaceIndex space) const {
+    const SpaceKind kind = site_.spaces[space.value].kind;
+    return kind == SpaceKind::room || kind == SpaceKind::cabinet;
+  }
+
+  /// What is left of the air of a space where `amount` mol gets in, mixing as it displaces: exp(-n/N).
+  double air_left(SpaceIndex space, double amount) const {
+    return std::exp(-amount / moles_held(site_.spaces[space.value], site_.conditions));
+  }
+
+  /// Inert gas that could take the oxygen of the room that it stands in.
   void displaces(const StoredGas& gas, Stock& stock) const {
-    const Space& space = site_.spaces[gas.space.value];
-    if (!gas.release || gas.inert <= gas.fuel + gas.oxidiser) return;
-    if (space.kind != SpaceKind::room && space.kind != SpaceKind::cabinet) return;
-    const double oxygen =
-        site_.conditions.oxygen_in_air * std::exp(-(gas.inert + gas.fuel) / moles_held(space, site_.conditions));
+    if (!gas.release || gas.inert <= gas.fuel + gas.oxidiser || !holds_people_or_air(gas.space)) return;
+    const double oxygen = site_.conditions.oxygen_in_air * air_left(gas.space, gas.inert + gas.fuel);
     if (oxygen < site_.criteria.oxygen_low) {
       StorageFinding found;
       found.first = gas;
       found.oxygen = oxygen;
-      stock.findings.push_back(found);
+      add_alone(found, stock);
+    }
+  }
+
+  /// Toxic gas of which all would bring its space above the IDLH.
+  void poisons(const StoredGas& gas, Stock& stock) const {
+    if (!gas.release || !has_class(gas, StorageClass::toxic) || !holds_people_or_air(gas.space)) return;
+    const double share = 1.0 - air_left(gas.space, gas.fuel + gas.oxidiser + gas.inert);
+    StorageFinding found;
+    found.concern = StorageConcern::poisons_room;
+    found.first = gas;
+    found.times_idlh = share * hazard::times_idlh(site_, site_.releases[gas.release->value].gas.shares);
+    if (found.times_idlh >= 1.0) add_alone(found, stock);
+  }
+
+  /// What is a danger by the way it is kept, or by itself.
+  void alone(const StoredGas& gas, Stock& stock) const {
+    if (!gas.release) return;
+    StorageFinding found;
+    found.first = gas;
+    if (has_class(gas, StorageClass::decomposing)) {
+      found.concern = StorageConcern::decomposes;
+      add_alone(found, stock);
+    }
+    if (gas.liquid && gas.fuel > 0.0 && hazard::is_cold_cabinet(site_, gas.space) &&
+        hazard::burns_when_as_warm_as(site_, site_.releases[gas.release->value].gas.shares, gas.space)) {
+      found.concern = StorageConcern::cold_liquid;
+      add_alone(found, stock);
     }
   }
 
@@ -179,6 +287,8 @@ Stock stock_of(const Site& site) { return Storage(site).run(); }
 std::vector<Warning> hazard::storage_notes(const Stock& stock, const std::vector<Warning>& known) {
   std::vector<Warning> notes;
   for (const StorageFinding& finding : stock.findings) {
+    // A toxic leak is a case of its own; that a gas decomposes is said of the gas, not of the site.
+    if (finding.concern == StorageConcern::poisons_room || finding.concern == StorageConcern::decomposes) continue;
     const bool told =
         finding.concern == StorageConcern::displaces_oxygen &&
         std::any_of(known.begin(), known.end(), [&](const Warning& w) {

@@ -143,8 +143,7 @@ std::optional<Warning> fuel_warning(const Site& site, const SpaceResult& result)
 /// Many an IDLH was set at a tenth of the lower limit, for the fire and not for the poison.
 bool is_tenth_of_limit(const Gas& gas, double idlh) {
   constexpr double least = 0.08, most = 0.15;
-  const auto& classes = gas.substance.classification;
-  const bool toxic = std::find(classes.begin(), classes.end(), "toxic") != classes.end();
+  const bool toxic = gas.substance.is_classed("toxic");
   return gas.limits && !toxic && idlh >= least * gas.limits->lower && idlh <= most * gas.limits->lower;
 }
 

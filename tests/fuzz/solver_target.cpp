@@ -91,8 +91,8 @@ bool solved(const Outcome& outcome) {
   return fault == nullptr;
 }
 
-void study(const Site& site, std::size_t case_index) {
-  if (case_index == 0) {
+void study(const Site& site, std::size_t study_number) {
+  if (study_number == 0) {
     FailureOptions options;
     options.pairs = true;
     options.in_time = InTime::never;
@@ -103,18 +103,18 @@ void study(const Site& site, std::size_t case_index) {
     check_words(failures_text(site, studies, {}));
     promise(nlohmann::json::accept(failures_json(site, studies)), "the answer is JSON");
   }
-  if (case_index == 1) {
+  if (study_number == 1) {
     const auto outcome = size_site(site);
     if (solved(outcome)) check_words(sizing_text(site, std::get<Sizing>(outcome), {}));
   }
-  if (case_index == 2) {
+  if (study_number == 2) {
     const auto outcome = place_detectors(site);
     if (solved(outcome)) check_words(detectors_text(site, std::get<DetectorPlan>(outcome), {}));
   }
-  if (case_index == 3) check_words(stock_report(site, stock_of(site), {}));
+  if (study_number == 3) check_words(stock_report(site, stock_of(site), {}));
 }
 
-void solve_and_write(const SiteReading& reading, std::size_t case_index) {
+void solve_and_write(const SiteReading& reading, std::size_t study_number) {
   const Site* const site = reading.usable();
   if (site == nullptr) return;
   AssessOptions options;
@@ -138,7 +138,7 @@ void solve_and_write(const SiteReading& reading, std::size_t case_index) {
   const auto& assessment = std::get<Assessment>(outcome);
   check_assessment(*site, assessment);
   write_answer(*site, assessment, reading.diagnostics);
-  study(*site, case_index);
+  study(*site, study_number);
 }
 
 }  // namespace

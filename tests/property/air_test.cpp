@@ -125,16 +125,16 @@ RC_GTEST_PROP(MovingAir, DoesNotDependOnTheZeroOfHeights, ()) {
 RC_GTEST_PROP(MovingAir, IsTheSameForAGapSplitIntoTwoHalves, ()) {
   const Site site = draw_openings();
   Site split = site;
-  const std::size_t case_index = 0;  // the leak of the first room
-  auto half = std::get<leanside::Gap>(site.airways[case_index].kind);
+  const std::size_t leak = 0;  // the leak of the first room
+  auto half = std::get<leanside::Gap>(site.airways[leak].kind);
   half.leakage_area *= 0.5;
-  split.airways[case_index].kind = half;
-  split.airways.push_back(split.airways[case_index]);
+  split.airways[leak].kind = half;
+  split.airways.push_back(split.airways[leak]);
   split.airways.back().id = "other-half";
   const FlowField one = flows_of(site), two = flows_of(split);
   const double scale = most_flow(one);
-  RC_ASSERT(alike(one.airways[case_index].forward, 2.0 * two.airways[case_index].forward, scale));
-  RC_ASSERT(alike(one.airways[case_index].backward, 2.0 * two.airways.back().backward, scale));
+  RC_ASSERT(alike(one.airways[leak].forward, 2.0 * two.airways[leak].forward, scale));
+  RC_ASSERT(alike(one.airways[leak].backward, 2.0 * two.airways.back().backward, scale));
   for (std::size_t a = 1; a < site.airways.size(); ++a) {
     RC_ASSERT(alike(one.airways[a].forward, two.airways[a].forward, scale));
   }

@@ -81,11 +81,11 @@ RC_GTEST_PROP(Openings, ShuttingOneNeverMakesARoomLookSafer, ()) {
   for (std::size_t i = 0; i < open.airways.size(); ++i) {
     if (open.airways[i].on && !std::holds_alternative<Fan>(open.airways[i].kind)) choice.push_back(i);
   }
-  const std::size_t case_index = choice[dice.below(choice.size())];
+  const std::size_t chosen = choice[dice.below(choice.size())];
   const double before = steady_fraction(open);
   for (const double share : {0.5, 0.0}) {
     Site shut = open;
-    Airway& airway = shut.airways[case_index];
+    Airway& airway = shut.airways[chosen];
     if (share == 0.0) {
       airway.on = false;
     } else if (auto* gap = std::get_if<Gap>(&airway.kind)) {

@@ -3,34 +3,18 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <set>
+
+#include "second_opinion/leak_sizes.hpp"
+#include "second_opinion/places.hpp"
 
 namespace second_opinion {
 namespace {
 
-constexpr Real gas_constant = 8.31446261815324L, mass_of_air = 0.0289655L;
+constexpr Real gas_constant = 8.31446261815324L;
 constexpr Real nothing = 1e-13L;
-constexpr Real exponent = 0.65L, limit = 100, reference = 4;
 
 bool is_fan(const Airway& a) { return a.way == Way::fan || a.way == Way::curve; }
-
-/// m2 of the assumed exponent that passes no more than the opening, wide open, from 4 to 1000 Pa.
-std::optional<Real> size_of(const Airway& a) {
-  const auto counts_as = [](Real area, Real n) {
-    return area * std::min(Real(1), std::pow(Real(1000) / reference, n - exponent));
-  };
-  if (a.way == Way::gap) return counts_as(Real(a.area.si), Real(a.exponent));
-  if (a.way == Way::doorway)
-    return counts_as(Real(a.discharge) * Real(a.width.si) * Real(a.open > 0 ? a.open : 1) * Real(a.tall.si), 0.5L);
-  return std::nullopt;
-}
-
-Real leakage(const Space& s) {
-  const Real per_floor = 1e-4L, v = s.volume.si;
-  if (!s.floor_area.text.empty()) return per_floor * Real(s.floor_area.si);
-  return per_floor * (v < 15 ? std::pow(v, 2.0L / 3) : v / 2.5L);
-}
 
 class Writer {
  public:
@@ -79,21 +63,16 @@ class Writer {
   Kind kind(std::size_t i) const { return old_.spaces[i].kind; }
 
   void regroup() {
-    group_.resize(n_ + 1);
-    std::iota(group_.begin(), group_.end(), std::size_t{0});
-    const auto join = [&](std::size_t a, std::size_t b) {
-      const std::size_t from = group_[a], to = group_[b];
-      std::replace(group_.begin(), group_.end(), from, to);
-    };
+    places_ = Places{n_ + 1};
     for (std::size_t i = 0; i < out_.site.airways.size(); ++i) {
       const Airway& a = out_.site.airways[i];
       const bool old = i < old_.airways.size();
       const bool opening =
           a.way == Way::opening || ((a.way == Way::gap || a.way == Way::doorway) && (!old || moves_[i]));
-      if ((on(i) && opening) || (old && out_.promoted[i])) join(place(a.first), place(a.second));
+      if ((on(i) && opening) || (old && out_.promoted[i])) places_.join(place(a.first), place(a.second));
     }
     for (std::size_t i = 0; i < n_; ++i) {
-      if (out_.breathes[i]) join(i, n_);
+      if (out_.breathes[i]) places_.join(i, n_);
     }
   }
 
@@ -101,19 +80,9 @@ class Writer {
     closed_before_.clear();
     for (std::size_t i = 0; i < n_; ++i) closed_before_.push_back(closed(i));
   }
-  bool closed(std::size_t at) const { return group_[at] != group_[n_]; }
-  std::set<std::size_t> closed_groups() const {
-    std::set<std::size_t> out(group_.begin(), group_.end());
-    out.erase(group_[n_]);
-    return out;
-  }
-  std::vector<std::size_t> members(std::size_t g) const {
-    std::vector<std::size_t> out;
-    for (std::size_t i = 0; i < n_; ++i) {
-      if (group_[i] == g) out.push_back(i);
-    }
-    return out;
-  }
+  bool closed(std::size_t at) const { return !places_.together(at, n_); }
+  std::set<std::size_t> closed_groups() const { return places_.groups_without(n_); }
+  std::vector<std::size_t> members(std::size_t g) const { return places_.members(g, n_); }
   bool has(std::size_t g, Kind what) const {
     const auto all = members(g);
     return std::any_of(all.begin(), all.end(), [&](std::size_t i) { return kind(i) == what; });
@@ -143,7 +112,7 @@ class Writer {
     for (std::size_t i = 0; i < old_.airways.size() && !bursting_; ++i) {
       const Airway& a = out_.site.airways[i];
       if (!on(i)) continue;
-      const bool in = group_[place(a.second)] == g, from = group_[place(a.first)] == g;
+      const bool in = places_.group[place(a.second)] == g, from = places_.group[place(a.first)] == g;
       if (a.way == Way::exchange) {
         const double t = a.first == outside ? old_.outside_temperature : out_.moment.temperature[place(a.first)];
         const Real moles = Real(old_.pressure) * Real(out_.moment.flow[i]) / (gas_constant * Real(t));
@@ -171,7 +140,7 @@ class Writer {
       for (std::size_t i = 0; i < old_.airways.size(); ++i) {
         const Airway& a = old_.airways[i];
         if (a.way != Way::exchange || !on(i) || out_.moment.flow[i] <= 0 || out_.promoted[i]) continue;
-        if (group_[place(a.first)] == g || group_[place(a.second)] == g) out_.promoted[i] = any = true;
+        if (places_.group[place(a.first)] == g || places_.group[place(a.second)] == g) out_.promoted[i] = any = true;
       }
       for (const std::size_t i : members(g)) {
         if (old_.spaces[i].air_changes.si > 0 && !out_.breathes[i]) out_.breathes[i] = any = true;
@@ -201,7 +170,7 @@ class Writer {
     std::vector<std::size_t> out;
     for (std::size_t i = 0; i < old_.airways.size(); ++i) {
       const Airway& a = old_.airways[i];
-      const bool first = group_[place(a.first)] == g, second = group_[place(a.second)] == g;
+      const bool first = places_.group[place(a.first)] == g, second = places_.group[place(a.second)] == g;
       if (!is_shut(i) || first == second) continue;
       const std::size_t own = place(first ? a.first : a.second), other = place(first ? a.second : a.first);
       if (kind(own) == Kind::vessel) continue;
@@ -246,11 +215,6 @@ class Writer {
     out_.moment.open.push_back(1);
   }
 
-  Real flow_of(Real area) const {
-    const Real t = old_.outside_temperature, p = old_.pressure, rho = p * mass_of_air / (gas_constant * t);
-    return area * std::sqrt(2 * reference / rho) * std::pow(limit / reference, exponent) * p / (gas_constant * t);
-  }
-
   /// Gives the closed groups that need it more ways. True where there are any new ones.
   bool open_shut(bool for_solved) {
     const std::size_t before = out_.extras.size();
@@ -278,7 +242,7 @@ class Writer {
       }
       for (const std::size_t i : shut) area = std::min(area, size_of(old_.airways[i]).value_or(area));
       const Real wanted = sum.surplus < 0 ? -sum.surplus : std::max(Real(0), sum.surplus - sum.released);
-      if (!solved && wanted > flow_of(area) && (!outdoors || rooms)) {
+      if (!solved && wanted > most_leak(old_, area) && (!outdoors || rooms)) {
         for (const std::size_t i : all) beyond_[i] = true;
       }
       const Real each = area / Real(std::max<std::size_t>(1, shut.size() + stands.size()));
@@ -317,23 +281,23 @@ class Writer {
     out_ = before;
     regroup();
     const auto leaky = [&](std::size_t at) {
-      return at != n_ && (has(group_[at], Kind::room) || has(group_[at], Kind::cabinet));
+      return at != n_ && (has(places_.group[at], Kind::room) || has(places_.group[at], Kind::cabinet));
     };
     std::set<std::size_t> in;
     for (std::size_t i = 0; i < n_; ++i) {
-      if (beyond_[i] && closed(i)) in.insert(group_[i]);
+      if (beyond_[i] && closed(i)) in.insert(places_.group[i]);
     }
     for (std::size_t i = 0; i < old_.airways.size(); ++i) {
       if (!works(i) || old_.airways[i].way != Way::curve) continue;
       for (const int side : {old_.airways[i].first, old_.airways[i].second}) {
         if (!closed(place(side)) || !leaky(place(side))) continue;
-        in.insert(group_[place(side)]);
-        const auto all = members(group_[place(side)]);
+        in.insert(places_.group[place(side)]);
+        const auto all = members(places_.group[place(side)]);
         const bool cabinet =
-            !has(group_[place(side)], Kind::room) && std::any_of(all.begin(), all.end(), [&](std::size_t k) {
+            !has(places_.group[place(side)], Kind::room) && std::any_of(all.begin(), all.end(), [&](std::size_t k) {
               return kind(k) == Kind::cabinet && stands_in(k).has_value();
             });
-        if (!cabinet && shut_ways(group_[place(side)]).empty()) continue;
+        if (!cabinet && shut_ways(places_.group[place(side)]).empty()) continue;
         for (const std::size_t k : all) draws_[k] = true;
       }
     }
@@ -351,19 +315,20 @@ class Writer {
         const bool shut =
             is_shut(i) && leaky(one) && leaky(two) && kind(one) != Kind::vessel && kind(two) != Kind::vessel;
         if (!works(i) && !shut) continue;
-        if (in.contains(group_[one]) == in.contains(group_[two])) continue;
-        in.insert(group_[one]);
-        in.insert(group_[two]);
+        if (in.contains(places_.group[one]) == in.contains(places_.group[two])) continue;
+        in.insert(places_.group[one]);
+        in.insert(places_.group[two]);
         again = true;
       }
     }
     limited_.assign(old_.airways.size(), false);
-    for (std::size_t i = 0; i < n_; ++i) solved_[i] = in.contains(group_[i]);
+    for (std::size_t i = 0; i < n_; ++i) solved_[i] = in.contains(places_.group[i]);
     for (std::size_t i = 0; i < old_.airways.size(); ++i) {
       const Airway& a = old_.airways[i];
       const std::size_t one = place(a.first), two = place(a.second);
-      const bool touches = (closed(one) && in.contains(group_[one])) || (closed(two) && in.contains(group_[two]));
-      const bool within = one != n_ && two != n_ && group_[one] == group_[two];
+      const bool touches =
+          (closed(one) && in.contains(places_.group[one])) || (closed(two) && in.contains(places_.group[two]));
+      const bool within = one != n_ && two != n_ && places_.group[one] == places_.group[two];
       limited_[i] = works(i) && touches && (a.way == Way::curve || !within);
     }
     return true;
@@ -422,7 +387,7 @@ class Writer {
   bool bursting_;
   std::size_t n_;
   Closed out_;
-  std::vector<std::size_t> group_;  ///< by place; outside is the last
+  Places places_;  ///< outside is the last
   std::vector<bool> solved_, beyond_, draws_, limited_, closed_before_;
 };
 

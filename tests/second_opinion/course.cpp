@@ -46,8 +46,7 @@ class Runner {
     layered_ = !layers_of(site).rooms.empty();
     if (layered_) x_ = first_rows(site, true);
     for (const Event& e : events_) {
-      if (e.change == Change::temperature)
-        run_.hottest[e.case_index] = std::max(run_.hottest[e.case_index], e.value.si);
+      if (e.change == Change::temperature) run_.hottest[e.target] = std::max(run_.hottest[e.target], e.value.si);
     }
     run_.largest_leak = Vector::Zero(n_);
     run_.overflows.assign(site.airways.size(), false);
@@ -290,7 +289,7 @@ class Runner {
     std::vector<bool> ever;
     for (const Airway& a : site_.airways) ever.push_back(a.on);
     for (const Event& e : events_) {
-      if (e.change == Change::airway_on && e.on) ever[e.case_index] = true;
+      if (e.change == Change::airway_on && e.on) ever[e.target] = true;
     }
     for (bool again = true; again;) {
       again = false;
@@ -345,7 +344,7 @@ std::vector<Span> spans(const Release& release, std::size_t index, const std::ve
     age += end - begin;
   };
   for (const Event& e : events) {
-    if (e.change != Change::release_on || e.case_index != index || e.on == on) continue;
+    if (e.change != Change::release_on || e.target != index || e.on == on) continue;
     close(e.at.si);
     on = e.on;
     since = e.at.si;

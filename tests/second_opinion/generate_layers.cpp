@@ -204,11 +204,11 @@ class LayeredMaker {
       e.at = dice_.of(times_);
       if (dice_.chance(0.4)) {
         e.change = Change::release_on;
-        e.case_index = dice_.below(site_.releases.size());
+        e.target = dice_.below(site_.releases.size());
         e.on = dice_.chance(0.5);
       } else if (!site_.airways.empty()) {
-        e.case_index = dice_.below(site_.airways.size());
-        const Airway& a = site_.airways[e.case_index];
+        e.target = dice_.below(site_.airways.size());
+        const Airway& a = site_.airways[e.target];
         if (a.id.starts_with("way-")) continue;
         if (a.way == Way::doorway && dice_.chance(0.6)) {
           e.change = Change::airway_open;

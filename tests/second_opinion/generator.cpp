@@ -297,16 +297,16 @@ class Maker {
       const double kind = dice_.unit();
       if (kind < 0.35 && !site_.releases.empty()) {
         e.change = Change::release_on;
-        e.case_index = dice_.below(site_.releases.size());
+        e.target = dice_.below(site_.releases.size());
         e.on = dice_.chance(0.5);
       } else if (kind < 0.5 && recipe_.temperatures) {
         e.change = Change::temperature;
-        e.case_index = dice_.below(site_.spaces.size());
-        if (site_.spaces[e.case_index].kind == Kind::junction) continue;
+        e.target = dice_.below(site_.spaces.size());
+        if (site_.spaces[e.target].kind == Kind::junction) continue;
         e.value = written_temperature(dice_, dice_.between(-10, 60));
       } else if (!site_.airways.empty()) {
-        e.case_index = dice_.below(site_.airways.size());
-        const Airway& a = site_.airways[e.case_index];
+        e.target = dice_.below(site_.airways.size());
+        const Airway& a = site_.airways[e.target];
         if (a.id.starts_with("way-") && dice_.chance(0.8)) continue;
         if ((a.way == Way::fan || a.way == Way::exchange) && dice_.chance(0.4)) {
           e.change = Change::airway_flow;

@@ -99,7 +99,7 @@ enum class Change { airway_on, airway_flow, airway_open, release_on, temperature
 struct Event {
   Value at;
   Change change = Change::airway_on;
-  std::size_t case_index = 0;
+  std::size_t target = 0;
   bool on = true;
   Value value;
 };

@@ -12,6 +12,9 @@ namespace second_opinion {
 /// Density of the gas in each space, kg/m3, from its composition and temperature.
 Vector densities(const Site& site, const Moment& moment, const Matrix& x);
 
+/// Whether the flow through an airway depends on pressure now.
+bool is_driven(const Site& site, const Moment& moment, std::size_t airway);
+
 /// Whether any flow depends on pressure now.
 bool follows_pressures(const Site& site, const Moment& moment);
 
@@ -30,7 +33,7 @@ struct Driven {
 };
 
 /// Flows of the airways whose flow depends on pressure. `surplus`, mol/s: inflow less outflow of each space without
-/// them. `released`, mol/s: emission rate into each space. Spaces connected by an opening share one pressure, and a
+/// them. `released`, mol/s: emission rate into each space. Spaces connected by an opening share one pressure, and an
 /// opening to outside fixes it. `pressure`: initial guess and result, Pa.
 Driven driven_flows(const Site& site, const Moment& moment, const Vector& surplus, const Vector& released,
                     const Vector& density, Vector& pressure, const Layers* layers = nullptr);

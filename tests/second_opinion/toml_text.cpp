@@ -55,8 +55,8 @@ const char* word(Source source) {
   }
 }
 
-std::string side(const Site& site, int case_index) {
-  return case_index == outside ? "outside" : site.spaces[static_cast<std::size_t>(case_index)].id;
+std::string side(const Site& site, int place) {
+  return place == outside ? "outside" : site.spaces[static_cast<std::size_t>(place)].id;
 }
 
 void put(std::string& out, const char* key, const Value& value) {
@@ -113,15 +113,15 @@ std::string event_text(const Site& site, const Event& e) {
   const std::string at = fmt::format("{{ at = \"{}\", ", e.at.text);
   switch (e.change) {
     case Change::airway_on:
-      return at + fmt::format("airway = \"{}\", on = {} }}", site.airways[e.case_index].id, e.on);
+      return at + fmt::format("airway = \"{}\", on = {} }}", site.airways[e.target].id, e.on);
     case Change::airway_flow:
-      return at + fmt::format("airway = \"{}\", flow = \"{}\" }}", site.airways[e.case_index].id, e.value.text);
+      return at + fmt::format("airway = \"{}\", flow = \"{}\" }}", site.airways[e.target].id, e.value.text);
     case Change::airway_open:
-      return at + fmt::format("airway = \"{}\", open = {} }}", site.airways[e.case_index].id, e.value.si);
+      return at + fmt::format("airway = \"{}\", open = {} }}", site.airways[e.target].id, e.value.si);
     case Change::release_on:
-      return at + fmt::format("release = \"{}\", on = {} }}", site.releases[e.case_index].id, e.on);
+      return at + fmt::format("release = \"{}\", on = {} }}", site.releases[e.target].id, e.on);
     default:
-      return at + fmt::format("space = \"{}\", temperature = \"{}\" }}", site.spaces[e.case_index].id, e.value.text);
+      return at + fmt::format("space = \"{}\", temperature = \"{}\" }}", site.spaces[e.target].id, e.value.text);
   }
 }
 

@@ -180,7 +180,7 @@ between = ["store", "outside"]
 leakage_area = "100 cm2"
 height = "0.1 m"
 )";
-  const auto course = [&](const std::string& stratification, std::vector<RoomModel>& picture) {
+  const auto course = [&](const std::string& stratification, std::vector<RoomModel>& model) {
     const Site site = published::read(plant_room("stratification = \"" + stratification + "\"", "", fan));
     std::vector<double> hydrogen;
     AssessOptions assess_options;
@@ -190,15 +190,15 @@ height = "0.1 m"
       ADD_FAILURE() << fault->message;
       return hydrogen;
     }
-    picture = std::get<Assessment>(outcome).cases[0].room_model;
+    model = std::get<Assessment>(outcome).cases[0].room_model;
     return hydrogen;
   };
-  std::vector<RoomModel> both_pictures, other;
-  const auto both = course("worse of both", both_pictures);
+  std::vector<RoomModel> both_models, other;
+  const auto both = course("worse of both", both_models);
   const auto layered = course("layered", other), mixed = course("mixed", other);
-  ASSERT_EQ(both_pictures.size(), 2u);
-  EXPECT_EQ(both_pictures[0], RoomModel::layered);
-  EXPECT_EQ(both_pictures[1], RoomModel::mixed);
+  ASSERT_EQ(both_models.size(), 2u);
+  EXPECT_EQ(both_models[0], RoomModel::layered);
+  EXPECT_EQ(both_models[1], RoomModel::mixed);
   ASSERT_FALSE(mixed.empty());
   EXPECT_EQ(both, mixed);
   EXPECT_GT(mixed.back(), 2.0 * layered.back());

@@ -204,8 +204,8 @@ event = [
 ]
 )";
 
-/// `case_index`: -1, 0, 1 for low, best and high of every range; 2 for the ranges themselves.
-std::string with_values(const std::string& pattern, int case_index) {
+/// `end`: -1, 0, 1 for low, best and high of every range; 2 for the ranges themselves.
+std::string with_values(const std::string& pattern, int end) {
   std::string out;
   std::size_t at = 0;
   for (std::size_t open = pattern.find('@'); open != std::string::npos; open = pattern.find('@', at)) {
@@ -219,8 +219,8 @@ std::string with_values(const std::string& pattern, int case_index) {
     }
     parts.push_back(rest);
     for (std::string& part : parts) part = part[0] == '#' ? part.substr(1) : "\"" + part + "\"";
-    out += case_index == 2 ? "{ low = " + parts[0] + ", best = " + parts[1] + ", high = " + parts[2] + " }"
-                           : parts[static_cast<std::size_t>(case_index + 1)];
+    out += end == 2 ? "{ low = " + parts[0] + ", best = " + parts[1] + ", high = " + parts[2] + " }"
+                    : parts[static_cast<std::size_t>(end + 1)];
     at = close + 1;
   }
   return out + pattern.substr(at);
@@ -256,16 +256,16 @@ void expect_draws_as_from_files(const std::string& pattern) {
   const RangedSite site = ranged(with_values(pattern, 2));
   ASSERT_EQ(site.best().ranges.size(), static_cast<std::size_t>(std::count(pattern.begin(), pattern.end(), '@')) / 2);
   RangedSite::Draws draws{site};
-  for (const int case_index : {-1, 0, 1, -1}) {
+  for (const int end : {-1, 0, 1, -1}) {
     std::vector<double> values;
     for (const Range& range : site.best().ranges) {
-      values.push_back(case_index < 0 ? range.low : case_index > 0 ? range.high : range.best);
+      values.push_back(end < 0 ? range.low : end > 0 ? range.high : range.best);
     }
     const Site* drawn = draws.at(values);
     ASSERT_NE(drawn, nullptr) << draws.faults().front().message;
-    const auto plain = parse_site(with_values(pattern, case_index), "site.toml", built_in_substances());
+    const auto plain = parse_site(with_values(pattern, end), "site.toml", built_in_substances());
     ASSERT_NE(plain.usable(), nullptr) << to_text(plain.diagnostics.front());
-    EXPECT_EQ(computed(*drawn), computed(*plain.usable())) << case_index;
+    EXPECT_EQ(computed(*drawn), computed(*plain.usable())) << end;
   }
 }
 

@@ -7,6 +7,7 @@
 
 #include "leanside/assess.hpp"
 #include "leanside/report.hpp"
+#include "leanside/site_file.hpp"
 #include "support/build_site.hpp"
 
 namespace leanside {
@@ -134,6 +135,103 @@ TEST(Stock, CountsWhatSpacesHoldAtTheStart) {
   ASSERT_EQ(stock.held.size(), 1u);
   EXPECT_FALSE(stock.held[0].release);
   EXPECT_NEAR(stock.held[0].fuel, moles(b.site, 1.0), 1e-9);
+}
+
+std::vector<StorageConcern> concerns_of(const Stock& stock) {
+  std::vector<StorageConcern> out;
+  for (const StorageFinding& finding : stock.findings) out.push_back(finding.concern);
+  return out;
+}
+
+/// A store with one cylinder of each, none of them leaking.
+Site store_of(const std::vector<std::pair<std::string, std::string>>& gas_and_kind, const std::string& space) {
+  std::string text = "title = \"Store\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"40 m3\"\n" + space;
+  int n = 0;
+  for (const auto& [gas, rest] : gas_and_kind) {
+    text += "[[release]]\nid = \"r" + std::to_string(n++) + "\"\ngas = \"" + gas + "\"\non = false\n" + rest;
+  }
+  const SiteReading reading = parse_site(text, "store.toml", built_in_substances());
+  if (reading.usable() == nullptr) {
+    for (const Diagnostic& d : reading.diagnostics) ADD_FAILURE() << to_text(d);
+    return {};
+  }
+  return without_added_cases(*reading.usable());
+}
+
+const std::string dump = "kind = \"dump\"\ninto = \"room\"\namount = \"1 m3\"\nover = \"10 min\"\n";
+
+TEST(Stock, SaysWhatEachGasIs) {
+  using enum StorageClass;
+  const Site site = store_of({{"silane", dump},
+                              {"ammonia", dump},
+                              {"chlorine", dump},
+                              {"acetylene", dump},
+                              {"nitrogen", dump},
+                              {"oxygen", dump},
+                              {"forming-gas", dump}},
+                             "");
+  const Stock stock = stock_of(site);
+  ASSERT_EQ(stock.held.size(), 7u);
+  EXPECT_EQ(stock.held[0].classes, (std::vector{pyrophoric, toxic, flammable}));
+  EXPECT_EQ(stock.held[1].classes, (std::vector{toxic, flammable, corrosive}));
+  EXPECT_EQ(stock.held[2].classes, (std::vector{toxic, oxidising, corrosive}));
+  EXPECT_EQ(stock.held[3].classes, (std::vector{flammable, decomposing}));
+  EXPECT_EQ(stock.held[4].classes, (std::vector{inert}));
+  EXPECT_EQ(stock.held[5].classes, (std::vector{oxidising}));
+  EXPECT_EQ(stock.held[6].classes, (std::vector{flammable})) << "hydrogen in nitrogen";
+}
+
+// 1 m3 of chlorine (10 ppm IDLH) in 40 m3 makes 1 - exp(-1/40) of the air chlorine.
+TEST(Stock, KnowsHowFarToxicGasPoisonsItsRoom) {
+  const Stock stock = stock_of(store_of({{"chlorine", dump}, {"chlorine", dump}}, ""));
+  ASSERT_EQ(concerns_of(stock), (std::vector{StorageConcern::poisons_room}));
+  EXPECT_EQ(stock.findings[0].more_first, 1u);
+  EXPECT_NEAR(stock.findings[0].times_idlh, (1.0 - std::exp(-1.0 / 40.0)) / 10e-6, 3.0);
+}
+
+TEST(Stock, AddsUpWhatASpaceHolds) {
+  const Site site = store_of({{"hydrogen", dump}, {"oxygen", dump}, {"nitrogen", dump + "count = 3\n"}}, "");
+  const Stock stock = stock_of(site);
+  ASSERT_EQ(stock.spaces.size(), 1u);
+  const SpaceStock& sum = stock.spaces[0];
+  double fuel = 0.0, oxidiser = 0.0, inert = 0.0, mass = 0.0;
+  for (const StoredGas& gas : stock.held) {
+    fuel += gas.fuel, oxidiser += gas.oxidiser, inert += gas.inert, mass += gas.mass;
+  }
+  EXPECT_EQ(sum.containers, 5.0);
+  EXPECT_DOUBLE_EQ(sum.fuel, fuel);
+  EXPECT_DOUBLE_EQ(sum.oxidiser, oxidiser);
+  EXPECT_DOUBLE_EQ(sum.inert, inert);
+  EXPECT_NEAR(inert / fuel, 3.0, 1e-12);
+  EXPECT_NEAR(mass, fuel * 2.016e-3 + oxidiser * 31.998e-3 + inert * 28.014e-3, 1e-5);
+  EXPECT_DOUBLE_EQ(sum.mass, mass);
+  EXPECT_EQ(sum.classes, (std::vector{StorageClass::flammable, StorageClass::oxidising}));
+}
+
+// Ether (flash point -45 degC) can be lit in a refrigerator, butanol (about 30 degC) cannot.
+TEST(Stock, FindsFlammableLiquidInARefrigerator) {
+  const std::string fridge =
+      "[[space]]\nid = \"fridge\"\nkind = \"cabinet\"\nvolume = \"200 L\"\ntemperature = \"4 degC\"\n"
+      "stands_in = \"room\"\n";
+  const auto bottle = [](const char* into) {
+    return std::string{"kind = \"spill\"\ninto = \""} + into + "\"\namount = \"500 mL\"\narea = \"0.1 m2\"\n";
+  };
+  const Stock stock = stock_of(store_of(
+      {{"diethyl-ether", bottle("fridge")}, {"1-butanol", bottle("fridge")}, {"diethyl-ether", bottle("room")}},
+      fridge));
+  std::vector<ReleaseIndex> cold;
+  for (const StorageFinding& finding : stock.findings) {
+    if (finding.concern == StorageConcern::cold_liquid) cold.push_back(*finding.first.release);
+  }
+  EXPECT_EQ(cold, (std::vector{ReleaseIndex{0}}));
+  EXPECT_NEAR(stock.held[0].liquid_volume, 0.5e-3, 0.02e-3);
+}
+
+TEST(Stock, KeepsPyrophoricGasApart) {
+  const Stock stock = stock_of(store_of({{"silane", dump}, {"hydrogen", dump}, {"nitrogen", dump}}, ""));
+  const auto found = concerns_of(stock);
+  EXPECT_EQ(std::count(found.begin(), found.end(), StorageConcern::pyrophoric_with_others), 1);
+  EXPECT_EQ(stock.findings[0].second.release, ReleaseIndex{1});
 }
 
 }  // namespace

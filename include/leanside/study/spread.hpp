@@ -111,6 +111,7 @@ struct SpreadStudy {
   std::uint64_t seed = 1;
   SpreadShape shape = SpreadShape::triangular;
   bool steady_only = false;
+  double horizon = 0.0;  ///< s, the time over which every draw was followed
   std::vector<CaseIndex> cases;
   std::vector<SpreadSpace> spaces;  ///< where gas ever comes, or something else is told; the likeliest over first
   std::vector<Assumption> assumptions;

@@ -62,8 +62,8 @@ inline constexpr std::array<std::string_view, 5> vaporisation_keys{"c", "critica
 inline constexpr std::array<std::string_view, 6> mixture_keys{"id", "name", "synonyms", "cas", "source", "parts_pct"};
 
 /// Words of `classification`.
-inline constexpr std::array<std::string_view, 6> classes{"flammable-gas", "flammable-liquid", "inert",
-                                                         "oxidiser",      "pyrophoric",       "toxic"};
+inline constexpr std::array<std::string_view, 8> classes{
+    "corrosive", "decomposing", "flammable-gas", "flammable-liquid", "inert", "oxidiser", "pyrophoric", "toxic"};
 
 /// Refuses every key that is not among `known` and names the one that was meant: the nearest, the one that only lacks
 /// its unit, or the one that a site file calls by that name.

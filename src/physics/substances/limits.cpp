@@ -36,8 +36,12 @@ std::optional<ChosenLimits> widest(const Substance& substance, std::optional<std
 
 }  // namespace
 
+bool Substance::is_classed(std::string_view word) const {
+  return std::ranges::find(classification, word) != classification.end();
+}
+
 bool Substance::oxidiser() const {
-  return id == "oxygen" || std::ranges::find(classification, "oxidiser") != classification.end();
+  return id == "oxygen" || is_classed("oxidiser");
 }
 
 std::optional<ChosenLimits> choose_limits(const Substance& substance, std::string_view choice) {

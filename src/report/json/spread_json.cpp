@@ -57,7 +57,7 @@ std::string spread_json(const Site& site, const SpreadStudy& study) {
   put("seed", study.seed);
   put("shape", word_of(study.shape));
   put("steady_only", study.steady_only);
-  put("horizon_s", site.criteria.horizon);
+  put("horizon_s", study.horizon);
   put("warn_at", site.criteria.warn_at);
   put("assumptions", assumptions_json(site, study.assumptions));
   out += ",\n\"ranges\": ";

@@ -9,16 +9,10 @@ namespace {
 
 using namespace report;
 
-std::string_view word_of(StorageConcern concern) {
-  switch (concern) {
-    case StorageConcern::oxidiser_with_fuel:
-      return "oxidiser_with_fuel";
-    case StorageConcern::oxidiser_beside_fuel:
-      return "oxidiser_beside_fuel";
-    case StorageConcern::displaces_oxygen:
-      break;
-  }
-  return "displaces_oxygen";
+Json classes_json(const std::vector<StorageClass>& classes) {
+  Json words = Json::array();
+  for (const StorageClass of : classes) words.push_back(word_of(of));
+  return words;
 }
 
 Json store_json(const Site& site, const StoredGas& gas) {
@@ -27,27 +21,46 @@ Json store_json(const Site& site, const StoredGas& gas) {
           {"fuel_mol", gas.fuel},
           {"oxidiser_mol", gas.oxidiser},
           {"inert_mol", gas.inert},
+          {"mass_kg", gas.mass},
+          {"liquid_m3", gas.liquid_volume},
+          {"classes", classes_json(gas.classes)},
           {"air_to_lower_limit_m3", gas.air_to_limit},
           {"space_m3", gas.space_volume},
           {"reach_m3", gas.reach_volume}};
 }
 
+Json space_json(const Site& site, const SpaceStock& sum) {
+  return {{"space", site.spaces[sum.space.value].id},
+          {"containers", sum.containers},
+          {"fuel_mol", sum.fuel},
+          {"oxidiser_mol", sum.oxidiser},
+          {"inert_mol", sum.inert},
+          {"mass_kg", sum.mass},
+          {"flammable_liquid_m3", sum.liquid_volume},
+          {"air_to_lower_limit_m3", sum.air_to_limit},
+          {"classes", classes_json(sum.classes)}};
+}
+
 }  // namespace
 
 std::string stock_json(const Site& site, const Stock& stock) {
-  Json held = Json::array(), findings = Json::array();
+  Json held = Json::array(), spaces = Json::array(), findings = Json::array();
   for (const StoredGas& gas : stock.held) held.push_back(store_json(site, gas));
+  for (const SpaceStock& sum : stock.spaces) spaces.push_back(space_json(site, sum));
   for (const StorageFinding& finding : stock.findings) {
-    const bool two = finding.concern != StorageConcern::displaces_oxygen;
+    const bool two = concerns_two(finding.concern);
+    const bool of_oxygen = finding.concern == StorageConcern::displaces_oxygen;
+    const bool of_poison = finding.concern == StorageConcern::poisons_room;
     findings.push_back({{"concern", word_of(finding.concern)},
                         {"space", site.spaces[finding.first.space.value].id},
                         {"first", store_json(site, finding.first)},
                         {"second", two ? store_json(site, finding.second) : Json(nullptr)},
-                        {"oxygen", two ? Json(nullptr) : Json(finding.oxygen)},
+                        {"oxygen", of_oxygen ? Json(finding.oxygen) : Json(nullptr)},
+                        {"times_idlh", of_poison ? Json(finding.times_idlh) : Json(nullptr)},
                         {"summary", storage_words(site, finding)},
                         {"advice", storage_remedy(finding)}});
   }
-  return dumped({{"held", std::move(held)}, {"findings", std::move(findings)}}) + "\n";
+  return dumped({{"held", std::move(held)}, {"spaces", std::move(spaces)}, {"findings", std::move(findings)}}) + "\n";
 }
 
 }  // namespace leanside

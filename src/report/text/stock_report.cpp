@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /// What is stored, and what should be kept apart.
+#include <algorithm>
 #include <string>
 #include <vector>
 
@@ -15,6 +16,70 @@ using namespace report;
 
 std::string times(double air, double volume) { return volume > 0.0 ? format_number(air / volume, 2) + " x" : "-"; }
 
+/// One row for all stores that differ in their names alone: "Hydrogen 1 and 3 more".
+struct StoreRow {
+  std::string first;
+  std::size_t stores = 1;
+  std::vector<std::string> cells;
+
+  std::vector<std::string> row() const {
+    std::vector<std::string> out{stores == 1 ? first : first + " and " + std::to_string(stores - 1) + " more"};
+    out.insert(out.end(), cells.begin(), cells.end());
+    return out;
+  }
+};
+
+std::vector<StoreRow> rows_of(const Site& site, const Stock& stock) {
+  std::vector<StoreRow> rows;
+  for (const StoredGas& gas : stock.held) {
+    const bool burns = gas.fuel > 0.0;
+    const double count = gas.release ? site.releases[gas.release->value].count : 1.0;
+    StoreRow row{gas.release ? label(site, *gas.release) : "(from the start)",
+                 1,
+                 {stored_gas_words(site, gas), class_words(gas.classes), label(site, gas.space),
+                  stored_volume_words(stored_volume(site, gas)), format_quantity(gas.mass, "kg", 3),
+                  burns ? times(gas.air_to_limit, gas.space_volume) : "-",
+                  burns ? times(gas.air_to_limit, gas.reach_volume) : "-"}};
+    if (count > 1.0) row.first += " (" + format_number(count, 3) + " of them)";
+    const auto same = std::find_if(rows.begin(), rows.end(), [&](const StoreRow& r) { return r.cells == row.cells; });
+    if (same == rows.end()) {
+      rows.push_back(std::move(row));
+    } else {
+      ++same->stores;
+    }
+  }
+  return rows;
+}
+
+std::string stores_text(const Site& site, const Stock& stock, const TextStyle& style) {
+  Table table;
+  table.columns = {{"store", false, true}, {"gas", false, true}, {"what it is", false, true}, {"in", false, true},
+                   {"volume", true},       {"mass", true},       {"of its space", true},      {"of all reached", true}};
+  for (const StoreRow& row : rows_of(site, stock)) table.rows.push_back(row.row());
+  return table.text(style.width, style.unicode);
+}
+
+std::string spaces_text(const Site& site, const Stock& stock, const TextStyle& style) {
+  Table table;
+  table.columns = {{"space", false, true}, {"what is there", false, true},
+                   {"containers", true},   {"fuel", true},
+                   {"oxidiser", true},     {"other", true},
+                   {"liquid", true},       {"makes", true},
+                   {"of its space", true}};
+  const double volume = gas_constant * site.conditions.temperature / site.conditions.pressure;
+  const auto gas = [&](double moles) { return moles > 0.0 ? stored_volume_words(moles * volume) : std::string{"-"}; };
+  for (const SpaceStock& sum : stock.spaces) {
+    const bool burns = sum.fuel > 0.0;
+    table.rows.push_back({label(site, sum.space), class_words(sum.classes),
+                          sum.containers > 0.0 ? format_number(sum.containers, 6) : "-", gas(sum.fuel),
+                          gas(sum.oxidiser), gas(sum.inert),
+                          sum.liquid_volume > 0.0 ? format_quantity(sum.liquid_volume, "L", 3) : "-",
+                          burns ? stored_volume_words(sum.air_to_limit) : "-",
+                          burns ? times(sum.air_to_limit, site.spaces[sum.space.value].volume) : "-"});
+  }
+  return table.text(style.width, style.unicode);
+}
+
 }  // namespace
 
 std::string stock_report(const Site& site, const Stock& stock, const TextStyle& style) {
@@ -23,22 +88,11 @@ std::string stock_report(const Site& site, const Stock& stock, const TextStyle& 
     out += wrapped("The file holds no gas in store: no cylinder, no spill, no dump, and no space that starts with gas.",
                    "", style.width, 0);
   } else {
-    Table table;
-    table.columns = {{"store", false, true}, {"gas", false, true},   {"in", false, true},     {"volume", true},
-                     {"makes", true},        {"of its space", true}, {"of all reached", true}};
-    for (const StoredGas& gas : stock.held) {
-      const bool burns = gas.fuel > 0.0;
-      table.rows.push_back({gas.release ? label(site, *gas.release) : "(from the start)", stored_gas_words(site, gas),
-                            label(site, gas.space), stored_volume_words(stored_volume(site, gas)),
-                            burns ? stored_volume_words(gas.air_to_limit) : "-",
-                            burns ? times(gas.air_to_limit, gas.space_volume) : "-",
-                            burns ? times(gas.air_to_limit, gas.reach_volume) : "-"});
-    }
-    out += table.text(style.width, style.unicode);
+    out += "Each store\n" + stores_text(site, stock, style) + "\nEach space in all\n" + spaces_text(site, stock, style);
     out += "\n" + wrapped(
                       "\"makes\": air that all of it could bring to its lower limit; then how many times the volume of "
                       "its space, and of that and everything its air gets to by the airways that are on. Volumes are "
-                      "at site conditions; limits as chosen for this file.",
+                      "of gas at site conditions; limits as chosen for this file.",
                       "", style.width, 0);
   }
   out += "\n" + (stock.findings.empty() ? std::string{"Nothing found that should be kept apart.\n"}

@@ -20,6 +20,9 @@ double stored_volume(const Site& site, const StoredGas& gas);
 /// "\"Oxygen cylinder\" (oxygen, 10 m3)".
 std::string store_words(const Site& site, const StoredGas& gas);
 
+/// "toxic, flammable, corrosive".
+std::string class_words(const std::vector<StorageClass>& classes);
+
 /// What is found; begins with a small letter and ends without a full stop.
 std::string storage_words(const Site& site, const StorageFinding& finding);
 

@@ -110,7 +110,7 @@ using hazard::VolumeFlows;
 std::string height_words(const Site& site, SpaceIndex space, const HeightRange& range);
 
 /// Of each layered room of a case where its gas gathers and what that means; then the rooms that were to be layered and
-/// are mixed, and why; then which picture is shown of rooms of which both were computed.
+/// are mixed, and why; then which model is shown of rooms of which both were computed.
 std::vector<std::string> layer_sentences(const Site& site, const CaseResult& result);
 
 /// A fan that gets too little air, or works against too high a pressure, in words for the first screen.

@@ -298,7 +298,7 @@ class Comparer {
     if (w.storage) {
       about += static_cast<int>(w.storage->concern);
       stores = store_of(site, w.storage->first);
-      if (w.storage->concern != StorageConcern::displaces_oxygen) stores += " " + store_of(site, w.storage->second);
+      if (concerns_two(w.storage->concern)) stores += " " + store_of(site, w.storage->second);
     }
     return {site.cases[w.case_index.value].id, site.spaces[w.space.value].id, about, stores};
   }

@@ -89,8 +89,8 @@ std::vector<Constraint> of_space(const Site& site, CaseIndex case_index, SpaceIn
 WarningKey key_of(const Constraint& c) {
   constexpr int of_a_fan = -1;
   if (c.starved) return {c.case_index.value, c.space.value, of_a_fan, c.starved->value};
-  const std::size_t case_index = c.gas ? c.gas->value : c.release ? c.release->value : 0;
-  return {c.case_index.value, c.space.value, static_cast<int>(c.subject), case_index};
+  const std::size_t index = c.gas ? c.gas->value : c.release ? c.release->value : 0;
+  return {c.case_index.value, c.space.value, static_cast<int>(c.subject), index};
 }
 
 WarningKeys keys_of(const std::vector<Constraint>& constraints) {

@@ -15,6 +15,7 @@
 #include "hazard/watch.hpp"
 #include "leanside/study/spread.hpp"
 #include "leanside/study/sweep.hpp"
+#include "study/spread/spread_horizon.hpp"
 
 namespace leanside {
 
@@ -79,11 +80,11 @@ std::optional<Fault> refused(const Site& site, const SpreadOptions& options, std
   return std::nullopt;
 }
 
-std::optional<Fault> run_in_time(const Site& site, CaseIndex case_index, std::span<SpreadValue> out) {
+std::optional<Fault> run_in_time(const Site& site, CaseIndex case_index, double horizon, std::span<SpreadValue> out) {
   const auto models = hazard::mixture_models(site, case_index);
   hazard::Watch watch(site, models);
-  auto solved = solve_transient(site, case_index, gas_tracers(site), site.criteria.horizon,
-                                [&](const DensePiece& piece) { watch.see(piece); });
+  auto solved =
+      solve_transient(site, case_index, gas_tracers(site), horizon, [&](const DensePiece& piece) { watch.see(piece); });
   if (auto* fault = std::get_if<Fault>(&solved)) return std::move(*fault);
   const auto results = watch.finish(std::get<TransientResult>(solved));
   for (std::size_t i = 0; i < results.size(); ++i) {
@@ -123,7 +124,7 @@ std::optional<Fault> run_to_the_end(const Site& site, CaseIndex case_index, std:
   return std::nullopt;
 }
 
-/// Of every space the worse of two pictures of it.
+/// Of every space the worse of two room models.
 void take_the_worse(std::span<SpreadValue> out, std::span<const SpreadValue> other) {
   for (std::size_t i = 0; i < out.size(); ++i) {
     SpreadValue& value = out[i];
@@ -136,14 +137,16 @@ void take_the_worse(std::span<SpreadValue> out, std::span<const SpreadValue> oth
   }
 }
 
-std::optional<Fault> solve_draw(const Site& site, CaseIndex case_index, bool steady_only, std::span<SpreadValue> out) {
-  const auto solve = [&](const Site& picture, std::span<SpreadValue> values) {
-    return steady_only ? run_to_the_end(picture, case_index, values) : run_in_time(picture, case_index, values);
+/// `horizon`: s; empty where the steady state is looked at.
+std::optional<Fault> solve_draw(const Site& site, CaseIndex case_index, std::optional<double> horizon,
+                                std::span<SpreadValue> out) {
+  const auto solve = [&](const Site& modelled, std::span<SpreadValue> values) {
+    return horizon ? run_in_time(modelled, case_index, *horizon, values) : run_to_the_end(modelled, case_index, values);
   };
   std::vector<SpreadValue> other(out.size());
   bool first = true;
-  for (const Site& picture : hazard::pictures_of(site)) {
-    if (auto fault = solve(picture, first ? out : std::span{other})) return fault;
+  for (const Site& modelled : hazard::sites_to_solve(site)) {
+    if (auto fault = solve(modelled, first ? out : std::span{other})) return fault;
     if (!first) take_the_worse(out, other);
     first = false;
   }
@@ -161,9 +164,10 @@ std::string drawn_words(const Site& site, std::span<const double> values) {
 /// Solves rows of a design; which thread does which is open, what comes out is not.
 class RowSolver {
  public:
-  RowSolver(const RangedSite& site, const SpreadOptions& options)
+  RowSolver(const RangedSite& site, const SpreadOptions& options, double horizon)
       : site_{site},
         options_{options},
+        horizon_{options.steady_only ? std::nullopt : std::optional{horizon}},
         cases_{cases_of(site.best(), options)},
         design_{site.best().ranges.size(), rows_of(site.best(), options), options.seed} {}
 
@@ -217,7 +221,7 @@ class RowSolver {
       const std::span values{part.values.data() + (row * design_.blocks() + block) * one, one};
       for (std::size_t c = 0; c < cases_.size(); ++c) {
         const auto out = values.subspan(c * spaces(), spaces());
-        auto fault = solve_draw(*site, cases_[c], options_.steady_only, out);
+        auto fault = solve_draw(*site, cases_[c], horizon_, out);
         if (!fault) continue;
         fault->message = "with " + drawn_words(best, mine.value) + ": " + fault->message;
         give_up(row, std::move(*fault));
@@ -238,6 +242,7 @@ class RowSolver {
 
   const RangedSite& site_;
   const SpreadOptions& options_;
+  std::optional<double> horizon_;
   std::vector<CaseIndex> cases_;
   SensitivityDesign design_;
   std::mutex guard_;
@@ -253,7 +258,9 @@ Result<SpreadPart> spread_part(const RangedSite& site, const SpreadOptions& opti
   assert(options.shard.index >= 1 && options.shard.index <= options.shard.count);
   const Site& best = site.best();
   if (auto fault = refused(best, options, cases_of(best, options).size())) return std::move(*fault);
-  return RowSolver{site, options}.run();
+  const auto horizon = horizon_of_draws(site, options);
+  if (const auto* fault = std::get_if<Fault>(&horizon)) return *fault;
+  return RowSolver{site, options, std::get<double>(horizon)}.run();
 }
 
 Result<SpreadStudy> study_spread(const RangedSite& site, const SpreadOptions& options) {

@@ -9,6 +9,7 @@
 #include "hazard/assumptions.hpp"
 #include "leanside/study/spread.hpp"
 #include "study/spread/spread.hpp"
+#include "study/spread/spread_horizon.hpp"
 
 namespace leanside {
 namespace {
@@ -108,8 +109,11 @@ std::vector<std::size_t> places_told(const Site& site, const SpreadPart& whole, 
 }  // namespace
 
 Result<SpreadStudy> spread_of(const RangedSite& site, const SpreadOptions& options, const SpreadPart& whole) {
+  const auto horizon = study::horizon_of_draws(site, options);
+  if (const auto* fault = std::get_if<Fault>(&horizon)) return *fault;
   Site best = site.best();
   best.criteria.open_ended = false;  // all draws are computed over one time
+  best.criteria.horizon = std::get<double>(horizon);
   AssessOptions assess_options;
   assess_options.only = options.only;
   assess_options.explain = false;
@@ -124,6 +128,7 @@ Result<SpreadStudy> spread_of(const RangedSite& site, const SpreadOptions& optio
   out.seed = options.seed;
   out.shape = options.shape;
   out.steady_only = options.steady_only;
+  out.horizon = best.criteria.horizon;
   out.cases = study::cases_of(best, options);
   const std::size_t places = out.cases.size() * spaces;
   if (inputs == 0 || whole.row_begin != 0 || whole.row_end != whole.rows || whole.rows < 2 ||

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "hazard/pictures.hpp"
+#include "hazard/worse_model.hpp"
 
 #include <algorithm>
 #include <utility>
@@ -10,7 +10,7 @@
 namespace leanside::hazard {
 namespace {
 
-/// The larger zone of each release; warnings of zones that only the mixed picture has, but for spaces that burn.
+/// The larger zone of each release; warnings of zones that only the mixed model has, but for spaces that burn.
 void take_sources(const Site& site, Solved& layered, Solved& mixed) {
   for (const SourceZone& zone : mixed.result.zones) {
     auto& zones = layered.result.zones;

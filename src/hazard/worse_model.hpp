@@ -19,12 +19,12 @@ struct Solved {
   bool needs_longer = false;  ///< the verdict may still change: nothing was explained
 };
 
-/// Fans that starve once every event has happened belong to the answer as well, and what a second picture of a room
+/// Fans that starve once every event has happened belong to the answer as well, and what a second model of a room
 /// finds.
 void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& more);
 
-/// Of every space the worse of two pictures of the same case; `first` becomes the answer. Spaces that are taken from
-/// the other are shown as `picture`.
+/// Of every space the worse of two room models of the same case; `first` becomes the answer. Spaces that are taken
+/// from the other are shown as `room_model`.
 void take_the_worse(const Site& site, Solved& first, Solved& second, RoomModel room_model);
 
 }  // namespace leanside::hazard
