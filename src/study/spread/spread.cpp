@@ -258,7 +258,7 @@ Result<SpreadPart> spread_part(const RangedSite& site, const SpreadOptions& opti
   assert(options.shard.index >= 1 && options.shard.index <= options.shard.count);
   const Site& best = site.best();
   if (auto fault = refused(best, options, cases_of(best, options).size())) return std::move(*fault);
-  const auto horizon = horizon_of_draws(site, options);
+  const auto horizon = study::horizon_of_draws(site, options);
   if (const auto* fault = std::get_if<Fault>(&horizon)) return *fault;
   return RowSolver{site, options, std::get<double>(horizon)}.run();
 }
