@@ -3,6 +3,7 @@
 #pragma once
 
 #include "leanside/advanced/airflow.hpp"
+#include "leanside/advanced/bench.hpp"
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/advanced/index.hpp"
 #include "leanside/advanced/plumes.hpp"
