@@ -13,6 +13,7 @@
 #include "leanside/assess.hpp"
 #include "leanside/assumptions.hpp"
 #include "leanside/diagnostic.hpp"
+#include "leanside/experiment.hpp"
 #include "leanside/explain.hpp"
 #include "leanside/purge.hpp"
 #include "leanside/report.hpp"

@@ -8,6 +8,7 @@
 #include <variant>
 #include <vector>
 
+#include "leanside/advanced/bench.hpp"
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/advanced/index.hpp"
 #include "leanside/advanced/plumes.hpp"
@@ -47,6 +48,7 @@ struct Criteria {
 struct Gas {
   Substance substance;
   std::optional<ChosenLimits> limits;  ///< empty: does not burn
+  std::optional<FlameProperties> flame = {};
 };
 
 /// Share of one tracked gas in a release or a filling.
@@ -72,10 +74,30 @@ std::string_view word_of(Stratification stratification);
 /// One side of an airway: a space, or outside where empty.
 using Side = std::optional<SpaceIndex>;
 
-/// Where a cabinet stands, so that what its openings cannot carry has somewhere to go.
+/// Where a cabinet or vessel stands, so that what leaves it has somewhere to go.
 struct StandsIn {
   Side place;             ///< a space, or outside where empty
   bool inferred = false;  ///< the file does not say: it is the only room that an airway joins to the cabinet
+};
+
+/// A hole in a vessel.
+struct VesselOpening {
+  double diameter = 0.0;  ///< m
+  double height = 0.0;    ///< m, of its middle above the bottom of the vessel
+  double neck = 0.0;      ///< m, its length
+  Facing facing = Facing::up;
+  bool flame = false;  ///< what leaves is lit there
+};
+
+/// What a vessel is as an apparatus on a bench.
+struct Apparatus {
+  std::optional<double> diameter;      ///< m, inside
+  std::optional<double> inner_height;  ///< m, inside, with the liquid
+  double liquid = 0.0;                 ///< m3, inside; the volume of the space is what it leaves
+  std::string material;                ///< "glass", "metal" or "plastic"; empty: not given
+  std::vector<VesselOpening> openings;
+  bool stirred = false;        ///< what comes in is mixed at once by force
+  std::optional<double> jars;  ///< m3 of each jar in which what leaves is collected over water
 };
 
 struct Space {
@@ -91,9 +113,10 @@ struct Space {
   double air_changes = 0.0;              ///< 1/s, exchange with outside of that many volumes
   std::vector<GasShare> initial;         ///< at time 0; the rest is air
   std::vector<std::string> ignition;     ///< ignition sources known to be there
-  std::optional<StandsIn> stands_in;     ///< only of a cabinet; empty: not known
+  std::optional<StandsIn> stands_in;     ///< of a cabinet, or a vessel with openings; empty: not known
   std::optional<double> rated_pressure;  ///< Pa, absolute; only of a vessel
   bool entered = false;                  ///< only of a vessel: people go in, so its air is judged for breathing
+  Apparatus apparatus;                   ///< only of a vessel
   Stratification stratification = Stratification::mixed;
   double entrainment = plume_entrainment;  ///< coefficient of the plumes in a layered room
   /// Of a room in layers that both light and heavy gas get into: whether the light one makes the layer. Empty: the
@@ -168,6 +191,7 @@ Side second_side(const Airway& airway);
 struct SteadyRelease {
   double rate = 0.0;
   std::optional<double> duration;
+  std::optional<double> current = {};  ///< A, where it is water that is split by electricity
 };
 /// `amount` mol at a constant rate over `over` s.
 struct DumpRelease {

@@ -110,8 +110,32 @@ class Drawing {
     }
     // The first space may be no room: then the site is refused.
     if (kind[0] == 'c' && c_.chance(192)) put("stands_in = \"{}\"\n", c_.chance(128) ? "outside" : "s0");
+    if (kind[0] == 'v') apparatus();
     if (c_.chance(128)) quantity("air_changes", 1e-4, 100.0, "/h");
     if (c_.chance(64)) put("initial = {{ {} = {:.4g} }}\n", gas(), c_.between(0.0, 1.0));
+  }
+
+  /// A vessel as an apparatus on a bench.
+  void apparatus() {
+    if (c_.chance(64)) quantity("diameter", 1e-3, 10.0, "m");
+    if (c_.chance(64)) quantity("liquid", 1e-6, 1e-3, "m3");
+    if (c_.chance(32)) out_ += "stirred = true\n";
+    switch (c_.below(4)) {
+      case 0:
+        put("mouth = \"{}\"\n{}", c_.word({"up", "down"}), c_.chance(64) ? "flame = true\n" : "");
+        break;
+      case 1:
+        put("openings = [{{ at = \"top\", diameter = \"{:.4g} mm\", flame = true }}, {{ at = \"{}\", diameter = "
+            "\"{:.4g} "
+            "mm\" }}]\n",
+            c_.decades(0.1, 20.0), c_.word({"top", "bottom"}), c_.decades(0.1, 20.0));
+        break;
+      case 2:
+        quantity("collect", 1e-6, 1e-2, "m3");
+        break;
+      default:
+        break;
+    }
   }
 
   /// Whether the space on this side may be layered.

@@ -60,6 +60,7 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"assess", "hazard"},
                                                          {"air", "hazard"},
                                                          {"explain", "hazard"},
+                                                         {"experiment", "hazard"},
                                                          {"stock", "hazard"},
                                                          {"assumptions", "model"},
                                                          {"report", "report"}};

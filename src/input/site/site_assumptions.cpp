@@ -187,7 +187,7 @@ void state_sources(Draft& draft) {
   state_of_releases(draft, AssumptionKind::default_discharge, draft.default_discharge, {Hole{}.discharge});
   state_of_releases(draft, AssumptionKind::default_air_speed, draft.default_air_speed, {SpillRelease{}.air_speed});
   if (any_of_kind<CylinderRelease>(site)) state(draft, stated("gas under pressure keeps its temperature"));
-  for (const auto* sentences : {&draft.stores, &draft.usual_holes, &draft.pools}) {
+  for (const auto* sentences : {&draft.stores, &draft.usual_holes, &draft.pools, &draft.vessels}) {
     for (const std::string& sentence : *sentences) state(draft, stated(sentence));
   }
   state_standing(draft);

@@ -71,6 +71,7 @@ struct Draft {
   std::vector<std::string> usual_holes{};  // a sentence for each hole given by words
   std::vector<std::string> stores{};       // a sentence for each cylinder on what was taken for granted
   std::vector<std::string> pools{};        // a sentence for each pool of a mixture or of a boiling liquid
+  std::vector<std::string> vessels{};      // a sentence for each vessel on what was taken for granted
   std::map<std::size_t, StandingCylinder> standing{};  // by index of its release: those that merely stand there
 
   /// Back to the start.
@@ -95,11 +96,12 @@ struct Draft {
     usual_holes.clear();
     stores.clear();
     pools.clear();
+    vessels.clear();
   }
 };
 
 /// A few names, in a fixed array so that tables of them can be constants.
-using Names = std::array<std::string_view, 12>;
+using Names = std::array<std::string_view, 20>;
 std::vector<std::string_view> in_use(const Names& names);
 bool contains(const Names& names, std::string_view name);
 
@@ -109,6 +111,9 @@ struct Kind {
   Names keys{};
   std::string_view earlier{};  ///< a word that older files use for it; still read, no longer shown
 };
+
+/// The keys of a vessel as an apparatus; its volume, where given, is that of the file. Makes it that of the gas space.
+void read_apparatus(const TableReader& table, Draft& draft, Space& space);
 
 /// The kind that the table names; null, with a fault, where it names none that is known.
 const Kind* read_kind(const TableReader& table, std::span<const Kind> kinds);
@@ -157,6 +162,8 @@ void foresee_cases(Draft& draft);
 /// A case for each release that is off and that no case turns on.
 void add_cases_of_releases(Draft& draft);
 void check_junctions(Draft& draft);
+/// Adds an opening for each vessel that has holes or a delivery tube, to where it stands.
+void open_vessels(Draft& draft);
 /// In which room each cabinet stands that does not say so; a fault where that has to be known and is not.
 void find_rooms_of_cabinets(Draft& draft);
 
@@ -174,7 +181,7 @@ void check_layers(Draft& draft);
 // One row each, for what may stand in place of another reading of it; its id is not taken. Of an airway also whether it
 // was read without fault.
 Space read_space(const toml::table& row, SpaceIndex index, Draft& draft);
-/// `stands_in` of a cabinet, once all spaces are known.
+/// `stands_in` of a cabinet or vessel, once all spaces are known.
 void read_stands_in(const toml::table& row, SpaceIndex index, Draft& draft);
 std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, Draft& draft);
 Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft);

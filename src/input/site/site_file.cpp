@@ -41,6 +41,7 @@ void read_into(Draft& draft, const toml::table& root) {
   read_gases(file, draft);
   read_spaces(file, draft);
   read_airways(file, draft);
+  open_vessels(draft);
   read_releases(file, draft);
   read_cases(file, draft);
   foresee_cases(draft);
@@ -176,6 +177,9 @@ struct RangedSite::Draws::Inner {
           all = true;
       }
     }
+    // The openings of vessels follow those of the file, and no value of theirs is kept in the site.
+    const auto* rows = state->root.get_as<toml::array>("airway");
+    airway.resize(rows != nullptr ? std::min(rows->size(), airway.size()) : 0);
     for (std::size_t i = 0; i < airway.size(); ++i) {
       for (const Side& side : {first_side(best.airways[i]), second_side(best.airways[i])}) {
         if (side && space[side->value]) airway[i] = true;

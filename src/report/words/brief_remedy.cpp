@@ -5,6 +5,7 @@
 
 #include "base/text/lists.hpp"
 #include "leanside/report.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/findings.hpp"
 #include "report/words/remedy_parts.hpp"
 #include "report/words/words.hpp"
@@ -133,6 +134,7 @@ std::string brief_ways(const Site& site, const Warning& warning) {
 
 std::string brief_remedy(const Site& site, const Warning& warning) {
   if (warning.storage) return remedy_sentence(site, warning);
+  if (is_experiment(warning)) return experiment_act(site, warning);
   switch (warning.remedy.kind) {
     case RemedyKind::remove_source:
       return at_the_source(site, warning);
@@ -150,7 +152,8 @@ std::string brief_remedy(const Site& site, const Warning& warning) {
     default:
       break;
   }
-  return source_words_of(site, warning) + people_words(site, warning) + "." + air_words(site, warning);
+  return source_words_of(site, warning) + people_words(site, warning) + "." + air_words(site, warning) +
+         experiment_test(site, warning);
 }
 
 }  // namespace leanside::report

@@ -8,6 +8,7 @@
 #include "base/text/lists.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/report.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {
@@ -109,6 +110,7 @@ std::string toxic_when(const Site& site, const Warning& warning) {
 }
 
 std::string when_of(const Site& site, const Assessment& assessment, const Warning& warning) {
+  if (is_experiment(warning)) return experiment_when(site, warning);
   switch (subject_of(warning)) {
     case Subject::oxygen:
       return oxygen_when(site, warning);
@@ -195,6 +197,7 @@ std::string cases_words(const Site& site, const Assessment& assessment, const Fi
 
 /// What can happen there, in the words of the verdict: "hydrogen can be ignited in Store".
 std::string danger_words(const Site& site, const Warning& warning) {
+  if (is_experiment(warning)) return experiment_danger(site, warning);
   const std::string space = label(site, warning.space);
   switch (warning.severity) {
     case Severity::flammable:
@@ -260,7 +263,7 @@ std::string verdict_sentence(const Site& site, const Assessment& assessment) {
   const std::string cases = cases_words(site, assessment, worst);
   std::string out = danger_words(site, first) + cases;
   if (first.severity != Severity::note && first.severity != Severity::rich) {
-    out += (cases.empty() ? " " : ", ") +
+    out += (cases.empty() && !is_experiment(first) ? " " : ", ") +
            (first.time ? moment_words(site, first.case_index, *first.time) : std::string{"in steady state"});
   }
   out += ".";

@@ -5,6 +5,7 @@
 
 #include "base/text/lists.hpp"
 #include "leanside/report.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/remedy_parts.hpp"
 #include "report/words/storage.hpp"
 #include "report/words/words.hpp"
@@ -281,6 +282,7 @@ std::string leave(const Site& site, const Warning& warning) {
 std::string remedy_sentence(const Site& site, const Warning& warning) {
   using namespace report;
   if (warning.storage) return storage_remedy(*warning.storage);
+  if (is_experiment(warning)) return experiment_act(site, warning);
   switch (warning.remedy.kind) {
     case RemedyKind::remove_source:
       return remove_source(site, warning);
@@ -301,7 +303,8 @@ std::string remedy_sentence(const Site& site, const Warning& warning) {
            label(site, warning.space) + " changes.";
   }
   if (warning.remedy.kind == RemedyKind::vent_vessel) return pressure_remedy(site, warning);
-  return source_part(site, warning) + people_part(site, warning) + air_part(site, warning);
+  return source_part(site, warning) + people_part(site, warning) + air_part(site, warning) +
+         experiment_test(site, warning);
 }
 
 }  // namespace leanside

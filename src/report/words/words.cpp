@@ -7,6 +7,7 @@
 
 #include "base/text/lists.hpp"
 #include "leanside/report.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/storage.hpp"
 
 namespace leanside {
@@ -274,6 +275,10 @@ std::string where_words(const Site& site, const Warning& warning) {
 
 std::string what_words(const Site& site, const Warning& warning) {
   if (warning.storage) return storage_words(site, *warning.storage);
+  if (is_experiment(warning)) {
+    const bool pressure = warning.severity == Severity::pressure;
+    return experiment_when(site, warning) + blame_words(site, warning, pressure ? "the gain" : "it");
+  }
   return gas_and_blame_words(site, warning) +
          (warning.layer ? ". The layer reaches " + height_words(site, warning.space, *warning.layer) : "");
 }
