@@ -8,6 +8,7 @@
 #include "leanside/report.hpp"
 #include "leanside/study/size.hpp"
 #include "report/text/text_page.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/study_words.hpp"
 #include "report/words/words.hpp"
 
@@ -132,9 +133,9 @@ std::string fans_sentence(const Sizing& sizing) {
 std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseIndex release) {
   const Release& r = site.releases[release.value];
   const std::string named = "The release \"" + label(site, release) + "\" (" + plain_text(r.as_written) + ") ";
-  const bool by_the_piece = !std::holds_alternative<SteadyRelease>(r.kind) &&
-                            !std::holds_alternative<DumpRelease>(r.kind) &&
-                            !std::holds_alternative<FittingsRelease>(r.kind);
+  const bool by_the_piece =
+      !std::holds_alternative<SteadyRelease>(r.kind) && !std::holds_alternative<DumpRelease>(r.kind) &&
+      !std::holds_alternative<ReactionRelease>(r.kind) && !std::holds_alternative<FittingsRelease>(r.kind);
   if (by_the_piece) {
     if (sizing.whole < 1.0) return named + "brings a space to a warning already when it is there once.";
     return named + "can be there " + format_number(sizing.whole, 6) + (sizing.whole > 1.0 ? " times" : " time") +
@@ -154,6 +155,7 @@ std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseInde
     out += ", " + format_quantity(std::floor(litres / unit * (1.0 + 1e-12)) * unit / 6e4, "L/min", 4) +
            " at site conditions";
   }
+  if (const std::string reagent = reagent_words(r, sizing.factor); !reagent.empty()) out += ", " + reagent + ",";
   out += " before any space comes to a warning.";
   if (sizing.whole >= 1.0) {
     out += " That is room for " + format_number(sizing.whole, 6) +

@@ -110,6 +110,9 @@ Site with_release(const Site& site, ReleaseIndex release_index, double factor) {
     dump->amount *= factor;
   } else if (auto* fittings = std::get_if<FittingsRelease>(&release.kind)) {
     fittings->each *= factor;
+  } else if (auto* reaction = std::get_if<ReactionRelease>(&release.kind)) {
+    reaction->amount *= factor;
+    for (double& reagent : reaction->reagents) reagent *= factor;
   } else {
     const auto copies = static_cast<std::size_t>(std::ceil(factor - 1e-9));
     for (std::size_t k = 1; k < copies; ++k) {
