@@ -85,7 +85,8 @@ class SeriesTable {
 /// How one space stands at the times of a course: by the place of the time.
 struct SpaceCourse {
   std::vector<float> lfl_fraction;
-  std::vector<float> oxygen;  ///< mol/mol
+  std::vector<float> oxygen;            ///< mol/mol
+  std::vector<std::vector<float>> gas;  ///< mol/mol, by GasIndex; empty of a gas without an IDLH
 };
 
 /// The course in time of every case, kept for the plots of a page: give it what AssessOptions::series receives. Of a
@@ -115,12 +116,23 @@ struct RunRecord {
   std::string file_digest;  ///< SHA-256 of the site file, in hexadecimal
   std::string substances_file;
   std::string substances_digest;
+  std::vector<std::string> cases_left_out = {};  ///< names of the cases that were not computed on request
 };
 
-/// One self-contained HTML page to print and hand over: verdict, ranked warnings, courses in time as plots, the site as
-/// a picture for each case, tables with sources, what was assumed. Every text of the user is escaped.
+/// How much of a page is wanted, and in which language.
+struct PageOptions {
+  bool summary = false;                     ///< the first side alone, for one sheet of paper
+  std::string language = "en";              ///< one of page_languages()
+  const DetectorPlan* detectors = nullptr;  ///< null: not computed, the page says how to
+};
+/// The languages that the fixed words of a page are there in.
+std::vector<std::string> page_languages();
+
+/// One self-contained HTML page to print and hand over. The first side has the verdict, what to do and who did it, a
+/// picture, the scope and the caution. Then the worst of every space and case, a section for each finding, inventory,
+/// detectors, ventilation, assumptions and sources. Every text of the user is escaped; nothing is loaded or run.
 std::string html_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
-                        const CourseRecord& courses, const RunRecord& run);
+                        const CourseRecord& courses, const RunRecord& run, const PageOptions& options = {});
 
 /// The picture of a site in one case, a whole SVG file: spaces with their worst state, airways with their flow at time
 /// 0, releases.
