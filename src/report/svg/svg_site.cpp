@@ -28,9 +28,9 @@ using html::number;
 
 constexpr double glyph_right = 62.0, text_left = 70.0, box_right = 336.0, first_track = 362.0, track_step = 14.0;
 constexpr double least_width = 440.0;
-constexpr double largest_glyph = 50.0, highest_glyph = 36.0, smallest_glyph = 5.0;
-constexpr double padding = 7.0, between = 8.0, least_row = 50.0;
-constexpr std::size_t letters = 33;  ///< in a line of a box
+constexpr double largest_glyph = 50.0, smallest_glyph = 5.0;
+constexpr std::size_t most_roomy = 12;  ///< spaces; of more each gets less room, so that a sheet of paper holds them
+constexpr std::size_t letters = 33;     ///< in a line of a box
 constexpr std::size_t most_releases = 3, most_hidden = 2;
 
 /// What stands in the box of a space, and where the lines of its trunks leave it.
@@ -60,6 +60,12 @@ class Picture {
     scale_glyphs();
   }
 
+  /// Sizes, px.
+  bool dense() const { return shown_.size() > most_roomy; }
+  double padding() const { return dense() ? 4.0 : 7.0; }
+  double between() const { return dense() ? 4.0 : 8.0; }
+  double highest_glyph() const { return dense() ? 26.0 : 36.0; }
+  double least_row() const { return highest_glyph() + 2.0 * padding(); }
   double width() const {
     return std::max(least_width, first_track + track_step * static_cast<double>(lines_.tracks) + 4.0);
   }
@@ -95,6 +101,8 @@ class Picture {
     std::string name = seen.other ? label(site_, *seen.other) : std::string{words_.outside};
     constexpr std::size_t longest = 22;
     std::string out = flow_words(cut(name, longest, true), seen.in, seen.out, words_);
+    constexpr double nearly_all = 0.99;
+    if (way.assumed > nearly_all * (way.in + way.out)) return out + " " + std::string{words_.all_assumed};
     if (way.assumed > 0.0) out += " " + said(words_.of_it_assumed, flow_number(way.assumed));
     return out;
   }
@@ -126,7 +134,7 @@ class Picture {
       if (other && ++hidden > most_hidden) continue;
       flows.push_back(flow_at(way, index));
     }
-    out.push_back(what);
+    if (!dense()) out.push_back(what);  // the inventory has it
     for (const std::string& flow : flows) add_lines(out, flow, 2);
     if (hidden > most_hidden) add_lines(out, said(words_.more_ways, hidden - most_hidden), 1);
     add_releases(index, out);
@@ -177,13 +185,13 @@ class Picture {
     double y = 4.0;
     for (Row& row : rows_) {
       row.y = y;
-      double at = y + padding + svg::line_height * static_cast<double>(row.head.size());
+      double at = y + padding() + svg::line_height * static_cast<double>(row.head.size());
       for (const auto& words : row.port) {
         row.port_y.push_back(at + 0.5 * svg::line_height);
         at += svg::line_height * static_cast<double>(words.size());
       }
-      row.height = std::max(least_row, at + padding - y);
-      y += row.height + between;
+      row.height = std::max(least_row(), at + padding() - y);
+      y += row.height + between();
     }
   }
 
@@ -195,7 +203,7 @@ class Picture {
       widest = std::max(widest, size->width);
       highest = std::max(highest, size->height);
     }
-    scale_ = widest > 0.0 ? std::min(largest_glyph / widest, highest_glyph / highest) : 1.0;
+    scale_ = widest > 0.0 ? std::min(largest_glyph / widest, highest_glyph() / highest) : 1.0;
   }
 
   /// The space from the side, to scale with the others, filled with the pattern of its state.
@@ -204,7 +212,7 @@ class Picture {
     if (!size) return {};
     const double w = std::max(smallest_glyph, scale_ * size->width),
                  h = std::max(smallest_glyph, scale_ * size->height);
-    const double x = 0.5 * (10.0 + glyph_right - w), floor = row.y + padding + highest_glyph;
+    const double x = 0.5 * (10.0 + glyph_right - w), floor = row.y + padding() + highest_glyph();
     const std::string_view state = word_of(result_.spaces[row.space.value].worst.state);
     return fmt::format(
                "<rect class=\"fill\" x=\"{0}\" y=\"{1}\" width=\"{2}\" height=\"{3}\" fill=\"url(#state-{4})\"/>",
@@ -219,7 +227,7 @@ class Picture {
         fmt::format("<g class=\"box st-{}\"><title>{}</title>", word_of(result_.spaces[row.space.value].worst.state),
                     html::text(label(site_, row.space)));
     out += svg::rect(4.0, row.y, box_right - 4.0, row.height, "wall", corner) + glyph(row);
-    double y = row.y + padding + 12.0;
+    double y = row.y + padding() + 12.0;
     const bool below = row.head.size() > 1 && row.head[1].empty();
     out += svg::text(box_right - 8.0, y + (below ? svg::line_height : 0.0), row.state, "end", "state");
     for (std::size_t i = 0; i < row.head.size(); ++i, y += svg::line_height) {

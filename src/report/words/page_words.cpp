@@ -110,6 +110,7 @@ constexpr PageWords english{
     .flow_each_way = "{}: {} m3/h each way",
     .flow_both = "{}: {} m3/h in, {} out",
     .of_it_assumed = "({} of it assumed)",
+    .all_assumed = "(assumed)",
     .spaces_on_line = "{} spaces",
     .more_ways = "and {} more spaces",
     .picture_name = "How the air moves, {}: {}",

@@ -113,6 +113,7 @@ struct PageWords {
   std::string_view flow_each_way;
   std::string_view flow_both;
   std::string_view of_it_assumed;
+  std::string_view all_assumed;
   std::string_view spaces_on_line;
   std::string_view more_ways;
   std::string_view picture_name;
