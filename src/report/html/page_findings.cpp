@@ -101,11 +101,12 @@ std::string further(const Sources& from, const Finding& finding) {
   constexpr std::size_t most = 6;
   for (std::size_t k = 1; k < std::min(finding.warnings.size(), most + 1); ++k) {
     const Warning& warning = from.assessment.warnings[finding.warnings[k]];
-    const std::string when = !warning.time ? std::string{from.words.in_steady_state} : after_words(*warning.time);
-    out +=
-        "<li>" + html::badge(warning.severity) + " " + html::text(label(from.site, warning.space)) + ": " +
-        html::text(warning.storage ? std::string{from.words.stored} : worst_words(from.site, warning) + ", " + when) +
-        "</li>\n";
+    const std::string worst = worst_words(from.site, warning);
+    const std::string words = warning.storage ? std::string{from.words.stored}
+                              : warning.time  ? said(from.words.worst_and_when, worst, after_words(*warning.time))
+                                              : said(from.words.worst_in_steady_state, worst);
+    out += "<li>" + html::badge(warning.severity) + " " + html::text(label(from.site, warning.space)) + ": " +
+           html::text(words) + "</li>\n";
   }
   out += "</ul>\n";
   if (finding.warnings.size() > most + 1) {

@@ -65,10 +65,10 @@ std::string run_table(const Sources& from) {
   };
   row("leanside", std::string{version()});
   row(w.site_file, file_of(from));
-  if (!from.run.file_digest.empty()) row("SHA-256", from.run.file_digest);
+  if (!from.run.file_digest.empty()) row(w.digest, from.run.file_digest);
   if (!from.run.substances_file.empty()) {
     row(w.substances_file, from.run.substances_file);
-    row("SHA-256", from.run.substances_digest);
+    row(w.digest, from.run.substances_digest);
   }
   row(w.command, from.run.command);
   row(w.title, from.site.title);

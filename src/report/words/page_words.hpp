@@ -55,7 +55,8 @@ struct PageWords {
   std::string_view every_case;
   std::string_view in_cases;
   std::string_view also;
-  std::string_view in_steady_state;
+  std::string_view worst_and_when;
+  std::string_view worst_in_steady_state;
   std::string_view stored;
   std::string_view step_by_step;
   std::string_view later;
@@ -212,6 +213,7 @@ struct PageWords {
   std::string_view this_run;
   std::string_view site_file;
   std::string_view substances_file;
+  std::string_view digest;
   std::string_view command;
   std::string_view title;
   std::string_view notes;
