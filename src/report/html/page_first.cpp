@@ -21,7 +21,8 @@ namespace {
 /// test prints every example.
 constexpr std::size_t lines_on_paper = 31, letters_in_line = 98;
 constexpr std::size_t lines_of_finding = 1;  ///< its heading, with the fields to fill in
-constexpr std::size_t most_in_lines = 5, most_items = 3, most_starved = 2;
+constexpr std::size_t lines_of_line = 2;     ///< of one that is told in short
+constexpr std::size_t most_in_lines = 4, most_items = 3, most_starved = 2;
 /// Spaces in the picture of the first side: more would be too small to read on paper.
 constexpr std::size_t most_drawn = 4;
 
@@ -64,12 +65,22 @@ std::string finding_item(const Sources& from, std::size_t k, const FindingWords&
   return out + "<p class=\"do\"><b>" + html::text(w.act) + "</b> " + html::text(words.act) + "</p></li>\n";
 }
 
+/// What to do first, in a line.
+std::string first_act(const std::string& act) {
+  constexpr std::size_t longest = 95;
+  const std::size_t end = std::min({act.find(". "), act.find("; "), act.size()});
+  return cut(act.substr(0, end), longest, true);
+}
+
 std::string finding_line(const Sources& from, std::size_t k, const FindingWords& words) {
   const std::string where = html::text(words.where);
   const bool linked = !from.options.summary && k < depth_of(from).sections;
-  return fmt::format("<li class=\"short\"><span><span class=\"rank\">{}</span> {} {}</span> {}</li>\n", k + 1,
-                     html::badge(words.severity), linked ? fmt::format("<a href=\"#f{}\">{}</a>", k + 1, where) : where,
-                     fields({from.words.done_by, from.words.done_on}));
+  std::string out =
+      fmt::format("<li class=\"short\"><span><span class=\"rank\">{}</span> {} {}</span> {}", k + 1,
+                  html::badge(words.severity), linked ? fmt::format("<a href=\"#f{}\">{}</a>", k + 1, where) : where,
+                  fields({from.words.done_by, from.words.done_on}));
+  return out + "<p class=\"do\"><b>" + html::text(from.words.act) + "</b> " + html::text(first_act(words.act)) +
+         "</p></li>\n";
 }
 
 /// The findings: in full as many as `room` lines take, at least one; then a line each; then a number.
@@ -83,7 +94,7 @@ std::string finding_list(const Sources& from, std::size_t room) {
     const FindingWords words = words_of(from, k);
     used += lines_of(words);
     const std::size_t rest = all.size() - k - 1;
-    if (k > 0 && used + std::min(rest, most_in_lines + 1) > room) break;
+    if (k > 0 && used + lines_of_line * std::min(rest, most_in_lines + 1) > room) break;
     out += finding_item(from, k, words);
   }
   const std::size_t last = all.size() - k <= most_in_lines + 1 ? all.size() : k + most_in_lines;
@@ -151,7 +162,7 @@ std::vector<std::string> assumed(const Sources& from) {
 std::size_t needed_by_first(const Sources& from) {
   const auto& all = from.assessment.findings;
   if (all.empty()) return 0;
-  return lines_of(words_of(from, 0)) + std::min(all.size() - 1, most_in_lines + 1);
+  return lines_of(words_of(from, 0)) + lines_of_line * std::min(all.size() - 1, most_in_lines + 1);
 }
 
 /// Lines of the two lists at the foot with `most` items each; they stand beside one another.
