@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+// SparseLu by KLU: the CMake option LEANSIDE_KLU.
 #include <cassert>
 #include <new>
 #include <utility>
