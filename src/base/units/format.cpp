@@ -2,11 +2,11 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
-#include <stdexcept>
 #include <string>
 
 #include <fmt/format.h>
 
+#include "base/text/stop.hpp"
 #include "base/units/unit_words.hpp"
 #include "leanside/units.hpp"
 
@@ -48,7 +48,7 @@ std::string format_exact(double value) {
 
 std::string format_quantity(double si, std::string_view symbol, int digits) {
   const auto* unit = find_unit(symbol);
-  if (!unit) throw std::logic_error{"there is no unit '" + std::string{symbol} + "'"};  // a slip in our own code
+  if (!unit) stop_with("there is no unit '" + std::string{symbol} + "'");  // a slip in our own code
   return fmt::format("{} {}", format_number((si - unit->offset) / unit->factor, digits), symbol);
 }
 

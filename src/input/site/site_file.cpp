@@ -262,12 +262,6 @@ SiteReading parse_site(std::string_view text, const std::string& file_name, cons
   return reading;
 }
 
-SiteReading read_site(const std::string& path, const SubstanceTable& substances) {
-  const auto text = read_text_file(path);
-  if (const auto* fault = std::get_if<Diagnostic>(&text)) return {std::monostate{}, {*fault}};
-  return parse_site(std::get<std::string>(text), path, substances);
-}
-
 std::string_view built_in_site() { return embedded::school_prep_room; }
 
 }  // namespace leanside

@@ -101,7 +101,7 @@ void read_layers(const TableReader& table, Space& space) {
   const auto* word = table.text_at("stratification");
   if (word) {
     constexpr std::array words{Stratification::mixed, Stratification::layered, Stratification::worse_of_both};
-    const auto* const found = std::ranges::find(words, std::string_view{*word}, [](auto s) { return word_of(s); });
+    const auto found = std::ranges::find(words, std::string_view{*word}, [](auto s) { return word_of(s); });
     if (found == words.end()) {
       table.value_error("stratification",
                         fmt::format("found {}; expected \"mixed\", \"layered\" or \"worse of both\"", shown(*word)));
