@@ -40,26 +40,31 @@ void put_list(TextPage& page, const std::string& title, const std::vector<std::s
 
 std::string starved_line(const StarvedWords& fan) { return fan.title + ". " + fan.what + " " + fan.help; }
 
-void put_verdict(TextPage& page, const Site& site, const Assessment& assessment,
-                 const std::vector<StarvedWords>& starved) {
+/// Without the title of the site and without what is said of fans.
+std::string verdict_words(const Site& site, const Assessment& assessment, bool any_starved) {
   const bool only_notes = std::all_of(assessment.warnings.begin(), assessment.warnings.end(),
                                       [](const Warning& w) { return w.severity == Severity::note; });
   std::string verdict = only_notes ? headline_without_warning(site, assessment) : std::string{};
   if (verdict.empty() && !assessment.findings.empty()) verdict = verdict_sentence(site, assessment);
   if (verdict.empty()) {
     const bool bare = assessment.not_judged.empty();
-    verdict = std::string{!bare             ? ""
-                          : starved.empty() ? "No warning. "
-                                            : "No warning about gas with these fans. "} +
+    verdict = std::string{!bare          ? ""
+                          : !any_starved ? "No warning. "
+                                         : "No warning about gas with these fans. "} +
               "Checked: " + count_of(site.spaces.size(), "space") + " in " + count_of(assessment.cases.size(), "case") +
               " over " + span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
               percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +
               percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) +
               ". That is no proof of safety: it holds only for the releases, openings and fans in the file.";
   }
+  return verdict;
+}
+
+void put_verdict(TextPage& page, const Site& site, const Assessment& assessment,
+                 const std::vector<StarvedWords>& starved) {
   // Beside a fan that cannot do what the file says every other figure is too low.
   const std::string fans = starved.empty() ? std::string{} : starved.front().title + ". ";
-  page.paragraph(page.bold(plain_text(site.title) + ": ") + fans + verdict);
+  page.paragraph(page.bold(plain_text(site.title) + ": ") + fans + verdict_words(site, assessment, !starved.empty()));
 }
 
 void put_finding(TextPage& page, const FindingWords& words, std::size_t rank) {
@@ -198,6 +203,19 @@ void put_body(TextPage& page, const Site& site, const Assessment& assessment, co
 }
 
 }  // namespace
+
+FirstScreenWords first_screen_words(const Site& site, const Assessment& assessment) {
+  FirstScreenWords out;
+  const auto starved = starved_words(site, assessment);
+  out.verdict = (starved.empty() ? std::string{} : starved.front().title + ". ") +
+                verdict_words(site, assessment, !starved.empty());
+  for (const Finding& finding : assessment.findings) out.findings.push_back(finding_words(site, assessment, finding));
+  for (const StarvedWords& fan : starved) out.look_at.push_back(starved_line(fan));
+  for (std::string& item : air_notices(site, assessment)) out.look_at.push_back(capital(std::move(item)));
+  for (std::string& item : open_items(site, assessment)) out.not_judged.push_back(capital(std::move(item)));
+  for (std::string& item : leading_assumptions(site, assessment)) out.assumptions.push_back(capital(std::move(item)));
+  return out;
+}
 
 void put_first_screen(TextPage& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
   const auto starved = starved_words(site, assessment);
