@@ -122,6 +122,10 @@ struct RunRecord {
 std::string html_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
                         const CourseRecord& courses, const RunRecord& run);
 
+/// The offline page `page` (an HTML file) with a site file in it, which it shows when it is opened. Gives `page` as it
+/// is where that has no place for one.
+std::string page_with_site(std::string_view page, const std::string& file, std::string_view text);
+
 /// The picture of a site in one case, a whole SVG file: spaces with their worst state, airways with their flow at time
 /// 0, releases.
 std::string site_picture(const Site& site, const CaseResult& result);

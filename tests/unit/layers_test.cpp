@@ -23,7 +23,7 @@ namespace fs = std::filesystem;
 const std::map<std::string, int>& folders() {
   static const std::map<std::string, int> order = {{"base", 0},    {"physics", 1},   {"model", 2},  {"input", 3},
                                                    {"airflow", 4}, {"transport", 5}, {"hazard", 6}, {"study", 7},
-                                                   {"report", 8},  {"cli", 9}};
+                                                   {"report", 8},  {"page", 9},      {"cli", 10}};
   return order;
 }
 const std::map<std::string, int>& subfolders() {
@@ -69,6 +69,7 @@ const std::map<std::string, std::string>& implementations() {
 const std::map<std::string, std::string>& homes() {
   static const std::map<std::string, std::string> out = {{"boost/graph", "base/graph"},
                                                          {"boost/math", "base/linalg"},
+                                                         {"boost/assert", "page/engine"},
                                                          {"boost/random/sobol.hpp", "study/spread"},
                                                          {"Eigen", "base/linalg"},
                                                          {"klu", "base/linalg"},

@@ -86,6 +86,7 @@ std::string in_quotes(std::string_view text);
 Runner add_check(Program& program);
 Runner add_substances(Program& program);
 Runner add_report(Program& program);
+Runner add_page(Program& program);
 Runner add_draw(Program& program);
 Runner add_release(Program& program);
 Runner add_reactions(Program& program);
