@@ -3,8 +3,10 @@
 #pragma once
 
 #include "leanside/advanced/airflow.hpp"
+#include "leanside/advanced/fans.hpp"
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/advanced/index.hpp"
+#include "leanside/advanced/openings.hpp"
 #include "leanside/advanced/plumes.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/advanced/sources.hpp"
@@ -15,6 +17,7 @@
 #include "leanside/explain.hpp"
 #include "leanside/purge.hpp"
 #include "leanside/report.hpp"
+#include "leanside/schedule.hpp"
 #include "leanside/site.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/stock.hpp"

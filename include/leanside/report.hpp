@@ -61,6 +61,16 @@ std::string json_report(const Site& site, const Assessment& assessment, const Di
 /// One row a case and space.
 std::string csv_report(const Site& site, const Assessment& assessment);
 
+/// The spaces and the airways of a site as tables that import_schedule() reads (docs/site-file.md): flows and sizes as
+/// they are with systems, before any event; the ducts that return air makes necessary are left out.
+std::string spaces_csv(const Site& site);
+std::string airways_csv(const Site& site);
+/// The warnings and the findings of an answer, a row each, the worst first (docs/results.md).
+std::string warnings_csv(const Site& site, const Assessment& assessment);
+std::string findings_csv(const Site& site, const Assessment& assessment);
+/// The air flows at the start of every case, a row for each airway, with the pressure across it where one was solved.
+std::string flows_csv(const Site& site, const Assessment& assessment);
+
 /// The course in time as CSV: `case,time_s,space,gas,fraction`, a row for each tracked gas, one for `oxygen` and one
 /// for `lfl_fraction` (docs/results.md). Refers to the site, which must outlive it.
 class SeriesTable {

@@ -3,6 +3,7 @@
 /// how it is solved.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <variant>
@@ -25,6 +26,7 @@ struct Conditions {
   double outside_temperature = zero_celsius + 20.0;  ///< K
   double wind_speed = 0.0;                           ///< m/s
   double oxygen_in_air = oxygen_in_dry_air;          ///< mol/mol
+  UnitSystem units = UnitSystem::si;                 ///< of the numbers that people read
 };
 
 /// A higher margin needs a reason in the file.
@@ -136,24 +138,48 @@ struct Gap {
   double height = 0.0;
   std::optional<double> wind_coefficient;
 };
-/// Opening of some height, m: flow both ways where densities differ. `open` is the share of its width, 0 to 1.
 /// Discharge coefficient of a doorway where the file gives none. Source: R. A. Bryant, Proc. Combust. Inst. 33 (2011)
 /// 2481: 0.69 on average between flows measured by particle images and those from temperatures (abstract).
 inline constexpr double doorway_discharge = 0.69;
 
+/// The same of a louvre, a window or the slit under a door: sharp edges. Common practice, no source.
+inline constexpr double sharp_discharge = 0.6;
+
+/// What an opening of some height is in the building.
+enum class OpeningForm { doorway, louvre, window, undercut };
+std::string_view word_of(OpeningForm form);
+
+/// Opening of some height, m: flow both ways where densities differ. `open` is the share of its width, 0 to 1.
 struct Doorway {
   Side first, second;
-  double width = 0.0;
+  double width = 0.0;  ///< m, of the free area alone
   double height = 0.0;
   double sill = 0.0;  ///< m above the floor of the first-named side that is a space
   double open = 1.0;
   double discharge = doorway_discharge;
+  OpeningForm form = OpeningForm::doorway;
+  std::optional<double> wind_coefficient = {};
 };
+
+using AirwayKind = std::variant<Fan, Exchange, Opening, Gap, Doorway>;
 
 struct Airway {
   std::string id;
   bool on = true;
-  std::variant<Fan, Exchange, Opening, Gap, Doorway> kind;
+  AirwayKind kind;
+  SourceLocation place;
+  std::optional<SystemIndex> system = {};  ///< the air handling unit that it belongs to
+};
+
+/// An air handling unit, or several fans on one shaft: its airways change and fail together.
+struct System {
+  std::string id;
+  std::string name;  ///< empty: none given
+  bool on = true;
+  double flow_factor = 1.0;    ///< what the file gives as flows of its airways is multiplied by it
+  double recirculation = 0.0;  ///< share of the supply air that is return air, 0 to 1
+  /// Carries the return air to the supply; where there is recirculation at some time.
+  std::optional<AirwayIndex> return_fan = {};
   SourceLocation place;
 };
 
@@ -260,9 +286,20 @@ struct SetAirwayFlow {  ///< of a fan or an exchange
   AirwayIndex airway;
   double flow = 0.0;  ///< m3/s
 };
-struct SetAirwayOpen {  ///< of a doorway
+struct SetAirwayOpen {  ///< of a doorway or a gap
   AirwayIndex airway;
   double open = 1.0;  ///< 0 to 1
+};
+struct SetAirwayKind {  ///< any other number of it
+  AirwayIndex airway;
+  std::shared_ptr<const AirwayKind> kind;  ///< of the same alternative, and a fan with a curve where it had one
+  std::string as_written;                  ///< "speed 80 %"
+};
+/// For people alone: what it does to the airways of the system stands in events of their own.
+struct SetSystem {
+  SystemIndex system;
+  std::optional<bool> on = {};
+  std::optional<double> flow_factor = {}, recirculation = {};
 };
 struct SetSpaceTemperature {
   SpaceIndex space;
@@ -275,8 +312,10 @@ struct SetReleaseOn {
 
 struct Event {
   double at = 0.0;  ///< s
-  std::variant<SetAirwayOn, SetAirwayFlow, SetReleaseOn, SetAirwayOpen, SetSpaceTemperature> change;
+  std::variant<SetAirwayOn, SetAirwayFlow, SetReleaseOn, SetAirwayOpen, SetSpaceTemperature, SetAirwayKind, SetSystem>
+      change;
   SourceLocation place;
+  bool follows = false;  ///< from the event of a system before it: people are told that one alone
 };
 
 /// The same site with some events. Case 0 is always "normal": the file as it stands, with the events of every case.
@@ -308,6 +347,7 @@ struct Site {
   std::vector<Gas> gases;
   std::vector<Space> spaces;
   std::vector<Airway> airways;
+  std::vector<System> systems;
   std::vector<Release> releases;
   std::vector<Case> cases;
   std::vector<Range> ranges;            ///< in the order of the file
@@ -316,6 +356,9 @@ struct Site {
 
 /// A value of a range as the user would write it, in the unit of its best value: "3.2 L/min".
 std::string value_words(const Range& range, double si);
+
+/// The airways of a system, in the order of the site.
+std::vector<AirwayIndex> airways_of(const Site& site, SystemIndex system);
 
 /// That the best values alone are computed with. There is at least one range.
 Assumption assumption_of_best_values(const std::vector<Range>& ranges);

@@ -27,14 +27,26 @@ const std::map<std::string, int>& folders() {
   return order;
 }
 const std::map<std::string, int>& subfolders() {
-  static const std::map<std::string, int> order = {
-      {"base/text", 0},         {"base/units", 1},       {"input/toml", 0},
-      {"input/substances", 1},  {"input/site", 2},       {"transport/cells", 0},
-      {"transport/run", 1},     {"transport/linear", 2}, {"transport/coupled", 3},
-      {"transport/layered", 4}, {"transport/steady", 5}, {"transport/transient", 6},
-      {"report/words", 0},      {"report/text", 1},      {"report/json", 1},
-      {"report/svg", 1},        {"report/html", 3},      {"cli/io", 0},
-      {"cli/commands", 1}};
+  static const std::map<std::string, int> order = {{"base/text", 0},
+                                                   {"base/units", 1},
+                                                   {"input/toml", 0},
+                                                   {"input/substances", 1},
+                                                   {"input/site", 2},
+                                                   {"input/schedule", 3},
+                                                   {"transport/cells", 0},
+                                                   {"transport/run", 1},
+                                                   {"transport/linear", 2},
+                                                   {"transport/coupled", 3},
+                                                   {"transport/layered", 4},
+                                                   {"transport/steady", 5},
+                                                   {"transport/transient", 6},
+                                                   {"report/words", 0},
+                                                   {"report/text", 1},
+                                                   {"report/json", 1},
+                                                   {"report/svg", 1},
+                                                   {"report/html", 3},
+                                                   {"cli/io", 0},
+                                                   {"cli/commands", 1}};
   return order;
 }
 
@@ -50,6 +62,9 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"advanced/plumes", "physics"},
                                                          {"advanced/near_source", "physics"},
                                                          {"site", "model"},
+                                                         {"schedule", "input"},
+                                                         {"advanced/fans", "model"},
+                                                         {"advanced/openings", "physics"},
                                                          {"advanced/release", "model"},
                                                          {"site_file", "input"},
                                                          {"substance_file", "input"},

@@ -75,7 +75,7 @@ Runner add_report(Program& program) {
   Command& command = program.add_subcommand(
       "report", "Write a page to print and hand over: warnings, courses in time, a picture of the site, sources");
   command.add_option("FILE", options->file, "Site file; without one, the built-in example is taken");
-  add_common_options(command, options->common, {{}});
+  add_common_options(command, options->common, {{}, true, true});
   command.footer("The page is one HTML file that needs no other.\n" +
                  exit_codes("0 nothing at or over a margin, 1 at least one warning"));
   return [options] { return run(*options); };

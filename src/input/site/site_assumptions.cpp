@@ -214,6 +214,12 @@ Assumption stated(std::string sentence) { return {AssumptionKind::stated, {}, {}
 
 void state_assumptions(Draft& draft) {
   std::ranges::move(draft.defaults, std::back_inserter(draft.site.assumptions));
+  for (auto* remarks : {&draft.ajar, &draft.fitted}) {
+    std::ranges::move(*remarks, std::back_inserter(draft.site.assumptions));
+  }
+  if (draft.repeated_until > 0.0) {
+    state(draft, {AssumptionKind::events_repeat, {}, {}, {}, {}, {draft.repeated_until, draft.begins.value_or(0.0)}});
+  }
   state_mixing(draft);
   state_closed(draft);
   state_gases(draft);

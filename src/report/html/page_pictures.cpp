@@ -61,7 +61,7 @@ std::string picture_style(const Sources& from) {
 std::string pictures(const Sources& from) {
   const auto cases = drawn_cases(from);
   if (cases.empty()) return {};
-  std::string out = "<section id=\"site\"><h2>The site</h2>\n<p>" + html::text(picture_key()) + "</p>\n";
+  std::string out = "<section id=\"site\"><h2>The site</h2>\n<p>" + html::text(picture_key(from.site)) + "</p>\n";
   if (cases.size() == 1) {
     out += drawing(from, cases.front(), true);
   } else {

@@ -42,7 +42,7 @@ std::string_view kind_words(const Airway& airway) {
     std::string_view operator()(const Exchange&) const { return "exchange"; }
     std::string_view operator()(const Opening&) const { return "opening"; }
     std::string_view operator()(const Gap&) const { return "gap"; }
-    std::string_view operator()(const Doorway&) const { return "doorway"; }
+    std::string_view operator()(const Doorway& opening) const { return word_of(opening.form); }
   };
   return std::visit(Words{}, airway.kind);
 }
@@ -53,12 +53,13 @@ std::string airway_table(const Sources& from) {
   const CaseResult& result = from.assessment.cases.front();
   const VolumeFlows air{site, result.case_index};
   Table table;
-  table.columns = {{"airway"}, {"kind"}, {"from"}, {"to"}, {"m3/h", true}, {"m3/h back", true}};
+  const std::string unit = unit_words(site, "m3/h");
+  table.columns = {{"airway"}, {"kind"}, {"from"}, {"to"}, {unit, true}, {unit + " back", true}};
   for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {
     const Airway& airway = site.airways[i];
     const AirwayFlow& flow = result.flows.airways[i];
-    const double there = 3600.0 * air.volume_flow(flow.forward, first_side(airway));
-    const double back = 3600.0 * air.volume_flow(flow.backward, second_side(airway));
+    const double there = in_unit(site, air.volume_flow(flow.forward, first_side(airway)), "m3/h");
+    const double back = in_unit(site, air.volume_flow(flow.backward, second_side(airway)), "m3/h");
     table.rows.push_back({airway.id, std::string{kind_words(airway)}, label(site, first_side(airway)),
                           label(site, second_side(airway)), format_number(there, 3),
                           back > 0.0 ? format_number(back, 3) : "-"});

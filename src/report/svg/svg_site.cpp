@@ -32,7 +32,7 @@ constexpr std::size_t airways_with_names = 16;
 /// What is drawn as one line: an airway, air changes or an assumed leak.
 struct Way {
   Side from, to;
-  double forward = 0.0, backward = 0.0;  ///< m3/h
+  double forward = 0.0, backward = 0.0;  ///< in the unit of the site
   std::string name{};
   std::string title{};
   bool assumed = false;
@@ -50,10 +50,11 @@ std::string flow_words(const Way& way) {
 std::string title_words(const Site& site, const Way& way) {
   const std::string a = label(site, way.from), b = label(site, way.to);
   if (!(way.forward > 0.0) && !(way.backward > 0.0)) return way.name + ": no flow between " + a + " and " + b;
+  const std::string unit = " " + unit_words(site, "m3/h") + " from ";
   std::string out = way.name + ": ";
-  if (way.forward > 0.0) out += format_number(way.forward, 3) + " m3/h from " + a + " to " + b;
+  if (way.forward > 0.0) out += format_number(way.forward, 3) + unit + a + " to " + b;
   if (way.forward > 0.0 && way.backward > 0.0) out += ", ";
-  if (way.backward > 0.0) out += format_number(way.backward, 3) + " m3/h from " + b + " to " + a;
+  if (way.backward > 0.0) out += format_number(way.backward, 3) + unit + b + " to " + a;
   return out;
 }
 
@@ -64,22 +65,22 @@ std::vector<Way> ways_of(const Site& site, const CaseResult& result) {
     const Airway& airway = site.airways[i];
     const AirwayFlow& flow = result.flows.airways[i];
     Way way{first_side(airway), second_side(airway)};
-    way.forward = 3600.0 * air.volume_flow(flow.forward, way.from);
-    way.backward = 3600.0 * air.volume_flow(flow.backward, way.to);
+    way.forward = in_unit(site, air.volume_flow(flow.forward, way.from), "m3/h");
+    way.backward = in_unit(site, air.volume_flow(flow.backward, way.to), "m3/h");
     way.name = plain_text(airway.id);
     out.push_back(std::move(way));
   }
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     if (!(site.spaces[i].air_changes > 0.0)) continue;
     Way way{SpaceIndex{i}, {}};
-    way.forward = way.backward = 3600.0 * site.spaces[i].air_changes * site.spaces[i].volume;
+    way.forward = way.backward = in_unit(site, site.spaces[i].air_changes * site.spaces[i].volume, "m3/h");
     way.name = "air changes";
     out.push_back(std::move(way));
   }
   for (const AssumedLeak& leak : result.flows.leaks) {
     Way way{leak.space, leak.other};
     const Side from = leak.rate < 0.0 ? Side{leak.space} : leak.other;
-    (leak.rate < 0.0 ? way.forward : way.backward) = 3600.0 * air.volume_flow(std::abs(leak.rate), from);
+    (leak.rate < 0.0 ? way.forward : way.backward) = in_unit(site, air.volume_flow(std::abs(leak.rate), from), "m3/h");
     way.name = "assumed leak";
     way.assumed = true;
     out.push_back(std::move(way));
@@ -92,7 +93,7 @@ std::vector<std::string> lines_in_box(const Site& site, const CaseResult& result
   const Space& space = site.spaces[index.value];
   std::vector<std::string> out{cut(label(site, index), letters_in_box - 2, true)};
   std::string kind{word_of(space.kind)};
-  if (space.volume > 0.0) kind += ", " + format_quantity(space.volume, "m3", 3);
+  if (space.volume > 0.0) kind += ", " + format_quantity(space.volume, "m3", 3, site.conditions.units);
   out.push_back(kind);
   const SpaceResult& found = result.spaces[index.value];
   const std::string level = percent_of_limit(found.worst.lfl_fraction, site.criteria);
@@ -211,12 +212,14 @@ std::string svg_definitions() {
          "</defs>\n";
 }
 
-std::string picture_key() {
+std::string picture_key(const Site& site) {
   return "Each box is a space with its worst state of this case and how far that is to its lower flammable limit; the "
          "strip at its left has no pattern while it is clear, then dots (note), lines (margin), crossed lines "
-         "(flammable), upright bars (rich) or level bars (inerted). Numbers on the lines are air flows at the start in "
-         "m3/h, arrows show which way; broken lines carry nothing, dotted ones are assumed leaks. A line that begins "
-         "with + is gas that gets in.";
+         "(flammable), upright bars (rich) or level bars (inerted). Numbers on the lines are air flows at the start "
+         "in " +
+         unit_words(site, "m3/h") +
+         ", arrows show which way; broken lines carry nothing, dotted ones are assumed leaks. A line that begins with "
+         "+ is gas that gets in.";
 }
 
 std::string svg_site(const Site& site, const CaseResult& result, bool alone) {

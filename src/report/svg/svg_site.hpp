@@ -15,6 +15,6 @@ std::string svg_site(const Site& site, const CaseResult& result, bool alone);
 std::string svg_definitions();
 
 /// A sentence or two on how to read the picture.
-std::string picture_key();
+std::string picture_key(const Site& site);
 
 }  // namespace leanside::report

@@ -29,8 +29,8 @@ std::string stock_report(const Site& site, const Stock& stock, const TextStyle& 
     for (const StoredGas& gas : stock.held) {
       const bool burns = gas.fuel > 0.0;
       table.rows.push_back({gas.release ? label(site, *gas.release) : "(from the start)", stored_gas_words(site, gas),
-                            label(site, gas.space), stored_volume_words(stored_volume(site, gas)),
-                            burns ? stored_volume_words(gas.air_to_limit) : "-",
+                            label(site, gas.space), stored_volume_words(site, stored_volume(site, gas)),
+                            burns ? stored_volume_words(site, gas.air_to_limit) : "-",
                             burns ? times(gas.air_to_limit, gas.space_volume) : "-",
                             burns ? times(gas.air_to_limit, gas.reach_volume) : "-"});
     }

@@ -106,10 +106,11 @@ void put_layers(Page& page, const Site& site, const Assessment& assessment) {
 void put_flows(Page& page, const Site& site, const Assessment& assessment) {
   const Table flows = flow_table(site, assessment);
   if (flows.rows.empty()) return;
-  page.heading("Air flows at the start, m3/h" + (assessment.cases.size() > 1
-                                                     ? ": " + case_heading(site, assessment.cases.front().case_index)
-                                                     : std::string{}));
+  page.heading(
+      "Air flows at the start, " + unit_words(site, "m3/h") +
+      (assessment.cases.size() > 1 ? ": " + case_heading(site, assessment.cases.front().case_index) : std::string{}));
   page.table(flows);
+  if (const std::string hint = airways_left_out(site); !hint.empty()) page.paragraph(hint, " ");
   for (const std::string& sentence : flow_changes(site, assessment)) page.paragraph(sentence, " ");
 }
 

@@ -74,11 +74,12 @@ std::string oxygen_when(const Site& site, const Warning& warning) {
 }
 
 std::string pressure_when(const Site& site, const Warning& warning) {
-  const std::string passed = warning.rated_pressure
-                                 ? "its rating of " + format_quantity(*warning.rated_pressure, "kPa", 3)
-                                 : "10 % above the air (it has no rating; glass is not made for pressure)";
+  const std::string passed =
+      warning.rated_pressure
+          ? "its rating of " + format_quantity(*warning.rated_pressure, "kPa", 3, site.conditions.units)
+          : "10 % above the air (it has no rating; glass is not made for pressure)";
   return start_of(site, warning) + ": the pressure passes " + passed + " and reaches " +
-         format_quantity(warning.pressure, "kPa", 3) + " absolute, " +
+         format_quantity(warning.pressure, "kPa", 3, site.conditions.units) + " absolute, " +
          format_number(warning.pressure / site.conditions.pressure, 2) + " times that of the air";
 }
 
@@ -89,8 +90,12 @@ std::string source_when(const Site& site, const Assessment& assessment, const Wa
   if (source.hazard == SourceHazard::pyrophoric) {
     out += ": the gas ignites by itself when it meets air, without any ignition source";
   } else if (source.hazard == SourceHazard::hot_liquid) {
-    out += ": the vapour at its surface can be ignited (liquid at " + format_quantity(source.temperature, "degC", 3) +
-           (source.flash_point ? ", flash point " + format_quantity(*source.flash_point, "degC", 3) : "") + ")";
+    out +=
+        ": the vapour at its surface can be ignited (liquid at " +
+        format_quantity(source.temperature, "degC", 3, site.conditions.units) +
+        (source.flash_point ? ", flash point " + format_quantity(*source.flash_point, "degC", 3, site.conditions.units)
+                            : "") +
+        ")";
     if (source.zone) out += ", " + zone_words(site, *source.zone);
   } else {
     out += ": gas can be ignited " + zone_words(site, *source.zone);

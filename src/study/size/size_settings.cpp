@@ -7,6 +7,7 @@
 #include <string>
 #include <utility>
 
+#include "leanside/advanced/fans.hpp"
 #include "leanside/study/size.hpp"
 
 namespace leanside::study {
@@ -60,6 +61,7 @@ double volume_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
 Site with_flows(const Site& site, const std::vector<AirwayIndex>& fans, const std::vector<double>& flows) {
   Site changed = site;
   for (std::size_t k = 0; k < fans.size(); ++k) std::get<Fan>(changed.airways[fans[k].value].kind).flow = flows[k];
+  set_return_air(changed);
   return changed;
 }
 
