@@ -12,6 +12,7 @@
 #include "leanside/advanced/near_source.hpp"
 #include "leanside/advanced/transport.hpp"
 #include "leanside/air.hpp"
+#include "leanside/experiment.hpp"
 #include "leanside/result.hpp"
 #include "leanside/site.hpp"
 #include "leanside/stock.hpp"
@@ -150,6 +151,7 @@ struct CaseResult {
   std::vector<MixedRoom> mixed;             ///< rooms that were asked to be layered and were computed mixed
   std::vector<RoomModel> room_model;        ///< by SpaceIndex; empty where only one was computed
   std::vector<SourceZone> zones;            ///< of the releases that are on at some time, by ReleaseIndex
+  std::vector<Experiment> experiments;      ///< of the vessels with gas, by SpaceIndex
   std::vector<FlowDifference> differences;  ///< by AirwayIndex; empty in the first case
 };
 
@@ -295,6 +297,9 @@ struct Warning {
   bool violent = false;  ///< for severity flammable: inside the range with more oxygen than `oxygen_high`
   bool near_stoichiometric = false;  ///< the peak holds, within a fifth, just the oxygen that burns its fuel
   std::optional<double> later;       ///< s, when it reaches its threshold after the given horizon
+  /// For severity pressure: the vessel can burn too, but bursts without any ignition source.
+  bool bursts_first = false;
+  std::optional<Experiment> experiment = {};  ///< what the vessel may do, for severity flammable, rich and pressure
 };
 
 /// What a warning is about, whatever its severity.

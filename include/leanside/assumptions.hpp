@@ -35,6 +35,10 @@ enum class AssumptionKind {
   boiling_spill,         ///< releases; values: W/m2, the most heat that each takes up
   complete_reaction,
   battery_standard,  ///< values: factor of the standard for faulty and aged cells
+  fitted_flow,       ///< airways: one; values: m3/s, in the file and as fitted
+  recirculation,     ///< names: the system; values: share of return air in its supply
+  window_ajar,       ///< airways: one; values: m2, free area
+  events_repeat,     ///< values: s, until when events of a timetable are repeated; s from Monday 0:00 to the start
   best_values,       ///< names: what is given as a range; values: SI, the best value of each
   stated,            ///< names: the sentence itself, of a program that builds sites
   // What every answer of the engine rests on.

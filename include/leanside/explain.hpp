@@ -74,6 +74,16 @@ struct ExplainedPassage {
   double time = 0.0, engine = 0.0;
 };
 
+/// A reaction or an electrolysis whose gas goes into the space.
+struct ExplainedYield {
+  ReleaseIndex release;
+  double gas = 0.0;               ///< mol
+  double volume = 0.0;            ///< m3, dry, at the conditions of the space
+  double wet_volume = 0.0;        ///< m3, over water
+  double time = 0.0;              ///< s, in which it comes; of a first-order reaction its half time
+  std::optional<double> volumes;  ///< of the space
+};
+
 struct SpaceArithmetic {
   CaseIndex case_index;
   SpaceIndex space;
@@ -95,8 +105,10 @@ struct SpaceArithmetic {
   std::optional<double> time_constant;       ///< s; empty: holds nothing, or nothing passes
   /// Empty also where something changes on the way, or the air brings gas.
   std::vector<ExplainedPassage> passages;
-  double horizon = 0.0;  ///< s
-  Instant peak;          ///< the worst within the horizon, by the engine
+  std::vector<ExplainedYield> yields;
+  std::optional<Experiment> experiment;  ///< of a vessel with gas
+  double horizon = 0.0;                  ///< s
+  Instant peak;                          ///< the worst within the horizon, by the engine
 };
 
 /// `site` with the horizon that was computed. `steady` has a column a tracked gas; the passages and the peak are those

@@ -3,8 +3,11 @@
 #pragma once
 
 #include "leanside/advanced/airflow.hpp"
+#include "leanside/advanced/bench.hpp"
+#include "leanside/advanced/fans.hpp"
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/advanced/index.hpp"
+#include "leanside/advanced/openings.hpp"
 #include "leanside/advanced/plumes.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/advanced/sources.hpp"
@@ -12,9 +15,11 @@
 #include "leanside/assess.hpp"
 #include "leanside/assumptions.hpp"
 #include "leanside/diagnostic.hpp"
+#include "leanside/experiment.hpp"
 #include "leanside/explain.hpp"
 #include "leanside/purge.hpp"
 #include "leanside/report.hpp"
+#include "leanside/schedule.hpp"
 #include "leanside/site.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/stock.hpp"

@@ -61,6 +61,16 @@ std::string json_report(const Site& site, const Assessment& assessment, const Di
 /// One row a case and space.
 std::string csv_report(const Site& site, const Assessment& assessment);
 
+/// The spaces and the airways of a site as tables that import_schedule() reads (docs/site-file.md): flows and sizes as
+/// they are with systems, before any event; the ducts that return air makes necessary are left out.
+std::string spaces_csv(const Site& site);
+std::string airways_csv(const Site& site);
+/// The warnings and the findings of an answer, a row each, the worst first (docs/results.md).
+std::string warnings_csv(const Site& site, const Assessment& assessment);
+std::string findings_csv(const Site& site, const Assessment& assessment);
+/// The air flows at the start of every case, a row for each airway, with the pressure across it where one was solved.
+std::string flows_csv(const Site& site, const Assessment& assessment);
+
 /// The course in time as CSV: `case,time_s,space,gas,fraction`, a row for each tracked gas, one for `oxygen` and one
 /// for `lfl_fraction` (docs/results.md). Refers to the site, which must outlive it.
 class SeriesTable {
@@ -85,7 +95,8 @@ class SeriesTable {
 /// How one space stands at the times of a course: by the place of the time.
 struct SpaceCourse {
   std::vector<float> lfl_fraction;
-  std::vector<float> oxygen;  ///< mol/mol
+  std::vector<float> oxygen;            ///< mol/mol
+  std::vector<std::vector<float>> gas;  ///< mol/mol, by GasIndex; empty of a gas without an IDLH
 };
 
 /// The course in time of every case, kept for the plots of a page: give it what AssessOptions::series receives. Of a
@@ -115,12 +126,27 @@ struct RunRecord {
   std::string file_digest;  ///< SHA-256 of the site file, in hexadecimal
   std::string substances_file;
   std::string substances_digest;
+  std::vector<std::string> cases_left_out = {};  ///< names of the cases that were not computed on request
 };
 
-/// One self-contained HTML page to print and hand over: verdict, ranked warnings, courses in time as plots, the site as
-/// a picture for each case, tables with sources, what was assumed. Every text of the user is escaped.
+/// How much of a page is wanted, and in which language.
+struct PageOptions {
+  bool summary = false;                     ///< the first side alone, for one sheet of paper
+  std::string language = "en";              ///< one of page_languages()
+  const DetectorPlan* detectors = nullptr;  ///< null: not computed, the page says how to
+};
+/// The languages that the fixed words of a page are there in.
+std::vector<std::string> page_languages();
+
+/// One self-contained HTML page to print and hand over. The first side has the verdict, what to do and who did it, a
+/// picture, the scope and the caution. Then the worst of every space and case, a section for each finding, inventory,
+/// detectors, ventilation, assumptions and sources. Every text of the user is escaped; nothing is loaded or run.
 std::string html_report(const Site& site, const Assessment& assessment, const Diagnostics& notices,
-                        const CourseRecord& courses, const RunRecord& run);
+                        const CourseRecord& courses, const RunRecord& run, const PageOptions& options = {});
+
+/// The offline page `page` (an HTML file) with a site file in it, which it shows when it is opened. Gives `page` as it
+/// is where that has no place for one.
+std::string page_with_site(std::string_view page, const std::string& file, std::string_view text);
 
 /// The picture of a site in one case, a whole SVG file: spaces with their worst state, airways with their flow at time
 /// 0, releases.

@@ -3,11 +3,13 @@
 /// how it is solved.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <variant>
 #include <vector>
 
+#include "leanside/advanced/bench.hpp"
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/advanced/index.hpp"
 #include "leanside/advanced/plumes.hpp"
@@ -25,6 +27,7 @@ struct Conditions {
   double outside_temperature = zero_celsius + 20.0;  ///< K
   double wind_speed = 0.0;                           ///< m/s
   double oxygen_in_air = oxygen_in_dry_air;          ///< mol/mol
+  UnitSystem units = UnitSystem::si;                 ///< of the numbers that people read
 };
 
 /// A higher margin needs a reason in the file.
@@ -47,6 +50,7 @@ struct Criteria {
 struct Gas {
   Substance substance;
   std::optional<ChosenLimits> limits;  ///< empty: does not burn
+  std::optional<FlameProperties> flame = {};
 };
 
 /// Share of one tracked gas in a release or a filling.
@@ -72,10 +76,30 @@ std::string_view word_of(Stratification stratification);
 /// One side of an airway: a space, or outside where empty.
 using Side = std::optional<SpaceIndex>;
 
-/// Where a cabinet stands, so that what its openings cannot carry has somewhere to go.
+/// Where a cabinet or vessel stands, so that what leaves it has somewhere to go.
 struct StandsIn {
   Side place;             ///< a space, or outside where empty
   bool inferred = false;  ///< the file does not say: it is the only room that an airway joins to the cabinet
+};
+
+/// A hole in a vessel.
+struct VesselOpening {
+  double diameter = 0.0;  ///< m
+  double height = 0.0;    ///< m, of its middle above the bottom of the vessel
+  double neck = 0.0;      ///< m, its length
+  Facing facing = Facing::up;
+  bool flame = false;  ///< what leaves is lit there
+};
+
+/// What a vessel is as an apparatus on a bench.
+struct Apparatus {
+  std::optional<double> diameter;      ///< m, inside
+  std::optional<double> inner_height;  ///< m, inside, with the liquid
+  double liquid = 0.0;                 ///< m3, inside; the volume of the space is what it leaves
+  std::string material;                ///< "glass", "metal" or "plastic"; empty: not given
+  std::vector<VesselOpening> openings;
+  bool stirred = false;        ///< what comes in is mixed at once by force
+  std::optional<double> jars;  ///< m3 of each jar in which what leaves is collected over water
 };
 
 struct Space {
@@ -91,9 +115,10 @@ struct Space {
   double air_changes = 0.0;              ///< 1/s, exchange with outside of that many volumes
   std::vector<GasShare> initial;         ///< at time 0; the rest is air
   std::vector<std::string> ignition;     ///< ignition sources known to be there
-  std::optional<StandsIn> stands_in;     ///< only of a cabinet; empty: not known
+  std::optional<StandsIn> stands_in;     ///< of a cabinet, or a vessel with openings; empty: not known
   std::optional<double> rated_pressure;  ///< Pa, absolute; only of a vessel
   bool entered = false;                  ///< only of a vessel: people go in, so its air is judged for breathing
+  Apparatus apparatus;                   ///< only of a vessel
   Stratification stratification = Stratification::mixed;
   double entrainment = plume_entrainment;  ///< coefficient of the plumes in a layered room
   /// Of a room in layers that both light and heavy gas get into: whether the light one makes the layer. Empty: the
@@ -136,24 +161,48 @@ struct Gap {
   double height = 0.0;
   std::optional<double> wind_coefficient;
 };
-/// Opening of some height, m: flow both ways where densities differ. `open` is the share of its width, 0 to 1.
 /// Discharge coefficient of a doorway where the file gives none. Source: R. A. Bryant, Proc. Combust. Inst. 33 (2011)
 /// 2481: 0.69 on average between flows measured by particle images and those from temperatures (abstract).
 inline constexpr double doorway_discharge = 0.69;
 
+/// The same of a louvre, a window or the slit under a door: sharp edges. Common practice, no source.
+inline constexpr double sharp_discharge = 0.6;
+
+/// What an opening of some height is in the building.
+enum class OpeningForm { doorway, louvre, window, undercut };
+std::string_view word_of(OpeningForm form);
+
+/// Opening of some height, m: flow both ways where densities differ. `open` is the share of its width, 0 to 1.
 struct Doorway {
   Side first, second;
-  double width = 0.0;
+  double width = 0.0;  ///< m, of the free area alone
   double height = 0.0;
   double sill = 0.0;  ///< m above the floor of the first-named side that is a space
   double open = 1.0;
   double discharge = doorway_discharge;
+  OpeningForm form = OpeningForm::doorway;
+  std::optional<double> wind_coefficient = {};
 };
+
+using AirwayKind = std::variant<Fan, Exchange, Opening, Gap, Doorway>;
 
 struct Airway {
   std::string id;
   bool on = true;
-  std::variant<Fan, Exchange, Opening, Gap, Doorway> kind;
+  AirwayKind kind;
+  SourceLocation place;
+  std::optional<SystemIndex> system = {};  ///< the air handling unit that it belongs to
+};
+
+/// An air handling unit, or several fans on one shaft: its airways change and fail together.
+struct System {
+  std::string id;
+  std::string name;  ///< empty: none given
+  bool on = true;
+  double flow_factor = 1.0;    ///< what the file gives as flows of its airways is multiplied by it
+  double recirculation = 0.0;  ///< share of the supply air that is return air, 0 to 1
+  /// Carries the return air to the supply; where there is recirculation at some time.
+  std::optional<AirwayIndex> return_fan = {};
   SourceLocation place;
 };
 
@@ -168,6 +217,7 @@ Side second_side(const Airway& airway);
 struct SteadyRelease {
   double rate = 0.0;
   std::optional<double> duration;
+  std::optional<double> current = {};  ///< A, where it is water that is split by electricity
 };
 /// `amount` mol at a constant rate over `over` s.
 struct DumpRelease {
@@ -260,9 +310,20 @@ struct SetAirwayFlow {  ///< of a fan or an exchange
   AirwayIndex airway;
   double flow = 0.0;  ///< m3/s
 };
-struct SetAirwayOpen {  ///< of a doorway
+struct SetAirwayOpen {  ///< of a doorway or a gap
   AirwayIndex airway;
   double open = 1.0;  ///< 0 to 1
+};
+struct SetAirwayKind {  ///< any other number of it
+  AirwayIndex airway;
+  std::shared_ptr<const AirwayKind> kind;  ///< of the same alternative, and a fan with a curve where it had one
+  std::string as_written;                  ///< "speed 80 %"
+};
+/// For people alone: what it does to the airways of the system stands in events of their own.
+struct SetSystem {
+  SystemIndex system;
+  std::optional<bool> on = {};
+  std::optional<double> flow_factor = {}, recirculation = {};
 };
 struct SetSpaceTemperature {
   SpaceIndex space;
@@ -275,8 +336,10 @@ struct SetReleaseOn {
 
 struct Event {
   double at = 0.0;  ///< s
-  std::variant<SetAirwayOn, SetAirwayFlow, SetReleaseOn, SetAirwayOpen, SetSpaceTemperature> change;
+  std::variant<SetAirwayOn, SetAirwayFlow, SetReleaseOn, SetAirwayOpen, SetSpaceTemperature, SetAirwayKind, SetSystem>
+      change;
   SourceLocation place;
+  bool follows = false;  ///< from the event of a system before it: people are told that one alone
 };
 
 /// The same site with some events. Case 0 is always "normal": the file as it stands, with the events of every case.
@@ -308,6 +371,7 @@ struct Site {
   std::vector<Gas> gases;
   std::vector<Space> spaces;
   std::vector<Airway> airways;
+  std::vector<System> systems;
   std::vector<Release> releases;
   std::vector<Case> cases;
   std::vector<Range> ranges;            ///< in the order of the file
@@ -316,6 +380,9 @@ struct Site {
 
 /// A value of a range as the user would write it, in the unit of its best value: "3.2 L/min".
 std::string value_words(const Range& range, double si);
+
+/// The airways of a system, in the order of the site.
+std::vector<AirwayIndex> airways_of(const Site& site, SystemIndex system);
 
 /// That the best values alone are computed with. There is at least one range.
 Assumption assumption_of_best_values(const std::vector<Range>& ranges);

@@ -66,8 +66,12 @@ struct RangedReading {
   Diagnostics diagnostics;
 };
 
-/// As parse_site. `substances` must outlive what is read.
-RangedReading parse_ranged_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances);
+/// What to do with a file that gives no range.
+enum class UsualRanges { none, where_none_is_given };
+
+/// As parse_site. `substances` must outlive what is read. With usual ranges, an assumption says so.
+RangedReading parse_ranged_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances,
+                                UsualRanges usual = UsualRanges::none);
 
 /// Whole text of an input file, or why not.
 std::variant<std::string, Diagnostic> read_text_file(const std::string& path);

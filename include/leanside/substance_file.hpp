@@ -7,6 +7,7 @@
 #include <variant>
 #include <vector>
 
+#include "leanside/advanced/bench.hpp"
 #include "leanside/advanced/sources.hpp"
 #include "leanside/diagnostic.hpp"
 #include "leanside/result.hpp"
@@ -26,5 +27,9 @@ Result<SubstanceTable> parse_substances(std::string_view text, const std::string
 /// Throws as built_in_substances() does.
 const std::vector<Reaction>& built_in_reactions();
 const Reaction* find_reaction(std::string_view id);  ///< null where unknown
+
+/// The table embedded in the library (configs/flames.toml), read and refused likewise.
+const std::vector<FlameProperties>& built_in_flames();
+const FlameProperties* find_flame(std::string_view gas);  ///< null where nothing is known of it
 
 }  // namespace leanside

@@ -44,6 +44,9 @@ enum class Dimension {
   force,          // N
 };
 
+/// Units of the numbers that people read: metric ones, or cfm, ft, degF, inches of water and pounds.
+enum class UnitSystem { si, us };
+
 /// One accepted unit: SI value = number * factor + offset.
 struct Unit {
   std::string_view symbol;
@@ -85,6 +88,16 @@ std::variant<Quantity, QuantityFault> parse_quantity(std::string_view text, Dime
 /// `si` in the unit `symbol`, with `digits` significant figures, e.g. ("m3/h", 0.0416667, 3) -> "150 m3/h".
 /// `symbol` must be one of units(); anything else is a bug and stops.
 std::string format_quantity(double si, std::string_view symbol, int digits = 3);
+
+/// The same in the unit of `units` that stands for `symbol`: for "m3/h", 1 and us "2.12e+03 cfm". Which stands for
+/// which is in docs/results.md; what has none stays in `symbol`.
+std::string format_quantity(double si, std::string_view symbol, int digits, UnitSystem units);
+
+/// The unit in which people of `units` read what others read in `symbol`: "m3/h" -> "cfm".
+std::string_view counterpart(std::string_view symbol, UnitSystem units);
+
+/// How a unit is written for people: "inH2O" -> "in. w.c.", any other as it is.
+std::string_view shown_unit(std::string_view symbol);
 
 /// A number with `digits` significant figures without exponent where people would not write one; '.' whatever the
 /// locale.

@@ -104,10 +104,7 @@ void Balance::stream(const Side& from, const Side& to, double rate) {
   if (to) surplus_[to->value] += rate;
 }
 
-bool Balance::is_open(std::size_t airway) const {
-  const bool shut = std::holds_alternative<Doorway>(site_.airways[airway].kind) && !(state_.airway_open[airway] > 0.0);
-  return state_.airway_on[airway] && !shut;
-}
+bool Balance::is_open(std::size_t airway) const { return state_.airway_on[airway] && state_.airway_open[airway] > 0.0; }
 
 /// Openings, and the gaps and doorways that stand open and lead somewhere: rounding must not make gas of what comes out
 /// of a dead end as it came in.
@@ -131,7 +128,7 @@ void Balance::list_ways() {
 
 /// m3/s that a fan moves by itself; of a curve, against no pressure.
 double Balance::given_flow(std::size_t fan) const {
-  const auto& points = std::get<Fan>(site_.airways[fan].kind).curve;
+  const auto& points = std::get<Fan>(kind_now(site_, state_, fan)).curve;
   if (points.empty()) return state_.airway_flow[fan];
   std::vector<CurvePoint> curve;
   for (const FanPoint& point : points) curve.push_back({point.pressure, point.flow});

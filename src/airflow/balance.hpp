@@ -85,6 +85,8 @@ class Balance {
   bool cannot_close(const Sum& sum) const;
   std::optional<FlowFault> find_fault() const;
   std::optional<FlowFault> close_groups();
+  std::optional<FlowFault> worst_of(std::vector<std::size_t> groups) const;
+  std::string flow_words(const Sum& sum) const;
   FlowFault cannot_balance(std::size_t g, const Sum& sum) const;
 
   // balance_fans.cpp

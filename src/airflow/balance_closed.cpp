@@ -189,29 +189,55 @@ bool Balance::cannot_close(const Sum& sum) const {
 
 /// Ducts and vessels that cannot be balanced, before fans are solved together with what leaks.
 std::optional<FlowFault> Balance::find_fault() const {
+  std::vector<std::size_t> groups;
   for (std::size_t g = 0; g < grounded_.size(); ++g) {
     if (grounded_[g]) continue;
     const Sum sum = sum_of(g);
-    if (!sum.cabinets && cannot_close(sum)) return cannot_balance(g, sum);
+    if (!sum.cabinets && cannot_close(sum)) groups.push_back(g);
   }
-  return std::nullopt;
+  return worst_of(std::move(groups));
+}
+
+/// The group with the largest difference in full; the others, by size, with theirs.
+std::optional<FlowFault> Balance::worst_of(std::vector<std::size_t> groups) const {
+  if (groups.empty()) return std::nullopt;
+  const auto size = [&](std::size_t g) { return std::abs(sum_of(g).surplus); };
+  std::stable_sort(groups.begin(), groups.end(), [&](std::size_t a, std::size_t b) { return size(a) > size(b); });
+  FlowFault fault = cannot_balance(groups.front(), sum_of(groups.front()));
+  if (groups.size() > 1) fault.message += ". The same holds for ";
+  for (std::size_t k = 1; k < groups.size(); ++k) {
+    const SpaceIndex member{static_cast<std::size_t>(groups_.of(static_cast<int>(groups[k])).front())};
+    fault.message += fmt::format("{}'{}' ({})",
+                                 k == 1                   ? ""
+                                 : k + 1 == groups.size() ? " and "
+                                                          : ", ",
+                                 site_.spaces[member.value].id, flow_words(sum_of(groups[k])));
+  }
+  return fault;
+}
+
+std::string Balance::flow_words(const Sum& sum) const {
+  const double volume = std::abs(sum.surplus) * gas_constant * site_.conditions.temperature / site_.conditions.pressure;
+  return format_quantity(volume, "m3/h", 4);
 }
 
 /// What no opening can carry outside: rooms leak it, sealed vessels keep it.
 std::optional<FlowFault> Balance::close_groups() {
+  std::vector<std::size_t> impossible;
   for (std::size_t g = 0; g < grounded_.size(); ++g) {
     const SpaceIndex member{static_cast<std::size_t>(groups_.of(static_cast<int>(g)).front())};
     if (grounded_[g] || solved_[member.value]) continue;
     const Sum sum = sum_of(g);
     if (sum.balanced()) continue;
-    if (cannot_close(sum)) return cannot_balance(g, sum);
-    if (sum.rooms) {
+    if (cannot_close(sum)) {
+      impossible.push_back(g);
+    } else if (sum.rooms) {
       leak(g, sum);
     } else {
       store(g, sum.surplus);
     }
   }
-  return std::nullopt;
+  return worst_of(std::move(impossible));
 }
 
 FlowFault Balance::cannot_balance(std::size_t g, const Sum& sum) const {
@@ -227,8 +253,7 @@ FlowFault Balance::cannot_balance(std::size_t g, const Sum& sum) const {
     line = static_cast<int>(space.place.line);
     blamed = SpaceIndex{static_cast<std::size_t>(member)};
   }
-  const double volume = std::abs(sum.surplus) * gas_constant * site_.conditions.temperature / site_.conditions.pressure;
-  const std::string flow = format_quantity(volume, "m3/h", 4);
+  const std::string flow = flow_words(sum);
   const bool gains = sum.surplus > 0.0;
   if (!cabinet.empty()) {
     return {fmt::format("the cabinet '{}'{} gets {} {} than its airways carry {}, and the file does not say where it "

@@ -13,11 +13,9 @@ double outside_density(const Conditions& conditions) {
   return conditions.pressure * molar_mass_of_air / (gas_constant * conditions.outside_temperature);
 }
 
-double wind_pressure(const Site& site, const Airway& airway, double density) {
-  const auto* gap = std::get_if<Gap>(&airway.kind);
-  if (gap == nullptr || !gap->wind_coefficient) return 0.0;
+double wind_pressure(const Site& site, const std::optional<double>& wind_coefficient, double density) {
   const double v = site.conditions.wind_speed;
-  return 0.5 * density * *gap->wind_coefficient * v * v;
+  return 0.5 * density * wind_coefficient.value_or(0.0) * v * v;
 }
 
 /// Adds `more` to the net flow, a last digit of it.
@@ -43,7 +41,7 @@ DrivenFlows::DrivenFlows(const Site& site, const SiteState& state, std::span<con
   tie(ties);
   for (const AirwayIndex index : ways_.airways) {
     curves_.emplace_back();
-    const auto* fan = std::get_if<Fan>(&site.airways[index.value].kind);
+    const auto* fan = std::get_if<Fan>(&kind_now(site, state, index.value));
     if (fan == nullptr) continue;
     for (const FanPoint& point : fan->curve) curves_.back().push_back({point.pressure, point.flow});
     if (fan->curve.empty()) {
@@ -169,17 +167,23 @@ std::vector<DrivenOpening> DrivenFlows::openings(const std::vector<int>& node) c
   for (std::size_t k = 0; k < ways_.airways.size(); ++k) {
     const std::size_t index = ways_.airways[k].value;
     const Airway& airway = site_.airways[index];
+    const AirwayKind& kind = kind_now(site_, state_, index);
     DrivenOpening& opening = add(first_side(airway), second_side(airway));
-    if (const auto* gap = std::get_if<Gap>(&airway.kind)) {
-      opening.shape = GapShape{gap->leakage_area, gap->exponent, height_above_datum(site_, airway, gap->height)};
-      const double wind = wind_pressure(site_, airway, outside_density_);
-      if (!gap->first) opening.first.added = wind;
-      if (!gap->second) opening.second.added = wind;
-    } else if (const auto* door = std::get_if<Doorway>(&airway.kind)) {
+    const auto blow = [&](const std::optional<double>& wind_coefficient) {
+      const double wind = wind_pressure(site_, wind_coefficient, outside_density_);
+      if (!first_side(airway)) opening.first.added = wind;
+      if (!second_side(airway)) opening.second.added = wind;
+    };
+    if (const auto* gap = std::get_if<Gap>(&kind)) {
+      opening.shape = GapShape{gap->leakage_area * state_.airway_open[index], gap->exponent,
+                               height_above_datum(site_, airway, gap->height)};
+      blow(gap->wind_coefficient);
+    } else if (const auto* door = std::get_if<Doorway>(&kind)) {
       opening.shape = DoorwayShape{door->width * state_.airway_open[index], door->height,
                                    height_above_datum(site_, airway, door->sill), door->discharge};
+      blow(door->wind_coefficient);
     } else {
-      const double height = std::get<Fan>(airway.kind).height.value_or(0.0);
+      const double height = std::get<Fan>(kind).height.value_or(0.0);
       opening.shape = CurveShape{curves_[k], height_above_datum(site_, airway, height)};
     }
   }

@@ -40,6 +40,11 @@ double moles_held(const Space& space, const Conditions& conditions, double tempe
   return conditions.pressure * space.volume / (gas_constant * temperature);
 }
 
+const AirwayKind& kind_now(const Site& site, const SiteState& state, std::size_t airway) {
+  const auto found = state.changed.find(airway);
+  return found == state.changed.end() ? site.airways[airway].kind : *found->second;
+}
+
 SiteState state_at(const Site& site, CaseIndex case_index, double t) {
   const Case& the_case = site.cases[case_index.value];
   SiteState state;
@@ -61,13 +66,13 @@ SiteState state_at(const Site& site, CaseIndex case_index, double t) {
     }
     if (const auto* open = std::get_if<SetAirwayOpen>(&event.change))
       state.airway_open[open->airway.value] = open->open;
+    if (const auto* kind = std::get_if<SetAirwayKind>(&event.change)) state.changed[kind->airway.value] = kind->kind;
     if (const auto* warmth = std::get_if<SetSpaceTemperature>(&event.change)) {
       state.temperature[warmth->space.value] = warmth->temperature;
     }
   }
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    const bool door = std::holds_alternative<Doorway>(site.airways[i].kind);
-    state.airway_shut.push_back(!state.airway_on[i] || (door && !(state.airway_open[i] > 0.0)));
+    state.airway_shut.push_back(!state.airway_on[i] || !(state.airway_open[i] > 0.0));
   }
   state.release_rate.assign(site.releases.size(), 0.0);
   for (std::size_t r = 0; r < site.releases.size(); ++r) {

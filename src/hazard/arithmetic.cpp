@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "hazard/mixture.hpp"
+#include "leanside/advanced/bench.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/explain.hpp"
 
@@ -34,6 +35,10 @@ class Arithmetic {
     }
     out_.horizon = site_.criteria.horizon;
     out_.peak = result_.spaces[index_.value].peak;
+    find_yields();
+    for (const Experiment& one : result_.experiments) {
+      if (one.space == index_) out_.experiment = one;
+    }
     if (!steady_.reached[index_.value]) {
       out_.no_steady = steady_.reason[index_.value];
       return out_;
@@ -53,6 +58,33 @@ class Arithmetic {
     const Side from = into ? other : Side{index_};
     const double t = from ? state_.temperature[from->value] : site_.conditions.outside_temperature;
     out_.streams.push_back({kind, airway, other, into, rate, t, rate * gas_constant * t / site_.conditions.pressure});
+  }
+
+  /// The gas of reactions and of electrolysis, by amount and volume.
+  void find_yields() {
+    const double pressure = site_.conditions.pressure;
+    for (std::size_t r = 0; r < site_.releases.size(); ++r) {
+      const Release& release = site_.releases[r];
+      if (release.into != index_) continue;
+      ExplainedYield one;
+      one.release = ReleaseIndex{r};
+      if (const auto* reaction = std::get_if<ReactionRelease>(&release.kind)) {
+        one.gas = reaction->amount;
+        one.time = reaction->half_time ? *reaction->half_time : *reaction->over;
+      } else if (const auto* steady = std::get_if<SteadyRelease>(&release.kind);
+                 steady != nullptr && steady->current && steady->duration) {
+        one.gas = steady->rate * *steady->duration;
+        one.time = *steady->duration;
+      } else {
+        continue;
+      }
+      one.volume = one.gas * gas_constant * out_.temperature / pressure;
+      if (water_vapour_pressure(out_.temperature) < pressure) {
+        one.wet_volume = volume_over_water(one.gas, out_.temperature, pressure);
+      }
+      if (space_.volume > 0.0) one.volumes = one.volume / space_.volume;
+      out_.yields.push_back(one);
+    }
   }
 
   void collect_streams() {

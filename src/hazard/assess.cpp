@@ -5,13 +5,14 @@
 #include <fmt/format.h>
 
 #include "hazard/assumptions.hpp"
+#include "hazard/experiments.hpp"
 #include "hazard/facts.hpp"
 #include "hazard/judge.hpp"
 #include "hazard/layer_watch.hpp"
-#include "hazard/worse_model.hpp"
 #include "hazard/room_models.hpp"
 #include "hazard/series_grid.hpp"
 #include "hazard/watch.hpp"
+#include "hazard/worse_model.hpp"
 #include "leanside/advanced/plumes.hpp"
 
 namespace leanside {
@@ -193,13 +194,14 @@ std::optional<Fault> look_past(const Site& site, const AssessOptions& options, c
   return std::nullopt;
 }
 
-void find_facts(const Site& site, CaseResult& result) {
+void find_facts(const Site& site, const MixtureModels& models, CaseResult& result) {
   for (SpaceResult& space : result.spaces) space.worst = hazard::worst_of(space);
   for (LayeredRoom& room : result.layered) {
     for (SpaceResult* layer : {&room.lower, &room.upper}) layer->worst = hazard::worst_of(*layer);
   }
   result.air = hazard::air_at_start(site, result);
   result.zones = hazard::source_zones(site, result);
+  result.experiments = hazard::find_experiments(site, result, models);
 }
 
 /// `asked` is the site as the user gave it, `site` the one with a model chosen for every room.
@@ -219,7 +221,7 @@ std::optional<Fault> solve_case(const Site& site, const Site& asked, CaseIndex c
   if (fault) return fault;
   take_steady(site, models, steady, result);
   judge_layers(site, models, steady, options, result);
-  find_facts(site, result);
+  find_facts(site, models, result);
   add_starved(result.starved, steady.flows.starved);
   if ((fault = unsound(site, result))) return fault;
   const bool settled = options.steady_only || hazard::is_settled(site, result);

@@ -98,7 +98,8 @@ std::optional<FlowNotice> against_name(const Site& site, const SiteState& state,
 }
 
 bool carries_nothing(const Site& site, const SiteState& state, AirwayIndex index, const AirwayFlow& flow) {
-  if (!std::holds_alternative<Doorway>(site.airways[index.value].kind)) return false;
+  const auto* door = std::get_if<Doorway>(&site.airways[index.value].kind);
+  if (door == nullptr || door->form == OpeningForm::undercut) return false;  // a slit at rest is nothing unusual
   if (!state.airway_on[index.value] || state.airway_open[index.value] <= 0.0) return false;
   return !(flow.forward > 0.0 || flow.backward > 0.0);
 }
@@ -163,7 +164,8 @@ bool wind_acts_on_nothing(const Site& site) {
   return site.conditions.wind_speed > 0.0 &&
          std::none_of(site.airways.begin(), site.airways.end(), [](const Airway& airway) {
            const auto* gap = std::get_if<Gap>(&airway.kind);
-           return gap != nullptr && gap->wind_coefficient;
+           const auto* door = std::get_if<Doorway>(&airway.kind);
+           return (gap != nullptr && gap->wind_coefficient) || (door != nullptr && door->wind_coefficient);
          });
 }
 

@@ -4,6 +4,8 @@
 #include <limits>
 #include <tuple>
 
+#include "hazard/experiment_gas.hpp"
+#include "hazard/experiments.hpp"
 #include "hazard/facts.hpp"
 #include "hazard/judge.hpp"
 #include "hazard/watch.hpp"
@@ -241,14 +243,8 @@ double energy_of(const Site& site, const Warning& warning, const SpaceResult& re
   for (std::size_t k = 0; k < worst.fraction.size(); ++k) {
     const Substance& substance = site.gases[k].substance;
     if (!site.gases[k].limits) continue;
-    // Heat for each mol of oxygen is nearly the same for all organic fuels (Thornton 1917; Huggett 1980: 13.1 MJ/kg,
-    // from memory).
-    constexpr double heat_of_oxygen = 419e3;  // J/mol
-    const double of_one = substance.net_heat        ? substance.net_heat->value
-                          : substance.oxygen_demand ? heat_of_oxygen * substance.oxygen_demand->value
-                                                    : 0.0;
     fuel += worst.fraction[k];
-    heat += worst.fraction[k] * of_one;
+    heat += worst.fraction[k] * heat_of(substance);
   }
   if (!(fuel > 0.0)) return 0.0;
   const double height = space.height.value_or(1.0);
@@ -311,6 +307,7 @@ std::vector<Warning> find_warnings(const Site& site, const CaseResult& result) {
   auto sources = near_source_warnings(site, result, warnings);
   std::move(sources.begin(), sources.end(), std::back_inserter(warnings));
   for (Warning& warning : warnings) warning.energy = energy_of(site, warning, result.spaces[warning.space.value]);
+  judge_experiments(result, warnings);
   return warnings;
 }
 
@@ -319,8 +316,17 @@ void rank(const Site& site, std::vector<Warning>& warnings) {
   const auto severity = [](const Warning& w) {
     return w.toxic && w.toxic->tenth_of_limit ? std::max(w.severity, Severity::margin) : w.severity;
   };
+  // A stoppered vessel that makes gas bursts without any ignition source: of one vessel that is told first.
+  const auto bursts = [&](const Warning& w) {
+    return w.severity == Severity::pressure && w.experiment && w.experiment->fuel > 0.0 &&
+           std::any_of(warnings.begin(), warnings.end(), [&](const Warning& other) {
+             return other.severity == Severity::flammable && other.space == w.space && other.case_index == w.case_index;
+           });
+  };
+  for (Warning& w : warnings) w.bursts_first = bursts(w);
   const auto key = [&](const Warning& w) {
-    return std::tuple(severity(w), w.severity != severity(w), w.case_index.value != 0, -decade_of(w.energy),
+    return std::tuple(w.bursts_first ? Severity::flammable : severity(w), w.severity != severity(w),
+                      w.case_index.value != 0, -decade_of(w.energy), !w.bursts_first,
                       w.time.value_or(std::numeric_limits<double>::infinity()),
                       std::string_view(site.spaces[w.space.value].id), w.case_index.value);
   };

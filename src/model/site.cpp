@@ -57,6 +57,28 @@ std::string_view word_of(Stratification stratification) {
   return {};
 }
 
+std::string_view word_of(OpeningForm form) {
+  switch (form) {
+    case OpeningForm::doorway:
+      return "doorway";
+    case OpeningForm::louvre:
+      return "louvre";
+    case OpeningForm::window:
+      return "window";
+    case OpeningForm::undercut:
+      return "undercut";
+  }
+  return {};
+}
+
+std::vector<AirwayIndex> airways_of(const Site& site, SystemIndex system) {
+  std::vector<AirwayIndex> out;
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    if (site.airways[i].system == system) out.push_back(AirwayIndex{i});
+  }
+  return out;
+}
+
 Site without_added_cases(const Site& site) {
   Site out = site;
   std::erase_if(out.cases, [](const Case& each) { return each.added_for.has_value(); });

@@ -85,7 +85,7 @@ TEST_F(BashCompletion, OffersWhatFits) {
   EXPECT_EQ(offered({"subs"}), (std::set<std::string>{"substances"}));
   EXPECT_TRUE(offered({"check", "--st"}).contains("--steady-only"));
   EXPECT_EQ(offered({"check", "--format", ""}), (std::set<std::string>{"text", "json", "csv"}));
-  EXPECT_EQ(offered({"new", "--like", "b"}), (std::set<std::string>{"battery-room"}));
+  EXPECT_EQ(offered({"new", "--like", "b"}), (std::set<std::string>{"battery-room", "burner"}));
   EXPECT_EQ(offered({"report", "st"}), (std::set<std::string>{"store.toml"}));
   EXPECT_EQ(offered({"report", "-o", "st"}), (std::set<std::string>{"store.toml"}));
   for (const std::string& command : commands())

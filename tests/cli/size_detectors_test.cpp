@@ -182,12 +182,12 @@ TEST_F(SizeCommand, SizesWhatIsThereByTheAmountOrTheCount) {
   const double flasks = (0.25 - methane / 0.044) / (hydrogen / 0.04);
   const json flask = sized("flask");
   EXPECT_EQ(flask["at_once"], std::floor(flasks)) << flasks;
-  EXPECT_TRUE(has(run({"size", path("pieces.toml"), "--release", "flask"}).out, "can be there 11 times at once"));
+  EXPECT_TRUE(has(run({"size", path("pieces.toml"), "--release", "flask"}).out, "room for 11 such releases at once"));
   EXPECT_TRUE(has(run({"size", path("pieces.toml"), "--release", "bag"}).out, "room for 13 such releases"));
   text.replace(text.find("\"10 g\""), 6, "\"1 kg\"");
   write_file(path("pieces.toml"), text);
   EXPECT_EQ(sized("flask")["at_once"], 0);
-  EXPECT_TRUE(has(run({"size", path("pieces.toml"), "--release", "flask"}).out, "already when it is there once"));
+  EXPECT_TRUE(has(run({"size", path("pieces.toml"), "--release", "flask"}).out, "has to come down to"));
 }
 
 TEST_F(SizeCommand, WhatNoSizeOfAReleaseCanMendIsSaid) {

@@ -122,9 +122,10 @@ TEST_F(Sources, StockFindsWhatShouldBeKeptApart) {
   ASSERT_EQ(outcome.code, 0) << outcome.err;
   const json answer = answer_in(outcome.out);
   EXPECT_EQ(answer.at("held").size(), 5u);
-  ASSERT_EQ(answer.at("findings").size(), 2u);
+  ASSERT_EQ(answer.at("findings").size(), 3u);
   EXPECT_EQ(answer.at("findings").at(0).at("concern"), "oxidiser_with_fuel");
   EXPECT_EQ(answer.at("findings").at(1).at("concern"), "displaces_oxygen");
+  EXPECT_EQ(answer.at("findings").at(2).at("concern"), "decomposes") << "acetylene";
   EXPECT_TRUE(has(run({"stock", example("gas-store")}).out, "29 CFR 1910.253(b)(4)(iii)"));
   const json check = answer_in(run({"check", example("gas-store"), "--format", "json"}).out);
   const auto& last = check.at("warnings").back();

@@ -78,8 +78,16 @@ TEST_F(SpreadCommand, NothingThatComesToAMarginIsCodeZero) {
   EXPECT_TRUE(has(outcome.out, "That is no proof"));
 }
 
-TEST_F(SpreadCommand, BadInputIsTold) {
+TEST_F(SpreadCommand, WithoutRangesUsualOnesAreTakenAndNamed) {
   write_file(path("plain.toml"), small_site("1 L/min"));
+  const Outcome outcome = run({"spread", path("plain.toml"), "--draws", "600"});
+  EXPECT_LE(outcome.code, 1) << outcome.err;
+  EXPECT_TRUE(has(outcome.out, "no value of the file is a range")) << outcome.out;
+  EXPECT_TRUE(has(outcome.out, "0.5 L/min")) << outcome.out;
+}
+
+TEST_F(SpreadCommand, BadInputIsTold) {
+  write_file(path("plain.toml"), "title = \"x\"\n[[space]]\nid = \"a\"\nkind = \"room\"\nvolume = \"3 m3\"\n");
   const std::string good = example("uncertain-store");
   const std::vector<std::pair<std::vector<std::string>, std::string>> cases = {
       {{"spread"}, "FILE"},

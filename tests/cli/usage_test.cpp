@@ -13,8 +13,8 @@ using Substances = InFolder;
 
 /// All commands, and the empty word for none.
 std::vector<std::string> commands() {
-  return {"",      "check", "report",  "draw",     "new",  "explain",   "substances", "release", "reactions",
-          "purge", "stock", "compare", "failures", "size", "detectors", "tracer",     "spread",  "merge"};
+  return {"",      "check", "report",  "page",     "draw", "new",       "explain", "substances", "release", "reactions",
+          "purge", "stock", "compare", "failures", "size", "detectors", "tracer",  "spread",     "merge"};
 }
 
 TEST(Usage, HelpAndVersionOfEveryCommand) {

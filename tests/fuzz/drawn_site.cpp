@@ -47,7 +47,13 @@ class Drawing {
     const std::size_t airways = c_.below(8), releases = c_.below(4), cases = c_.below(3);
     conditions();
     for (std::size_t i = 0; i < spaces_; ++i) space(i);
+    has_system_ = c_.chance(64);
+    if (has_system_) {
+      put("[[system]]\nid = \"u\"\nflow_factor = {:.4g}\n", c_.decades(0.1, 5.0));
+      if (c_.chance(32)) out_ += "on = false\n";
+    }
     for (std::size_t i = 0; i < airways; ++i) airway(i);
+    if (has_system_ && c_.chance(128)) return_air();
     for (std::size_t i = 0; i < spaces_; ++i) {
       if (junction_[i]) serve_junction(i);
     }
@@ -110,8 +116,32 @@ class Drawing {
     }
     // The first space may be no room: then the site is refused.
     if (kind[0] == 'c' && c_.chance(192)) put("stands_in = \"{}\"\n", c_.chance(128) ? "outside" : "s0");
+    if (kind[0] == 'v') apparatus();
     if (c_.chance(128)) quantity("air_changes", 1e-4, 100.0, "/h");
     if (c_.chance(64)) put("initial = {{ {} = {:.4g} }}\n", gas(), c_.between(0.0, 1.0));
+  }
+
+  /// A vessel as an apparatus on a bench.
+  void apparatus() {
+    if (c_.chance(64)) quantity("diameter", 1e-3, 10.0, "m");
+    if (c_.chance(64)) quantity("liquid", 1e-6, 1e-3, "m3");
+    if (c_.chance(32)) out_ += "stirred = true\n";
+    switch (c_.below(4)) {
+      case 0:
+        put("mouth = \"{}\"\n{}", c_.word({"up", "down"}), c_.chance(64) ? "flame = true\n" : "");
+        break;
+      case 1:
+        put("openings = [{{ at = \"top\", diameter = \"{:.4g} mm\", flame = true }}, {{ at = \"{}\", diameter = "
+            "\"{:.4g} "
+            "mm\" }}]\n",
+            c_.decades(0.1, 20.0), c_.word({"top", "bottom"}), c_.decades(0.1, 20.0));
+        break;
+      case 2:
+        quantity("collect", 1e-6, 1e-2, "m3");
+        break;
+      default:
+        break;
+    }
   }
 
   /// Whether the space on this side may be layered.
@@ -138,11 +168,22 @@ class Drawing {
     put("[[airway]]\nid = \"out{0}\"\nkind = \"opening\"\nbetween = [\"s{0}\", \"outside\"]\n", i);
   }
 
+  /// Supply and extract of a system that uses part of the air again.
+  void return_air() {
+    put("[[system]]\nid = \"v\"\nrecirculation = {:.4g}\n", c_.between(0.0, 1.0));
+    for (const char* way : {"in", "out"}) {
+      const std::string space = space_id(), in = std::string_view{way} == "in" ? "outside" : space;
+      put("[[airway]]\nid = \"v-{}\"\nkind = \"fan\"\nfrom = \"{}\"\nto = \"{}\"\nsystem = \"v\"\nheight = \"1 m\"\n",
+          way, in, in == space ? "outside" : space);
+      quantity("flow", 0.1, 1e4, "m3/h");
+    }
+  }
+
   void airway(std::size_t i) {
     const Sides at = sides();
-    std::size_t kind = c_.below(6);
+    std::size_t kind = c_.below(8);
     if (kind == 2 && at.layers) kind = 3;  // openings of layered rooms are refused
-    constexpr const char* words[] = {"fan", "exchange", "opening", "gap", "doorway", "fan"};
+    constexpr const char* words[] = {"fan", "exchange", "opening", "gap", "doorway", "fan", "louvre", "window"};
     put("[[airway]]\nid = \"w{}\"\nkind = \"{}\"\n", i, words[kind]);
     kinds_.push_back(kind == 5 ? "curve" : words[kind]);
     const bool one_way = kind == 0 || kind == 5;
@@ -152,15 +193,18 @@ class Drawing {
       put("between = [\"{}\", \"{}\"]\n", at.first, at.second);
     }
     if (c_.chance(32)) out_ += "on = false\n";
+    if (has_system_ && c_.chance(64)) out_ += "system = \"u\"\n";
     if (kind < 2) quantity("flow", 1e-4, 1e5, "m3/h");
     if (kind == 3) {
       quantity("leakage_area", 1e-3, 1e5, "cm2");
       if (c_.chance(64)) put("exponent = {:.4g}\n", c_.between(0.5, 1.0));
       if (at.outside && c_.chance(64)) put("wind_coefficient = {:.4g}\n", c_.between(-1.0, 1.0));
     }
-    if (kind == 4) {
+    if (kind == 4 || kind > 5) {
       quantity("width", 0.01, 10.0, "m");
       put("height = \"{:.4g} m\"\n", c_.decades(0.01, 5.0));
+      if (kind == 6) put("free_share = {:.4g}\n", c_.between(0.1, 1.0));
+      if (kind == 7 && c_.chance(128)) put("angle = {:.4g}\n", c_.between(1.0, 120.0));
       if (c_.chance(64)) put("open = {:.4g}\n", c_.between(0.0, 1.0));
       return;
     }
@@ -261,14 +305,23 @@ class Drawing {
     if (what == 1 && releases_ > 0) {
       put("{{ at = \"{:.4g} s\", release = \"r{}\", on = {} }},\n", at, c_.below(releases_), on);
     }
+    if (what == 2 && has_system_ && c_.chance(128)) {
+      put("{{ at = \"{:.4g} s\", system = \"u\", flow_factor = {:.4g} }},\n", at, c_.decades(0.1, 5.0));
+      put("{{ daily = \"{:02}:{:02}\", system = \"u\", on = {} }},\n", c_.below(24), c_.below(60), on);
+    }
     if (what == 2) {
       put("{{ at = \"{:.4g} s\", space = \"{}\", temperature = \"{:.4g} degC\" }},\n", at, space_id(),
           c_.between(-30.0, 90.0));
     }
     if (what < 3 || kinds_.empty()) return;
     const std::string_view kind = kinds_[airway];
-    if (kind == "doorway") {
+    if (kind == "doorway" || kind == "gap") {
       put("{{ at = \"{:.4g} s\", airway = \"w{}\", open = {:.4g} }},\n", at, airway, c_.between(0.0, 1.0));
+    } else if (kind == "louvre") {
+      put("{{ at = \"{:.4g} s\", airway = \"w{}\", free_area = \"{:.4g} cm2\" }},\n", at, airway, c_.decades(1.0, 1e4));
+    } else if (kind == "curve") {
+      put("{{ at = \"{:.4g} s\", airway = \"w{}\", {} }},\n", at, airway,
+          c_.chance(128) ? "speed = 0.7" : "filter = \"50 Pa\"");
     } else if (kind == "fan" || kind == "exchange") {
       put("{{ at = \"{:.4g} s\", airway = \"w{}\", flow = \"{:.4g} m3/h\" }},\n", at, airway, c_.decades(1e-4, 1e5));
     }
@@ -277,6 +330,7 @@ class Drawing {
   Choices c_;
   std::string out_;
   std::size_t spaces_ = 1, releases_ = 0;
+  bool has_system_ = false;
   std::vector<bool> layered_, junction_;  ///< by space
   std::vector<std::string_view> kinds_;   ///< of the airways so far
 };

@@ -13,7 +13,7 @@ import sys
 import unittest
 
 PROGRAM, SOURCE = sys.argv[1], sys.argv[2]
-LINE = re.compile(r"^ +(\S.*?) = ([-0-9.e+*/() ln]+) = (-?[0-9.]+(?:e[-+]?[0-9]+)?)(?: .*)?$")
+LINE = re.compile(r"^ +(\S.*?) = ([-0-9.e+*/() lnxp]+) = (-?[0-9.]+(?:e[-+]?[0-9]+)?)(?: .*)?$")
 
 
 def leanside(*arguments):
@@ -29,7 +29,8 @@ def lines_of(text):
         found = LINE.match(line)
         if found:
             name, expression, value = found.groups()
-            again = eval(expression.replace("ln(", "math.log("), {"__builtins__": {}, "math": math})
+            again = eval(expression.replace("ln(", "math.log(").replace("exp(", "math.exp("),
+                         {"__builtins__": {}, "math": math})
             yield name, float(value), again
 
 

@@ -16,6 +16,24 @@ function overlaps(svg) {
   return out;
 }
 
+// Texts of a picture that run over its edge, which cuts them.
+function cutTexts(svg) {
+  const edge = svg.getBoundingClientRect();
+  return [...svg.querySelectorAll('text')].filter(visible).filter(t => {
+    const r = t.getBoundingClientRect();
+    return r.left < edge.left - 1 || r.right > edge.right + 1 || r.top < edge.top - 1 || r.bottom > edge.bottom + 1;
+  }).map(t => t.textContent);
+}
+
+// Parts of the first side that reach below its foot on paper, and a picture that is too small to be read there.
+function sideOverflow() {
+  const side = document.getElementById('verdict'), foot = side.getBoundingClientRect().bottom;
+  const out = [...side.children].filter(e => e.getBoundingClientRect().bottom > foot + 2).map(e => e.className + ' too low');
+  for (const svg of side.querySelectorAll('figure svg'))
+    if (svg.getBoundingClientRect().height < 130) out.push(svg.getAttribute('class') + ' too small');
+  return out;
+}
+
 // Reads the curve of a plot back with its own axes: pairs of time and value in the units of the axes.
 function readPlot(svg) {
   const field = svg.querySelector('.field').getBBox();
@@ -36,7 +54,8 @@ function readPlot(svg) {
   const path = svg.querySelector('.course').getAttribute('d');
   const points = path.slice(1).split('L').map(p => p.split(' ').map(Number));
   return {points: points.map(([x, y]) => [between(xs, x), between(ys, y)]),
-          step: Math.abs(ys[1][1] - ys[0][1]), yTicks: ys.length, xTicks: xs.length, label: svg.getAttribute('aria-label')};
+          step: Math.abs(ys[1][1] - ys[0][1]), yTicks: ys.length, xTicks: xs.length, label: svg.getAttribute('aria-label'),
+          words: svg.textContent, bands: svg.querySelectorAll('.band').length};
 }
 
 function luminance([r, g, b]) {
@@ -53,7 +72,7 @@ function worstContrast() {
     if (!own || !visible(element)) continue;
     const style = getComputedStyle(element);
     const ink = rgb(element instanceof SVGElement ? style.fill : style.color);
-    let paper = [255, 255, 255];
+    let paper = rgb(getComputedStyle(document.documentElement).backgroundColor);
     for (let e = element; e && !(e instanceof SVGElement); e = e.parentElement) {
       const c = rgb(getComputedStyle(e).backgroundColor);
       if (c.length === 3 || c[3] > 0) { paper = c; break; }
@@ -78,6 +97,9 @@ function structure() {
     nameless: [...document.querySelectorAll('svg')].filter(s => !s.hasAttribute('aria-label') && s.getAttribute('aria-hidden') !== 'true').length,
     headless: [...document.querySelectorAll('table')].filter(t => !t.caption || !t.querySelector('thead th[scope=col]')).length,
     fetched: performance.getEntriesByType('resource').map(e => e.name).filter(n => !n.startsWith('data:')),
+    policy: document.querySelector('meta[http-equiv=Content-Security-Policy]').content,
+    paper: getComputedStyle(document.body).maxWidth, wanted: '1120px',
+    inline: [...document.querySelectorAll('body *')].filter(e => [...e.attributes].some(a => a.name === 'style' || a.name.startsWith('on'))).length,
     scripts: document.scripts.length, hit: window.hit === undefined ? 0 : 1,
   };
 }

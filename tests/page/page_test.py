@@ -22,7 +22,6 @@ from webdriver import Browser  # noqa: E402
 
 PROGRAM, SOURCE = sys.argv[1], sys.argv[2]
 EXAMPLES = sorted(name[:-5] for name in os.listdir(os.path.join(SOURCE, "examples")) if name.endswith(".toml"))
-SHOWN_IN_FULL = 100
 
 
 def leanside(*arguments):
@@ -30,6 +29,10 @@ def leanside(*arguments):
     if done.returncode not in (0, 1):
         raise RuntimeError("leanside %s: %d: %s" % (arguments, done.returncode, done.stderr.decode()[:2000]))
     return done.stdout.decode()
+
+
+def pages_of(pdf):
+    return len(re.findall(rb"/Type\s*/Page\b", pdf))
 
 
 class Page(unittest.TestCase):
@@ -48,7 +51,7 @@ class Page(unittest.TestCase):
     def ask(self, expression, *arguments):
         return self.browser.run(self.look + "\nreturn (" + expression + ");", *arguments)
 
-    def make(self, name, text=None):
+    def make(self, name, text=None, options=()):
         """Makes and opens the page of a site. Returns the answer for the site from JSON."""
         site = os.path.join(SOURCE, "examples", name + ".toml")
         if text is not None:
@@ -56,7 +59,7 @@ class Page(unittest.TestCase):
             with open(site, "w", encoding="utf-8") as out:
                 out.write(text)
         self.page = os.path.join(self.folder.name, name + ".html")
-        leanside("report", "--quiet", site, "-o", self.page)
+        leanside("report", "--quiet", site, "-o", self.page, *options)
         self.browser.media("screen")
         self.browser.size(1280, 900)
         self.browser.open(self.page)
@@ -67,8 +70,8 @@ class Page(unittest.TestCase):
         if folder:
             self.browser.picture(os.path.join(folder, name + ".png"))
 
-    def check_sound(self, warnings):
-        """Properties of every page: no console messages, sound structure, working links, nothing loaded from elsewhere."""
+    def check_sound(self, answer):
+        """Properties of every page: no console messages, sound structure, working links, nothing loaded or run."""
         self.assertEqual(self.browser.console(), [])
         found = self.ask("structure()")
         self.assertEqual(found["lang"], "en")
@@ -80,122 +83,209 @@ class Page(unittest.TestCase):
         self.assertEqual((found["nameless"], found["headless"]), (0, 0))
         self.assertEqual(found["fetched"], [])
         self.assertEqual((found["scripts"], found["hit"]), (0, 0))
+        self.assertIn("default-src 'none'", found["policy"])
+        self.assertEqual(found["paper"], found["wanted"])  # the policy lets the style sheet in
         with open(self.page, encoding="utf-8") as page:
-            self.assertIsNone(re.search(r"(src|href)\s*=\s*[\"']?(?!data:|#)[a-z]+:|@import|url\((?!#)", page.read()))
-        self.assertEqual(self.ask("document.querySelectorAll('ol.ranked li').length"), len(warnings))
+            text = page.read()
+        self.assertIsNone(re.search(r"(src|href)\s*=\s*[\"']?(?!data:|#)[a-z]+:|@import|url\((?!#)", text))
+        # The policy shuts inline styles and handlers out; there is none to shut out.
+        self.assertEqual(found["inline"], 0)
 
     def check_width(self):
-        for width, phone in ((1280, False), (360, True)):
+        for width, phone in ((1280, False), (390, True), (360, True)):
             self.browser.size(width, 800, phone)
             found = self.ask("width()")
             self.assertEqual(found["out"], [], width)
             self.assertEqual((found["room"], found["page"]), (width, width))
         self.browser.size(1280, 900)
 
-    def check_warnings(self, answer):
-        shown = self.ask("[...document.querySelectorAll('ol.ranked li')].map(e => e.textContent.trim())")
-        for line, warning in zip(shown, answer["warnings"]):
-            self.assertTrue(line.startswith(str(warning["rank"])), line)
-            self.assertIn(warning["severity"].upper(), line)
-        told = self.ask("[...document.querySelectorAll('article.warning')].map(e => e.innerText)")
-        self.assertEqual(len(told), min(SHOWN_IN_FULL, len(answer["warnings"])))
-        for text, warning in zip(told, answer["warnings"]):
-            if "The same as number" in text:
-                continue
-            where, _, what = warning["summary"].partition(": ")
+    def check_findings(self, answer):
+        """What to do stands on the first side; each finding has a section with the words of the JSON."""
+        acts = self.ask("[...document.querySelectorAll('ol.actions > li')].map(e => e.innerText)")
+        if answer["findings"]:
+            self.assertGreaterEqual(len(acts), 1)
+            self.assertIn("Do ", acts[0])
+        for text in acts:
+            self.assertIn("Done by", text)
+        told = self.ask("[...document.querySelectorAll('article.finding')].map(e => e.innerText)")
+        found, small = len(answer["findings"]), len(answer["cases"][0]["spaces"]) <= 10
+        self.assertEqual(len(told), min(found, 12 if not small else 8 if found <= 16 else 6))
+        for text, finding in zip(told, answer["findings"]):
+            warning = answer["warnings"][finding["warnings"][0] - 1]
+            self.assertIn(warning["severity"].upper().replace("-", " "), text)
+            summary = warning["summary"]
+            what = summary.partition('": ')[2] or summary.partition(": ")[2]
             self.assertIn(" ".join(warning["remedy"].split()), " ".join(text.split()))
             self.assertIn(" ".join(what.split())[1:], " ".join(text.split()))
+        rows = self.ask("document.querySelectorAll('#all tbody tr').length")
+        self.assertEqual(rows, min(100, len(answer["warnings"])))
 
     def check_plots(self, answer):
-        """The highest point of each plot of a flammable gas is the peak in JSON, and no texts overlap."""
-        peaks = {}
-        for case in answer["cases"]:
-            for space in case["spaces"]:
-                peaks[case["id"], space["id"]] = 100 * space["peak"]["lfl_fraction"]
+        """The highest point of each plot is that of the JSON, in the unit of its kind, and no texts overlap."""
+        spaces = {(case["id"], space["id"]): space for case in answer["cases"] for space in case["spaces"]}
         count = 0
-        for warning in answer["warnings"][:SHOWN_IN_FULL]:
-            plots = self.ask("[...document.querySelectorAll(arguments[0] + ' svg.plot')].map(readPlot)",
-                             "#w%d" % warning["rank"])
-            for plot in plots:
+        for k, finding in enumerate(answer["findings"]):
+            warning = answer["warnings"][finding["warnings"][0] - 1]
+            space = spaces[warning["case"], warning["space"]]
+            self.assertEqual(self.ask("[...document.querySelectorAll(arguments[0])].flatMap(overlaps)",
+                                      "#f%d svg" % (k + 1)), [])
+            self.assertEqual(self.ask("[...document.querySelectorAll(arguments[0])].flatMap(cutTexts)",
+                                      "#f%d svg" % (k + 1)), [])
+            for plot in self.ask("[...document.querySelectorAll(arguments[0] + ' svg.plot')].map(readPlot)",
+                                 "#f%d" % (k + 1)):
                 count += 1
                 self.assertGreaterEqual(len(plot["points"]), 2, plot["label"])
                 self.assertGreaterEqual(min(plot["yTicks"], plot["xTicks"]), 3, plot["label"])
                 times = [point[0] for point in plot["points"]]
                 self.assertEqual(times, sorted(times), plot["label"])
-                if "oxygen" in warning:  # a warning of oxygen, or a note that the air is not fit to breathe
-                    self.assertTrue(plot["label"].startswith("Oxygen in "), plot["label"])
-                    continue
-                peak = peaks[warning["case"], warning["space"]]
                 highest = max(point[1] for point in plot["points"])
-                # Allows a tenth of a pixel in about thirty per tick, and uneven ticks where the scale changes.
-                self.assertAlmostEqual(highest, peak, delta=max(0.02 * peak, 0.05 * plot["step"]), msg=plot["label"])
-            for row in plots and self.ask("[...document.querySelectorAll(arguments[0])].map(overlaps)",
-                                          "#w%d svg.plot" % warning["rank"]):
-                self.assertEqual(row, [])
+                kind, words = plot["label"].split(" in ")[0], plot["words"]
+                if kind == "Oxygen":
+                    self.assertIn("oxygen", warning)
+                    continue
+                if kind == "Pressure":
+                    self.assertIn("pressure_pa", warning)
+                    self.assertTrue("its rating" in words or "10 % more" in words, words)
+                    peak = space["pressure_pa"] / 1000
+                elif "gas_fraction" in warning:
+                    self.assertIn("IDLH", words)
+                    self.assertEqual(plot["bands"], 1)
+                    peak = None
+                else:
+                    self.assertIn("lower limit", words)
+                    self.assertEqual(plot["bands"], 1, plot["label"])
+                    peak = 100 * space["peak"]["lfl_fraction"]
+                if peak is not None:
+                    # Allows a tenth of a pixel in about thirty per tick, and uneven ticks where the scale changes.
+                    self.assertAlmostEqual(highest, peak, delta=max(0.02 * peak, 0.05 * plot["step"]),
+                                           msg=plot["label"])
         return count
 
-    def check_switch(self, cases):
-        seen = "[...document.querySelectorAll('.picture')].filter(visible).map(e => e.id)"
-        if cases == 1:
-            self.assertEqual(self.ask(seen), ["picture-0"])
+    def check_chart(self, answer):
+        """Each cell of the chart has the figure of the JSON."""
+        rows = self.ask("[...document.querySelectorAll('table.chart tbody tr')].map(r => [...r.cells].map(c => c.innerText))")
+        names = {}
+        for case in answer["cases"][:7]:
+            for space in case["spaces"]:
+                worst = max(space["peak"]["lfl_fraction"], (space["steady"] or {}).get("lfl_fraction", 0) or 0)
+                names.setdefault(space["id"], []).append(worst)
+        self.assertEqual(self.ask("document.querySelectorAll('table.chart thead th').length"),
+                         1 + min(7, len(answer["cases"])))
+        if len(answer["cases"]) > 7:
             return
-        self.assertEqual(self.ask(seen), ["picture-0"])
-        for c in reversed(range(cases)):
-            self.browser.click("label[for=case-%d]" % c)
-            self.assertEqual(self.ask(seen), ["picture-%d" % c])
-        self.browser.keys("\ue015")  # arrow down
-        self.assertEqual(self.ask(seen), ["picture-1"])
+        shown = [[cell.replace("just under ", "").split()[0] for cell in row[1:]] for row in rows]
+        for cells in shown:
+            values = [0.0 if cell == "-" else 0.005 if cell.startswith("<") else float(cell)
+                      for cell in cells]
+            self.assertTrue(any(all(abs(v - 100 * w) <= 0.01 + 0.06 * v for v, w in zip(values, worst))
+                                for worst in names.values()), cells)
 
-    def check_paper(self, cases):
+    def check_paper(self, most_pages):
+        """The first side is one sheet; nothing is folded away; the whole is no longer than somebody reads."""
         self.browser.media("print")
-        self.browser.size(690, 970)
-        self.assertEqual(self.ask("[...document.querySelectorAll('.picture')].filter(e => !visible(e)).length"), 0)
-        self.assertEqual(self.ask("[...document.querySelectorAll('table,article,li,figure,p')].filter(e => !e.closest('nav') && "
+        self.browser.size(690, 1010)
+        self.assertEqual(self.ask("[...document.querySelectorAll('table,article,li,figure,p')].filter(e => "
+                                  "!e.closest('nav,.screen-only,figure details') && visible(e) && "
                                   "e.getBoundingClientRect().height < 2).map(e => e.outerHTML.slice(0, 90))"), [])
+        # What stands on the first side does not run over its foot.
+        self.assertEqual(self.ask("sideOverflow()"), [])
+        self.browser.media("")
         pdf = self.browser.pdf()
         self.browser.media("screen")
+        self.browser.size(1280, 900)
         self.assertTrue(pdf.startswith(b"%PDF-"))
-        self.assertGreaterEqual(len(re.findall(rb"/Type\s*/Page\b", pdf)), 1 + cases)
+        pages = pages_of(pdf)
+        self.assertLessEqual(pages, most_pages)
+        return pages
+
+    def check_looks(self):
+        """Contrast in light and in dark."""
+        for scheme in ("dark", "light"):
+            self.browser.scheme(scheme)
+            self.assertGreaterEqual(self.ask("worstContrast()")["ratio"], 4.5, (scheme, self.ask("worstContrast()")))
 
     def test_pages_of_examples_match_json(self):
         plots = 0
         for name in EXAMPLES:
             with self.subTest(example=name):
                 answer = self.make(name)
-                self.check_sound(answer["warnings"])
+                self.check_sound(answer)
                 self.check_width()
-                self.check_warnings(answer)
+                self.check_findings(answer)
                 plots += self.check_plots(answer)
-                pictures = self.ask("document.querySelectorAll('svg.site').length")
-                self.assertEqual(pictures, len(answer["cases"]))
-                self.check_switch(pictures)
-                self.check_paper(pictures)
-                self.assertGreaterEqual(self.ask("worstContrast()")["ratio"], 4.5, self.ask("worstContrast()"))
+                self.check_chart(answer)
+                self.check_looks()
+                self.check_paper(8 if len(answer["cases"][0]["spaces"]) <= 10 else 12)
                 self.keep(name)
         self.assertGreaterEqual(plots, 10)
 
+    def test_summary_is_one_sheet(self):
+        for name in ("school-prep-room", "gas-store", "two-floor-block"):
+            with self.subTest(example=name):
+                answer = self.make(name, options=["--summary"])
+                self.check_sound(answer)
+                self.check_width()
+                self.assertEqual(self.check_paper(1), 1)
+                self.assertIn("does not replace local codes", self.ask("document.getElementById('verdict').innerText"))
+
+    def test_cases_left_out_are_named(self):
+        self.make("cylinder-store", options=["--cases", "fan-weak"])
+        first = self.ask("document.getElementById('verdict').innerText")
+        self.assertIn("2 cases", first)
+        self.assertIn("not computed: The fan stops after an hour and", first)
+        self.assertEqual(self.ask("document.querySelectorAll('table.chart thead th').length"), 3)
+        done = subprocess.run([PROGRAM, "report", os.path.join(SOURCE, "examples", "cylinder-store.toml"), "--cases",
+                               "fan-weak,fan-stop", "-o", os.path.join(self.folder.name, "none.html")],
+                              capture_output=True, text=True, timeout=60)
+        self.assertEqual(done.returncode, 2)
+        self.assertIn("did you mean 'fan-stops'", done.stderr)
+
+    def test_site_of_25_rooms_is_drawn_without_crossings(self):
+        """A corridor with rooms on both sides: one trunk, every room a row, twelve sheets at most."""
+        answer = self.make("rooms", sites.rooms(24))
+        self.check_sound(answer)
+        self.check_width()
+        self.check_findings(answer)
+        self.assertLessEqual(self.check_paper(12), 12)
+        self.assertEqual(self.ask("document.querySelectorAll('#air .box').length"), 25)
+        self.assertEqual(self.ask("document.querySelectorAll('#air .stem').length"), 1)
+        self.keep("rooms")
+
     def test_pictures_show_every_space_and_flow(self):
-        """Every space, flow and name is in the picture, no texts overlap, and texts stay in their boxes."""
+        """Every space and flow is in the picture, no texts overlap, and texts stay in their boxes."""
         for name in ("school-prep-room", "cylinder-store", "hydrogen-bottle", "winter-stair"):
             with self.subTest(example=name):
                 answer = self.make(name)
-                spaces = len(answer["cases"][0]["spaces"])
-                self.assertEqual(self.ask("document.querySelectorAll('#picture-0 .box').length"), spaces)
-                self.assertGreaterEqual(self.ask("document.querySelectorAll('#picture-0 .way').length"),
-                                        len(answer["cases"][0]["airways"]))
-                self.assertEqual(self.ask("overlaps(document.querySelector('#picture-0 svg'))"), [])
+                case = answer["cases"][0]
+                self.assertEqual(self.ask("document.querySelectorAll('#air .box').length"), len(case["spaces"]))
+                joined = {frozenset((a["from"], a["to"])) for a in case["airways"]
+                          if "outside" not in (a["from"], a["to"])}
+                members = self.ask("[...document.querySelectorAll('#air .trunk')].map(t => "
+                                   "t.querySelectorAll('.way').length - 1)")
+                self.assertGreaterEqual(sum(members), len(joined))
+                self.assertEqual(self.ask("[...document.querySelectorAll('svg.site')].flatMap(overlaps)"), [])
                 self.assertEqual(self.ask(
-                    "[...document.querySelectorAll('#picture-0 .box')].flatMap(g => { const w = "
+                    "[...document.querySelectorAll('svg.site .box')].flatMap(g => { const w = "
                     "g.querySelector('.wall').getBBox(); return [...g.querySelectorAll('text')].filter(t => { const b = "
                     "t.getBBox(); return b.x < w.x || b.x + b.width > w.x + w.width || b.y + b.height > w.y + w.height + 2; "
                     "}).map(t => t.textContent); })"), [])
 
+    def test_rooms_are_drawn_to_scale(self):
+        """Walls of the side view in the ratio of the sizes in the file; the scale bar is as long as it says."""
+        self.make("cylinder-store")  # 8 m2, 2.5 m high
+        view = self.ask("(s => { const w = s.querySelector('rect.wall').getBBox(), b = s.querySelector('.bar').getBBox(); "
+                        "return {w: w.width, h: w.height, bar: b.width, words: [...s.querySelectorAll('.note')].map(t => "
+                        "t.textContent)}; })(document.querySelector('#f1 svg.side'))")
+        self.assertAlmostEqual(view["w"] / view["h"], 8 ** 0.5 / 2.5, delta=0.02)
+        metres = float(view["words"][-1].split()[0])
+        self.assertAlmostEqual(view["bar"] / metres, view["h"] / 2.5, delta=0.5)
+
     def test_focus_shows_values(self):
         answer = self.make("school-prep-room")
-        shown = ("[...document.querySelectorAll('#w1 .key')].map(k => getComputedStyle(k.querySelector('text')).visibility"
+        shown = ("[...document.querySelectorAll('#f1 .key')].map(k => getComputedStyle(k.querySelector('text')).visibility"
                  " + ' ' + k.getAttribute('aria-label'))")
         self.assertTrue(all(line.startswith("hidden") for line in self.ask(shown)))
-        self.ask("document.querySelector('#w1 .key').focus()")
+        self.ask("document.querySelector('#f1 .key').focus()")
         first = self.ask(shown)[0]
         self.assertTrue(first.startswith("visible"), first)
         warning = answer["warnings"][0]
@@ -206,11 +296,10 @@ class Page(unittest.TestCase):
 
     def test_hostile_text_stays_text(self):
         answer = self.make("hostile", sites.hostile())
-        self.check_sound(answer["warnings"])
+        self.check_sound(answer)
         self.check_width()
         self.check_plots(answer)
-        self.check_switch(len(answer["cases"]))
-        self.check_paper(len(answer["cases"]))
+        self.check_paper(1000)  # names of ten thousand letters fill sheets
         self.keep("hostile")
         title = self.ask("document.querySelector('h1').textContent")
         self.assertTrue(title.startswith(sites.MARKUP), title[:200])
@@ -223,11 +312,11 @@ class Page(unittest.TestCase):
         answer = self.make("large", sites.large())
         start = time.monotonic()
         self.browser.open(self.page)
-        self.assertEqual(self.ask("document.querySelectorAll('#picture-0 .box').length"), 1000)
+        self.assertGreaterEqual(self.ask("document.querySelectorAll('#air .box').length"), 9)
         # It takes about a second; the limit allows for a busy machine.
         self.assertLess(time.monotonic() - start, 20)
-        self.assertLess(os.path.getsize(self.page), 5_000_000)
-        self.check_sound(answer["warnings"])
+        self.assertLess(os.path.getsize(self.page), 1_000_000)
+        self.check_sound(answer)
         self.check_width()
         self.assertGreater(len(answer["warnings"]), 20)
         self.keep("large")
@@ -236,7 +325,7 @@ class Page(unittest.TestCase):
         text = 'title = "Quiet"\n[[space]]\nid = "hall"\nkind = "room"\nvolume = "100 m3"\nair_changes = "1 /h"\n'
         answer = self.make("quiet", text)
         self.assertEqual(answer["warnings"], [])
-        self.check_sound([])
+        self.check_sound(answer)
         self.check_width()
         self.assertIn("no proof of safety", self.ask("document.getElementById('verdict').innerText"))
         self.assertIn("does not replace local codes", self.ask("document.getElementById('verdict').innerText"))

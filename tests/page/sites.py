@@ -59,3 +59,21 @@ def large(spaces=1000):
     for r in range(0, spaces - corridors, 3):
         lines.append('  { at = "30 min", airway = "door-%d", on = false },' % r)
     return "\n".join(lines + ["]"]) + "\n"
+
+
+def rooms(count=24):
+    """A corridor with rooms on both sides; every fourth room has a leak, one of them large; two cases."""
+    lines = ['title = "A corridor with %d rooms"' % count]
+    lines += ["[[space]]", 'id = "corridor"', 'name = "Corridor"', 'kind = "room"', 'floor_area = "60 m2"',
+              'height = "2.7 m"', 'air_changes = "1 /h"']
+    for r in range(1, count + 1):
+        lines += ["[[space]]", 'id = "r%d"' % r, 'name = "Room %d"' % r, 'kind = "room"',
+                  'floor_area = "%d m2"' % (15 + r % 7 * 6), 'height = "%s m"' % (2.7 if r % 3 else 3.2)]
+        lines += ["[[airway]]", 'id = "door-%d"' % r, 'kind = "exchange"', 'between = ["r%d", "corridor"]' % r,
+                  'flow = "%d m3/h"' % (20 + r % 5 * 10)]
+        if r % 4 == 0:
+            lines += ["[[release]]", 'id = "leak-%d"' % r, 'kind = "steady"', 'into = "r%d"' % r, 'gas = "methane"',
+                      'rate = "%d L/min"' % (1 + r * r // 12)]
+    lines += ["[[case]]", 'id = "shut"', 'name = "The door of room 24 is shut"',
+              'event = [{ at = "10 min", airway = "door-%d", on = false }]' % count]
+    return "\n".join(lines) + "\n"

@@ -81,8 +81,13 @@ class Browser:
         self.cdp("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=phone)
 
     def media(self, name):
-        """Emulates a medium: "print" or "screen"."""
+        """Emulates a medium: "print" or "screen"; "" is that of the moment, which a PDF needs."""
         self.cdp("Emulation.setEmulatedMedia", media=name)
+
+    def scheme(self, name):
+        """Emulates the wish for "light" or "dark" colours on a screen."""
+        self.cdp("Emulation.setEmulatedMedia", media="screen",
+                 features=[{"name": "prefers-color-scheme", "value": name}])
 
     def console(self):
         """Console messages of the page since the last call."""
@@ -100,7 +105,7 @@ class Browser:
 
     def pdf(self):
         """The page on A4 as a PDF, in bytes."""
-        return base64.b64decode(self.command("POST", "/print", {"page": {"width": 21.0, "height": 29.7}}))
+        return base64.b64decode(self.cdp("Page.printToPDF", printBackground=True, preferCSSPageSize=True)["data"])
 
     def picture(self, path):
         with open(path, "wb") as out:

@@ -110,7 +110,7 @@ RC_GTEST_PROP(TransientRun, IsTheSameForAReleaseSplitIntoTwo, ()) {
     for (const auto& event : each.events) {
       events.push_back(event);
       const auto* on = std::get_if<leanside::SetReleaseOn>(&event.change);
-      if (on == nullptr || on->release.value != case_index) continue;
+      if (on == nullptr || on->release.value != drawn) continue;
       events.push_back(event);
       std::get<leanside::SetReleaseOn>(events.back().change).release.value = site.releases.size();
     }

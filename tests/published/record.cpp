@@ -75,6 +75,7 @@ constexpr std::array topics{
     Topic{"measured_doorways", "Doorways compared with measurement"},
     Topic{"tracer", "Air change from a tracer gas"},
     Topic{"units", "Units"},
+    Topic{"bench", "Vessels on a bench"},
 };
 
 std::string_view stem_of(std::string_view file) {

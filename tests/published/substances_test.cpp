@@ -289,6 +289,12 @@ std::set<std::string> keys_in_use() {
     if (s.vaporisation) keys.insert(s.vaporisation->source);
     if (s.saturated_density) keys.insert(s.saturated_density->source);
   }
+  for (const FlameProperties& flame : built_in_flames()) {
+    for (const auto& value : {flame.safe_gap, flame.quenching_distance, flame.burning_velocity,
+                              flame.explosion_pressure, flame.explosion_pressure_oxygen}) {
+      if (value) keys.insert(value->source);
+    }
+  }
   return keys;
 }
 

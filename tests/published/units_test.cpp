@@ -123,6 +123,13 @@ const Table& metric_amounts() {
       {"mol/s", {1, exact}},
       {"mol/min", {1.0 / 60, exact}},
       {"mol/h", {1.0 / 3600, exact}},
+      // Normal litres: an ideal gas at 273.15 K and 101.325 kPa takes 22.413 969 54 L/mol (CODATA 2018, from memory).
+      {"nL/min", {1.0 / 22.41396954 / 60, 1e-9}},
+      {"nL/h", {1.0 / 22.41396954 / 3600, 1e-9}},
+      {"Nm3/h", {1e3 / 22.41396954 / 3600, 1e-9}},
+      // Standard cubic feet: 379.48 to the pound-mole at 60 degF and 14.696 psia (gas handbooks, from memory).
+      {"scfm", {453.59237 / 379.48 / 60, 1.4e-5}},
+      {"scfh", {453.59237 / 379.48 / 3600, 1.4e-5}},
       {"mmol/s", {1e-3, exact}},
       {"mmol/min", {1e-3 / 60, exact}},
       {"Pa", {1, exact}},

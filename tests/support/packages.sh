@@ -8,6 +8,16 @@ build_packages=(g++ cmake ninja-build libboost-dev libeigen3-dev libtomlplusplus
 test_packages=(libgtest-dev librapidcheck-dev clang-format locales python3 python3-jsonschema chromium
   chromium-driver)
 
+# For the offline page: WebAssembly, and a browser in which it is tested.
+page_packages=(clang-22 lld-22 libc++-22-dev-wasm32 libc++abi-22-dev-wasm32 libclang-rt-22-dev-wasm32 wasi-libc)
+page_test_packages=(chromium)
+
+# Node.js with npm: any that is there, else the one of Debian.
+need_node() {
+  if command -v node >/dev/null && command -v npm >/dev/null; then return 0; fi
+  need_packages nodejs npm
+}
+
 # Installs what is missing of the packages named; does nothing, and needs no rights, where all are there.
 need_packages() {
   local package missing=()

@@ -195,10 +195,15 @@ TEST(Compare, TooRichToFlammableCountsAsWorse) {
   EXPECT_EQ(aspect(c.changes[0], Aspect::lfl_fraction)->verdict, Verdict::differs);
 }
 
-TEST(Compare, SmallChangesCanBeIgnored) {
+// Where a change of the fan by 1 % changes the worst by less than 1 % of the limit.
+TEST(Compare, SmallChangesAreListedButDecideNothing) {
   const Site before = store(0.01).site, after = store(0.0099).site;
-  EXPECT_TRUE(between(before, after).anything_worse);
+  const Comparison listed = between(before, after);
+  EXPECT_FALSE(listed.anything_worse);
+  EXPECT_FALSE(listed.changes.empty());
   CompareOptions options;
+  options.decisive = 0.0;
+  EXPECT_TRUE(between(before, after, options).anything_worse);
   options.least_change = 0.01;
   EXPECT_FALSE(between(before, after, options).anything_worse);
 }

@@ -9,6 +9,7 @@
 
 #include <gtest/gtest.h>
 
+#include "leanside/advanced/airflow.hpp"
 #include "leanside/report.hpp"
 #include "support/build_site.hpp"
 
@@ -175,6 +176,62 @@ TEST(Detectors, TextGivesPlacesAndTheCaution) {
   EXPECT_NE(text.find("under the ceiling"), std::string::npos) << text;
   EXPECT_NE(text.find("near the floor"), std::string::npos);
   EXPECT_GT(text.rfind("Caution"), text.find("Assumptions"));
+}
+
+DetectorPlan plan_of(const Site& site, std::size_t count = 1) {
+  DetectorOptions options;
+  options.count = count;
+  const auto outcome = place_detectors(site, options);
+  if (const auto* fault = std::get_if<Fault>(&outcome)) ADD_FAILURE() << fault->message;
+  return std::get<DetectorPlan>(outcome);
+}
+
+TEST(Detectors, OfInertGasMeasureTheOxygen) {
+  SiteBuilder b;
+  const auto room = b.space("room", 50.0);
+  b.site.criteria.horizon = 4.0 * 3600.0;
+  b.release("leak", room, b.nitrogen(), SteadyRelease{0.2, {}});
+  const DetectorPlan plan = plan_of(b.site);
+  ASSERT_EQ(plan.scenarios.size(), 1u);
+  EXPECT_EQ(plan.scenarios[0].sensor, Sensor::oxygen);
+  ASSERT_EQ(plan.places.size(), 1u);
+  EXPECT_EQ(plan.places[0].mountings, std::vector<Mounting>{Mounting::middle});
+  // A closed room that leaks as much as it gets: x = 1 - exp(-q t / n), and the alarm at 1 - 0.195/0.2095.
+  const double x = 1.0 - b.site.criteria.oxygen_low / b.site.conditions.oxygen_in_air;
+  const double held = moles_held(b.site.spaces[0], b.site.conditions);
+  ASSERT_TRUE(plan.seen[0]);
+  EXPECT_NEAR(*plan.seen[0], -std::log1p(-x) * held / 0.2, 1.0);
+}
+
+TEST(Detectors, OfToxicGasAlarmAtAShareOfTheIdlh) {
+  SiteBuilder b;
+  const auto room = b.space("room", 50.0);
+  b.site.criteria.horizon = 4.0 * 3600.0;
+  Gas monoxide = testing::make_fuel("carbon-monoxide", 0.02801, 0.109, 0.74, 0.5, 0.055);
+  monoxide.substance.idlh = Sourced{1.2e-3, "test", false};
+  const auto gas = b.gas(monoxide);
+  b.release("leak", room, gas, SteadyRelease{0.01, {}});
+  const DetectorPlan plan = plan_of(b.site);
+  ASSERT_EQ(plan.scenarios.size(), 2u) << "it burns and it poisons";
+  EXPECT_EQ(plan.scenarios[1].sensor, Sensor::toxic);
+  const double x = 0.1 * b.site.gases[0].substance.idlh->value;
+  const double held = moles_held(b.site.spaces[0], b.site.conditions);
+  EXPECT_NEAR(*plan.seen[1], -std::log1p(-x) * held / 0.01, 1.0);
+  EXPECT_LT(*plan.seen[1], *plan.seen[0]);
+}
+
+TEST(Detectors, WithTheFansOffEveryReleaseCountsOnceMore) {
+  SiteBuilder b;
+  const auto room = b.space("room", 50.0);
+  b.site.criteria.horizon = 4.0 * 3600.0;
+  b.fan("extract", room, std::nullopt, 0.5);
+  b.opening("inlet", std::nullopt, room);
+  b.release("leak", room, b.hydrogen(), SteadyRelease{0.05, {}});
+  EXPECT_TRUE(plan_of(b.site).scenarios.empty()) << "the fan keeps it under the alarm";
+  const Site off = with_fans_off(b.site);
+  const DetectorPlan plan = plan_of(off);
+  ASSERT_EQ(plan.scenarios.size(), 1u);
+  EXPECT_EQ(off.cases[plan.scenarios[0].case_index.value].id, "fans-off");
 }
 
 }  // namespace

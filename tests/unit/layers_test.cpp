@@ -23,18 +23,30 @@ namespace fs = std::filesystem;
 const std::map<std::string, int>& folders() {
   static const std::map<std::string, int> order = {{"base", 0},    {"physics", 1},   {"model", 2},  {"input", 3},
                                                    {"airflow", 4}, {"transport", 5}, {"hazard", 6}, {"study", 7},
-                                                   {"report", 8},  {"cli", 9}};
+                                                   {"report", 8},  {"page", 9},      {"cli", 10}};
   return order;
 }
 const std::map<std::string, int>& subfolders() {
-  static const std::map<std::string, int> order = {
-      {"base/text", 0},         {"base/units", 1},       {"input/toml", 0},
-      {"input/substances", 1},  {"input/site", 2},       {"transport/cells", 0},
-      {"transport/run", 1},     {"transport/linear", 2}, {"transport/coupled", 3},
-      {"transport/layered", 4}, {"transport/steady", 5}, {"transport/transient", 6},
-      {"report/words", 0},      {"report/text", 1},      {"report/json", 1},
-      {"report/svg", 1},        {"report/html", 3},      {"cli/io", 0},
-      {"cli/commands", 1}};
+  static const std::map<std::string, int> order = {{"base/text", 0},
+                                                   {"base/units", 1},
+                                                   {"input/toml", 0},
+                                                   {"input/substances", 1},
+                                                   {"input/site", 2},
+                                                   {"input/schedule", 3},
+                                                   {"transport/cells", 0},
+                                                   {"transport/run", 1},
+                                                   {"transport/linear", 2},
+                                                   {"transport/coupled", 3},
+                                                   {"transport/layered", 4},
+                                                   {"transport/steady", 5},
+                                                   {"transport/transient", 6},
+                                                   {"report/words", 0},
+                                                   {"report/text", 1},
+                                                   {"report/json", 1},
+                                                   {"report/svg", 1},
+                                                   {"report/html", 3},
+                                                   {"cli/io", 0},
+                                                   {"cli/commands", 1}};
   return order;
 }
 
@@ -43,13 +55,18 @@ const std::map<std::string, std::string>& implementations() {
   static const std::map<std::string, std::string> out = {{"units", "base"},
                                                          {"diagnostic", "base"},
                                                          {"advanced/index", "base"},
+                                                         {"result", "base"},
                                                          {"substance", "physics"},
                                                          {"purge", "physics"},
                                                          {"advanced/flammability", "physics"},
                                                          {"advanced/sources", "physics"},
                                                          {"advanced/plumes", "physics"},
                                                          {"advanced/near_source", "physics"},
+                                                         {"advanced/bench", "physics"},
                                                          {"site", "model"},
+                                                         {"schedule", "input"},
+                                                         {"advanced/fans", "model"},
+                                                         {"advanced/openings", "physics"},
                                                          {"advanced/release", "model"},
                                                          {"site_file", "input"},
                                                          {"substance_file", "input"},
@@ -58,6 +75,7 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"assess", "hazard"},
                                                          {"air", "hazard"},
                                                          {"explain", "hazard"},
+                                                         {"experiment", "hazard"},
                                                          {"stock", "hazard"},
                                                          {"assumptions", "model"},
                                                          {"report", "report"}};
@@ -69,6 +87,7 @@ const std::map<std::string, std::string>& implementations() {
 const std::map<std::string, std::string>& homes() {
   static const std::map<std::string, std::string> out = {{"boost/graph", "base/graph"},
                                                          {"boost/math", "base/linalg"},
+                                                         {"boost/assert", "page/engine"},
                                                          {"boost/random/sobol.hpp", "study/spread"},
                                                          {"Eigen", "base/linalg"},
                                                          {"klu", "base/linalg"},

@@ -7,9 +7,12 @@
 
 #include "leanside/report.hpp"
 #include "report/html/html.hpp"
+#include "report/svg/air_lines.hpp"
 #include "report/svg/axis.hpp"
-#include "report/svg/layout.hpp"
+#include "report/svg/draw.hpp"
+#include "report/svg/room_size.hpp"
 #include "report/svg/svg_plot.hpp"
+#include "report/words/page_words.hpp"
 
 namespace leanside::report {
 namespace {
@@ -64,71 +67,157 @@ TEST(Course, ValuesLieBetweenThePoints) {
   EXPECT_DOUBLE_EQ(value_at(points, 9.0), 1.0);
 }
 
-bool apart(const Rect& a, const Rect& b) {
-  return a.x + a.width <= b.x || b.x + b.width <= a.x || a.y + a.height <= b.y || b.y + b.height <= a.y;
+/// A corridor (0) with `rooms` rooms, the first of them with a cupboard (last).
+std::vector<Link> corridor(std::size_t rooms) {
+  std::vector<Link> links;
+  for (std::size_t i = 1; i <= rooms; ++i) links.push_back({i, 0});
+  links.push_back({1, rooms + 1});
+  return links;
 }
 
-Rect label_of(const LayoutLine& line, const Curve& curve) {
-  return {curve.label->x - 0.5 * line.label_width, curve.label->y - 0.5 * line.label_height, line.label_width,
-          line.label_height};
+TEST(AirLines, RoomsOfACorridorShareOneTrunkAndNothingCrosses) {
+  const AirLines lines = air_lines(26, corridor(24));
+  EXPECT_EQ(lines.trunks.size(), 2u);
+  EXPECT_EQ(lines.trunks.front().owner, 0u);
+  EXPECT_EQ(lines.trunks.front().links.size(), 24u);
+  EXPECT_EQ(crossings(lines), 0u);
+  EXPECT_LE(lines.tracks, 2u);
 }
 
-TEST(Layout, NothingCoversAnything) {
-  // A corridor with rooms, a cupboard in a room, a vessel apart; 23 boxes in all.
-  std::vector<double> heights(23, 60.0);
-  std::vector<LayoutLine> lines{{0, {}, 60.0, 30.0}, {{}, 0, 60.0, 30.0}};
-  for (std::size_t i = 1; i < 22; ++i) lines.push_back({i, (i - 1) / 3, 60.0, 15.0});
-  lines.push_back({5, 6, 60.0, 15.0});
-  lines.push_back({4, 6, 60.0, 15.0});
-  const Layout layout = laid_out(heights, 200.0, lines, 4);
-  ASSERT_EQ(layout.boxes.size(), heights.size());
-  ASSERT_EQ(layout.curves.size(), lines.size());
-  ASSERT_TRUE(layout.outside);
-  std::vector<Rect> all = layout.boxes;
-  all.push_back(*layout.outside);
-  std::size_t labels = 0;
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    if (!layout.curves[i].label) continue;
-    all.push_back(label_of(lines[i], layout.curves[i]));
-    ++labels;
+TEST(AirLines, EveryBoxHasARowAndEveryLinkATrunkThatReachesIt) {
+  unsigned state = 7;
+  const auto draw = [&](unsigned n) { return (state = state * 1664525u + 1013904223u) / 65536u % n; };
+  for (std::size_t boxes = 2; boxes < 60; boxes += 3) {
+    std::vector<Link> links;
+    std::set<std::pair<std::size_t, std::size_t>> pairs;
+    for (std::size_t k = 0; k < 2 * boxes; ++k) {
+      const std::size_t a = draw(static_cast<unsigned>(boxes)), b = draw(static_cast<unsigned>(boxes));
+      if (a != b && pairs.insert({std::min(a, b), std::max(a, b)}).second) links.push_back({a, b});
+    }
+    const AirLines lines = air_lines(boxes, links);
+    const std::set<std::size_t> rows(lines.row.begin(), lines.row.end());
+    EXPECT_EQ(rows.size(), boxes);
+    for (std::size_t k = 0; k < links.size(); ++k) {
+      const Trunk& trunk = lines.trunks[lines.trunk_of[k]];
+      for (const std::size_t box : {links[k].a, links[k].b}) {
+        EXPECT_LE(trunk.first, lines.row[box]);
+        EXPECT_GE(trunk.last, lines.row[box]);
+      }
+    }
+    for (const Trunk& a : lines.trunks) {
+      for (const Trunk& b : lines.trunks) {
+        if (&a == &b || a.track != b.track) continue;
+        EXPECT_TRUE(a.last <= b.first || b.last <= a.first) << boxes;
+      }
+    }
   }
-  EXPECT_GE(labels, lines.size() - 4);
-  for (std::size_t i = 0; i < all.size(); ++i) {
-    EXPECT_GE(all[i].x, 0.0);
-    EXPECT_GE(all[i].y, 0.0);
-    EXPECT_LE(all[i].x + all[i].width, layout.width);
-    EXPECT_LE(all[i].y + all[i].height, layout.height);
-    for (std::size_t j = 0; j < i; ++j) EXPECT_TRUE(apart(all[i], all[j])) << i << " " << j;
-  }
-  // Rows as far as they are from outside.
-  EXPECT_LT(layout.boxes[0].y, layout.boxes[1].y);
-  EXPECT_LT(layout.boxes[1].y, layout.boxes[4].y);
-  EXPECT_LT(layout.boxes[21].y, layout.boxes[22].y);  // what nothing joins comes last
 }
 
-TEST(Layout, LinesEndAtTheirBoxes) {
-  const std::vector<LayoutLine> lines{{0, {}, 10.0, 10.0}, {1, 0, 10.0, 10.0}, {2, 0, 10.0, 10.0}, {1, 2, 10.0, 10.0}};
-  const Layout layout = laid_out({50.0, 50.0, 50.0}, 100.0, lines, 5);
-  const auto on_edge = [](const Point& p, const Rect& box) {
-    const bool x = std::abs(p.x - box.x) < 1e-9 || std::abs(p.x - box.x - box.width) < 1e-9;
-    const bool y = std::abs(p.y - box.y) < 1e-9 || std::abs(p.y - box.y - box.height) < 1e-9;
-    return (x && p.y > box.y && p.y < box.y + box.height) || (y && p.x > box.x && p.x < box.x + box.width);
+TEST(AirLines, LinesOfOneBoxDoNotCrossOneAnother) {
+  // A row of rooms, each joined to the next two: many trunks meet in each box.
+  std::vector<Link> links;
+  for (std::size_t i = 0; i < 8; ++i) {
+    links.push_back({i, i + 1});
+    links.push_back({i, i + 2});
+  }
+  const AirLines lines = air_lines(10, links);
+  for (std::size_t box = 0; box < 10; ++box) {
+    const auto& ports = lines.ports[box];
+    for (std::size_t i = 0; i < ports.size(); ++i) {
+      for (std::size_t j = i + 1; j < ports.size(); ++j) {
+        const Trunk& upper = lines.trunks[ports[i]];
+        const Trunk& lower = lines.trunks[ports[j]];
+        const bool upper_goes_down = upper.last > lines.row[box], lower_goes_up = lower.first < lines.row[box];
+        // The line to the farther trunk would cut the nearer one if that ran past it.
+        if (upper_goes_down && lower.track > upper.track) {
+          EXPECT_TRUE(upper.first < lines.row[box]) << box;
+        }
+        if (lower_goes_up && upper.track > lower.track) {
+          EXPECT_TRUE(lower.last > lines.row[box]) << box;
+        }
+      }
+    }
+  }
+}
+
+TEST(AirLines, ThousandBoxesArePlaced) {
+  std::vector<Link> links;
+  for (std::size_t i = 50; i < 1000; ++i) links.push_back({i, i % 50});
+  const AirLines lines = air_lines(1000, links);
+  EXPECT_EQ(lines.trunks.size(), 50u);
+  EXPECT_EQ(std::set<std::size_t>(lines.order.begin(), lines.order.end()).size(), 1000u);
+}
+
+TEST(Draw, PlacesArePushedApartAsLittleAsItTakes) {
+  std::vector<double> places{0.0, 1.0, 50.0, 51.0, 99.0};
+  svg::push_apart(places, 10.0, 0.0, 100.0);
+  EXPECT_EQ(places, (std::vector<double>{0.0, 10.0, 50.0, 60.0, 99.0}));
+  places = {95.0, 96.0, 97.0};
+  svg::push_apart(places, 10.0, 0.0, 100.0);
+  EXPECT_EQ(places, (std::vector<double>{80.0, 90.0, 100.0}));
+}
+
+TEST(Draw, TextIsBrokenAtBlanksAndCutAtTheEnd) {
+  EXPECT_EQ(svg::broken("one two three", 8, 3), (std::vector<std::string>{"one two", "three"}));
+  EXPECT_EQ(svg::broken("one two three four", 8, 2).size(), 2u);
+  EXPECT_NE(svg::broken("one two three four", 8, 2).back().find("\u2026"), std::string::npos);
+  EXPECT_TRUE(svg::broken("", 8, 2).empty());
+}
+
+TEST(Draw, RoomsAreAsLargeAsTheFileSays) {
+  Space room;
+  room.volume = 30.0;
+  room.floor_area = 12.0;
+  room.height = 2.5;
+  EXPECT_DOUBLE_EQ(room_size(room)->width, std::sqrt(12.0));
+  EXPECT_TRUE(room_size(room)->known);
+  room.floor_area = room.height = std::nullopt;
+  EXPECT_DOUBLE_EQ(room_size(room)->height, 2.5);  // as rooms are, and the picture says so
+  EXPECT_FALSE(room_size(room)->known);
+  room.kind = SpaceKind::vessel;
+  EXPECT_DOUBLE_EQ(room_size(room)->width, room_size(room)->height);  // a cube
+  room.kind = SpaceKind::junction;
+  room.volume = 0.0;
+  EXPECT_FALSE(room_size(room));
+}
+
+TEST(PageWords, ValuesStandInTheirPlaces) {
+  EXPECT_EQ(said("{} of {}", std::string{"a"}, std::size_t{3}), "a of 3");
+  EXPECT_EQ(said("{}, {}", std::string{"{}"}), "{}, {}");
+  EXPECT_EQ(said("none"), "none");
+}
+
+/// All words of a language: PageWords holds nothing else.
+std::vector<std::string_view> all_words(const PageWords& words) {
+  static_assert(sizeof(PageWords) % sizeof(std::string_view) == 0);
+  const auto* first = reinterpret_cast<const std::string_view*>(&words);
+  return {first, first + sizeof(PageWords) / sizeof(std::string_view)};
+}
+
+TEST(PageWords, NoLanguageLacksAWordOrAValue) {
+  const auto english = all_words(page_words("en"));
+  const auto places = [](std::string_view word) {
+    std::size_t n = 0;
+    for (std::size_t at = word.find("{}"); at != word.npos; at = word.find("{}", at + 2)) ++n;
+    return n;
   };
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    EXPECT_TRUE(on_edge(layout.curves[i].p[0], layout.boxes[*lines[i].from])) << i;
-    EXPECT_TRUE(on_edge(layout.curves[i].p[3], lines[i].to ? layout.boxes[*lines[i].to] : *layout.outside)) << i;
+  for (const std::string& language : languages()) {
+    const auto words = all_words(page_words(language));
+    for (std::size_t i = 0; i < words.size(); ++i) {
+      EXPECT_FALSE(words[i].empty()) << language << ": the word after \"" << (i > 0 ? words[i - 1] : "") << '"';
+      EXPECT_EQ(places(words[i]), places(english[i])) << language << ": " << words[i];
+    }
   }
+  EXPECT_EQ(page_words("no such language").language, "en");
 }
 
-TEST(Layout, ThousandBoxesArePlaced) {
-  std::vector<double> heights(1000, 60.0);
-  std::vector<LayoutLine> lines;
-  for (std::size_t i = 50; i < 1000; ++i) lines.push_back({i, i % 50, 50.0, 15.0});
-  for (std::size_t i = 0; i < 50; ++i) lines.push_back({i, {}, 50.0, 15.0});
-  const Layout layout = laid_out(heights, 200.0, lines, 10);
-  std::set<std::pair<double, double>> corners;
-  for (const Rect& box : layout.boxes) corners.insert({box.x, box.y});
-  EXPECT_EQ(corners.size(), heights.size());
+// RFC 4648, section 10.
+TEST(Html, Base64AgreesWithThePublishedExamples) {
+  EXPECT_EQ(html::base64(""), "");
+  EXPECT_EQ(html::base64("66"), "Zg==");
+  EXPECT_EQ(html::base64("666f"), "Zm8=");
+  EXPECT_EQ(html::base64("666f6f"), "Zm9v");
+  EXPECT_EQ(html::base64("666f6f626172"), "Zm9vYmFy");
 }
 
 TEST(Html, TextStaysText) {

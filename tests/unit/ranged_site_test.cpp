@@ -350,5 +350,28 @@ TEST(RangedSite, TakesBestValuesAndSaysSo) {
   EXPECT_EQ(computed(site), computed(*parse_site(alone, "site.toml", built_in_substances()).usable()));
 }
 
+TEST(UsualRanges, AreTakenWhereTheFileGivesNone) {
+  const std::string text =
+      "title = \"Plain\"\n[[space]]\nid = \"room\"\nkind = \"room\"\nvolume = \"30 m3\"\nair_changes = \"1 /h\"\n"
+      "[[airway]]\nid = \"fan\"\nkind = \"fan\"\nfrom = \"room\"\nto = \"outside\"\nflow = \"50 m3/h\"\n"
+      "[[release]]\nid = \"leak\"\nkind = \"steady\"\ninto = \"room\"\ngas = \"hydrogen\"\nrate = \"4 L/min\"\n";
+  const auto usual = parse_ranged_site(text, "site.toml", built_in_substances(), UsualRanges::where_none_is_given);
+  ASSERT_TRUE(usual.site);
+  const auto& ranges = usual.site->best().ranges;
+  ASSERT_EQ(ranges.size(), 3u);
+  for (const Range& range : ranges) {
+    const double factor = range.name.find("fan") != std::string::npos ? 0.8 : 0.5;
+    EXPECT_NEAR(range.low / range.best, factor, 1e-9) << range.name;
+  }
+  RangedSite::Draws draws{*usual.site};
+  std::vector<double> values;
+  for (const Range& range : ranges) values.push_back(range.high);
+  ASSERT_NE(draws.at(values), nullptr);
+  EXPECT_NEAR(std::get<SteadyRelease>(draws.at(values)->releases[0].kind).rate,
+              2.0 * std::get<SteadyRelease>(usual.site->best().releases[0].kind).rate, 1e-12);
+  EXPECT_TRUE(parse_ranged_site(text, "site.toml", built_in_substances()).site->best().ranges.empty());
+  EXPECT_EQ(ranged(one_room).best().ranges.size(), 1u) << "a range of the file stands alone";
+}
+
 }  // namespace
 }  // namespace leanside

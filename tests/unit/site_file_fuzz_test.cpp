@@ -69,6 +69,12 @@ struct CheckEvent {
     ASSERT_TRUE(std::isfinite(e.temperature) && e.temperature > 0.0);
   }
   void operator()(const SetReleaseOn& e) const { ASSERT_LT(e.release.value, site.releases.size()); }
+  void operator()(const SetAirwayKind& e) const {
+    ASSERT_LT(e.airway.value, site.airways.size());
+    ASSERT_NE(e.kind, nullptr);
+    ASSERT_EQ(e.kind->index(), site.airways[e.airway.value].kind.index());
+  }
+  void operator()(const SetSystem& e) const { ASSERT_LT(e.system.value, site.systems.size()); }
 };
 
 struct CheckRelease {

@@ -156,6 +156,96 @@ TEST(Tracer, FlowsOfTwoSpacesAreWithinTheirIntervals) {
   EXPECT_GE(held, 16);
 }
 
+/// How many of `tries` decays have an interval that holds the truth.
+constexpr int tries = 400;
+constexpr int least_held = 360, most_held = 396;  // 90 to 99 %
+
+TEST(Tracer, IntervalsOfOneSpaceHoldAtEveryNoise) {
+  const double rate = 1.5 / 3600.0;
+  for (const double noise : {0.005, 0.02, 0.05}) {
+    int held = 0;
+    for (int k = 0; k < tries; ++k) {
+      const TracerFit fit = fitted(rooms({50.0}), decay(rate, noise, static_cast<std::uint64_t>(k) + 1));
+      held += fit.spaces[0].air_change.low <= rate && rate <= fit.spaces[0].air_change.high;
+    }
+    EXPECT_GE(held, least_held) << noise;
+    EXPECT_LE(held, most_held) << noise;
+  }
+}
+
+TEST(Tracer, IntervalsOfOneSpaceHoldForAFixedError) {
+  const double rate = 1.5 / 3600.0, error = 15.0;
+  int held = 0;
+  for (int k = 0; k < tries; ++k) {
+    std::mt19937_64 dice{static_cast<std::uint64_t>(k) + 1};
+    std::normal_distribution<double> draw{0.0, error};
+    TracerData data = decay(rate, 0.0, 1, 20, 300.0);
+    for (auto& row : data.value) row[0] += draw(dice);
+    auto outcome = fit_tracer(rooms({50.0}), data, 0.95, error);
+    ASSERT_TRUE(std::holds_alternative<TracerFit>(outcome));
+    const auto& fit = std::get<TracerFit>(outcome);
+    held += fit.spaces[0].air_change.low <= rate && rate <= fit.spaces[0].air_change.high;
+  }
+  EXPECT_GE(held, least_held);
+  EXPECT_LE(held, most_held);
+}
+
+/// Of every flow between two spaces and outside, how many intervals hold the truth.
+void expect_coverage(const std::vector<std::vector<double>>& flows, double noise, double fixed) {
+  const Site site = rooms(two_volumes);
+  const Side places[] = {SpaceIndex{0}, SpaceIndex{1}, std::nullopt};
+  int held[3][3] = {};
+  for (int k = 0; k < tries; ++k) {
+    TracerData data = measured(two_volumes, flows, noise, static_cast<std::uint64_t>(k) + 1);
+    std::mt19937_64 dice{static_cast<std::uint64_t>(k) + 77};
+    std::normal_distribution<double> draw{0.0, 1.0};
+    for (auto& row : data.value) {
+      for (double& value : row) value += fixed * draw(dice);
+    }
+    const auto outcome = fit_tracer(site, data, 0.95, fixed > 0.0 ? std::optional{fixed} : std::nullopt);
+    ASSERT_TRUE(std::holds_alternative<TracerFit>(outcome)) << std::get<Fault>(outcome).message;
+    for (std::size_t i = 0; i < 3; ++i) {
+      for (std::size_t j = 0; j < 3; ++j) {
+        bool holds = false;
+        flow_of(std::get<TracerFit>(outcome), places[i], places[j], &holds, flows[i][j]);
+        held[i][j] += holds;
+      }
+    }
+  }
+  for (std::size_t i = 0; i < 3; ++i) {
+    for (std::size_t j = 0; j < 3; ++j) {
+      if (i == j) continue;
+      EXPECT_GE(held[i][j], least_held) << "from " << i << " to " << j << ", noise " << noise << ", fixed " << fixed;
+      // An interval is cut at 0, where the truth may lie: it then holds one side for certain.
+      const int most = flows[i][j] > 0.0 ? most_held : tries;
+      EXPECT_LE(held[i][j], most) << "from " << i << " to " << j << ", noise " << noise << ", fixed " << fixed;
+    }
+  }
+}
+
+TEST(Tracer, IntervalsOfTwoSpacesHoldAtEveryNoise) {
+  for (const double noise : {0.005, 0.02, 0.05}) expect_coverage(two_flows, noise, 0.0);
+}
+
+TEST(Tracer, IntervalsOfTwoSpacesHoldForAFixedError) { expect_coverage(two_flows, 0.0, 15.0); }
+
+TEST(Tracer, IntervalsOfFlowsAtZeroHold) {
+  // Nothing comes back from the second room, and none goes out of the first.
+  expect_coverage({{0.0, 0.02, 0.0}, {0.0, 0.0, 0.03}, {0.02, 0.01, 0.0}}, 0.02, 0.0);
+}
+
+TEST(Tracer, ReadsClockTimesPastMidnight) {
+  const Site site = rooms({50.0});
+  const auto read = parse_tracer("# background = 0\nclock,room-0\n23:50,900\n23:55:30,800\n00:01,700\n00:10,600\n",
+                                 "readings.csv", site, {});
+  ASSERT_TRUE(std::holds_alternative<TracerData>(read)) << std::get<Fault>(read).message;
+  EXPECT_EQ(std::get<TracerData>(read).time, (std::vector<double>{0.0, 330.0, 660.0, 1200.0}));
+  for (const std::string wrong : {"24:00", "12", "12:60", "1:2:3:4", "noon", "12:-1"}) {
+    const auto bad = parse_tracer("# background = 0\nclock,room-0\n" + wrong + ",900\n", "readings.csv", site, {});
+    EXPECT_TRUE(std::holds_alternative<Fault>(bad)) << wrong;
+  }
+}
+
 TEST(Tracer, ThreeSpacesInARow) {
   const std::vector<double> volumes = {30.0, 50.0, 40.0};
   const std::vector<std::vector<double>> flow = {

@@ -7,6 +7,7 @@
 #include <gtest/gtest.h>
 
 #include "base/text/lists.hpp"
+#include "base/text/utf8_decode.hpp"
 #include "leanside/units.hpp"
 
 namespace leanside {
@@ -65,6 +66,31 @@ TEST(Utf8, APrefixEndsBetweenLetters) {
   ASSERT_TRUE(std::holds_alternative<QuantityFault>(fault));
   EXPECT_NE(std::get<QuantityFault>(fault).message.find("\u00e9\u00e9\u00e9..."), std::string::npos)
       << std::get<QuantityFault>(fault).message;
+}
+
+/// Whether both decoders say the same of the first letter of `bytes`.
+void expect_same_letter(const std::string& bytes) {
+  const utf8::Letter one = utf8::letter_at(bytes, 0), other = utf8::decoded_at(bytes, 0);
+  ASSERT_EQ(one.valid, other.valid) << testing::PrintToString(bytes);
+  if (!one.valid) return;
+  ASSERT_EQ(one.code, other.code) << testing::PrintToString(bytes);
+  ASSERT_EQ(one.bytes, other.bytes) << testing::PrintToString(bytes);
+}
+
+TEST(Utf8, BothDecodersAgreeOnEveryStartOfALetter) {
+  // After the second byte only the kind of a byte matters, so these stand for all: two that continue, two that do not.
+  const std::string others{'\x80', '\xbf', '\x7f', '\xc0'};
+  for (int lead = 0; lead < 256; ++lead) {
+    expect_same_letter({static_cast<char>(lead)});
+    for (int second = 0; second < 256; ++second) {
+      const std::string two{static_cast<char>(lead), static_cast<char>(second)};
+      expect_same_letter(two);
+      for (const char third : others) {
+        expect_same_letter(two + third);
+        for (const char fourth : others) expect_same_letter(two + third + fourth);
+      }
+    }
+  }
 }
 
 TEST(Lists, HaveCommasAndALastWord) {

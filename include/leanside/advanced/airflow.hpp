@@ -2,6 +2,8 @@
 /// Balanced molar flows of a site at one moment of one case.
 #pragma once
 
+#include <map>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -17,11 +19,16 @@ namespace leanside {
 struct SiteState {
   std::vector<bool> airway_on;       ///< by AirwayIndex
   std::vector<double> airway_flow;   ///< m3/s, by AirwayIndex; only of fans and exchanges
-  std::vector<double> airway_open;   ///< by AirwayIndex; only of doorways
-  std::vector<bool> airway_shut;     ///< by AirwayIndex: switched off, or a doorway with open = 0
+  std::vector<double> airway_open;   ///< by AirwayIndex; only of doorways and gaps
+  std::vector<bool> airway_shut;     ///< by AirwayIndex: switched off, or a doorway or gap with open = 0
   std::vector<double> release_rate;  ///< mol/s, by ReleaseIndex
   std::vector<double> temperature;   ///< K, by SpaceIndex
+  /// Airways of which events have changed other numbers, by AirwayIndex::value: what they are now.
+  std::map<std::size_t, std::shared_ptr<const AirwayKind>> changed;
 };
+
+/// What an airway is in this state.
+const AirwayKind& kind_now(const Site& site, const SiteState& state, std::size_t airway);
 
 /// State of a case at time `t`, the events and starts at exactly `t` included. `t` infinite: after everything, with the
 /// steady releases only. A spill counts as not dry and as evaporating into clean air.

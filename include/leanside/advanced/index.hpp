@@ -16,6 +16,7 @@ struct Index {
 
 using SpaceIndex = Index<struct SpaceTag>;      ///< into Site::spaces
 using AirwayIndex = Index<struct AirwayTag>;    ///< into Site::airways
+using SystemIndex = Index<struct SystemTag>;    ///< into Site::systems
 using ReleaseIndex = Index<struct ReleaseTag>;  ///< into Site::releases
 using GasIndex = Index<struct GasTag>;          ///< into Site::gases
 using CaseIndex = Index<struct CaseTag>;        ///< into Site::cases

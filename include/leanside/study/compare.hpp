@@ -78,6 +78,9 @@ struct Comparison {
 struct CompareOptions {
   /// Changes of lfl_fraction (and of oxygen) up to this count as none: the accuracy of the solution with room to spare.
   double least_change = 1e-5;
+  /// Changes of lfl_fraction below this are listed but do not make a space better or worse; neither do changes of its
+  /// times by a smaller share of them.
+  double decisive = 0.01;
 };
 
 struct AlikeAssessments {

@@ -17,14 +17,19 @@ namespace leanside {
 
 struct DetectorOptions {
   std::size_t count = 1;
-  double alarm = 0.10;                 ///< share of the lower limit at which a detector answers
+  double alarm = 0.10;                 ///< share of the lower limit, or of the IDLH, at which a detector answers
   std::vector<SpaceIndex> candidates;  ///< where one may hang; empty: every room and cabinet
 };
 
-/// A release of a case, on its own.
+/// What a detector measures: gas that burns, gas that poisons, or the oxygen, which answers outside the criteria.
+enum class Sensor { fuel, toxic, oxygen };
+std::string_view word_of(Sensor sensor);
+
+/// A release of a case, on its own, as one kind of detector sees it.
 struct GasScenario {
   CaseIndex case_index;
   ReleaseIndex release;
+  Sensor sensor = Sensor::fuel;
 };
 
 enum class Mounting { high, low, middle };
@@ -33,6 +38,7 @@ std::string_view word_of(Mounting mounting);
 struct DetectorPlace {
   SpaceIndex space;
   std::vector<std::size_t> first;   ///< scenarios that it sees before the others do
+  std::vector<Sensor> sensors;      ///< what it has to measure, for the scenarios that it sees
   std::vector<Mounting> mountings;  ///< by the gases that come to the alarm there; more than one where they differ
 };
 
@@ -51,9 +57,13 @@ struct DetectorPlan {
   std::vector<Assumption> assumptions;
 };
 
-/// Where `count` detectors see every release of every case soonest. Every choice is tried where there are few enough;
-/// else the one that helps most is added, one after the other: that gains at least 1 - 1/e of what the best choice
-/// gains (Nemhauser, Wolsey and Fisher 1978), and `bound` says what no choice can beat.
+/// The site with one more case, "fans-off": the normal case with every fan off from the start.
+Site with_fans_off(const Site& site);
+
+/// Where `count` detectors see every release of every case soonest. A gas that burns and poisons counts once for each.
+/// Every choice is tried where there are few enough; else the one that helps most is added, one after the other: that
+/// gains at least 1 - 1/e of what the best choice gains (Nemhauser, Wolsey and Fisher 1978), and `bound` says what no
+/// choice can beat.
 Result<DetectorPlan> place_detectors(const Site& site, const DetectorOptions& options = {});
 
 /// The same for given times, s (scenarios x candidates; infinite: never): the places chosen, in the order in which they

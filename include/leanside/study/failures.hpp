@@ -24,6 +24,7 @@ enum class FailureKind {
   shut,           ///< an opening, gap, exchange or doorway that is open: blocked or shut
   opened,         ///< an opening that is off, or a doorway that is not wide open: opened wide
   no_air_change,  ///< the air changes of a space with outside stop
+  system_off,     ///< an air handling unit: all of its airways
   release_starts  ///< a release that is off starts, while everything else is as in the case that is looked at
 };
 std::string_view word_of(FailureKind kind);
@@ -34,11 +35,15 @@ struct Failure {
   std::optional<AirwayIndex> airway;
   std::optional<SpaceIndex> space;
   std::optional<ReleaseIndex> release;
+  std::optional<SystemIndex> system = {};
 };
 
-/// All single failures of a case: each fan that runs at some time of it, each opening, each air change, each release
-/// that is off throughout. In the order of the file.
+/// All single failures of a case: each system that runs at some time of it, each fan that does and belongs to none,
+/// each opening, each air change, each release that is off throughout. In the order of the file.
 std::vector<Failure> list_failures(const Site& site, CaseIndex case_index = CaseIndex{0});
+
+/// The same with what a system that stops does to each of its airways in place of it.
+std::vector<Failure> taken_apart(const Site& site, const std::vector<Failure>& failures);
 
 /// The site with this case alone and these failures in it; events about what failed are dropped. Releases that start do
 /// so at `starts` s, everything else fails at time 0.

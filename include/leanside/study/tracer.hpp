@@ -24,8 +24,9 @@ struct TracerData {
   std::string unit;                        ///< as the file has it: "ppm"
 };
 
-/// Reads `time_s` (or `time_min`, `time_h`) and a column a space (its id) of comma-separated values; lines that start
-/// with # are comments, of which `# background = 412 ppm` counts. Every fault with its place.
+/// Reads `time_s` (or `time_min`, `time_h`, or `clock` as 14:05 or 14:05:30, past midnight too) and a column a space
+/// (its id) of comma-separated values; lines that start with # are comments, of which `# background = 412 ppm` counts.
+/// Every fault with its place.
 Result<TracerData> parse_tracer(std::string_view text, const std::string& file_name, const Site& site,
                                 std::optional<double> background);
 
@@ -49,10 +50,12 @@ struct TracerSpace {
 
 struct TracerFit {
   std::vector<TracerSpace> spaces;
-  std::vector<TracerFlow> flows;  ///< between spaces and to and from outside; those that the data put at 0 are left out
+  std::vector<TracerFlow> flows;  ///< between spaces and to and from outside; those that the data put at 0 too
   double confidence = 0.95;
   std::size_t readings = 0;
-  double scatter = 0.0;  ///< standard deviation of reading over fit, relative
+  /// Standard deviation of reading over fit: relative, or where a fixed error is given in the unit of the readings.
+  double scatter = 0.0;
+  std::optional<double> fixed_error;  ///< as given
   double background = 0.0;
   std::string unit;
   double duration = 0.0;              ///< s
@@ -61,8 +64,13 @@ struct TracerFit {
 };
 
 /// The flows that explain a decay best, by least squares of the logarithms in one space (the regression of ASTM E741)
-/// and of the relative deviations in several, flows not below 0 and balanced in every space. Faults: fewer readings
-/// than it takes, a rise where only a decay can be explained, values at or below the background.
-Result<TracerFit> fit_tracer(const Site& site, const TracerData& data, double confidence = 0.95);
+/// and of the relative deviations in several, flows not below 0 and balanced in every space. With `fixed_error`, the
+/// standard deviation of every reading in its own unit, by least squares of the readings themselves. Intervals are
+/// those of the fit without bounds, cut at 0; in several spaces their variance is the one that holds whatever the
+/// errors depend on (HC3, J. G. MacKinnon and H. White, J. Econometrics 29 (1985) 305, from memory). Faults: fewer
+/// readings than it takes, a rise where only a decay can be explained, without `fixed_error` values at or below the
+/// background in one space.
+Result<TracerFit> fit_tracer(const Site& site, const TracerData& data, double confidence = 0.95,
+                             std::optional<double> fixed_error = {});
 
 }  // namespace leanside

@@ -40,8 +40,9 @@ SparseMatrix transpose(const SparseMatrix& matrix);
 void multiply_add(const SparseMatrix& matrix, double a, std::span<const double> x, std::span<double> y);
 
 /// LU factorisation of a general sparse matrix. The ordering is found once for a pattern; further factorisations of the
-/// same pattern reuse it and the pivot order, which is safe for the diagonally dominant matrices met here.
-/// KLU (SuiteSparse): made for the matrices of networks; see docs/methods.md for why.
+/// same pattern reuse it. Two libraries can stand behind it, of which a build takes one: KLU (SuiteSparse), made for
+/// the matrices of networks (docs/methods.md says why; it reuses the pivot order too, which is safe for the diagonally
+/// dominant matrices met here), or Eigen's SparseLU, which needs no compiled library.
 class SparseLu {
  public:
   SparseLu();

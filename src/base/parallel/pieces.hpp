@@ -7,11 +7,33 @@
 #include <cstddef>
 #include <exception>
 #include <mutex>
-#include <system_error>
-#include <thread>
 #include <vector>
 
+#ifndef LEANSIDE_ONE_THREAD
+#include <system_error>
+#include <thread>
+#endif
+
 namespace leanside::parallel {
+
+#ifdef LEANSIDE_ONE_THREAD  // a platform without threads: nothing to guard against
+
+struct Guard {
+  void lock() {}
+  void unlock() {}
+};
+
+/// As below, one piece after the other.
+template <class Make, class Work>
+void for_each_piece(std::size_t count, unsigned, const std::atomic<bool>* stop, const Make& make, const Work& work) {
+  auto mine = make();
+  for (std::size_t i = 0; i < count && (stop == nullptr || !*stop); ++i) work(mine, i);
+}
+
+#else
+
+/// Keeps what several threads write to: lock it with std::lock_guard.
+using Guard = std::mutex;
 
 /// Calls `work(mine, i)` for i = 0 .. count-1, each at most once and begun in this order, on `threads` threads (0: as
 /// many as the machine has); `mine` is what `make()` made for the thread. Nothing more is begun once `stop` is true.
@@ -46,6 +68,8 @@ void for_each_piece(std::size_t count, unsigned threads, const std::atomic<bool>
   }
   if (failure) std::rethrow_exception(failure);
 }
+
+#endif
 
 /// The same where no thread needs anything of its own.
 template <class Work>

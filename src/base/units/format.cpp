@@ -2,11 +2,11 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
-#include <stdexcept>
 #include <string>
 
 #include <fmt/format.h>
 
+#include "base/text/stop.hpp"
 #include "base/units/unit_words.hpp"
 #include "leanside/units.hpp"
 
@@ -48,8 +48,29 @@ std::string format_exact(double value) {
 
 std::string format_quantity(double si, std::string_view symbol, int digits) {
   const auto* unit = find_unit(symbol);
-  if (!unit) throw std::logic_error{"there is no unit '" + std::string{symbol} + "'"};  // a slip in our own code
+  if (!unit) stop_with("there is no unit '" + std::string{symbol} + "'");  // a slip in our own code
   return fmt::format("{} {}", format_number((si - unit->offset) / unit->factor, digits), symbol);
+}
+
+std::string_view counterpart(std::string_view symbol, UnitSystem units) {
+  struct Pair {
+    std::string_view si, us;
+  };
+  constexpr Pair pairs[] = {{"m3/h", "cfm"}, {"L/min", "ft3/h"}, {"mL/min", "ft3/h"}, {"m3", "ft3"},  {"L", "ft3"},
+                            {"m", "ft"},     {"m2", "ft2"},      {"cm2", "in2"},      {"mm", "in"},   {"degC", "degF"},
+                            {"Pa", "inH2O"}, {"kPa", "psi"},     {"mbar", "psi"},     {"bar", "psi"}, {"m/s", "ft/min"},
+                            {"kg", "lb"},    {"g/min", "lb/min"}};
+  const auto* const found = std::ranges::find(pairs, symbol, &Pair::si);
+  return units == UnitSystem::us && found != std::end(pairs) ? found->us : symbol;
+}
+
+std::string_view shown_unit(std::string_view symbol) { return symbol == "inH2O" ? "in. w.c." : symbol; }
+
+std::string format_quantity(double si, std::string_view symbol, int digits, UnitSystem units) {
+  const auto* unit = find_unit(counterpart(symbol, units));
+  if (!unit) throw std::logic_error{"there is no unit '" + std::string{symbol} + "'"};  // a slip in our own code
+  return fmt::format("{} {}", format_number((si - unit->offset) / unit->factor, digits),
+                     units == UnitSystem::us ? shown_unit(unit->symbol) : unit->symbol);
 }
 
 std::string format_duration(double seconds) {

@@ -94,7 +94,7 @@ std::optional<QuantityFault> two_quantities(std::string_view text, std::string_v
   return std::nullopt;
 }
 
-/// "5 nL/min", "3 scfm": a flow counted at a temperature and pressure that the unit does not say. It is an amount.
+/// "5 slpm": a flow counted at a temperature and pressure that the unit does not say. It is an amount.
 std::optional<QuantityFault> standard_flow(std::string_view text, std::string_view unit) {
   struct Counted {
     std::string_view word, meaning, equivalent;
@@ -102,15 +102,11 @@ std::optional<QuantityFault> standard_flow(std::string_view text, std::string_vi
   // P V/(R T) of one litre, cubic metre or cubic foot. At which temperature a "standard" one is counted differs (common
   // practice, no source).
   constexpr Counted known[] = {
-      {"nl/min", "normal litres, counted at 0 degC and 101.325 kPa", "1 nL/min is 0.04462 mol/min"},
-      {"nl/h", "normal litres, counted at 0 degC and 101.325 kPa", "1 nL/h is 0.04462 mol/h"},
-      {"nm3/h", "normal cubic metres, counted at 0 degC and 101.325 kPa", "1 Nm3/h is 44.62 mol/h"},
       {"nml/min", "normal millilitres, counted at 0 degC and 101.325 kPa", "1 nmL/min is 0.04462 mmol/min"},
       {"slm", "standard litres, often counted at 0 degC", "1 slm is then 0.04462 mol/min"},
       {"slpm", "standard litres, often counted at 0 degC", "1 slpm is then 0.04462 mol/min"},
       {"sccm", "standard millilitres, often counted at 0 degC", "1 sccm is then 0.04462 mmol/min"},
-      {"scfm", "standard cubic feet, often counted at 60 degF", "1 scfm is then 1.195 mol/min"},
-      {"scfh", "standard cubic feet, often counted at 60 degF", "1 scfh is then 1.195 mol/h"}};
+  };
   std::string word;
   for (const char c : unit) {
     if (c != ' ' && c != '.') word += static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);

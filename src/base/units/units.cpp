@@ -26,6 +26,10 @@ constexpr double litre = 1e-3;
 constexpr double millilitre = 1e-6;
 constexpr double fahrenheit_zero = 459.67 * 5.0 / 9.0;  // K
 constexpr double calorie = 4.184;                       // J, thermochemical
+// mol/m3 of an ideal gas at 1 atm: at 0 degC ("normal") and, as is usual in the USA, at 60 degF ("standard"). Others
+// count standard cubic feet at 70 degF, which is 1.9 % less.
+constexpr double normal_concentration = standard_atmosphere / (gas_constant * zero_celsius);
+constexpr double standard_concentration = standard_atmosphere / (gas_constant * (fahrenheit_zero + 60.0 * 5.0 / 9.0));
 
 using enum Dimension;
 
@@ -103,6 +107,11 @@ constexpr auto table = std::to_array<Unit>({
     {"mol/h", amount_flow, 1.0 / hour},
     {"mmol/s", amount_flow, 1e-3},
     {"mmol/min", amount_flow, 1e-3 / minute},
+    {"nL/min", amount_flow, 1e-3 * normal_concentration / minute},
+    {"nL/h", amount_flow, 1e-3 * normal_concentration / hour},
+    {"Nm3/h", amount_flow, normal_concentration / hour},
+    {"scfm", amount_flow, standard_concentration* cubic_foot / minute},
+    {"scfh", amount_flow, standard_concentration* cubic_foot / hour},
 
     {"Pa", pressure, 1.0},
     {"hPa", pressure, 1e2},

@@ -138,7 +138,7 @@ Runner add_check(Program& program) {
   command.add_option("--log-level", options->log_level, "Which remarks on the run go to standard error")
       ->one_of(log_levels())
       ->capture_default_str();
-  add_common_options(command, options->common, {{"text", "json", "csv"}});
+  add_common_options(command, options->common, {{"text", "json", "csv"}, true, true});
   command.footer(exit_codes("0 nothing at or over a margin, 1 at least one warning"));
   return [options] { return run(*options); };
 }

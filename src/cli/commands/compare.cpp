@@ -68,7 +68,7 @@ Runner add_compare(Program& program) {
       ->type_name("SHARE");
   command.add_flag("--steady-only", options->steady_only, "Compare only the steady states, not the course in time")
       ->alias("--sustained-only");
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 nothing got worse, 1 something did"));
   return [options] { return run(*options); };
 }

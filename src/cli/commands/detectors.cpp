@@ -17,6 +17,7 @@ struct Options {
   std::size_t count = 1;
   std::string alarm = "10 %";
   std::vector<std::string> in;
+  bool fans_off = false;
 };
 
 /// The spaces of --in.
@@ -41,7 +42,7 @@ Outcome<ExitCode> run(const Options& options) {
   study_options.alarm = *alarm;
   const auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
-  const Site& site = loaded->site;
+  const Site site = options.fans_off ? with_fans_off(loaded->site) : loaded->site;
   const auto candidates = spaces_of(site, options.in);
   if (!candidates) return candidates.error();
   study_options.candidates = *candidates;
@@ -64,14 +65,17 @@ Runner add_detectors(Program& program) {
   command.add_option("FILE", options->file, "Site file")->required();
   constexpr double least = 1, most = 1000;
   command.add_option("--count", options->count, "Number of detectors")->between(least, most)->capture_default_str();
-  command.add_option("--alarm", options->alarm, "Share of the lower flammable limit at which a detector alarms")
+  command
+      .add_option("--alarm", options->alarm,
+                  "Share of the lower flammable limit, or of the IDLH, at which a detector alarms")
       ->type_name("SHARE")
       ->capture_default_str();
   command
       .add_option("--in", options->in,
                   "A space that can have a detector (again for more); without it, every room and cabinet")
       ->type_name("ID");
-  add_common_options(command, options->common, {{"text", "json"}});
+  command.add_flag("--fans-off", options->fans_off, "Count every release with every fan off too");
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 every release that comes to the alarm anywhere is seen, 1 one is not"));
   return [options] { return run(*options); };
 }

@@ -42,7 +42,7 @@ Runner add_draw(Program& program) {
       program.add_subcommand("draw", "Draw the site: its spaces, its airways with their flows, its releases");
   command.add_option("FILE", options->file, "Site file; without one, the built-in example is drawn");
   command.add_option("--case", options->case_id, "The case to draw")->type_name("ID")->capture_default_str();
-  add_common_options(command, options->common, {{}});
+  add_common_options(command, options->common, {{}, true, true});
   command.footer("The picture is an SVG file.\n" +
                  exit_codes("0 nothing at or over a margin in this case, 1 at least one warning"));
   return [options] { return run(*options); };

@@ -96,7 +96,7 @@ Runner add_failures(Program& program) {
       ->type_name("ID");
   add_threads_option(command, options->threads);
   add_shard_option(command, options->shard);
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(
       exit_codes("0 nothing comes to a margin, 1 something does, failed or not, or rests on an assumed leak"));
   return [options] { return run(*options); };

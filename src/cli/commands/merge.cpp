@@ -63,7 +63,10 @@ Outcome<ExitCode> run(const Options& options) {
   }
   auto substances = parse_added_substances(whole.substances, whole.substances_file);
   if (!substances) return substances.error();
-  const auto loaded = parse_ranges(whole.text, whole.file, std::move(*substances), options.common.quiet);
+  // Failures are those of the file as it stands; only draws need ranges.
+  const auto usual =
+      std::holds_alternative<SpreadShare>(whole.share) ? UsualRanges::where_none_is_given : UsualRanges::none;
+  const auto loaded = parse_ranges(whole.text, whole.file, std::move(*substances), options.common.quiet, usual);
   if (!loaded) return loaded.error();
   auto answer = Answer::open(options.common, options.parts);
   if (!answer) return answer.error();

@@ -46,7 +46,7 @@ Runner add_release(Program& program) {
       program.add_subcommand("release", "Show how each release of a site is understood: how much, how long");
   command.add_option("FILE", options->file, "Site file")->required();
   command.add_option("ID", options->id, "The release to show; without one, all are shown");
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 shown"));
   return [options] { return run(*options); };
 }

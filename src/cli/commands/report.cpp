@@ -6,6 +6,7 @@
 #include "cli/io/answer.hpp"
 #include "cli/io/load.hpp"
 #include "cli/io/progress.hpp"
+#include "leanside/study/detectors.hpp"
 
 namespace leanside::cli {
 namespace {
@@ -13,6 +14,9 @@ namespace {
 struct ReportOptions {
   CommonOptions common;
   std::optional<std::string> file;
+  std::optional<std::string> cases;
+  bool summary = false;
+  std::string language = "en";
 };
 
 /// Points of the course in time of each case: as fine as a plot shows, fewer where many spaces would fill the memory.
@@ -35,6 +39,9 @@ Outcome<RunRecord> record_of(const ReportOptions& options, const LoadedSite& loa
   run.file_digest = sha256(loaded.text);
   run.command = "leanside report";
   if (options.file) run.command += " " + for_shell(*options.file);
+  if (options.cases) run.command += " --cases " + for_shell(*options.cases);
+  if (options.summary) run.command += " --summary";
+  if (options.language != "en") run.command += " --language " + options.language;
   if (!options.common.substances) return run;
   const std::string& substances = *options.common.substances;
   const auto text = load_text(substances);
@@ -45,14 +52,61 @@ Outcome<RunRecord> record_of(const ReportOptions& options, const LoadedSite& loa
   return run;
 }
 
+/// Leaves in `site` the normal case and those of `ids` ("a,b"); the names of the others go to `left_out`.
+std::optional<Error> keep_cases(Site& site, const std::string& ids, std::vector<std::string>& left_out) {
+  std::vector<bool> kept(site.cases.size(), false);
+  kept.front() = true;  // the others are told by how they differ from it
+  for (std::size_t at = 0; at <= ids.size();) {
+    const std::size_t end = std::min(ids.find(',', at), ids.size());
+    const auto place = find_id(site.cases, ids.substr(at, end - at), "case", "--cases");
+    if (!place) return place.error();
+    kept[*place] = true;
+    at = end + 1;
+  }
+  std::vector<Case> cases;
+  for (std::size_t c = 0; c < site.cases.size(); ++c) {
+    const Case& one = site.cases[c];
+    if (kept[c]) {
+      cases.push_back(one);
+    } else {
+      left_out.push_back(one.name.empty() ? one.id : plain_text(one.name));
+    }
+  }
+  site.cases = std::move(cases);
+  return {};
+}
+
+/// Where two detectors see most, for sites where that takes little time; empty for others and where nothing is found.
+std::optional<DetectorPlan> detector_plan(const Site& site) {
+  constexpr std::size_t most_runs = 60, most_spaces = 30;
+  const auto places =
+      static_cast<std::size_t>(std::count_if(site.spaces.begin(), site.spaces.end(), [](const Space& s) {
+        return s.kind == SpaceKind::room || s.kind == SpaceKind::cabinet;
+      }));
+  if (site.releases.empty() || places == 0 || site.spaces.size() > most_spaces ||
+      site.cases.size() * site.releases.size() > most_runs) {
+    return {};
+  }
+  DetectorOptions options;
+  options.count = std::min<std::size_t>(2, places);
+  auto outcome = place_detectors(site, options);
+  if (auto* plan = std::get_if<DetectorPlan>(&outcome)) return std::move(*plan);
+  return {};
+}
+
 Outcome<ExitCode> run(const ReportOptions& options) {
   if (auto error = refuse_terminal(options.common)) return *error;
-  const auto loaded = load_site(options.common, options.file);
+  auto loaded = load_site(options.common, options.file);
   if (!loaded) return loaded.error();
-  const Site& site = loaded->site;
+  Site& site = loaded->site;
+  std::vector<std::string> left_out;
+  if (options.cases) {
+    if (auto error = keep_cases(site, *options.cases, left_out)) return *error;
+  }
   note_ranges(site, options.common);
-  const auto record = record_of(options, *loaded);
+  auto record = record_of(options, *loaded);
   if (!record) return record.error();
+  record->cases_left_out = std::move(left_out);
   auto answer = Answer::open(options.common, files_of(options.file));
   if (!answer) return answer.error();
   CourseRecord courses{site};
@@ -65,7 +119,9 @@ Outcome<ExitCode> run(const ReportOptions& options) {
   const auto outcome = assess(site, study_options);
   if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
-  return answer->deliver(html_report(site, assessment, loaded->notices, courses, *record), exit_code(assessment));
+  const auto plan = options.summary ? std::nullopt : detector_plan(site);
+  const PageOptions page{options.summary, options.language, plan ? &*plan : nullptr};
+  return answer->deliver(html_report(site, assessment, loaded->notices, courses, *record, page), exit_code(assessment));
 }
 
 }  // namespace
@@ -73,9 +129,15 @@ Outcome<ExitCode> run(const ReportOptions& options) {
 Runner add_report(Program& program) {
   const auto options = std::make_shared<ReportOptions>();
   Command& command = program.add_subcommand(
-      "report", "Write a page to print and hand over: warnings, courses in time, a picture of the site, sources");
+      "report", "Write a page to print and hand over: what to do, courses in time, pictures, sources");
   command.add_option("FILE", options->file, "Site file; without one, the built-in example is taken");
-  add_common_options(command, options->common, {{}});
+  command.add_option("--cases", options->cases, "Compute only these cases and the normal one: ID,ID,...")
+      ->type_name("IDS");
+  command.add_flag("--summary", options->summary, "Only the first side: verdict, what to do, picture, caution");
+  command.add_option("--language", options->language, "Language of the fixed words of the page")
+      ->one_of(page_languages())
+      ->capture_default_str();
+  add_common_options(command, options->common, {{}, true, true});
   command.footer("The page is one HTML file that needs no other.\n" +
                  exit_codes("0 nothing at or over a margin, 1 at least one warning"));
   return [options] { return run(*options); };

@@ -88,7 +88,7 @@ Runner add_size(Program& program) {
       ->capture_default_str();
   command.add_flag("--may-lower", options->may_lower, "Flows may come out lower than those of the file")
       ->excludes(release);
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 there is no warning as the file has it, 1 there is one, or nothing was found"));
   return [options] { return run(*options); };
 }

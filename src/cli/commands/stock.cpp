@@ -32,7 +32,7 @@ Runner add_stock(Program& program) {
   const auto options = std::make_shared<StockOptions>();
   Command& command = program.add_subcommand("stock", "Show what gas is held where, and what to keep apart");
   command.add_option("FILE", options->file, "Site file")->required();
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 shown"));
   return [options] { return run(*options); };
 }

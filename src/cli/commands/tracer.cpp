@@ -2,6 +2,8 @@
 /// `leanside tracer`: the decay of a tracer gas in, the air flows that explain it out.
 #include "leanside/study/tracer.hpp"
 
+#include <charconv>
+#include <cmath>
 #include <memory>
 
 #include "cli/io/answer.hpp"
@@ -15,6 +17,7 @@ struct Options {
   std::string data, site;
   std::optional<double> background;
   std::string confidence = "95 %";
+  std::optional<std::string> noise;
   std::optional<std::string> write_site;
 };
 
@@ -27,7 +30,22 @@ Outcome<double> confidence_of(const Options& options) {
   return confidence;
 }
 
+/// "15 ppm", "15": in the unit of the readings, which may stand behind the number.
+Outcome<std::optional<double>> noise_of(const Options& options) {
+  if (!options.noise) return std::optional<double>{};
+  double value = 0.0;
+  const char* const end = options.noise->data() + options.noise->size();
+  const auto [at, status] = std::from_chars(options.noise->data(), end, value);
+  const bool blank_or_end = at == end || *at == ' ';
+  if (status != std::errc{} || !blank_or_end || !(value > 0.0) || !std::isfinite(value)) {
+    return Error::usage("--noise: expected the error of a reading in the unit of the readings, such as \"15 ppm\"");
+  }
+  return std::optional{value};
+}
+
 Outcome<ExitCode> run(const Options& options) {
+  const auto noise = noise_of(options);
+  if (!noise) return noise.error();
   const auto confidence = confidence_of(options);
   if (!confidence) return confidence.error();
   if (options.background && !(*options.background >= 0.0)) {
@@ -43,7 +61,7 @@ Outcome<ExitCode> run(const Options& options) {
   if (!text) return text.error();
   const auto data = parse_tracer(*text, options.data, site, options.background);
   if (const auto* fault = std::get_if<Fault>(&data)) return Error::of(*fault, options.data);
-  const auto outcome = fit_tracer(site, std::get<TracerData>(data), *confidence);
+  const auto outcome = fit_tracer(site, std::get<TracerData>(data), *confidence, *noise);
   if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, options.data);
   const auto& fit = std::get<TracerFit>(outcome);
   if (answer->has_second()) answer->write_second(tracer_site_file(site, fit));
@@ -59,7 +77,7 @@ Runner add_tracer(Program& program) {
   Command& command = program.add_subcommand("tracer", "Which air flows explain the decay of a tracer gas?");
   command
       .add_option("DATA", options->data,
-                  "Readings, comma-separated: time_s, time_min or time_h, then a column for each space")
+                  "Readings, comma-separated: time_s, time_min, time_h or clock, then a column for each space")
       ->required();
   command.add_option("SITE", options->site, "Site file with these spaces")->required();
   command.add_option("--background", options->background,
@@ -67,9 +85,13 @@ Runner add_tracer(Program& program) {
   command.add_option("--confidence", options->confidence, "Confidence level of the intervals")
       ->type_name("SHARE")
       ->capture_default_str();
+  command
+      .add_option("--noise", options->noise,
+                  "Error of a reading that is the same for all (standard deviation), such as \"15 ppm\"")
+      ->type_name("TEXT");
   command.add_option("--write-site", options->write_site, "Write a site file with the spaces and the flows found")
       ->type_name("FILE");
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 the readings fit, 1 there are reasons to doubt the result"));
   return [options] { return run(*options); };
 }

@@ -60,6 +60,10 @@ void add_common_options(Command& command, CommonOptions& options, const Accepts&
   if (std::find(formats.begin(), formats.end(), "text") != formats.end()) {
     command.add_flag("--ascii", options.ascii, "Use only ASCII letters in the text");
   }
+  if (accepts.units) {
+    command.add_option("--units", options.units, "Units of the text: si (m3/h, m, degC) or us (cfm, ft, degF)")
+        ->one_of({"si", "us"});
+  }
   if (accepts.substances) {
     command.add_option("--substances", options.substances, "File of substances to add to the built-in table")
         ->type_name("FILE");

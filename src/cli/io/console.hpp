@@ -22,6 +22,7 @@ struct CommonOptions {
   std::string format = "text";
   std::optional<std::string> output;
   std::optional<std::string> substances;
+  std::optional<std::string> units;  ///< "si", "us"; empty: as the site file says
   bool ascii = false;
   bool quiet = false;
 };
@@ -30,6 +31,7 @@ struct CommonOptions {
 struct Accepts {
   std::vector<std::string> formats;  ///< --format, where there are several; --ascii where "text" is one of them
   bool substances = true;            ///< --substances
+  bool units = false;                ///< --units, of the numbers that people read
 };
 void add_common_options(Command& command, CommonOptions& options, const Accepts& accepts);
 
@@ -86,12 +88,15 @@ std::string in_quotes(std::string_view text);
 Runner add_check(Program& program);
 Runner add_substances(Program& program);
 Runner add_report(Program& program);
+Runner add_page(Program& program);
 Runner add_draw(Program& program);
 Runner add_release(Program& program);
 Runner add_reactions(Program& program);
 Runner add_purge(Program& program);
 Runner add_stock(Program& program);
 Runner add_new(Program& program);
+Runner add_import(Program& program);
+Runner add_export(Program& program);
 Runner add_explain(Program& program);
 Runner add_definitions(Program& program);  ///< of all commands of `program`, which must outlive it
 Runner add_compare(Program& program);

@@ -15,12 +15,18 @@ Error errors_in(Diagnostics diagnostics, bool quiet) {
   return Error::in_file(std::move(diagnostics));
 }
 
-Outcome<LoadedSite> parsed(std::string text, const std::string& file, const SubstanceTable& substances, bool quiet,
-                           Diagnostics notices = {}) {
+/// The units that the command line asks for come before those of the file.
+void choose_units(const CommonOptions& options, Site& site) {
+  if (options.units) site.conditions.units = *options.units == "us" ? UnitSystem::us : UnitSystem::si;
+}
+
+Outcome<LoadedSite> parsed(std::string text, const std::string& file, const SubstanceTable& substances,
+                           const CommonOptions& options, Diagnostics notices = {}) {
   SiteReading reading = parse_site(text, file, substances);
   reading.diagnostics.insert(reading.diagnostics.end(), notices.begin(), notices.end());
-  if (reading.usable() == nullptr) return errors_in(std::move(reading.diagnostics), quiet);
-  show(reading.diagnostics, quiet);
+  if (reading.usable() == nullptr) return errors_in(std::move(reading.diagnostics), options.quiet);
+  show(reading.diagnostics, options.quiet);
+  choose_units(options, std::get<Site>(reading.site));
   return LoadedSite{std::get<Site>(std::move(reading.site)), std::move(reading.diagnostics), std::move(text)};
 }
 
@@ -63,13 +69,13 @@ Outcome<LoadedSite> load_site(const CommonOptions& options, const std::optional<
   if (file) {
     auto text = load_text(*file);
     if (!text) return text.error();
-    return parsed(std::move(*text), *file, *substances, options.quiet);
+    return parsed(std::move(*text), *file, *substances, options);
   }
   Diagnostic notice;
   notice.level = DiagnosticLevel::notice;
   notice.message =
       "no file was named, so this is the built-in example, an invented place; for your own: leanside check FILE";
-  return parsed(std::string{built_in_site()}, "built-in example", *substances, options.quiet, {notice});
+  return parsed(std::string{built_in_site()}, "built-in example", *substances, options, {notice});
 }
 
 Outcome<LoadedRanges> load_ranges(const CommonOptions& options, const std::string& file) {
@@ -80,9 +86,10 @@ Outcome<LoadedRanges> load_ranges(const CommonOptions& options, const std::strin
   return parse_ranges(std::move(*text), file, std::move(*substances), options.quiet);
 }
 
-Outcome<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances, bool quiet) {
+Outcome<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances, bool quiet,
+                                   UsualRanges usual) {
   auto table = std::make_unique<SubstanceTable>(std::move(substances));
-  RangedReading reading = parse_ranged_site(text, file, *table);
+  RangedReading reading = parse_ranged_site(text, file, *table, usual);
   if (!reading.site) return errors_in(std::move(reading.diagnostics), quiet);
   show(reading.diagnostics, quiet);
   return LoadedRanges{std::move(table), std::move(*reading.site), std::move(text)};

@@ -17,9 +17,10 @@ using namespace leanside::cli;
 int run(int argc, char** argv) {
   secure_standard_streams();
   Program program;
-  for (const auto add : {add_check, add_report, add_draw, add_new, add_explain, add_substances, add_release,
-                         add_reactions, add_purge, add_stock, add_compare, add_failures, add_size, add_detectors,
-                         add_tracer, add_spread, add_merge, add_definitions}) {
+  for (const auto add :
+       {add_check,    add_report,     add_page,      add_draw,      add_new,    add_import, add_export,
+        add_explain,  add_substances, add_release,   add_reactions, add_purge,  add_stock,  add_compare,
+        add_failures, add_size,       add_detectors, add_tracer,    add_spread, add_merge,  add_definitions}) {
     program.add(add);
   }
   const auto request = parse_command_line(program, {argv + 1, argv + argc});

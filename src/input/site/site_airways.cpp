@@ -10,13 +10,19 @@
 namespace leanside::input {
 namespace {
 
-constexpr Names common_keys = {"id", "kind", "on"};
+constexpr Names common_keys = {"id", "kind", "on", "system"};
 constexpr auto kinds = std::to_array<Kind>({
     {.word = "fan", .keys = {"from", "to", "flow", "curve", "height", "momentum"}},
     {.word = "exchange", .keys = {"between", "flow", "height"}},
     {.word = "opening", .keys = {"between"}, .earlier = "relief"},
     {.word = "gap", .keys = {"between", "leakage_area", "exponent", "height", "wind_coefficient"}},
-    {.word = "doorway", .keys = {"between", "width", "height", "sill", "open", "discharge"}},
+    {.word = "doorway", .keys = {"between", "width", "height", "sill", "open", "discharge", "wind_coefficient"}},
+    {.word = "louvre",
+     .keys = {"between", "width", "height", "free_area", "free_share", "sill", "open", "discharge",
+              "wind_coefficient"}},
+    {.word = "window",
+     .keys = {"between", "width", "height", "hinge", "angle", "gap", "sill", "open", "discharge", "wind_coefficient"}},
+    {.word = "undercut", .keys = {"between", "width", "height", "sill", "open", "discharge", "wind_coefficient"}},
 });
 
 /// Both sides of an airway.
@@ -63,9 +69,9 @@ std::optional<Sides> read_between(const TableReader& table, const Draft& draft) 
   return checked(table, location_of(*node), first, second, draft);
 }
 
-double read_flow(const TableReader& table, bool needed) {
+double read_flow(const TableReader& table, bool needed, Side from, const Draft& draft) {
   if (needed && !table.require("flow", "\"150 m3/h\"")) return 0.0;
-  const auto flow = table.quantity("flow", Dimension::volume_flow, Sign::not_negative).value_or(0.0);
+  const auto flow = read_volume_flow(table, "flow", from, draft).value_or(0.0);
   if (flow > 100.0) {
     table.value_notice("flow", fmt::format("{} is very much; is the unit right?", format_quantity(flow, "m3/s")));
   }
@@ -83,7 +89,43 @@ std::optional<double> read_height(const TableReader& table, Side first, Side sec
   return height;
 }
 
+/// The air handling unit that the airway belongs to.
+std::optional<SystemIndex> read_membership(const TableReader& table, const Draft& draft) {
+  const auto* id = table.text_at("system");
+  if (!id) return {};
+  if (const auto index = draft.systems.find(*id)) return SystemIndex{*index};
+  if (!draft.faults.damaged()) {
+    table.value_error("system", fmt::format("there is no system {}{}", shown(*id),
+                                            suggestion(*id, draft.systems.names(), draft.faults)));
+  }
+  return {};
+}
+
+Fan read_fan(const TableReader& table, const Sides& sides, bool both, double flow, const Draft& draft) {
+  const auto& [first, second] = sides;
+  if (table.has("curve") && table.has("flow")) {
+    table.error(table.key_location("flow"), "a fan has a 'flow' or a 'curve', not both");
+  }
+  Fan fan{first, second, flow, table.has("curve") ? read_curve(table) : std::vector<FanPoint>{}};
+  fan.height = read_height(table, first, second, draft);
+  fan.momentum = table.quantity("momentum", Dimension::force, Sign::not_negative);
+  if (fan.momentum && both && !in_layers(second, draft.site)) {
+    table.value_notice("momentum", "has no effect: the fan does not blow into a layered room");
+  }
+  return fan;
+}
+
 }  // namespace
+
+std::optional<double> read_volume_flow(const TableReader& table, std::string_view key, Side from, const Draft& draft) {
+  constexpr Dimension dimensions[] = {Dimension::volume_flow, Dimension::amount_flow};
+  const auto flow = table.quantity(key, dimensions, Sign::not_negative);
+  if (!flow) return {};
+  if (flow->dimension == Dimension::volume_flow) return flow->si;
+  const Conditions& conditions = draft.site.conditions;
+  const double temperature = from ? draft.site.spaces[from->value].temperature : conditions.outside_temperature;
+  return flow->si * gas_constant * temperature / conditions.pressure;
+}
 
 std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, Draft& draft) {
   draft.faults.enter(Part::airway, index.value);
@@ -95,29 +137,27 @@ std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, D
   const auto id = read_id(table, "\"extract\"");
   airway.id = id;
   airway.on = table.flag("on").value_or(true);
+  airway.system = read_membership(table, draft);
   const auto word = kind ? kind->word : std::string_view{};
   // Where the kind is not known, what is there is checked all the same.
   const bool one_way = word == "fan" || (!kind && !table.has("between"));
   const auto sides = one_way ? read_from_to(table, kind != nullptr, draft) : read_between(table, draft);
   const auto [first, second] = sides.value_or(Sides{});
   const bool flows = word == "fan" || word == "exchange" || !kind;
-  const double flow = flows ? read_flow(table, kind && !table.has("curve")) : 0.0;
+  const double flow = flows ? read_flow(table, kind && !table.has("curve"), first, draft) : 0.0;
   const bool sound = kind && sides;
   if (word == "fan") {
-    if (table.has("curve") && table.has("flow")) {
-      table.error(table.key_location("flow"), "a fan has a 'flow' or a 'curve', not both");
-    }
-    Fan fan{first, second, flow, table.has("curve") ? read_curve(table) : std::vector<FanPoint>{}};
-    fan.height = read_height(table, first, second, draft);
-    fan.momentum = table.quantity("momentum", Dimension::force, Sign::not_negative);
-    if (fan.momentum && sides && !in_layers(second, draft.site)) {
-      table.value_notice("momentum", "has no effect: the fan does not blow into a layered room");
-    }
-    airway.kind = std::move(fan);
+    airway.kind = read_fan(table, {first, second}, sides.has_value(), flow, draft);
   } else if (word == "gap") {
     airway.kind = read_gap(table, first, second, draft);
   } else if (word == "doorway") {
     airway.kind = read_doorway(table, first, second, draft);
+  } else if (word == "louvre") {
+    airway.kind = read_louvre(table, first, second, draft);
+  } else if (word == "window") {
+    airway.kind = read_window(table, first, second, index, draft);
+  } else if (word == "undercut") {
+    airway.kind = read_undercut(table, first, second, draft);
   } else if (word == "opening") {
     airway.kind = Opening{first, second};
   } else {

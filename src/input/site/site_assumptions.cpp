@@ -187,7 +187,7 @@ void state_sources(Draft& draft) {
   state_of_releases(draft, AssumptionKind::default_discharge, draft.default_discharge, {Hole{}.discharge});
   state_of_releases(draft, AssumptionKind::default_air_speed, draft.default_air_speed, {SpillRelease{}.air_speed});
   if (any_of_kind<CylinderRelease>(site)) state(draft, stated("gas under pressure keeps its temperature"));
-  for (const auto* sentences : {&draft.stores, &draft.usual_holes, &draft.pools}) {
+  for (const auto* sentences : {&draft.stores, &draft.usual_holes, &draft.pools, &draft.vessels}) {
     for (const std::string& sentence : *sentences) state(draft, stated(sentence));
   }
   state_standing(draft);
@@ -214,6 +214,12 @@ Assumption stated(std::string sentence) { return {AssumptionKind::stated, {}, {}
 
 void state_assumptions(Draft& draft) {
   std::ranges::move(draft.defaults, std::back_inserter(draft.site.assumptions));
+  for (auto* remarks : {&draft.ajar, &draft.fitted}) {
+    std::ranges::move(*remarks, std::back_inserter(draft.site.assumptions));
+  }
+  if (draft.repeated_until > 0.0) {
+    state(draft, {AssumptionKind::events_repeat, {}, {}, {}, {}, {draft.repeated_until, draft.begins.value_or(0.0)}});
+  }
   state_mixing(draft);
   state_closed(draft);
   state_gases(draft);

@@ -34,10 +34,35 @@ void check_limits(const TableReader& table, Draft& draft) {
                                           draft.faults.did_you_mean(choice, sources), listed(sources)));
 }
 
+/// Units of the answer, whether flows are fitted, and when the run begins.
+void read_ways_to_read(const TableReader& table, Draft& draft) {
+  if (const auto* units = table.text_at("units")) {
+    if (*units != "si" && *units != "us") {
+      table.value_error("units", fmt::format("found {}; expected \"si\" (m3/h, m, degC, Pa) or \"us\" (cfm, ft, degF, "
+                                             "inches of water)",
+                                             shown(*units)));
+    }
+    if (*units == "us") draft.site.conditions.units = UnitSystem::us;
+  }
+  if (const auto* balance = table.text_at("balance")) {
+    if (*balance == "fit") {
+      draft.fit_within = table.fraction("balance_within").value_or(0.10);
+    } else if (*balance != "given") {
+      table.value_error("balance", fmt::format("found {}; expected \"given\" (flows as in the file) or \"fit\" (each "
+                                               "changed a little, so that they add up)",
+                                               shown(*balance)));
+    }
+  } else if (table.has("balance_within")) {
+    table.error(table.key_location("balance_within"), "has no effect without balance = \"fit\"");
+  }
+  draft.begins = read_weekday_and_clock(table, "begins");
+}
+
 }  // namespace
 
 void read_conditions(const TableReader& file, Draft& draft) {
-  constexpr std::string_view keys[] = {"temperature", "pressure", "outside_temperature", "wind_speed", "oxygen_in_air"};
+  constexpr std::string_view keys[] = {"temperature", "pressure", "outside_temperature", "wind_speed", "oxygen_in_air",
+                                       "units",       "balance",  "balance_within",      "begins"};
   draft.faults.enter(Part::conditions);
   auto& conditions = draft.site.conditions;
   const toml::table none;
@@ -83,6 +108,7 @@ void read_conditions(const TableReader& file, Draft& draft) {
     if (*o <= 0) table.value_error("oxygen_in_air", "air without oxygen is no air; leave the key out for 20.95 %");
   }
 
+  read_ways_to_read(table, draft);
   if (!table.has("temperature")) {
     assume(draft,
            table.has("outside_temperature") ? AssumptionKind::default_inside_temperature

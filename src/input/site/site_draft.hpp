@@ -58,8 +58,13 @@ struct Draft {
   Faults& faults;
   const SubstanceTable& substances;
   Site site{};
-  Ids spaces{}, airways{}, releases{}, cases{};
-  std::vector<bool> airway_sound{};  // by AirwayIndex: read without fault
+  Ids spaces{}, airways{}, systems{}, releases{}, cases{};
+  std::vector<bool> airway_sound{};         // by AirwayIndex: read without fault
+  std::map<std::size_t, Airway> written{};  // airways of systems, by AirwayIndex::value: as the file gives them
+  std::optional<double> fit_within{};       // flows are fitted, each changed by this share at most
+  std::optional<double> begins{};           // s from Monday 0:00 to the start of the run
+  std::vector<Assumption> ajar{}, fitted{};
+  double repeated_until = 0.0;  // s, of events of a timetable; 0: there are none
   GasBook gases{};
   std::vector<Assumption> defaults{};    // what was not given in [conditions] and [criteria]
   std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
@@ -71,13 +76,18 @@ struct Draft {
   std::vector<std::string> usual_holes{};  // a sentence for each hole given by words
   std::vector<std::string> stores{};       // a sentence for each cylinder on what was taken for granted
   std::vector<std::string> pools{};        // a sentence for each pool of a mixture or of a boiling liquid
+  std::vector<std::string> vessels{};      // a sentence for each vessel on what was taken for granted
   std::map<std::size_t, StandingCylinder> standing{};  // by index of its release: those that merely stand there
 
   /// Back to the start.
   void forget() {
     site = Site{};
-    spaces = airways = releases = cases = Ids{};
+    spaces = airways = systems = releases = cases = Ids{};
     airway_sound.clear();
+    written.clear();
+    fit_within.reset();
+    begins.reset();
+    repeated_until = 0.0;
     gases = GasBook{};
     standing.clear();
     forget_remarks();
@@ -85,6 +95,8 @@ struct Draft {
   /// What was noted while reading, but for the site itself.
   void forget_remarks() {
     defaults.clear();
+    ajar.clear();
+    fitted.clear();
     well_mixed.clear();
     left_mixed.clear();
     default_discharge.clear();
@@ -95,11 +107,12 @@ struct Draft {
     usual_holes.clear();
     stores.clear();
     pools.clear();
+    vessels.clear();
   }
 };
 
 /// A few names, in a fixed array so that tables of them can be constants.
-using Names = std::array<std::string_view, 12>;
+using Names = std::array<std::string_view, 20>;
 std::vector<std::string_view> in_use(const Names& names);
 bool contains(const Names& names, std::string_view name);
 
@@ -109,6 +122,9 @@ struct Kind {
   Names keys{};
   std::string_view earlier{};  ///< a word that older files use for it; still read, no longer shown
 };
+
+/// The keys of a vessel as an apparatus; its volume, where given, is that of the file. Makes it that of the gas space.
+void read_apparatus(const TableReader& table, Draft& draft, Space& space);
 
 /// The kind that the table names; null, with a fault, where it names none that is known.
 const Kind* read_kind(const TableReader& table, std::span<const Kind> kinds);
@@ -146,9 +162,30 @@ void read_conditions(const TableReader& file, Draft& draft);
 void read_criteria(const TableReader& file, Draft& draft);
 void read_gases(const TableReader& file, Draft& draft);
 void read_spaces(const TableReader& file, Draft& draft);
+void read_systems(const TableReader& file, Draft& draft);
 void read_airways(const TableReader& file, Draft& draft);
+/// Once the airways are read: what a system does to its own, and the ducts of its return air.
+void apply_systems(Draft& draft);
+/// Changes given flows, each by a small share, so that what each space gets and gives is equal; a fault where that
+/// share is not enough. Only where the file asks for it.
+void fit_flows(Draft& draft);
 void read_releases(const TableReader& file, Draft& draft);
 void read_cases(const TableReader& file, Draft& draft);
+/// Gives each value that is seldom known well a range; true where there was any.
+bool add_usual_ranges(toml::table& root);
+Assumption assumption_of_usual_ranges();
+/// What one entry of a list of events does; times below 0 stand for what happened before the run. Empty where it is
+/// wrong.
+std::vector<Event> read_event(const toml::node& node, Draft& draft);
+/// When it happens, s from the start, ascending: `at` alone, or each time of a timetable, the last one before the start
+/// included.
+std::vector<double> read_times(const TableReader& event, Draft& draft);
+/// s from Monday 0:00: "Mon 08:00".
+std::optional<double> read_weekday_and_clock(const TableReader& table, std::string_view key);
+/// A share of what the file gives, more than 0: 0.5, "50 %", 1.2.
+std::optional<double> read_factor(const TableReader& table, std::string_view key);
+/// The events of an air handling unit: for people, and for each of its airways.
+std::vector<Event> system_events(const SetSystem& set, const Draft& draft);
 /// Puts after the releases of the file those that stand for a leak of each cylinder that merely stands there; anew
 /// where there were some.
 void foresee_leaks(Draft& draft);
@@ -157,6 +194,8 @@ void foresee_cases(Draft& draft);
 /// A case for each release that is off and that no case turns on.
 void add_cases_of_releases(Draft& draft);
 void check_junctions(Draft& draft);
+/// Adds an opening for each vessel that has holes or a delivery tube, to where it stands.
+void open_vessels(Draft& draft);
 /// In which room each cabinet stands that does not say so; a fault where that has to be known and is not.
 void find_rooms_of_cabinets(Draft& draft);
 
@@ -174,8 +213,10 @@ void check_layers(Draft& draft);
 // One row each, for what may stand in place of another reading of it; its id is not taken. Of an airway also whether it
 // was read without fault.
 Space read_space(const toml::table& row, SpaceIndex index, Draft& draft);
-/// `stands_in` of a cabinet, once all spaces are known.
+/// `stands_in` of a cabinet or vessel, once all spaces are known.
 void read_stands_in(const toml::table& row, SpaceIndex index, Draft& draft);
+/// A flow, m3/s at the temperature of `from`; may be given as standard or normal volumes, which are amounts.
+std::optional<double> read_volume_flow(const TableReader& table, std::string_view key, Side from, const Draft& draft);
 std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, Draft& draft);
 Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft);
 void state_assumptions(Draft& draft);

@@ -14,11 +14,11 @@ namespace leanside {
 namespace input {
 namespace {
 
-constexpr std::string_view lists[] = {"space", "airway", "release", "gas", "case", "event"};
+constexpr std::string_view lists[] = {"space", "airway", "system", "release", "gas", "case", "event"};
 
 void read_top(const TableReader& file, Draft& draft) {
-  constexpr std::string_view keys[] = {"title",  "notes",   "conditions", "criteria", "space",
-                                       "airway", "release", "gas",        "case",     "event"};
+  constexpr std::string_view keys[] = {"title",  "notes",   "conditions", "criteria", "space", "airway",
+                                       "system", "release", "gas",        "case",     "event"};
   file.refuse_unknown(keys);
   if (!file.has("title")) {
     if (!draft.faults.damaged() && !draft.faults.was_offered(&file.table(), "title")) {
@@ -40,7 +40,11 @@ void read_into(Draft& draft, const toml::table& root) {
   read_criteria(file, draft);
   read_gases(file, draft);
   read_spaces(file, draft);
+  read_systems(file, draft);
   read_airways(file, draft);
+  open_vessels(draft);
+  apply_systems(draft);
+  fit_flows(draft);
   read_releases(file, draft);
   read_cases(file, draft);
   foresee_cases(draft);
@@ -102,12 +106,39 @@ void check_ends(const RangedSite::State& state, input::Faults& faults) {
   }
 }
 
+/// Whether an event depends on what the file gives of an airway.
+bool repeats_airways(const Site& site) {
+  return std::ranges::any_of(site.cases, [](const Case& each) {
+    return std::ranges::any_of(each.events, [](const Event& event) {
+      return std::holds_alternative<SetAirwayKind>(event.change) || std::holds_alternative<SetAirwayFlow>(event.change);
+    });
+  });
+}
+
 struct Read {
   std::shared_ptr<RangedSite::State> state;  ///< null where there are errors
   Diagnostics diagnostics;
 };
 
-Read read_text(std::string_view text, const std::string& file_name, const SubstanceTable& substances) {
+/// The same with usual ranges; what is wrong with one of them leaves all of them out.
+void read_with_usual_ranges(RangedSite::State& state) {
+  toml::table as_written = state.root;
+  input::Faults faults{state.file_name};
+  input::Ranges ranges;
+  faults.collect(ranges);
+  if (!input::add_usual_ranges(state.root)) return;
+  Site best = input::read_parts(state.root, state.substances, faults);
+  if (faults.any_error() || ranges.entries().empty()) {
+    state.root = std::move(as_written);
+    return;
+  }
+  state.ranges = std::move(ranges);
+  state.best = std::move(best);
+  state.best.assumptions.push_back(input::assumption_of_usual_ranges());
+}
+
+Read read_text(std::string_view text, const std::string& file_name, const SubstanceTable& substances,
+               UsualRanges usual = UsualRanges::none) {
   input::Faults faults{file_name};
   Read read;
   if (text.size() > largest_input_file) {
@@ -116,6 +147,8 @@ Read read_text(std::string_view text, const std::string& file_name, const Substa
     auto state = std::make_shared<RangedSite::State>(file_name, std::move(*root), substances);
     faults.collect(state->ranges);
     state->best = input::read_parts(state->root, substances, faults);
+    const bool none = state->ranges.entries().empty() && !faults.any_error();
+    if (none && usual == UsualRanges::where_none_is_given) read_with_usual_ranges(*state);
     for (const auto& entry : state->ranges.entries()) state->best.ranges.push_back(entry.range);
     if (!faults.any_error()) check_ends(*state, faults);
     if (!faults.any_error()) {
@@ -176,6 +209,14 @@ struct RangedSite::Draws::Inner {
           all = true;
       }
     }
+    // The openings of vessels follow those of the file, and no value of theirs is kept in the site.
+    const auto* rows = state->root.get_as<toml::array>("airway");
+    airway.resize(rows != nullptr ? std::min(rows->size(), airway.size()) : 0);
+    // Systems and fitted flows join all airways to each other, and some events repeat what an airway is.
+    const bool any_airway =
+        std::ranges::find(space, true) != space.end() || std::ranges::find(airway, true) != airway.end();
+    if (any_airway && (!best.systems.empty() || draft.fit_within)) all = true;
+    events = events || (any_airway && repeats_airways(best));
     for (std::size_t i = 0; i < airway.size(); ++i) {
       for (const Side& side : {first_side(best.airways[i]), second_side(best.airways[i])}) {
         if (side && space[side->value]) airway[i] = true;
@@ -247,8 +288,9 @@ const Site* RangedSite::Draws::at(std::span<const double> values) {
 
 const Diagnostics& RangedSite::Draws::faults() const { return inner_->found; }
 
-RangedReading parse_ranged_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances) {
-  Read read = read_text(text, file_name, substances);
+RangedReading parse_ranged_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances,
+                                UsualRanges usual) {
+  Read read = read_text(text, file_name, substances, usual);
   RangedReading out;
   if (read.state) out.site.emplace(std::move(read.state));
   out.diagnostics = std::move(read.diagnostics);
@@ -260,12 +302,6 @@ SiteReading parse_site(std::string_view text, const std::string& file_name, cons
   SiteReading reading{std::monostate{}, std::move(read.diagnostics)};
   if (read.state) reading.site = std::move(read.state->best);
   return reading;
-}
-
-SiteReading read_site(const std::string& path, const SubstanceTable& substances) {
-  const auto text = read_text_file(path);
-  if (const auto* fault = std::get_if<Diagnostic>(&text)) return {std::monostate{}, {*fault}};
-  return parse_site(std::get<std::string>(text), path, substances);
 }
 
 std::string_view built_in_site() { return embedded::school_prep_room; }

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "input/site/site_draft.hpp"
+#include "leanside/substance_file.hpp"
 
 namespace leanside::input {
 namespace {
@@ -190,6 +191,7 @@ GasIndex tracked(const Substance& substance, const TableReader& table, SourceLoc
   const auto [entry, is_new] = draft.gases.tracked.try_emplace(substance.id, GasIndex{draft.site.gases.size()});
   if (!is_new) return entry->second;
   Gas gas{substance, choose_limits(substance, draft.site.criteria.limits)};
+  if (const FlameProperties* flame = find_flame(substance.id)) gas.flame = *flame;
   if (substance.flammable() && !gas.limits) {
     table.error(location,
                 fmt::format("'{0}' burns, but no source of the table gives both its limits; define it under another "

@@ -18,6 +18,44 @@ double read_share(const TableReader& table, std::string_view key, double otherwi
 
 }  // namespace
 
+std::optional<double> read_wind_coefficient(const TableReader& table, Side first, Side second) {
+  const auto found = table.number("wind_coefficient");
+  if (found && (*found < -3.0 || *found > 2.0)) {
+    table.value_error("wind_coefficient",
+                      fmt::format("found {}; expected a pressure coefficient, about 0.6 where the wind blows "
+                                  "against the wall and -0.3 behind it",
+                                  format_number(*found)));
+  }
+  if (found && first && second) {
+    table.value_error("wind_coefficient", "the wind works on openings to outside; this one joins two spaces");
+  }
+  return found;
+}
+
+double read_discharge(const TableReader& table, double usual) {
+  const double found = table.number("discharge", Sign::positive).value_or(usual);
+  if (found > 1.0) {
+    table.value_error("discharge", fmt::format("found {}; expected a number over 0 and up to 1; leave it out for {}",
+                                               format_number(found), format_number(usual)));
+  }
+  return found;
+}
+
+void check_height_of(const TableReader& table, std::string_view what, const Doorway& opening, const Draft& draft) {
+  const Side first = opening.first, second = opening.second;
+  const double top = opening.sill + opening.height;
+  if (const auto room = room_height(first, second, draft); room && top > *room) {
+    table.value_error("height", fmt::format("the {} reaches up to {}, above the ceiling of the first-named space, {}",
+                                            what, format_quantity(top, "m"), format_quantity(*room, "m")));
+  }
+  check_opening(table, table.has("sill") ? "sill" : "height", first, second, opening.sill, top, draft);
+  constexpr double large = 20.0;  // m2
+  if (const double area = opening.width * opening.height; area > large) {
+    table.value_notice("width",
+                       fmt::format("an opening of {} is very large; is the unit right?", format_quantity(area, "m2")));
+  }
+}
+
 Gap read_gap(const TableReader& table, Side first, Side second, const Draft& draft) {
   Gap gap;
   gap.first = first;
@@ -42,16 +80,7 @@ Gap read_gap(const TableReader& table, Side first, Side second, const Draft& dra
                                             format_quantity(gap.height, "m"), format_quantity(*room, "m")));
   }
   check_opening(table, "height", first, second, gap.height, gap.height, draft);
-  gap.wind_coefficient = table.number("wind_coefficient");
-  if (gap.wind_coefficient && (*gap.wind_coefficient < -3.0 || *gap.wind_coefficient > 2.0)) {
-    table.value_error("wind_coefficient",
-                      fmt::format("found {}; expected a pressure coefficient, about 0.6 where the wind blows "
-                                  "against the wall and -0.3 behind it",
-                                  format_number(*gap.wind_coefficient)));
-  }
-  if (gap.wind_coefficient && first && second) {
-    table.value_error("wind_coefficient", "the wind works on gaps to outside; this one joins two spaces");
-  }
+  gap.wind_coefficient = read_wind_coefficient(table, first, second);
   return gap;
 }
 
@@ -65,21 +94,9 @@ Doorway read_doorway(const TableReader& table, Side first, Side second, const Dr
     door.height = table.quantity("height", Dimension::length, Sign::positive).value_or(2.0);
   door.sill = table.quantity("sill", Dimension::length, Sign::not_negative).value_or(0.0);
   door.open = read_share(table, "open", 1.0);
-  door.discharge = table.number("discharge", Sign::positive).value_or(doorway_discharge);
-  if (door.discharge > 1.0) {
-    table.value_error("discharge", fmt::format("found {}; expected a number over 0 and up to 1; leave it out for {}",
-                                               format_number(door.discharge), format_number(doorway_discharge)));
-  }
-  if (const auto room = room_height(first, second, draft); room && door.sill + door.height > *room) {
-    table.value_error("height",
-                      fmt::format("the doorway reaches up to {}, above the ceiling of the first-named space, {}",
-                                  format_quantity(door.sill + door.height, "m"), format_quantity(*room, "m")));
-  }
-  check_opening(table, table.has("sill") ? "sill" : "height", first, second, door.sill, door.sill + door.height, draft);
-  if (door.width * door.height > 20.0) {
-    table.value_notice("width", fmt::format("an opening of {} is very large; is the unit right?",
-                                            format_quantity(door.width * door.height, "m2")));
-  }
+  door.discharge = read_discharge(table, doorway_discharge);
+  door.wind_coefficient = read_wind_coefficient(table, first, second);
+  check_height_of(table, "doorway", door, draft);
   return door;
 }
 

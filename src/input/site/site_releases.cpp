@@ -22,6 +22,7 @@ constexpr auto kinds = std::to_array<Kind>({
     {.word = "dewar", .keys = {"contents", "holding_time"}},
     {.word = "spill", .keys = {"amount", "area", "air_speed", "temperature"}},
     {.word = "reaction", .keys = {"reaction", "amounts", "over", "half_time"}},
+    {.word = "electrolysis", .keys = {"current", "gases", "cells", "duration"}},
     {.word = "charging", .keys = {"cells", "capacity", "battery", "regime", "current", "duration"}},
 });
 
@@ -150,7 +151,7 @@ Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft) {
   release.on = table.flag("on").value_or(true);
   release.start = table.quantity("start", Dimension::time, Sign::not_negative).value_or(0.0);
   read_into(table, release, draft);
-  const bool implied = kind && (kind->word == "reaction" || kind->word == "charging");
+  const bool implied = kind && (kind->word == "reaction" || kind->word == "charging" || kind->word == "electrolysis");
   if (!implied) read_gas(table, release, draft);
   if (!kind) {  // what is there is checked all the same
     for (const auto key : {"rate", "each"}) table.quantity(key, rates, Sign::not_negative);
@@ -173,6 +174,8 @@ Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft) {
     read_reaction(table, release, draft);
   } else if (kind->word == "charging") {
     read_charging(table, release, draft);
+  } else if (kind->word == "electrolysis") {
+    read_electrolysis(table, release, draft);
   }
   read_release_place(table, kind && kind->word == "spill", release, draft);
   if (!draft.site.criteria.open_ended && release.start > draft.site.criteria.horizon) {

@@ -54,6 +54,7 @@ void read_dewar(const TableReader& table, Release& release, Draft& draft);
 void read_spill(const TableReader& table, Release& release, Draft& draft);
 void read_reaction(const TableReader& table, Release& release, Draft& draft);
 void read_charging(const TableReader& table, Release& release, Draft& draft);
+void read_electrolysis(const TableReader& table, Release& release, Draft& draft);
 
 /// The gas of a reaction or of a battery on charge, which may be left out of the file and must be `id` where it is not.
 void read_implied_gas(const TableReader& table, Release& release, std::string_view id, std::string_view reason,

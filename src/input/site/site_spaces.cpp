@@ -17,8 +17,9 @@ constexpr Names layered_keys = {"volume",      "floor_area", "height",         "
                                 "air_changes", "initial",    "stratification", "entrainment"};
 constexpr Names cabinet_keys = {"volume",      "floor_area", "height",         "mixing_factor", "stands_in",
                                 "air_changes", "initial",    "stratification", "entrainment"};
-constexpr Names vessel_keys = {"volume",      "floor_area", "height",         "mixing_factor",
-                               "air_changes", "initial",    "rated_pressure", "entered"};
+constexpr Names vessel_keys = {"volume",  "floor_area", "height",         "mixing_factor", "air_changes", "initial",
+                               "liquid",  "diameter",   "rated_pressure", "entered",       "material",    "mouth",
+                               "stirred", "openings",   "collect",        "stands_in",     "flame"};
 constexpr auto kinds = std::to_array<Kind>({
     {.word = "room", .keys = layered_keys},
     {.word = "cabinet", .keys = cabinet_keys},
@@ -101,7 +102,7 @@ void read_layers(const TableReader& table, Space& space) {
   const auto* word = table.text_at("stratification");
   if (word) {
     constexpr std::array words{Stratification::mixed, Stratification::layered, Stratification::worse_of_both};
-    const auto* const found = std::ranges::find(words, std::string_view{*word}, [](auto s) { return word_of(s); });
+    const auto found = std::ranges::find(words, std::string_view{*word}, [](auto s) { return word_of(s); });
     if (found == words.end()) {
       table.value_error("stratification",
                         fmt::format("found {}; expected \"mixed\", \"layered\" or \"worse of both\"", shown(*word)));
@@ -128,7 +129,7 @@ void read_layers(const TableReader& table, Space& space) {
 }
 
 /// What a vessel stands, and whether people go into it.
-void read_vessel(const TableReader& table, const Draft& draft, Space& space) {
+void read_vessel(const TableReader& table, Draft& draft, Space& space) {
   const double ambient = draft.site.conditions.pressure;
   if (const auto rated = table.pressure("rated_pressure", ambient)) {
     space.rated_pressure = *rated;
@@ -139,6 +140,7 @@ void read_vessel(const TableReader& table, const Draft& draft, Space& space) {
     }
   }
   space.entered = table.flag("entered").value_or(false);
+  read_apparatus(table, draft, space);
 }
 
 void judge_volume(const TableReader& table, const Space& space) {
@@ -189,7 +191,8 @@ Space read_space(const toml::table& row, SpaceIndex index, Draft& draft) {
   if (auto ignition = table.texts("ignition")) space.ignition = std::move(*ignition);
   if (kind) space.kind = kind_of(kind->word);
   if (space.kind != SpaceKind::junction) {
-    read_size(table, kind != nullptr, space);
+    const bool round = space.kind == SpaceKind::vessel && table.has("diameter");  // its size is read with its shape
+    read_size(table, kind != nullptr && !round, space);
     space.air_changes = table.quantity("air_changes", Dimension::per_time, Sign::not_negative).value_or(0.0);
     if (const auto k = table.number("mixing_factor")) {
       space.mixing_factor = *k;
@@ -217,13 +220,13 @@ void read_stands_in(const toml::table& row, SpaceIndex index, Draft& draft) {
   const TableReader table{row, "space", id_text(row), draft.faults};
   const auto* node = table.find("stands_in");
   Space& space = draft.site.spaces[index.value];
-  if (!node || space.kind != SpaceKind::cabinet) return;
+  if (!node || (space.kind != SpaceKind::cabinet && space.kind != SpaceKind::vessel)) return;
   const auto place = read_side(table, "stands_in", *node, draft);
   if (!place) return;
   if (*place && draft.site.spaces[(*place)->value].kind != SpaceKind::room) {
-    table.value_error("stands_in", fmt::format("{} is a {}; a cabinet stands in a room, or \"outside\"",
+    table.value_error("stands_in", fmt::format("{} is a {}; a {} stands in a room, or \"outside\"",
                                                shown(draft.site.spaces[(*place)->value].id),
-                                               word_of(draft.site.spaces[(*place)->value].kind)));
+                                               word_of(draft.site.spaces[(*place)->value].kind), word_of(space.kind)));
     return;
   }
   space.stands_in = StandsIn{*place, false};
@@ -241,7 +244,7 @@ void read_spaces(const TableReader& file, Draft& draft) {
     take_id({row, "space", id_text(row), draft.faults}, id_text(row), index.value, draft.spaces);
     draft.site.spaces.push_back(std::move(space));
   });
-  // A cabinet may name a room that the file describes after it.
+  // A cabinet or vessel may name a room that the file describes after it.
   for (std::size_t i = 0; i < rows.size(); ++i) read_stands_in(*rows[i], SpaceIndex{i}, draft);
   const auto* given = file.find("space");
   const bool none = !given || (given->is_array() && count == 0);

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
-#include <stdexcept>
 #include <utility>
 
+#include "base/text/stop.hpp"
 #include "embedded.hpp"
 #include "input/substances/substance_file.hpp"
 #include "leanside/substance_file.hpp"
@@ -13,7 +13,7 @@ namespace {
 /// The table is part of the library, and its tests read it: a fault in it is a fault of the library.
 [[noreturn]] void refuse(Diagnostics faults, int lines_before) {
   for (auto& fault : faults) fault.place.line += lines_before;
-  throw std::logic_error{"the built-in table of substances: " + to_text(faults.front())};
+  stop_with("the built-in table of substances: " + to_text(faults.front()));
 }
 
 /// Reads the embedded table entry by entry. Every start of the program waits for this: a tree of the whole file at once

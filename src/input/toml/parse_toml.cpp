@@ -4,10 +4,11 @@
 #include <cctype>
 #include <exception>
 #include <new>
-#include <stdexcept>
+#include <variant>
 
 #include <fmt/format.h>
 
+#include "base/text/stop.hpp"
 #include "base/text/utf8.hpp"
 #include "input/toml/toml_reader.hpp"
 #include "input/toml/toml_scan.hpp"
@@ -275,7 +276,30 @@ std::optional<std::string> with_double_brackets(const toml::parse_error& fault, 
 
 }  // namespace
 
-void toml_assumption_failed(const char*) { throw std::logic_error{"it is not valid TOML"}; }
+void toml_assumption_failed(const char*) { stop_with("it is not valid TOML"); }
+
+namespace {
+
+/// What toml++ makes of a text: the table, its fault, or words where it gave up otherwise.
+std::variant<toml::table, toml::parse_error, std::string> parsed(std::string_view text) {
+#if TOML_EXCEPTIONS
+  try {
+    return toml::parse(text);
+  } catch (const toml::parse_error& fault) {
+    return fault;
+  } catch (const std::bad_alloc&) {
+    throw;  // no fault of the file
+  } catch (const std::exception& fault) {
+    return std::string{fault.what()};
+  }
+#else
+  toml::parse_result result = toml::parse(text);
+  if (result.failed()) return result.error();
+  return std::move(result).table();
+#endif
+}
+
+}  // namespace
 
 std::optional<toml::table> parse_toml(std::string_view text, Faults& faults, std::span<const std::string_view> lists) {
   if (const auto issue = encoding_issue(text)) {
@@ -300,20 +324,18 @@ std::optional<toml::table> parse_toml(std::string_view text, Faults& faults, std
           repair = *value;
       }
     } else {
-      try {
-        return toml::parse(now);
-      } catch (const toml::parse_error& fault) {
-        if (auto doubled = with_double_brackets(fault, now, lists, faults)) {
-          mended = std::move(doubled);
-          continue;
-        }
-        repair = repair_of(fault, now);
-      } catch (const std::bad_alloc&) {
-        throw;  // no fault of the file
-      } catch (const std::exception& fault) {
-        faults.error({}, fmt::format("the file could not be read: {}", fault.what()));
+      auto outcome = parsed(now);
+      if (auto* table = std::get_if<toml::table>(&outcome)) return std::move(*table);
+      if (const auto* words = std::get_if<std::string>(&outcome)) {
+        faults.error({}, fmt::format("the file could not be read: {}", *words));
         return {};
       }
+      const auto& fault = std::get<toml::parse_error>(outcome);
+      if (auto doubled = with_double_brackets(fault, now, lists, faults)) {
+        mended = std::move(doubled);
+        continue;
+      }
+      repair = repair_of(fault, now);
     }
     faults.error(repair.location, repair.message);
     read_again += now.size();

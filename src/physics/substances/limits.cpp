@@ -40,9 +40,7 @@ bool Substance::is_classed(std::string_view word) const {
   return std::ranges::find(classification, word) != classification.end();
 }
 
-bool Substance::oxidiser() const {
-  return id == "oxygen" || is_classed("oxidiser");
-}
+bool Substance::oxidiser() const { return id == "oxygen" || is_classed("oxidiser"); }
 
 std::optional<ChosenLimits> choose_limits(const Substance& substance, std::string_view choice) {
   if (choice == "cautious") return widest(substance, {});

@@ -3,16 +3,15 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
-#include <cmath>
 
 #include "leanside/report.hpp"
 
 namespace leanside::report::html {
-
 std::string badge(Severity severity) {
-  const std::string_view word = word_of(severity);
-  return std::string{"<b class=\"word s-"}.append(word).append("\">").append(capitals(word)).append("</b>");
+  std::string word{word_of(severity)};
+  std::string name = word;
+  std::replace(word.begin(), word.end(), '-', ' ');
+  return "<b class=\"word s-" + name + "\">" + capitals(word) + "</b>";
 }
 
 std::string table(const Table& table, std::string_view caption, bool first_is_head) {
@@ -30,12 +29,42 @@ std::string table(const Table& table, std::string_view caption, bool first_is_he
     out += "<tr>";
     for (std::size_t i = 0; i < row.size(); ++i) {
       const bool head = i == 0 && first_is_head;
-      out.append(head ? "<th scope=\"row\"" : "<td").append(table.columns[i].right ? " class=\"r\">" : ">");
-      out.append(text(row[i])).append(head ? "</th>" : "</td>");
+      out.append(head ? "<th scope=\"row\"" : "<td").append(" data-head=\"").append(text(table.columns[i].head));
+      const bool broken = has_long_word(row[i]);
+      if (table.columns[i].right || broken) {
+        out.append("\" class=\"").append(table.columns[i].right ? "r" : "").append(broken ? " any" : "");
+      }
+      out.append("\">").append(text(row[i])).append(head ? "</th>" : "</td>");
     }
     out += "</tr>\n";
   }
   return out + "</tbody></table></div>\n";
+}
+
+bool has_long_word(std::string_view words) {
+  constexpr std::size_t longest = 22;
+  std::size_t length = 0;
+  return std::any_of(words.begin(), words.end(), [&](char c) {
+    length = c == ' ' ? 0 : length + 1;
+    return length > longest;
+  });
+}
+
+std::string base64(std::string_view hexadecimal) {
+  constexpr std::string_view digits = "0123456789abcdef";
+  constexpr std::string_view letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string out;
+  // Three hexadecimal digits are two letters; what is missing to a whole group of three bytes counts as zeros.
+  const std::size_t padded = (hexadecimal.size() + 5) / 6 * 6;
+  for (std::size_t i = 0; i < padded; i += 3) {
+    std::size_t bits = 0;
+    for (std::size_t k = i; k < i + 3; ++k) {
+      bits = 16 * bits + (k < hexadecimal.size() ? digits.find(hexadecimal[k]) : 0);
+    }
+    for (const std::size_t letter : {bits / 64, bits % 64}) out += letters[letter];
+  }
+  const std::size_t filled = (padded - hexadecimal.size()) / 2;  // bytes
+  return out.replace(out.size() - filled, filled, filled, '=');
 }
 
 }  // namespace leanside::report::html

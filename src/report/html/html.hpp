@@ -12,10 +12,16 @@
 namespace leanside::report::html {
 
 /// A table in a frame of its own that scrolls where it is too wide; `caption` is shown above it. `first_is_head`: the
-/// first cell of each row names the row.
+/// first cell of each row names the row. Each cell carries the head of its column, for narrow screens.
 std::string table(const Table& table, std::string_view caption, bool first_is_head = true);
 
 /// A word of severity in its own dress (word first, then pattern, then colour).
 std::string badge(Severity severity);
+
+/// Whether there is a word so long that it has to be broken anywhere: an id without blanks, a digest.
+bool has_long_word(std::string_view words);
+
+/// Bytes given as an even number of hexadecimal digits in base 64. Source: RFC 4648, section 4.
+std::string base64(std::string_view hexadecimal);
 
 }  // namespace leanside::report::html

@@ -9,45 +9,13 @@
 
 #include "hazard/mixture.hpp"
 #include "leanside/report.hpp"
+#include "report/json/csv_line.hpp"
 
 namespace leanside {
 namespace {
 
-/// A field as RFC 4180 has it: in quotes where it holds a comma, a quote or a line break.
-std::string field(const std::string& text) {
-  if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
-  std::string out = "\"";
-  for (const char c : text) {
-    if (c == '"') out += '"';
-    out += c;
-  }
-  return out + "\"";
-}
-
-/// The fields of one line, in order.
-class Line {
- public:
-  void put(std::string_view text) {
-    if (!text_.empty()) text_ += ',';
-    text_ += text;
-  }
-  void put(double value) { put(std::string_view{format_exact(value)}); }
-  void put(const std::optional<double>& value) {
-    if (value) {
-      put(*value);
-    } else {
-      put_empty(1);
-    }
-  }
-  void put_empty(std::size_t fields) { text_.append(fields, ','); }
-  void put(const std::vector<double>& values) {
-    for (const double value : values) put(value);
-  }
-  std::string finished() { return std::move(text_ += '\n'); }
-
- private:
-  std::string text_;  ///< never empty after the first field: that is an id
-};
+using report::CsvLine;
+using report::field;
 
 struct RankedSeverity {
   std::size_t rank = 0;
@@ -67,7 +35,7 @@ FirstWarnings first_warnings(const Assessment& assessment) {
 
 std::string row(const Site& site, const CaseResult& result, SpaceIndex index, const FirstWarnings& warnings) {
   const SpaceResult& space = result.spaces[index.value];
-  Line line;
+  CsvLine line;
   line.put(field(site.cases[result.case_index.value].id));
   line.put(field(site.spaces[index.value].id));
   if (const auto warning = warnings.find({result.case_index, index}); warning != warnings.end()) {

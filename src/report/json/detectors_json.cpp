@@ -13,7 +13,9 @@ namespace {
 using namespace report;
 
 Json scenario_json(const Site& site, const GasScenario& scenario) {
-  return {{"case", site.cases[scenario.case_index.value].id}, {"release", site.releases[scenario.release.value].id}};
+  return {{"case", site.cases[scenario.case_index.value].id},
+          {"release", site.releases[scenario.release.value].id},
+          {"sensor", word_of(scenario.sensor)}};
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 /// The arithmetic of one space, for programs.
 #include "leanside/explain.hpp"
 #include "leanside/report.hpp"
+#include "report/json/experiment_json.hpp"
 #include "report/json/json.hpp"
 
 namespace leanside {
@@ -64,6 +65,15 @@ Json oxygen_json(const std::optional<ExplainedOxygen>& oxygen) {
           {"oxygen", oxygen->value}};
 }
 
+Json yield_json(const Site& site, const ExplainedYield& yield) {
+  return {{"release", site.releases[yield.release.value].id},
+          {"gas_mol", yield.gas},
+          {"volume_m3", yield.volume},
+          {"volume_over_water_m3", yield.wet_volume},
+          {"volumes", or_null(yield.volumes)},
+          {"time_s", yield.time}};
+}
+
 template <class List, class ToJson>
 Json list_json(const Site& site, const List& list, const ToJson& to_json) {
   Json out = Json::array();
@@ -101,6 +111,8 @@ std::string explanation_json(const Site& site, const SpaceArithmetic& arithmetic
                  {"oxygen", oxygen_json(arithmetic.oxygen)},
                  {"time_constant_s", or_null(arithmetic.time_constant)},
                  {"passages", passages},
+                 {"yields", list_json(site, arithmetic.yields, yield_json)},
+                 {"experiment", arithmetic.experiment ? experiment_json(site, *arithmetic.experiment) : Json(nullptr)},
                  {"horizon_s", arithmetic.horizon},
                  {"peak", {{"time_s", arithmetic.peak.time}, {"lfl_fraction", arithmetic.peak.lfl_fraction}}}}) +
          "\n";

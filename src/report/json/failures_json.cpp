@@ -36,6 +36,7 @@ Json failure_json(const Site& site, const Failure& failure) {
   Json out{{"kind", word_of(failure.kind)}};
   if (failure.airway) out["airway"] = site.airways[failure.airway->value].id;
   if (failure.space) out["space"] = site.spaces[failure.space->value].id;
+  if (failure.system) out["system"] = site.systems[failure.system->value].id;
   if (failure.release) out["release"] = site.releases[failure.release->value].id;
   out["words"] = failure_words(site, failure);
   return out;

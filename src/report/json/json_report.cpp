@@ -5,6 +5,7 @@
 
 #include "leanside/report.hpp"
 #include "report/json/assumption_json.hpp"
+#include "report/json/experiment_json.hpp"
 #include "report/json/hazards_json.hpp"
 #include "report/json/json.hpp"
 #include "report/json/warning_json.hpp"
@@ -279,6 +280,9 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
   for (const Condensing& one : result.condensing) {
     condensing.push_back({{"release", site.releases[one.release.value].id}, {"share", one.share}});
   }
+  Json experiments = Json::array();
+  for (const Experiment& one : result.experiments) experiments.push_back(experiment_json(site, one));
+  out += ",\n    \"experiments\": " + dumped(experiments);
   out += ",\n    \"condensing\": " + dumped(condensing);
   Json differences = Json::array();
   for (const FlowDifference& flow : result.differences) differences.push_back(difference_json(site, flow));

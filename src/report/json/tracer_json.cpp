@@ -29,6 +29,7 @@ std::string tracer_json(const Site& site, const TracerFit& fit) {
   put("background", fit.background);
   put("unit", fit.unit);
   put("scatter", fit.scatter);
+  if (fit.fixed_error) put("fixed_error", *fit.fixed_error);
   Json spaces = Json::array(), flows = Json::array();
   for (const TracerSpace& s : fit.spaces) {
     spaces.push_back({{"space", site.spaces[s.space.value].id},

@@ -10,6 +10,7 @@
 #include "base/text/plain.hpp"
 #include "leanside/units.hpp"
 #include "report/svg/axis.hpp"
+#include "report/svg/draw.hpp"
 
 namespace leanside::report {
 namespace {
@@ -17,8 +18,8 @@ namespace {
 using html::number;
 
 // One unit is one pixel of a screen where the plot is shown at its own size.
-constexpr double width = 520.0, height = 280.0;
-constexpr double left = 52.0, right = 62.0, top = 34.0, bottom = 44.0;
+constexpr double width = 440.0, height = 250.0;
+constexpr double left = 50.0, right = 86.0, top = 34.0, bottom = 42.0;
 constexpr double inner_width = width - left - right, inner_height = height - top - bottom;
 constexpr double least_distance = 15.0;  ///< between lines of text
 
@@ -83,24 +84,44 @@ std::string time_axis(const Plot& plot, const Frame& frame) {
     const double x = frame.x(tick.value);
     out += line(x, y, x, y + 4.0, "axis") + svg_text(x, y + 19.0, tick.label, "middle");
   }
-  return out +
-         svg_text(left + 0.5 * inner_width, height - 6.0, "time after the start, " + ticks.unit, "middle", "name");
+  return out + svg_text(left + 0.5 * inner_width, height - 6.0, plot.time_axis + ", " + ticks.unit, "middle", "name");
 }
 
-/// Lines of the levels; their words pushed apart where they would touch.
-std::string levels(const Plot& plot, const Frame& frame) {
-  std::vector<PlotLevel> shown;
-  for (const PlotLevel& level : plot.levels) {
-    if (level.value >= plot.low && level.value <= plot.high) shown.push_back(level);
-  }
-  std::sort(shown.begin(), shown.end(), [](const PlotLevel& a, const PlotLevel& b) { return a.value < b.value; });
+/// A word beside the plot, with a line from where it belongs.
+struct SideWord {
+  double y = 0.0;  ///< px
+  std::string word;
+};
+
+/// Bands, those of no height left out.
+std::string bands(const Plot& plot, const Frame& frame, std::vector<SideWord>& words) {
   std::string out;
-  double last = height - bottom + least_distance;
-  for (const PlotLevel& level : shown) {
+  for (const PlotBand& band : plot.bands) {
+    const double low = frame.y(band.low), high = frame.y(band.high);
+    if (low - high < 1.0) continue;
+    out += fmt::format("<rect class=\"band\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>", number(left),
+                       number(high), number(inner_width), number(low - high));
+    if (low - high > 0.5 * least_distance) words.push_back({0.5 * (low + high), band.word});
+  }
+  return out;
+}
+
+/// Lines of the levels, then all words beside the plot, pushed apart where they would touch.
+std::string levels(const Plot& plot, const Frame& frame, std::vector<SideWord> words) {
+  std::string out;
+  for (const PlotLevel& level : plot.levels) {
+    if (level.value < plot.low || level.value > plot.high) continue;
     const double y = frame.y(level.value);
-    last = std::min(y, last - least_distance);
-    out += line(left, y, width - right, y, "level") + line(width - right, y, width - right + 6.0, last, "lead") +
-           svg_text(width - right + 8.0, last + 5.0, level.word, "start");
+    out += line(left, y, width - right, y, "level");
+    words.push_back({y, level.word});
+  }
+  std::stable_sort(words.begin(), words.end(), [](const SideWord& a, const SideWord& b) { return a.y < b.y; });
+  std::vector<double> places;
+  for (const SideWord& word : words) places.push_back(word.y);
+  svg::push_apart(places, least_distance, top + 2.0, height - bottom);
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    out += line(width - right, words[i].y, width - right + 6.0, places[i], "lead") +
+           svg_text(width - right + 8.0, places[i] + 5.0, words[i].word, "start");
   }
   return out;
 }
@@ -159,7 +180,7 @@ std::string keys(const Plot& plot, const Frame& frame) {
         "<g class=\"key\" tabindex=\"0\" role=\"img\" aria-label=\"{}\"><circle cx=\"{}\" cy=\"{}\" "
         "r=\"4.5\"/>",
         safe, number(frame.x(key.at.time)), number(frame.y(key.at.value)));
-    out += svg_text(width - right, 13.0, cut(words, 46, true), "end") + "</g>";
+    out += svg_text(width - right, 13.0, cut(words, 44, true), "end") + "</g>";
   }
   return out;
 }
@@ -217,7 +238,10 @@ std::string svg_plot(const Plot& plot) {
                                 number(width), number(height), html::text(plot.title));
   out += fmt::format("<rect class=\"field\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n", number(left),
                      number(top), number(inner_width), number(inner_height));
-  out += levels(plot, frame) + "\n" + events(plot, frame) + "\n" + value_axis(plot, frame) + time_axis(plot, frame);
+  std::vector<SideWord> words;
+  out += bands(plot, frame, words) + "\n";
+  out += levels(plot, frame, std::move(words)) + "\n" + events(plot, frame) + "\n" + value_axis(plot, frame) +
+         time_axis(plot, frame);
   out += "\n" + course(plot, frame) + "\n" + strips(plot, frame) + "\n" + keys(plot, frame);
   return out + "</svg>\n";
 }

@@ -13,6 +13,12 @@ struct PlotPoint {
   double value = 0.0;  ///< as plotted
 };
 
+/// A shaded band from one value to another with a word at its right end.
+struct PlotBand {
+  double low = 0.0, high = 0.0;
+  std::string word;
+};
+
 /// A horizontal line with a word at its right end.
 struct PlotLevel {
   double value = 0.0;
@@ -35,8 +41,10 @@ struct PlotKey {
 struct Plot {
   std::string title;              ///< what it shows, for those who do not see it too
   std::string value_axis;         ///< "% of the lower limit"
+  std::string time_axis;          ///< "time after the start"; the unit is added
   std::vector<PlotPoint> points;  ///< ascending in time, at least one
   std::vector<PlotLevel> levels;
+  std::vector<PlotBand> bands;
   std::vector<PlotEvent> events;
   std::vector<PlotKey> keys;
   double end = 1.0;              ///< s, of the time axis
@@ -44,6 +52,7 @@ struct Plot {
   /// Where the scale changes: below it takes half of the height, all above it the other half. Not above `low`: nowhere.
   double split = 0.0;
   std::function<std::string(double)> value_words;  ///< a value as it is shown
+  std::string remark = {};                         ///< on how it was made, a sentence for below it
 };
 
 /// Value at `time`, between points on the straight line through them.

@@ -51,7 +51,8 @@ std::string aspect_words(const Both& both, const AspectChange& change) {
     case Aspect::pressure:
       break;
   }
-  return "pressure " + format_quantity(before, "kPa", 4) + " -> " + format_quantity(after, "kPa", 4);
+  return "pressure " + format_quantity(before, "kPa", 4, both.site_after.conditions.units) + " -> " +
+         format_quantity(after, "kPa", 4, both.site_after.conditions.units);
 }
 
 void put_unmatched(std::vector<std::string>& out, const std::string& what, const Unmatched& unmatched) {
@@ -157,14 +158,14 @@ void put_spaces(TextPage& page, const Both& both, const Comparison& comparison) 
 }
 
 /// "120", or "120 / 30" where air moves both ways.
-std::string both_ways(double forward, double backward) {
-  const std::string out = format_number(3600.0 * forward, 3);
-  return backward > 0.0 ? out + " / " + format_number(3600.0 * backward, 3) : out;
+std::string both_ways(const Site& site, double forward, double backward) {
+  const std::string out = format_number(in_unit(site, forward, "m3/h"), 3);
+  return backward > 0.0 ? out + " / " + format_number(in_unit(site, backward, "m3/h"), 3) : out;
 }
 
 void put_flows(TextPage& page, const Both& both, const Comparison& comparison) {
   if (comparison.flows.empty()) return;
-  page.heading("Air flows at the start that changed, m3/h (there / back)");
+  page.heading("Air flows at the start that changed, " + unit_words(both.site_after, "m3/h") + " (there / back)");
   Table table{{{"case", false, true},
                {"airway", false, true},
                {"from", false, true},
@@ -178,8 +179,8 @@ void put_flows(TextPage& page, const Both& both, const Comparison& comparison) {
     const Airway& airway = both.site_after.airways[change.airway_after.value];
     table.rows.push_back({label(both.site_after, change.case_after), plain_text(airway.id),
                           label(both.site_after, first_side(airway)), label(both.site_after, second_side(airway)),
-                          both_ways(change.forward_before, change.backward_before),
-                          both_ways(change.forward_after, change.backward_after)});
+                          both_ways(both.site_after, change.forward_before, change.backward_before),
+                          both_ways(both.site_after, change.forward_after, change.backward_after)});
   }
   page.table(table);
   if (shown < comparison.flows.size()) {

@@ -34,8 +34,27 @@ std::string where_to_mount(const DetectorPlace& place) {
   return out;
 }
 
+std::string sensor_words(Sensor sensor) {
+  switch (sensor) {
+    case Sensor::fuel:
+      return "gas that burns";
+    case Sensor::toxic:
+      return "toxic gas";
+    case Sensor::oxygen:
+      break;
+  }
+  return "oxygen";
+}
+
+/// Whether what is measured has to be said: not where all is gas that burns.
+bool of_several_sensors(const DetectorPlan& plan) {
+  return std::any_of(plan.scenarios.begin(), plan.scenarios.end(),
+                     [](const GasScenario& scenario) { return scenario.sensor != Sensor::fuel; });
+}
+
 std::string scenario_words(const Site& site, const GasScenario& scenario) {
   std::string out = "\"" + label(site, scenario.release) + "\"";
+  if (scenario.sensor != Sensor::fuel) out += " (" + sensor_words(scenario.sensor) + ")";
   return site.cases.size() > 1 ? out + ", case " + label(site, scenario.case_index) : out;
 }
 
@@ -45,6 +64,11 @@ void put_places(TextPage& page, const Site& site, const DetectorPlan& plan) {
     ++rank;
     page.line("");
     page.paragraph(page.bold(label(site, place.space)), (rank < 10 ? " " : "") + std::to_string(rank) + "  ");
+    if (of_several_sensors(plan) && !place.sensors.empty()) {
+      std::string sensors;
+      for (const Sensor sensor : place.sensors) sensors += (sensors.empty() ? "" : ", ") + sensor_words(sensor);
+      page.remark("For", sensors + ".");
+    }
     if (!place.mountings.empty()) page.remark("Hang it", where_to_mount(place) + ".");
     std::string first;
     for (std::size_t i = 0; i < std::min<std::size_t>(8, place.first.size()); ++i) {
@@ -69,9 +93,11 @@ void put_table(TextPage& page, const Site& site, const DetectorPlan& plan) {
   for (std::size_t s = 0; s < std::min(plan.scenarios.size(), most_lines); ++s) {
     const auto soonest = std::min_element(plan.time[s].begin(), plan.time[s].end());
     const auto place = static_cast<std::size_t>(soonest - plan.time[s].begin());
-    table.rows.push_back({label(site, plan.scenarios[s].release), label(site, plan.scenarios[s].case_index),
-                          plan.seen[s] ? format_duration(*plan.seen[s]) : "never", format_duration(*soonest),
-                          label(site, plan.candidates[place])});
+    const Sensor sensor = plan.scenarios[s].sensor;
+    table.rows.push_back(
+        {label(site, plan.scenarios[s].release) + (sensor == Sensor::fuel ? "" : " (" + sensor_words(sensor) + ")"),
+         label(site, plan.scenarios[s].case_index), plan.seen[s] ? format_duration(*plan.seen[s]) : "never",
+         format_duration(*soonest), label(site, plan.candidates[place])});
   }
   page.table(table);
   if (plan.scenarios.size() > most_lines) {
@@ -98,7 +124,8 @@ std::string detectors_text(const Site& site, const DetectorPlan& plan, const Tex
   page.paragraph((site.file.empty() ? "" : plain_text(site.file) + ", ") + count_of(plan.places.size(), "detector") +
                  ", " + count_of(plan.scenarios.size() + plan.silent.size(), "release") + " (each case by itself), " +
                  count_of(plan.candidates.size(), "space") + " to choose from, alarm at " + percent(plan.alarm) +
-                 " of the lower flammable limit");
+                 " of the lower flammable limit" +
+                 (of_several_sensors(plan) ? " or of the IDLH, or where the oxygen leaves its criteria" : ""));
   page.line("");
   if (plan.scenarios.empty()) {
     page.paragraph("No release of any case comes to the alarm anywhere within " + format_duration(plan.horizon) +

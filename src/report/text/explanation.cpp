@@ -8,6 +8,7 @@
 #include "base/text/plain.hpp"
 #include "leanside/explain.hpp"
 #include "leanside/report.hpp"
+#include "report/text/vessel_explanation.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {
@@ -27,8 +28,16 @@ class Explanation {
   std::string text() {
     head();
     amounts();
+    for (const VesselStep& step : vessel_steps(site_, a_, times_sign())) {
+      heading(step.heading);
+      for (const std::string& words : step.words) paragraph(words);
+      for (const VesselLine& one : step.lines) line(one.name, one.expression, one.value, one.unit);
+    }
     if (!a_.no_steady.empty()) {
-      paragraph("There is no steady state to compute here: " + plain_text(a_.no_steady) + ".");
+      const bool open = a_.experiment && !a_.experiment->sealed;
+      paragraph("There is no steady state to compute here: " +
+                (open ? "in the end nothing flows but the air that gets in by itself" : plain_text(a_.no_steady)) +
+                ".");
       ends();
       return finished();
     }

@@ -46,7 +46,7 @@ std::string consequence_words(const Site& site, const Consequence& consequence) 
     case Subject::oxygen:
       return "oxygen " + percent_of_oxygen(consequence.oxygen, site.criteria) + when;
     case Subject::pressure:
-      return "pressure " + format_quantity(consequence.pressure, "kPa", 4) + when;
+      return "pressure " + format_quantity(consequence.pressure, "kPa", 4, site.conditions.units) + when;
     default:
       return percent_of_limit(consequence.lfl_fraction, site.criteria) + " of the lower flammable limit" + when;
   }
@@ -64,7 +64,7 @@ std::string spaces_words(const Site& site, const std::vector<SpaceIndex>& spaces
 std::string leak_words(const Site& site, const std::vector<LeakReliance>& leaks) {
   std::string out;
   for (std::size_t i = 0; i < std::min(most_named, leaks.size()); ++i) {
-    out += (i > 0 ? ", " : "") + label(site, leaks[i].space) + " draws " + hourly(leaks[i].inflow);
+    out += (i > 0 ? ", " : "") + label(site, leaks[i].space) + " draws " + hourly(site, leaks[i].inflow);
   }
   if (leaks.size() > most_named) out += ", " + std::to_string(leaks.size() - most_named) + " more spaces draw air";
   return out + " through leaks that the file does not have";

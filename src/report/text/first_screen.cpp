@@ -8,6 +8,7 @@
 
 #include "base/text/plain.hpp"
 #include "report/words/findings.hpp"
+#include "report/words/first_lines.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {
@@ -42,24 +43,7 @@ std::string starved_line(const StarvedWords& fan) { return fan.title + ". " + fa
 
 void put_verdict(TextPage& page, const Site& site, const Assessment& assessment,
                  const std::vector<StarvedWords>& starved) {
-  const bool only_notes = std::all_of(assessment.warnings.begin(), assessment.warnings.end(),
-                                      [](const Warning& w) { return w.severity == Severity::note; });
-  std::string verdict = only_notes ? headline_without_warning(site, assessment) : std::string{};
-  if (verdict.empty() && !assessment.findings.empty()) verdict = verdict_sentence(site, assessment);
-  if (verdict.empty()) {
-    const bool bare = assessment.not_judged.empty();
-    verdict = std::string{!bare             ? ""
-                          : starved.empty() ? "No warning. "
-                                            : "No warning about gas with these fans. "} +
-              "Checked: " + count_of(site.spaces.size(), "space") + " in " + count_of(assessment.cases.size(), "case") +
-              " over " + span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
-              percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +
-              percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) +
-              ". That is no proof of safety: it holds only for the releases, openings and fans in the file.";
-  }
-  // Beside a fan that cannot do what the file says every other figure is too low.
-  const std::string fans = starved.empty() ? std::string{} : starved.front().title + ". ";
-  page.paragraph(page.bold(plain_text(site.title) + ": ") + fans + verdict);
+  page.paragraph(page.bold(plain_text(site.title) + ": ") + verdict_words(site, assessment, starved));
 }
 
 void put_finding(TextPage& page, const FindingWords& words, std::size_t rank) {
@@ -100,69 +84,6 @@ void put_findings(TextPage& page, const Site& site, const Assessment& assessment
   if (k < findings.size()) page.line("    " + more_words(findings.size() - k, "finding"));
 }
 
-std::vector<std::string> open_items(const Site& site, const Assessment& assessment) {
-  std::vector<std::string> items = open_sentences(site, assessment);
-  for (std::string& sentence : zone_sentences(site, assessment)) items.push_back(sentence + ".");
-  return items;
-}
-
-std::vector<std::string> air_notices(const Site& site, const Assessment& assessment) {
-  std::vector<std::string> items;
-  for (const CaseResult& result : assessment.cases) {
-    for (std::string& sentence : flow_sentences(site, result)) {
-      if (std::find(items.begin(), items.end(), sentence) == items.end()) items.push_back(std::move(sentence));
-    }
-  }
-  for (std::string& item : items) item += ".";
-  return items;
-}
-
-/// How much an assumption matters to a reader in a hurry, the least first: what was found out about this site, then how
-/// gas mixes, then what the file leaves open, then defaults that hardly count.
-int order_of(AssumptionKind kind) {
-  using Kind = AssumptionKind;
-  switch (kind) {
-    case Kind::shut_opening_leaks:
-    case Kind::fan_off_curve:
-    case Kind::unvented:
-    case Kind::condensation:
-      return 0;
-    case Kind::well_mixed:
-    case Kind::plumes_and_layers:
-    case Kind::closed_but_for_releases:
-    case Kind::stated:
-      return 1;
-    case Kind::sealed:
-    case Kind::stands_in_room:
-    case Kind::default_discharge:
-    case Kind::exchange_overflows:
-    case Kind::leak:
-      return 2;
-    case Kind::default_temperature:
-    case Kind::default_inside_temperature:
-    case Kind::default_outside_temperature:
-    case Kind::default_pressure:
-    case Kind::air_against_name:         // said above
-    case Kind::doorway_carries_nothing:  // said above
-      return 4;
-    default:
-      return 3;
-  }
-}
-
-std::vector<std::string> leading_assumptions(const Site& site, const Assessment& assessment) {
-  std::vector<const Assumption*> order;
-  for (const Assumption& one : assessment.assumptions) order.push_back(&one);
-  std::stable_sort(order.begin(), order.end(),
-                   [](const Assumption* a, const Assumption* b) { return order_of(a->kind) < order_of(b->kind); });
-  std::vector<std::string> out;
-  for (const Assumption* one : order) {
-    std::string sentence = assumption_sentence(site, *one) + case_words(site, *one, assessment.cases.size());
-    if (std::find(out.begin(), out.end(), sentence) == out.end()) out.push_back(std::move(sentence));
-  }
-  return out;
-}
-
 /// On one line, cut between two words.
 std::string on_one_line(const std::string& text, const TextStyle& style) {
   constexpr std::size_t bullet_and_dots = 8;
@@ -198,6 +119,18 @@ void put_body(TextPage& page, const Site& site, const Assessment& assessment, co
 }
 
 }  // namespace
+
+FirstScreenWords first_screen_words(const Site& site, const Assessment& assessment) {
+  FirstScreenWords out;
+  const auto starved = starved_words(site, assessment);
+  out.verdict = verdict_words(site, assessment, starved);
+  for (const Finding& finding : assessment.findings) out.findings.push_back(finding_words(site, assessment, finding));
+  for (const StarvedWords& fan : starved) out.look_at.push_back(starved_line(fan));
+  for (std::string& item : air_notices(site, assessment)) out.look_at.push_back(capital(std::move(item)));
+  for (std::string& item : open_items(site, assessment)) out.not_judged.push_back(capital(std::move(item)));
+  for (std::string& item : leading_assumptions(site, assessment)) out.assumptions.push_back(capital(std::move(item)));
+  return out;
+}
 
 void put_first_screen(TextPage& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
   const auto starved = starved_words(site, assessment);

@@ -20,22 +20,23 @@ using hazard::air_to_limit;
 using hazard::ReleaseFacts;
 using hazard::volume_of;
 
-std::string volume_words(double cubic_metres) {
+std::string volume_words(const Site& site, double cubic_metres) {
   constexpr double small = 0.1;
-  return format_quantity(cubic_metres, cubic_metres < small ? "L" : "m3", 3);
+  return cubic_words(site, cubic_metres, small, 3);
 }
 
 std::string rate_words(const Site& site, const ReleaseFacts& facts) {
   const double flow = volume_of(site, facts.peak), mass = facts.peak * facts.molar_mass;
   constexpr double small_flow = 1.0 / 3600.0, small_mass = 1e-4 / 60.0;
-  std::string out = format_quantity(flow, flow < small_flow ? "L/min" : "m3/h", 3) + " (" +
-                    format_quantity(mass, mass < small_mass ? "g/h" : "g/min", 3) + ")";
+  std::string out = format_quantity(flow, flow < small_flow ? "L/min" : "m3/h", 3, site.conditions.units) + " (" +
+                    format_quantity(mass, mass < small_mass ? "g/h" : "g/min", 3, site.conditions.units) + ")";
   return out;
 }
 
 std::string amount_words(const Site& site, const ReleaseFacts& facts, double moles) {
   const double mass = moles * facts.molar_mass;
-  return volume_words(volume_of(site, moles)) + " of gas (" + format_quantity(mass, mass < 1.0 ? "g" : "kg", 3) + ")";
+  return volume_words(site, volume_of(site, moles)) + " of gas (" +
+         format_quantity(mass, mass < 1.0 ? "g" : "kg", 3, site.conditions.units) + ")";
 }
 
 /// Lines of text with a label before each.
@@ -88,7 +89,7 @@ std::string air_words(const Site& site, const Release& release, const ReleaseFac
   const bool endless = std::isinf(facts.total);
   constexpr double hour = 3600.0;
   const double air = air_to_limit(site, facts, endless ? facts.peak * hour : facts.total);
-  std::string out = (endless ? "an hour of it would bring " : "all of it would bring ") + volume_words(air) +
+  std::string out = (endless ? "an hour of it would bring " : "all of it would bring ") + volume_words(site, air) +
                     " of air to the lower limit (" + percent(*facts.lower) + ")";
   if (space.volume > 0.0) {
     out += ", " + format_number(air / space.volume, 2) + " times what " + label(site, release.into) + " holds";
@@ -99,8 +100,8 @@ std::string air_words(const Site& site, const Release& release, const ReleaseFac
 std::string dilution_words(const Site& site, const Release& release, const ReleaseFacts& facts) {
   const double target = site.criteria.warn_at * *facts.lower;
   const double flow = volume_of(site, facts.peak) * (1.0 / target - 1.0);
-  return hourly(flow, true) + " of fresh air hold it at " + percent(site.criteria.warn_at) + " of the lower limit" +
-         (rate_varies(release) ? " at its strongest" : "") + ", well mixed";
+  return hourly(site, flow, true) + " of fresh air hold it at " + percent(site.criteria.warn_at) +
+         " of the lower limit" + (rate_varies(release) ? " at its strongest" : "") + ", well mixed";
 }
 
 /// A vessel that is filled by pushing out what it held: volumes of gas until it is too rich to burn.
@@ -133,10 +134,10 @@ void put_charging(Lines& lines, const Site& site, const Assessment& assessment, 
   const auto* charging = std::get_if<ChargingRelease>(&release.kind);
   if (charging == nullptr) return;
   const double flow = charging_airflow_of_standard(charging->cells, charging->current);
-  std::string text = "IEC 62485-2 asks for " + hourly(flow) + " of air for " +
+  std::string text = "IEC 62485-2 asks for " + hourly(site, flow) + " of air for " +
                      format_quantity(charging->current, charging->current < 1.0 ? "mA" : "A", 3) + " making gas in " +
                      format_number(charging->cells) + " cells; without a fan that takes two openings of " +
-                     format_quantity(charging_opening_of_standard(flow), "cm2", 3) +
+                     format_quantity(charging_opening_of_standard(flow), "cm2", 3, site.conditions.units) +
                      " each, one low and one high, far apart and never shut";
   if (!assessment.cases.empty()) {
     const SpaceResult& space = assessment.cases[0].spaces[release.into.value];

@@ -8,6 +8,7 @@
 #include "leanside/report.hpp"
 #include "leanside/study/size.hpp"
 #include "report/text/text_page.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/study_words.hpp"
 #include "report/words/words.hpp"
 
@@ -27,7 +28,7 @@ std::string value_words(const Site& site, const Constraint& c) {
     case Subject::oxygen:
       return "oxygen " + percent_of_oxygen(c.oxygen, site.criteria) + when;
     case Subject::pressure:
-      return "pressure " + format_quantity(c.pressure, "kPa", 4);
+      return "pressure " + format_quantity(c.pressure, "kPa", 4, site.conditions.units);
     case Subject::toxic:
       return (c.gas ? plain_text(site.gases[c.gas->value].substance.id) + " " : "") +
              concentration_words(c.gas_fraction) +
@@ -42,8 +43,14 @@ std::string value_words(const Site& site, const Constraint& c) {
   }
 }
 
+/// Six figures. A flow of so many in m3/h is rounded up in another unit, so that it is enough there too.
+std::string shown_flow(const Site& site, double flow) {
+  const double shown = in_unit(site, flow, "m3/h");
+  return format_number(site.conditions.units == UnitSystem::si ? shown : rounded_up_to(shown, 6), 6);
+}
+
 void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
-  page.heading("Airflow of the fans, m3/h");
+  page.heading("Airflow of the fans, " + unit_words(site, "m3/h"));
   Table table{{{"fan", false, true},
                {"from", false, true},
                {"to", false, true},
@@ -56,8 +63,8 @@ void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
     const Airway& airway = site.airways[fan.fan.value];
     const Space* const space = aired(site, fan.fan);
     table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
-                          format_number(3600.0 * fan.now, 6), format_number(3600.0 * fan.least, 4),
-                          format_number(3600.0 * fan.flow, 6),
+                          shown_flow(site, fan.now), format_number(in_unit(site, fan.least, "m3/h"), 4),
+                          shown_flow(site, fan.flow),
                           space == nullptr ? "-" : format_number(3600.0 * fan.flow / space->volume, 3)});
   }
   page.table(table);
@@ -79,7 +86,7 @@ std::string cases_words(const Site& site, const EventSize& event) {
 /// Events that keep a fan from what it is sized to.
 void put_events(TextPage& page, const Site& site, const Sizing& sizing) {
   if (sizing.events.empty()) return;
-  page.heading("Events that limit what these fans can do, m3/h");
+  page.heading("Events that limit what these fans can do, " + unit_words(site, "m3/h"));
   Table table{{{"case", false, true},
                {"at", true, false},
                {"fan", false, true},
@@ -87,10 +94,9 @@ void put_events(TextPage& page, const Site& site, const Sizing& sizing) {
                {"has to set", true, false}},
               {}};
   for (const EventSize& event : sizing.events) {
-    table.rows.push_back({cases_words(site, event), format_duration(event.at),
-                          plain_text(site.airways[event.fan.value].id),
-                          event.switches_off ? "off" : format_number(3600.0 * event.now, 6),
-                          event.flow ? format_number(3600.0 * *event.flow, 6) : "-"});
+    table.rows.push_back(
+        {cases_words(site, event), format_duration(event.at), plain_text(site.airways[event.fan.value].id),
+         event.switches_off ? "off" : shown_flow(site, event.now), event.flow ? shown_flow(site, *event.flow) : "-"});
   }
   page.table(table);
   page.paragraph(
@@ -132,9 +138,9 @@ std::string fans_sentence(const Sizing& sizing) {
 std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseIndex release) {
   const Release& r = site.releases[release.value];
   const std::string named = "The release \"" + label(site, release) + "\" (" + plain_text(r.as_written) + ") ";
-  const bool by_the_piece = !std::holds_alternative<SteadyRelease>(r.kind) &&
-                            !std::holds_alternative<DumpRelease>(r.kind) &&
-                            !std::holds_alternative<FittingsRelease>(r.kind);
+  const bool by_the_piece =
+      !std::holds_alternative<SteadyRelease>(r.kind) && !std::holds_alternative<DumpRelease>(r.kind) &&
+      !std::holds_alternative<ReactionRelease>(r.kind) && !std::holds_alternative<FittingsRelease>(r.kind);
   if (by_the_piece) {
     if (sizing.whole < 1.0) return named + "brings a space to a warning already when it is there once.";
     return named + "can be there " + format_number(sizing.whole, 6) + (sizing.whole > 1.0 ? " times" : " time") +
@@ -151,9 +157,11 @@ std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseInde
         sizing.factor * sizing.release_now * gas_constant * site.conditions.temperature / site.conditions.pressure;
     const double litres = 6e4 * flow;
     const double unit = std::pow(10.0, std::floor(std::log10(litres)) - 3.0);  // down to four figures, never up
-    out += ", " + format_quantity(std::floor(litres / unit * (1.0 + 1e-12)) * unit / 6e4, "L/min", 4) +
+    out += ", " +
+           format_quantity(std::floor(litres / unit * (1.0 + 1e-12)) * unit / 6e4, "L/min", 4, site.conditions.units) +
            " at site conditions";
   }
+  if (const std::string reagent = reagent_words(r, sizing.factor); !reagent.empty()) out += ", " + reagent + ",";
   out += " before any space comes to a warning.";
   if (sizing.whole >= 1.0) {
     out += " That is room for " + format_number(sizing.whole, 6) +

@@ -191,11 +191,10 @@ std::string verdict(const Site& site, const SpreadStudy& study) {
 std::string spread_text(const Site& site, const SpreadStudy& study, const TextStyle& style) {
   TextPage page{style};
   page.line(page.bold("How sure: " + plain_text(site.title)));
-  page.paragraph(
-      (site.file.empty() ? "" : plain_text(site.file) + ", ") + count_of(site.ranges.size(), "value") + " given as " +
-      (site.ranges.size() == 1 ? "a range" : "ranges") + ", " + std::to_string(study.draws) + " draws (" +
-      std::string{word_of(study.shape)} + ", seed " + std::to_string(study.seed) + "), " +
-      (study.steady_only ? "in steady state alone" : "over the first " + format_duration(study.horizon)));
+  page.paragraph((site.file.empty() ? "" : plain_text(site.file) + ", ") + count_of(site.ranges.size(), "value") +
+                 " given as " + (site.ranges.size() == 1 ? "a range" : "ranges") + ", " + std::to_string(study.draws) +
+                 " draws (" + std::string{word_of(study.shape)} + ", seed " + std::to_string(study.seed) + "), " +
+                 (study.steady_only ? "in steady state alone" : "over the first " + format_duration(study.horizon)));
   page.line("");
   if (study.spaces.empty()) {
     page.paragraph("No gas comes to any space in any of the draws.");

@@ -34,12 +34,13 @@ std::vector<StoreRow> rows_of(const Site& site, const Stock& stock) {
   for (const StoredGas& gas : stock.held) {
     const bool burns = gas.fuel > 0.0;
     const double count = gas.release ? site.releases[gas.release->value].count : 1.0;
-    StoreRow row{gas.release ? label(site, *gas.release) : "(from the start)",
-                 1,
-                 {stored_gas_words(site, gas), class_words(gas.classes), label(site, gas.space),
-                  stored_volume_words(stored_volume(site, gas)), format_quantity(gas.mass, "kg", 3),
-                  burns ? times(gas.air_to_limit, gas.space_volume) : "-",
-                  burns ? times(gas.air_to_limit, gas.reach_volume) : "-"}};
+    StoreRow row{
+        gas.release ? label(site, *gas.release) : "(from the start)",
+        1,
+        {stored_gas_words(site, gas), class_words(gas.classes), label(site, gas.space),
+         stored_volume_words(site, stored_volume(site, gas)), format_quantity(gas.mass, "kg", 3, site.conditions.units),
+         burns ? times(gas.air_to_limit, gas.space_volume) : "-",
+         burns ? times(gas.air_to_limit, gas.reach_volume) : "-"}};
     if (count > 1.0) row.first += " (" + format_number(count, 3) + " of them)";
     const auto same = std::find_if(rows.begin(), rows.end(), [&](const StoreRow& r) { return r.cells == row.cells; });
     if (same == rows.end()) {
@@ -51,11 +52,27 @@ std::vector<StoreRow> rows_of(const Site& site, const Stock& stock) {
   return rows;
 }
 
+/// Columns that say nothing of any row are left out: the others then have room for what they say.
+void drop_empty_columns(Table& table) {
+  for (std::size_t c = table.columns.size(); c-- > 0;) {
+    const bool empty =
+        std::all_of(table.rows.begin(), table.rows.end(), [&](const auto& row) { return row[c] == "-"; });
+    if (!empty) continue;
+    table.columns.erase(table.columns.begin() + static_cast<std::ptrdiff_t>(c));
+    for (auto& row : table.rows) row.erase(row.begin() + static_cast<std::ptrdiff_t>(c));
+  }
+}
+
 std::string stores_text(const Site& site, const Stock& stock, const TextStyle& style) {
   Table table;
   table.columns = {{"store", false, true}, {"gas", false, true}, {"what it is", false, true}, {"in", false, true},
                    {"volume", true},       {"mass", true},       {"of its space", true},      {"of all reached", true}};
-  for (const StoreRow& row : rows_of(site, stock)) table.rows.push_back(row.row());
+  const bool one_space = stock.spaces.size() == 1;
+  for (const StoreRow& row : rows_of(site, stock)) {
+    table.rows.push_back(row.row());
+    if (one_space) table.rows.back()[3] = "-";
+  }
+  drop_empty_columns(table);
   return table.text(style.width, style.unicode);
 }
 
@@ -67,16 +84,20 @@ std::string spaces_text(const Site& site, const Stock& stock, const TextStyle& s
                    {"liquid", true},       {"makes", true},
                    {"of its space", true}};
   const double volume = gas_constant * site.conditions.temperature / site.conditions.pressure;
-  const auto gas = [&](double moles) { return moles > 0.0 ? stored_volume_words(moles * volume) : std::string{"-"}; };
+  const auto gas = [&](double moles) {
+    return moles > 0.0 ? stored_volume_words(site, moles * volume) : std::string{"-"};
+  };
   for (const SpaceStock& sum : stock.spaces) {
     const bool burns = sum.fuel > 0.0;
-    table.rows.push_back({label(site, sum.space), class_words(sum.classes),
-                          sum.containers > 0.0 ? format_number(sum.containers, 6) : "-", gas(sum.fuel),
-                          gas(sum.oxidiser), gas(sum.inert),
-                          sum.liquid_volume > 0.0 ? format_quantity(sum.liquid_volume, "L", 3) : "-",
-                          burns ? stored_volume_words(sum.air_to_limit) : "-",
-                          burns ? times(sum.air_to_limit, site.spaces[sum.space.value].volume) : "-"});
+    table.rows.push_back(
+        {label(site, sum.space), class_words(sum.classes),
+         sum.containers > 0.0 ? format_number(sum.containers, 6) : "-", gas(sum.fuel), gas(sum.oxidiser),
+         gas(sum.inert),
+         sum.liquid_volume > 0.0 ? format_quantity(sum.liquid_volume, "L", 3, site.conditions.units) : "-",
+         burns ? stored_volume_words(site, sum.air_to_limit) : "-",
+         burns ? times(sum.air_to_limit, site.spaces[sum.space.value].volume) : "-"});
   }
+  drop_empty_columns(table);
   return table.text(style.width, style.unicode);
 }
 

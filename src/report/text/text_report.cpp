@@ -14,6 +14,7 @@
 #include "report/text/first_screen.hpp"
 #include "report/text/text_page.hpp"
 #include "report/text/text_tables.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {
@@ -103,13 +104,21 @@ void put_layers(Page& page, const Site& site, const Assessment& assessment) {
   }
 }
 
+void put_experiments(Page& page, const Site& site, const Assessment& assessment) {
+  for (const CaseResult& result : assessment.cases) {
+    page.list("Vessels" + (assessment.cases.size() > 1 ? ": " + case_heading(site, result.case_index) : std::string{}),
+              experiment_sentences(site, result));
+  }
+}
+
 void put_flows(Page& page, const Site& site, const Assessment& assessment) {
   const Table flows = flow_table(site, assessment);
   if (flows.rows.empty()) return;
-  page.heading("Air flows at the start, m3/h" + (assessment.cases.size() > 1
-                                                     ? ": " + case_heading(site, assessment.cases.front().case_index)
-                                                     : std::string{}));
+  page.heading(
+      "Air flows at the start, " + unit_words(site, "m3/h") +
+      (assessment.cases.size() > 1 ? ": " + case_heading(site, assessment.cases.front().case_index) : std::string{}));
   page.table(flows);
+  if (const std::string hint = airways_left_out(site); !hint.empty()) page.paragraph(hint, " ");
   for (const std::string& sentence : flow_changes(site, assessment)) page.paragraph(sentence, " ");
 }
 
@@ -135,6 +144,7 @@ void put_everything(Page& page, const Site& site, const Assessment& assessment, 
   put_zones(page, site, assessment);
   put_spaces(page, site, assessment);
   put_layers(page, site, assessment);
+  put_experiments(page, site, assessment);
   put_flows(page, site, assessment);
   if (const Table limits = limit_table(site); !limits.rows.empty()) {
     page.heading("Flammable limits used, in air at 25 degC (docs/sources.md)");

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <numeric>
 
 #include "leanside/report.hpp"
 #include "report/words/words.hpp"
@@ -12,6 +13,8 @@ namespace leanside::report {
 namespace {
 
 /// From the worst to clear: what a row of the table says of a space.
+constexpr std::size_t most_airways = 40;
+
 bool oxygen_out(const Site& site, const SpaceResult& result) {
   const auto outside = [&](double oxygen) {
     return oxygen < site.criteria.oxygen_low || oxygen > site.criteria.oxygen_high;
@@ -43,14 +46,24 @@ std::vector<std::string> without_steady_state(const Site& site, const CaseResult
   return out;
 }
 
-/// Flow each way, m3/h, at the temperature of where it comes from.
+/// Flow each way, in the unit of the site, at the temperature of where it comes from.
 struct Flows {
   double forward = 0.0, backward = 0.0;
 };
 
-Flows hourly_flows(const VolumeFlows& air, const Airway& airway, const AirwayFlow& flow) {
-  return {3600.0 * air.volume_flow(flow.forward, first_side(airway)),
-          3600.0 * air.volume_flow(flow.backward, second_side(airway))};
+Flows shown_flows(const Site& site, const VolumeFlows& air, const Airway& airway, const AirwayFlow& flow) {
+  return {in_unit(site, air.volume_flow(flow.forward, first_side(airway)), "m3/h"),
+          in_unit(site, air.volume_flow(flow.backward, second_side(airway)), "m3/h")};
+}
+
+/// Spaces by what they come to at their worst; those of the same level as in the file.
+std::vector<std::size_t> worst_first(const CaseResult& result) {
+  std::vector<std::size_t> out(result.spaces.size());
+  std::iota(out.begin(), out.end(), std::size_t{0});
+  std::stable_sort(out.begin(), out.end(), [&](std::size_t a, std::size_t b) {
+    return result.spaces[a].worst.lfl_fraction > result.spaces[b].worst.lfl_fraction;
+  });
+  return out;
 }
 
 std::string worst_cell(const Site& site, const Warning& warning) {
@@ -58,7 +71,7 @@ std::string worst_cell(const Site& site, const Warning& warning) {
     case Subject::oxygen:
       return percent_of_oxygen(warning.oxygen, site.criteria) + " O2";
     case Subject::pressure:
-      return format_quantity(warning.pressure, "kPa", 3);
+      return format_quantity(warning.pressure, "kPa", 3, site.conditions.units);
     case Subject::toxic:
       return concentration_words(warning.toxic->worst);
     case Subject::source:
@@ -80,18 +93,18 @@ std::string source_cell(const Site& site, const Warning& warning) {
   return cause.initial_of ? "held at the start: " + label(site, *cause.initial_of) : "-";
 }
 
-std::string help_cell(const Remedy& remedy) {
+std::string help_cell(const Site& site, const Remedy& remedy) {
   switch (remedy.kind) {
     case RemedyKind::more_fresh_air:
     case RemedyKind::more_air_for_peak:
     case RemedyKind::restore_oxygen:
-      return remedy.extra_air ? "+" + hourly(*remedy.extra_air, true) + " air" : "more fresh air";
+      return remedy.extra_air ? "+" + hourly(site, *remedy.extra_air, true) + " air" : "more fresh air";
     case RemedyKind::keep_air_out:
       return "keep air out, purge";
     case RemedyKind::vent_vessel:
       return "vent it";
     case RemedyKind::vents:
-      return remedy.vent_area ? "vents of " + area_words(*remedy.vent_area) : "vents high and low";
+      return remedy.vent_area ? "vents of " + area_words(site, *remedy.vent_area) : "vents high and low";
     case RemedyKind::open_inlet:
       return remedy.opening && !remedy.opening->inlet ? "open an outlet" : "open an inlet";
     case RemedyKind::stop_source:
@@ -129,7 +142,7 @@ Table warning_table(const Site& site, std::span<const Warning> warnings, std::si
     table.rows.push_back({std::to_string(first_rank++), std::string{word_of(warning.severity)},
                           label(site, warning.space), plain_text(site.cases[warning.case_index.value].id),
                           worst_cell(site, warning), from_cell(warning), source_cell(site, warning),
-                          help_cell(warning.remedy)});
+                          help_cell(site, warning.remedy)});
   }
   return table;
 }
@@ -148,7 +161,7 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
   const auto& air_changes = result.air.air_changes;
   std::size_t left_out = 0;
   double largest = 0.0;
-  for (std::size_t i = 0; i < result.spaces.size(); ++i) {
+  for (const std::size_t i : worst_first(result)) {
     const SpaceResult& space = result.spaces[i];
     const MixtureState worst = space.worst.state;
     if (brief && worst == MixtureState::clear && !oxygen_out(site, space)) {
@@ -189,24 +202,41 @@ std::string worst_words(const Site& site, const Warning& warning) {
   }
 }
 
+/// All of a small site; of a large one those that carry most.
+std::vector<std::size_t> airways_shown(const Site& site, const Assessment& assessment) {
+  const auto& flows = assessment.cases.front().flows.airways;
+  std::vector<std::size_t> out(std::min(site.airways.size(), flows.size()));
+  std::iota(out.begin(), out.end(), std::size_t{0});
+  if (out.size() <= most_airways) return out;
+  const auto carried = [&](std::size_t i) { return std::max(flows[i].forward, flows[i].backward); };
+  std::stable_sort(out.begin(), out.end(), [&](std::size_t a, std::size_t b) { return carried(a) > carried(b); });
+  out.resize(most_airways);
+  return out;
+}
+
+std::string airways_left_out(const Site& site) {
+  if (site.airways.size() <= most_airways) return {};
+  return "These carry most of " + std::to_string(site.airways.size()) +
+         " airways; `leanside export FILE --what flows` writes all, in every case, with the pressures across them.";
+}
+
 Table flow_table(const Site& site, const Assessment& assessment) {
-  constexpr std::size_t most_airways = 40;
   Table table;
-  if (assessment.cases.empty() || site.airways.size() > most_airways) return table;
+  if (assessment.cases.empty()) return table;
   table.columns = {{"airway", false, true}, {"from", false, true}, {"to", false, true}, {"flow", true}, {"back", true}};
   const auto& flows = assessment.cases.front().flows.airways;
   const bool pressures =
       std::any_of(flows.begin(), flows.end(), [](const AirwayFlow& flow) { return flow.pressure_difference; });
-  if (pressures) table.columns.push_back({"pressure, Pa", true});
+  if (pressures) table.columns.push_back({"pressure, " + unit_words(site, "Pa"), true});
   const VolumeFlows air{site, assessment.cases.front().case_index};
-  for (std::size_t i = 0; i < site.airways.size() && i < flows.size(); ++i) {
+  for (const std::size_t i : airways_shown(site, assessment)) {
     const Airway& airway = site.airways[i];
-    const Flows flow = hourly_flows(air, airway, flows[i]);
+    const Flows flow = shown_flows(site, air, airway, flows[i]);
     table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
                           format_number(flow.forward, 3), flow.backward > 0.0 ? format_number(flow.backward, 3) : "-"});
     if (!pressures) continue;
     const auto& difference = flows[i].pressure_difference;
-    table.rows.back().push_back(difference ? format_number(*difference, 2) : std::string{"-"});
+    table.rows.back().push_back(difference ? format_number(in_unit(site, *difference, "Pa"), 2) : std::string{"-"});
   }
   return table;
 }
@@ -217,8 +247,8 @@ std::vector<std::string> flow_changes(const Site& site, const Assessment& assess
     std::string changes;
     for (const FlowDifference& flow : result.differences) {
       changes += (changes.empty() ? "" : ", ") + plain_text(site.airways[flow.airway.value].id) + " " +
-                 format_number(3600.0 * flow.forward, 3);
-      if (flow.backward > 0.0) changes += " and " + format_number(3600.0 * flow.backward, 3) + " back";
+                 format_number(in_unit(site, flow.forward, "m3/h"), 3);
+      if (flow.backward > 0.0) changes += " and " + format_number(in_unit(site, flow.backward, "m3/h"), 3) + " back";
     }
     if (!changes.empty()) out.push_back("In the " + case_heading(site, result.case_index) + ": " + changes + ".");
   }

@@ -33,6 +33,8 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
 std::string worst_words(const Site& site, const Warning& warning);
 
 /// Flows of all airways in the first case; empty where there are too many airways to be read.
+/// A sentence about the airways that flow_table() leaves out; empty where it has all.
+std::string airways_left_out(const Site& site);
 Table flow_table(const Site& site, const Assessment& assessment);
 
 /// For each other case, what flows otherwise than in the first.

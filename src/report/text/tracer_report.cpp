@@ -38,30 +38,35 @@ std::string tracer_text(const Site& site, const TracerFit& fit, const TextStyle&
   page.paragraph(count_of(fit.readings, "reading") + " in " + count_of(fit.spaces.size(), "space") + " over " +
                  format_duration(fit.duration) + ", background " + format_number(fit.background, 4) +
                  (fit.unit.empty() ? "" : " " + plain_text(fit.unit)) + " taken off");
+  const std::string unit = unit_words(site, "m3/h");
+  const double scale = in_unit(site, 1.0, "m3/h");
   Table spaces{{{"space", false, true},
                 {"air changes an hour", true, false},
                 {confidence_words(fit), true, false},
-                {"m3/h", true, false},
+                {unit, true, false},
                 {confidence_words(fit), true, false}},
                {}};
   for (const TracerSpace& s : fit.spaces) {
     spaces.rows.push_back({label(site, s.space), format_number(3600.0 * s.air_change.value, 3),
-                           interval(s.air_change, 3600.0), format_number(3600.0 * s.fresh.value, 3),
-                           interval(s.fresh, 3600.0)});
+                           interval(s.air_change, 3600.0), format_number(scale * s.fresh.value, 3),
+                           interval(s.fresh, scale)});
   }
   page.heading(fit.spaces.size() == 1 ? "Air that comes in" : "Air from outside");
   page.table(spaces);
   if (fit.spaces.size() > 1) {
-    page.heading("Flows between the spaces and to and from outside, m3/h");
-    Table flows{
-        {{"from", false, true}, {"to", false, true}, {"m3/h", true, false}, {confidence_words(fit), true, false}}, {}};
+    page.heading("Flows between the spaces and to and from outside, " + unit);
+    Table flows{{{"from", false, true}, {"to", false, true}, {unit, true, false}, {confidence_words(fit), true, false}},
+                {}};
     for (const TracerFlow& f : fit.flows) {
       flows.rows.push_back(
-          {label(site, f.from), label(site, f.to), format_number(3600.0 * f.flow.value, 3), interval(f.flow, 3600.0)});
+          {label(site, f.from), label(site, f.to), format_number(scale * f.flow.value, 3), interval(f.flow, scale)});
     }
     page.table(flows);
   }
-  page.paragraph("The readings lie " + percent(fit.scatter, 2) + " off the fit (standard deviation).", " ");
+  const std::string scatter = fit.fixed_error
+                                  ? format_number(fit.scatter, 2) + (fit.unit.empty() ? "" : " " + plain_text(fit.unit))
+                                  : percent(fit.scatter, 2);
+  page.paragraph("The readings lie " + scatter + " off the fit (standard deviation).", " ");
   page.list("Mind", fit.cautions);
   page.list("Assumptions", assumption_sentences(site, fit.assumptions));
   page.put_caution();

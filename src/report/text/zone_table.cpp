@@ -8,17 +8,6 @@
 #include "report/words/words.hpp"
 
 namespace leanside::report {
-namespace {
-
-std::string metres(double value) { return format_number(value, 2); }
-
-std::string litres(double cubic_metres) {
-  if (!(cubic_metres > 0.0)) return "";
-  return cubic_metres < 1.0 ? format_quantity(cubic_metres, "L", 2) : format_quantity(cubic_metres, "m3", 2);
-}
-
-}  // namespace
-
 Table zone_table(const Site& site, const Assessment& assessment) {
   std::map<std::size_t, const SourceZone*> worst;
   for (const CaseResult& result : assessment.cases) {
@@ -27,13 +16,21 @@ Table zone_table(const Site& site, const Assessment& assessment) {
       if (known == nullptr || zone.zone.reach > known->zone.reach) known = &zone;
     }
   }
+  const std::string unit = unit_words(site, "m");
+  const auto metres = [&](double value) { return format_number(in_unit(site, value, "m"), 2); };
   Table table;
-  table.columns = {{"release", false, true},      {"in", false, true}, {"kind"}, {"ignitable within, m", true},
-                   {"keep sparks away, m", true}, {"flammable", true}, {""}};
+  table.columns = {{"release", false, true},
+                   {"in", false, true},
+                   {"kind"},
+                   {"ignitable within, " + unit, true},
+                   {"keep sparks away, " + unit, true},
+                   {"flammable", true},
+                   {""}};
   for (const auto& [release, zone] : worst) {
     table.rows.push_back({label(site, ReleaseIndex{release}), label(site, zone->space),
                           std::string{word_of(zone->zone.shape)}, metres(zone->zone.reach), metres(zone->zone.keep_out),
-                          litres(zone->zone.volume), zone->fills_space ? "the whole space" : ""});
+                          zone->zone.volume > 0.0 ? cubic_words(site, zone->zone.volume) : "",
+                          zone->fills_space ? "the whole space" : ""});
   }
   return table;
 }

@@ -7,20 +7,22 @@ namespace {
 
 std::string against_name(const Site& site, const FlowNotice& notice) {
   return "air goes through " + plain_text(site.airways[notice.airway.value].id) +
-         " against what its name suggests: " + hourly(notice.flow) + (notice.into ? " into " : " out of ") +
+         " against what its name suggests: " + hourly(site, notice.flow) + (notice.into ? " into " : " out of ") +
          label(site, notice.inside) + " at the start";
 }
 
 std::string carries_nothing(const Site& site, const FlowNotice& notice) {
-  return "the doorway " + plain_text(site.airways[notice.airway.value].id) +
-         " carries nothing at the start: the air on its two sides is equally warm and no pressure drives it. A real "
-         "doorway lets some air through both ways";
+  const Airway& airway = site.airways[notice.airway.value];
+  const std::string word{word_of(std::get<Doorway>(airway.kind).form)};
+  return "the " + word + " " + plain_text(airway.id) +
+         " carries nothing at the start: the air on its two sides is equally warm and no pressure drives it. A real " +
+         word + " lets some air through both ways";
 }
 
 std::string imbalance(const Site& site, const FlowNotice& notice) {
   return "the airways of " + label(site, notice.inside) +
-         (notice.into ? " carry away " + hourly(notice.flow) + " more than they bring"
-                      : " bring " + hourly(notice.flow) + " more than they carry away") +
+         (notice.into ? " carry away " + hourly(site, notice.flow) + " more than they bring"
+                      : " bring " + hourly(site, notice.flow) + " more than they carry away") +
          " (" + percent(notice.share, 2) + " of its air); the difference is assumed to leak " +
          (notice.into ? "in" : "out");
 }
@@ -36,8 +38,8 @@ std::string sentence_of(const Site& site, const FlowNotice& notice) {
     case FlowNotice::Kind::wind_without_effect:
       break;
   }
-  return "the file gives a wind of " + format_quantity(site.conditions.wind_speed, "m/s", 2) +
-         ", but no gap to outside has a wind_coefficient: the wind changes nothing";
+  return "the file gives a wind of " + format_quantity(site.conditions.wind_speed, "m/s", 2, site.conditions.units) +
+         ", but no opening to outside has a wind_coefficient: the wind changes nothing";
 }
 
 }  // namespace

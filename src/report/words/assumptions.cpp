@@ -100,27 +100,53 @@ std::string best_values(const Site& site) {
   return plain_text(out) + ". A study of the spread of these values tells what the ranges do";
 }
 
+/// "Monday at 08:00", of s from Monday 0:00.
+std::string clock_words(double seconds) {
+  constexpr std::array<std::string_view, 7> days = {"Monday", "Tuesday",  "Wednesday", "Thursday",
+                                                    "Friday", "Saturday", "Sunday"};
+  const auto minutes = static_cast<std::size_t>(std::lround(seconds / 60.0));
+  return fmt::format("{} at {:02}:{:02}", days[minutes / 1440 % 7], minutes / 60 % 24, minutes % 60);
+}
+
 /// What the file gives no value for.
 std::string default_sentence(const Site& site, const Assumption& a) {
   switch (a.kind) {
     case Kind::default_temperature:
-      return "no temperature is given in [conditions]: " + format_quantity(a.values.front(), "degC") +
+      return "no temperature is given in [conditions]: " +
+             format_quantity(a.values.front(), "degC", 3, site.conditions.units) +
              " outside and in every space that gives none";
     case Kind::default_inside_temperature:
-      return "no temperature is given in [conditions]: " + format_quantity(a.values.front(), "degC") +
-             " in every space that gives none";
+      return "no temperature is given in [conditions]: " +
+             format_quantity(a.values.front(), "degC", 3, site.conditions.units) + " in every space that gives none";
     case Kind::default_outside_temperature:
-      return "no outside_temperature is given: " + format_quantity(a.values.front(), "degC") + ", as inside";
+      return "no outside_temperature is given: " + format_quantity(a.values.front(), "degC", 3, site.conditions.units) +
+             ", as inside";
     case Kind::default_pressure:
-      return "no pressure is given: " + format_quantity(a.values.front(), "kPa", 6) + ", the standard atmosphere";
+      return "no pressure is given: " + format_quantity(a.values.front(), "kPa", 6, site.conditions.units) +
+             ", the standard atmosphere";
     case Kind::default_criteria:
       return default_criteria(a);
     case Kind::default_discharge:
       return "no discharge is given for " + releases_named(site, a) + ": " + format_number(a.values.front()) +
              " of the flow through a perfect hole";
     case Kind::default_air_speed:
-      return "no air_speed is given for " + releases_named(site, a) + ": " + format_quantity(a.values.front(), "m/s") +
-             " over the pool";
+      return "no air_speed is given for " + releases_named(site, a) + ": " +
+             format_quantity(a.values.front(), "m/s", 3, site.conditions.units) + " over the pool";
+    case Kind::fitted_flow: {
+      const double given = a.values[0], now = a.values[1];
+      return "the flow of " + in_quotes(site.airways[a.airways.front().value].id) + " is fitted: " + hourly(site, now) +
+             " in place of " + hourly(site, given) + " (" + (now > given ? "+" : "-") +
+             percent(std::abs(now / given - 1.0), 2) + "), so that the flows add up";
+    }
+    case Kind::recirculation:
+      return "return air makes up " + percent(a.values.front()) + " of the supply of the system " +
+             in_quotes(a.names.front()) + ", mixed from all of its extracts; no filter holds gas back";
+    case Kind::window_ajar:
+      return "the window " + in_quotes(site.airways[a.airways.front().value].id) + " has a free area of " +
+             area_words(site, a.values.front()) + " as it stands ajar, taken to be spread evenly over its height";
+    case Kind::events_repeat:
+      return "the run begins on " + clock_words(a.values[1]) + "; events of a timetable are repeated for " +
+             format_duration(a.values[0]);
     case Kind::best_values:
       return best_values(site);
     case Kind::stated:
@@ -184,7 +210,7 @@ std::string leak_sentence(const Site& site, const Assumption& leak) {
   const std::string space = label(site, leak.spaces.front());
   const bool out = leak.values.front() < 0.0, outside = leak.spaces.size() == 1;
   const std::string other = outside ? "outside" : label(site, leak.spaces[1]);
-  return "assumed: " + hourly(std::abs(leak.values.front())) + " leaks " +
+  return "assumed: " + hourly(site, std::abs(leak.values.front())) + " leaks " +
          (out ? "out of " + space + " to " + other + ", because more comes into it than its airways carry away"
               : "into " + space + " from " + other + ", because its airways carry away more than comes into it") +
          " and no opening in the file carries the difference" + (outside ? " outside" : "") +
@@ -229,7 +255,7 @@ std::string case_sentence(const Site& site, const Assumption& a) {
     }
     case Kind::air_against_name:
       return "air goes through " + plain_text(site.airways[a.airways.front().value].id) +
-             " against what its name suggests: " + hourly(std::abs(a.values.front())) +
+             " against what its name suggests: " + hourly(site, std::abs(a.values.front())) +
              (a.values.front() > 0.0 ? " into " : " out of ") + label(site, a.spaces.front()) + " at the start";
     case Kind::doorway_carries_nothing:
       return "the doorway " + plain_text(site.airways[a.airways.front().value].id) +

@@ -5,6 +5,7 @@
 
 #include "base/text/lists.hpp"
 #include "leanside/report.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/findings.hpp"
 #include "report/words/remedy_parts.hpp"
 #include "report/words/words.hpp"
@@ -22,7 +23,8 @@ std::string margin_words(const Site& site, const Warning& warning) {
 std::string left_words(const Site& site, const Warning& warning, const Outcome& outcome) {
   std::string out = "leaves ";
   if (warning.severity == Severity::oxygen) return out + percent_of_oxygen(outcome.worst, site.criteria) + " oxygen";
-  if (warning.severity == Severity::pressure) return out + format_quantity(outcome.worst, "kPa", 3);
+  if (warning.severity == Severity::pressure)
+    return out + format_quantity(outcome.worst, "kPa", 3, site.conditions.units);
   out += percent_of_limit(outcome.worst, site.criteria) + " of the lower limit";
   if (outcome.over_time > 0.0 && !outcome.steady_over) out += " for " + format_duration(outcome.over_time);
   return out;
@@ -67,17 +69,17 @@ std::vector<std::string> other_ways(const Site& site, const Warning& warning) {
   if (remedy.reduction) out.push_back("use less (" + less_words(site, *remedy.reduction) + ")");
   if (remedy.opening && !remedy.opening->after.over) {
     out.push_back(std::string{"open "} + (remedy.opening->inlet ? "an inlet" : "an outlet") + " of " +
-                  area_words(remedy.opening->area) + " free area for " +
+                  area_words(site, remedy.opening->area) + " free area for " +
                   plain_text(site.airways[remedy.opening->fan.value].id));
   }
   const bool holds = !remedy.after_air || !remedy.after_air->over;
   if (remedy.extra_air && holds) {
     const double changes = air_changes_an_hour(site.spaces[warning.space.value], *remedy.extra_air);
-    out.push_back("supply and extract " + hourly(*remedy.extra_air, true) + " more fresh air all the time" +
+    out.push_back("supply and extract " + hourly(site, *remedy.extra_air, true) + " more fresh air all the time" +
                   (changes > 0.0 ? " (" + format_number(changes, 2) + " air changes an hour)" : ""));
   }
   if (remedy.vent_area && holds && remedy.value_after <= site.criteria.warn_at) {
-    const std::string area = area_words(*remedy.vent_area);
+    const std::string area = area_words(site, *remedy.vent_area);
     out.push_back("give it an opening of " + area + " to outside at the ceiling and one at the floor");
   }
   return out;
@@ -91,7 +93,7 @@ std::string air_words(const Site& site, const Warning& warning) {
     out = " Or " + listed(ways, ", or ") + (ways.size() > 1 ? ": either keeps it " : ": that keeps it ") +
           margin_words(site, warning) + ".";
   } else if (remedy.extra_air && remedy.after_air) {
-    out = " " + capital(hourly(*remedy.extra_air, true)) + " more fresh air alone " +
+    out = " " + capital(hourly(site, *remedy.extra_air, true)) + " more fresh air alone " +
           left_words(site, warning, *remedy.after_air) + ".";
   }
   if (remedy.kind == RemedyKind::keep_air_out || remedy.air_limit == AirLimit::holds_fuel) {
@@ -133,6 +135,7 @@ std::string brief_ways(const Site& site, const Warning& warning) {
 
 std::string brief_remedy(const Site& site, const Warning& warning) {
   if (warning.storage) return remedy_sentence(site, warning);
+  if (is_experiment(warning)) return experiment_act(site, warning);
   switch (warning.remedy.kind) {
     case RemedyKind::remove_source:
       return at_the_source(site, warning);
@@ -150,7 +153,8 @@ std::string brief_remedy(const Site& site, const Warning& warning) {
     default:
       break;
   }
-  return source_words_of(site, warning) + people_words(site, warning) + "." + air_words(site, warning);
+  return source_words_of(site, warning) + people_words(site, warning) + "." + air_words(site, warning) +
+         experiment_test(site, warning);
 }
 
 }  // namespace leanside::report

@@ -18,7 +18,11 @@ bool something_happens(const SpaceCourse& course) {
   };
   const bool any =
       std::any_of(course.lfl_fraction.begin(), course.lfl_fraction.end(), [](float v) { return v > traces; });
-  return any || moves(course.oxygen);
+  constexpr float traces_of_toxic = 1e-7f;
+  const bool toxic = std::any_of(course.gas.begin(), course.gas.end(), [](const std::vector<float>& values) {
+    return std::any_of(values.begin(), values.end(), [](float v) { return v > traces_of_toxic; });
+  });
+  return any || toxic || moves(course.oxygen);
 }
 
 }  // namespace
@@ -41,6 +45,10 @@ void CourseRecord::add(CaseIndex case_index, double time, const FractionField& f
     const auto x = fractions.of(SpaceIndex{i});
     of_case.spaces[i].lfl_fraction.push_back(static_cast<float>(model.lfl_fraction(x)));
     of_case.spaces[i].oxygen.push_back(static_cast<float>(model.oxygen_of(x)));
+    of_case.spaces[i].gas.resize(site_->gases.size());
+    for (std::size_t k = 0; k < site_->gases.size(); ++k) {
+      if (site_->gases[k].substance.idlh) of_case.spaces[i].gas[k].push_back(static_cast<float>(x[k]));
+    }
   }
 }
 

@@ -10,7 +10,7 @@ namespace {
 
 std::string opening_word(const Airway& airway) {
   if (std::holds_alternative<Gap>(airway.kind)) return "gap";
-  if (std::holds_alternative<Doorway>(airway.kind)) return "doorway";
+  if (const auto* door = std::get_if<Doorway>(&airway.kind)) return std::string{word_of(door->form)};
   if (std::holds_alternative<Exchange>(airway.kind)) return "exchange";
   return std::holds_alternative<Opening>(airway.kind) ? "opening" : "fan";
 }
@@ -31,6 +31,8 @@ std::string failure_words(const Site& site, const Failure& failure) {
     }
     case FailureKind::no_air_change:
       return "the air changes of " + label(site, *failure.space) + " stop";
+    case FailureKind::system_off:
+      return "the system " + label(site, *failure.system) + " stops";
     case FailureKind::release_starts:
       break;
   }

@@ -8,6 +8,7 @@
 #include "base/text/lists.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/report.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {
@@ -74,11 +75,12 @@ std::string oxygen_when(const Site& site, const Warning& warning) {
 }
 
 std::string pressure_when(const Site& site, const Warning& warning) {
-  const std::string passed = warning.rated_pressure
-                                 ? "its rating of " + format_quantity(*warning.rated_pressure, "kPa", 3)
-                                 : "10 % above the air (it has no rating; glass is not made for pressure)";
+  const std::string passed =
+      warning.rated_pressure
+          ? "its rating of " + format_quantity(*warning.rated_pressure, "kPa", 3, site.conditions.units)
+          : "10 % above the air (it has no rating; glass is not made for pressure)";
   return start_of(site, warning) + ": the pressure passes " + passed + " and reaches " +
-         format_quantity(warning.pressure, "kPa", 3) + " absolute, " +
+         format_quantity(warning.pressure, "kPa", 3, site.conditions.units) + " absolute, " +
          format_number(warning.pressure / site.conditions.pressure, 2) + " times that of the air";
 }
 
@@ -89,8 +91,12 @@ std::string source_when(const Site& site, const Assessment& assessment, const Wa
   if (source.hazard == SourceHazard::pyrophoric) {
     out += ": the gas ignites by itself when it meets air, without any ignition source";
   } else if (source.hazard == SourceHazard::hot_liquid) {
-    out += ": the vapour at its surface can be ignited (liquid at " + format_quantity(source.temperature, "degC", 3) +
-           (source.flash_point ? ", flash point " + format_quantity(*source.flash_point, "degC", 3) : "") + ")";
+    out +=
+        ": the vapour at its surface can be ignited (liquid at " +
+        format_quantity(source.temperature, "degC", 3, site.conditions.units) +
+        (source.flash_point ? ", flash point " + format_quantity(*source.flash_point, "degC", 3, site.conditions.units)
+                            : "") +
+        ")";
     if (source.zone) out += ", " + zone_words(site, *source.zone);
   } else {
     out += ": gas can be ignited " + zone_words(site, *source.zone);
@@ -109,6 +115,7 @@ std::string toxic_when(const Site& site, const Warning& warning) {
 }
 
 std::string when_of(const Site& site, const Assessment& assessment, const Warning& warning) {
+  if (is_experiment(warning)) return experiment_when(site, warning);
   switch (subject_of(warning)) {
     case Subject::oxygen:
       return oxygen_when(site, warning);
@@ -195,6 +202,7 @@ std::string cases_words(const Site& site, const Assessment& assessment, const Fi
 
 /// What can happen there, in the words of the verdict: "hydrogen can be ignited in Store".
 std::string danger_words(const Site& site, const Warning& warning) {
+  if (is_experiment(warning)) return experiment_danger(site, warning);
   const std::string space = label(site, warning.space);
   switch (warning.severity) {
     case Severity::flammable:
@@ -260,7 +268,7 @@ std::string verdict_sentence(const Site& site, const Assessment& assessment) {
   const std::string cases = cases_words(site, assessment, worst);
   std::string out = danger_words(site, first) + cases;
   if (first.severity != Severity::note && first.severity != Severity::rich) {
-    out += (cases.empty() ? " " : ", ") +
+    out += (cases.empty() && !is_experiment(first) ? " " : ", ") +
            (first.time ? moment_words(site, first.case_index, *first.time) : std::string{"in steady state"});
   }
   out += ".";

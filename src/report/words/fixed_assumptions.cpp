@@ -88,7 +88,8 @@ constexpr auto of_studies = std::to_array<Sentence>({
      "a release that is off is started at time 0, when all else is near its steady state, at the worst instants of the "
      "space that it gets into and at events; of each space the worst of these counts, over the whole release"},
     {Kind::failures_tried,
-     "tried are: each fan off, each opening, gap and exchange blocked (opened where it is off), each doorway shut and "
+     "tried are: each fan off (all of a system at once), each opening, gap and exchange blocked (opened where it is "
+     "off), each doorway shut and "
      "wide open, the air changes of each space stopped, each release that is off started"},
     {Kind::failures_pairs_worse, "of the pairs only those are shown that are worse than each of the two alone"},
     {Kind::failures_steady_only,

@@ -49,9 +49,9 @@ std::string hot_liquid_words(const Site& site, const Warning& warning) {
                                                : "ignition sources in this space (" + listed(sources) + ") can ignite";
   std::string out = by + " the vapour at the surface of \"" + label(site, source.release) + "\" " +
                     when(site, warning) + ": the liquid (" + plain_text(site.releases[source.release.value].gas.name) +
-                    ") is at " + format_quantity(source.temperature, "degC", 3);
+                    ") is at " + format_quantity(source.temperature, "degC", 3, site.conditions.units);
   if (source.flash_point && source.temperature >= *source.flash_point) {
-    out += ", its flash point is " + format_quantity(*source.flash_point, "degC", 3);
+    out += ", its flash point is " + format_quantity(*source.flash_point, "degC", 3, site.conditions.units);
   } else {
     out += ", where saturated air reaches " + limit_words(source.surface_lfl_fraction, site.criteria);
   }
@@ -102,7 +102,7 @@ std::string value_words(const Site& site, const NotJudged& open) {
     case RisingTo::oxygen:
       return percent_of_oxygen(open.value, site.criteria) + " oxygen";
     case RisingTo::pressure:
-      return format_quantity(open.value, "kPa", 4);
+      return format_quantity(open.value, "kPa", 4, site.conditions.units);
     default:
       return limit_words(open.value, site.criteria);
   }

@@ -9,7 +9,9 @@
 namespace leanside::report {
 namespace {
 
-std::string metres(double height) { return format_number(std::max(0.0, height), 2) + " m"; }
+std::string metres(const Site& site, double height) {
+  return format_quantity(std::max(0.0, height), "m", 2, site.conditions.units);
+}
 
 /// Level and state of one layer at its worst.
 std::string worst_of_layer(const Site& site, const SpaceResult& layer) {
@@ -43,8 +45,9 @@ std::string of_room(const Site& site, const LayeredRoom& room) {
          worst_of_layer(site, room.gas_above ? room.lower : room.upper) + " on average in the air " +
          (room.gas_above ? "below" : "above") + " it.";
   if (room.flammable_height) {
-    out += " At most " + format_quantity(room.flammable_volume, "m3", 2) + " of the room can be ignited within " +
-           format_duration(site.criteria.horizon) + ", " + height_words(site, room.space, *room.flammable_height) + ".";
+    out += " At most " + format_quantity(room.flammable_volume, "m3", 2, site.conditions.units) +
+           " of the room can be ignited within " + format_duration(site.criteria.horizon) + ", " +
+           height_words(site, room.space, *room.flammable_height) + ".";
   }
   out += room.gas_above ? " A detector belongs close under the ceiling; openings high up let the gas out, if air can "
                           "come in low down."
@@ -59,9 +62,9 @@ std::string height_words(const Site& site, SpaceIndex space, const HeightRange& 
   const double height = site.spaces[space.value].height.value_or(range.to);
   const bool to_ceiling = range.to >= height * (1.0 - 1e-9), from_floor = range.from <= 1e-9 * height;
   if (to_ceiling && from_floor) return "from the floor to the ceiling";
-  if (to_ceiling) return "from " + metres(range.from) + " up to the ceiling";
-  if (from_floor) return "from the floor up to " + metres(range.to);
-  return "from " + metres(range.from) + " to " + metres(range.to);
+  if (to_ceiling) return "from " + metres(site, range.from) + " up to the ceiling";
+  if (from_floor) return "from the floor up to " + metres(site, range.to);
+  return "from " + metres(site, range.from) + " to " + metres(site, range.to);
 }
 
 std::vector<std::string> layer_sentences(const Site& site, const CaseResult& result) {

@@ -74,15 +74,45 @@ double rounded_up(double value) {
   return rounded(near + step, 2);
 }
 
-std::string area_words(double area) {
-  constexpr double large = 0.1;  // m2; below it people think in square centimetres
-  return area < large ? format_quantity(rounded_up(1e4 * area) / 1e4, "cm2", 2)
-                      : format_quantity(rounded_up(area), "m2", 2);
+double in_unit(const Site& site, double si, std::string_view symbol) {
+  const std::string_view shown = counterpart(symbol, site.conditions.units);
+  const auto all = units();
+  const auto unit = std::find_if(all.begin(), all.end(), [&](const Unit& one) { return one.symbol == shown; });
+  return (si - unit->offset) / unit->factor;
 }
 
-std::string hourly(double flow, bool up) {
-  const double value = 3600.0 * flow;
-  return format_number(up ? rounded_up(value) : value, up ? 2 : 3) + " m3/h";
+std::string unit_words(const Site& site, std::string_view symbol) {
+  const std::string_view shown = counterpart(symbol, site.conditions.units);
+  return std::string{site.conditions.units == UnitSystem::us ? shown_unit(shown) : shown};
+}
+
+namespace {
+
+std::string rounded_up_words(const Site& site, double si, std::string_view symbol) {
+  return format_number(rounded_up(in_unit(site, si, symbol)), 2) + " " + unit_words(site, symbol);
+}
+
+}  // namespace
+
+std::string area_words(const Site& site, double area) {
+  constexpr double large = 0.1;  // m2; below it people think in square centimetres
+  return rounded_up_words(site, area, area < large ? "cm2" : "m2");
+}
+
+std::string reach_words(const Site& site, double length) {
+  constexpr double small = 0.1;  // m
+  if (length >= small) return rounded_up_words(site, length, "m");
+  if (site.conditions.units == UnitSystem::us) return rounded_up_words(site, length, "mm");
+  return format_number(rounded_up(100.0 * length), 2) + " cm";
+}
+
+std::string cubic_words(const Site& site, double volume, double small, int digits) {
+  return format_quantity(volume, volume < small ? "L" : "m3", digits, site.conditions.units);
+}
+
+std::string hourly(const Site& site, double flow, bool up) {
+  if (up) return rounded_up_words(site, flow, "m3/h");
+  return format_quantity(flow, "m3/h", 3, site.conditions.units);
 }
 
 double air_changes_an_hour(const Space& space, double flow) {

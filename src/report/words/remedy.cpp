@@ -5,6 +5,7 @@
 
 #include "base/text/lists.hpp"
 #include "leanside/report.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/remedy_parts.hpp"
 #include "report/words/storage.hpp"
 #include "report/words/words.hpp"
@@ -38,7 +39,7 @@ std::string left_words(const Site& site, const Warning& warning, const Outcome& 
   }
   if (warning.severity == Severity::pressure) {
     return std::string{"the pressure "} + (outcome.over ? "still " : "") + "reaches " +
-           format_quantity(outcome.worst, "kPa", 3) + " absolute";
+           format_quantity(outcome.worst, "kPa", 3, site.conditions.units) + " absolute";
   }
   constexpr double hardly_any = 1e-3;
   if (outcome.worst < hardly_any) return "next to no gas is left";
@@ -137,9 +138,11 @@ std::string people_part(const Site& site, const Warning& warning) {
 /// "at least 320 m3/h more fresh air to Prep room (6.4 air changes an hour) and extract as much to outside".
 std::string air_words(const Site& site, const Warning& warning, double extra) {
   const Space& space = site.spaces[warning.space.value];
-  std::string flow = hourly(extra, true);
+  std::string flow = hourly(site, extra, true);
   constexpr double small = 0.1 / 3600.0;  // m3/s; below it people think in litres a minute
-  if (extra < small) flow += " (" + format_quantity(rounded_up(6e4 * extra) / 6e4, "L/min", 2) + ")";
+  if (extra < small) {
+    flow += " (" + format_number(rounded_up(in_unit(site, extra, "L/min")), 2) + " " + unit_words(site, "L/min") + ")";
+  };
   std::string out = "at least " + flow + " more fresh air to " + label(site, warning.space);
   const double changes = air_changes_an_hour(space, extra);
   if (changes > 0.0) out += " (" + format_number(changes, 2) + " air changes an hour)";
@@ -159,7 +162,7 @@ std::string air_achieves(const Site& site, const Warning& warning, const std::op
 }
 
 std::string vents_part(const Site& site, const Warning& warning) {
-  const std::string area = area_words(*warning.remedy.vent_area);
+  const std::string area = area_words(site, *warning.remedy.vent_area);
   std::string out = " Or give " + label(site, warning.space) + " an opening of at least " + area +
                     " free area to outside at the ceiling and another of " + area + " at the floor";
   if (!is_oxygen(warning) && warning.remedy.value_after > site.criteria.warn_at) {
@@ -175,7 +178,7 @@ std::string opening_part(const Site& site, const Warning& warning) {
   if (!opening) return "";
   return " Or give the fan " + plain_text(site.airways[opening->fan.value].id) + " an " +
          (opening->inlet ? "inlet into " : "outlet from ") + label(site, warning.space) + " of at least " +
-         area_words(opening->area) + " free area" +
+         area_words(site, opening->area) + " free area" +
          (opening->after.over ? ": then " + left_words(site, warning, opening->after) + "."
                               : air_achieves(site, warning, opening->after));
 }
@@ -281,6 +284,7 @@ std::string leave(const Site& site, const Warning& warning) {
 std::string remedy_sentence(const Site& site, const Warning& warning) {
   using namespace report;
   if (warning.storage) return storage_remedy(*warning.storage);
+  if (is_experiment(warning)) return experiment_act(site, warning);
   switch (warning.remedy.kind) {
     case RemedyKind::remove_source:
       return remove_source(site, warning);
@@ -301,7 +305,8 @@ std::string remedy_sentence(const Site& site, const Warning& warning) {
            label(site, warning.space) + " changes.";
   }
   if (warning.remedy.kind == RemedyKind::vent_vessel) return pressure_remedy(site, warning);
-  return source_part(site, warning) + people_part(site, warning) + air_part(site, warning);
+  return source_part(site, warning) + people_part(site, warning) + air_part(site, warning) +
+         experiment_test(site, warning);
 }
 
 }  // namespace leanside

@@ -30,11 +30,11 @@ double rounded_down(double value) {
 }
 
 /// `value`, in SI, rounded down in the unit that it is shown in.
-std::string at_most(double value, std::string_view unit, double si_of_unit) {
-  return format_number(rounded_down(value / si_of_unit), 2) + " " + std::string{unit};
+std::string at_most(const Site& site, double value, std::string_view unit) {
+  return format_number(rounded_down(in_unit(site, value, unit)), 2) + " " + unit_words(site, unit);
 }
 
-constexpr double litre = 1e-3, minute = 60.0, millimetre = 1e-3;
+constexpr double litre = 1e-3, minute = 60.0;
 
 /// Volume, m3, of gas at the conditions of the site, as the site file counts it.
 double volume_of(const Site& site, double moles) {
@@ -43,13 +43,13 @@ double volume_of(const Site& site, double moles) {
 
 std::string volume_words(const Site& site, double moles) {
   const double volume = volume_of(site, moles);
-  return volume < 1.0 ? at_most(volume, "L", litre) : at_most(volume, "m3", 1.0);
+  return at_most(site, volume, volume < 1.0 ? "L" : "m3");
 }
 
 /// Litres a minute; millilitres where that is below one.
 std::string flow_words(const Site& site, double rate) {
   const double flow = volume_of(site, rate);
-  return flow < litre / minute ? at_most(flow, "mL/min", 1e-6 / minute) : at_most(flow, "L/min", litre / minute);
+  return at_most(site, flow, flow < litre / minute ? "mL/min" : "L/min");
 }
 
 struct Less {
@@ -60,7 +60,7 @@ struct Less {
     return "with no more than " + format_number(rounded_down(100.0 * share), 2) + " % of its " + what;
   }
   std::string of_hole(const Hole& hole) const {
-    return "through a hole of no more than " + at_most(std::sqrt(share) * hole.diameter, "mm", millimetre);
+    return "through a hole of no more than " + at_most(site, std::sqrt(share) * hole.diameter, "mm");
   }
   std::string operator()(const SteadyRelease& r) const { return "at no more than " + flow_words(site, share * r.rate); }
   std::string operator()(const DumpRelease& r) const {
@@ -74,7 +74,7 @@ struct Less {
   std::string operator()(const SpillRelease& r) const { return of_tray(share * r.pool.area); }
   std::string operator()(const BoilingRelease& r) const { return of_tray(share * r.area); }
   std::string of_tray(double area) const {
-    return "kept to a tray of no more than " + (area < 0.1 ? at_most(area, "cm2", 1e-4) : at_most(area, "m2", 1.0));
+    return "kept to a tray of no more than " + at_most(site, area, area < 0.1 ? "cm2" : "m2");
   }
   std::string operator()(const ReactionRelease&) const { return of_all("reagents"); }
   std::string operator()(const ChargingRelease&) const { return of_all("charging current"); }

@@ -9,11 +9,16 @@
 namespace leanside {
 namespace {
 
-std::array<std::pair<std::string_view, std::string_view>, 4> starters() {
+std::array<std::pair<std::string_view, std::string_view>, 9> starters() {
   return {{{"store", embedded::store},
            {"prep-room", embedded::prep_room},
            {"battery-room", embedded::battery_room},
-           {"lab", embedded::lab}}};
+           {"lab", embedded::lab},
+           {"collecting", embedded::collecting},
+           {"burner", embedded::burner},
+           {"strike-back", embedded::strike_back},
+           {"sealed", embedded::sealed},
+           {"electrolysis", embedded::electrolysis}}};
 }
 
 }  // namespace

@@ -34,8 +34,8 @@ std::map<AirwayIndex, Found> by_fan(const Assessment& assessment) {
   return out;
 }
 
-std::string pressure_words(const StarvedFan& fan) {
-  return fan.pressure ? format_quantity(std::abs(*fan.pressure), "Pa", 3) : std::string{};
+std::string pressure_words(const Site& site, const StarvedFan& fan) {
+  return fan.pressure ? format_quantity(std::abs(*fan.pressure), "Pa", 3, site.conditions.units) : std::string{};
 }
 
 std::string case_words(const Site& site, const Found& found, std::size_t computed) {
@@ -50,9 +50,9 @@ std::string what_of(const Site& site, const Found& found, std::size_t computed) 
   const VolumeFlows air{site, found.worst_case};
   const Airway& airway = site.airways[fan.fan.value];
   const std::string name = "the fan " + plain_text(airway.id);
-  const std::string given = hourly(air.volume_flow(fan.given, first_side(airway)));
-  const std::string carried = hourly(air.volume_flow(fan.carried, first_side(airway)));
-  const std::string at = fan.pressure ? " against " + pressure_words(fan) : std::string{};
+  const std::string given = hourly(site, air.volume_flow(fan.given, first_side(airway)));
+  const std::string carried = hourly(site, air.volume_flow(fan.carried, first_side(airway)));
+  const std::string at = fan.pressure ? " against " + pressure_words(site, fan) : std::string{};
   const std::string place = label(site, fan.space);
   const std::string cases = case_words(site, found, computed);
   std::string out = cases;
@@ -65,7 +65,7 @@ std::string what_of(const Site& site, const Found& found, std::size_t computed) 
     out += fmt::format(
         "{} would have to work against {} to move its {}. A real fan moves far less, and the gas is then richer than "
         "the figures here.",
-        name, pressure_words(fan), given);
+        name, pressure_words(site, fan), given);
   }
   if (cases.empty()) out.front() = 'T';
   return out;
@@ -78,7 +78,7 @@ std::string starved_help(const Site& site, const StarvedFan& fan) {
   const double flow = VolumeFlows{site, CaseIndex{0}}.volume_flow(fan.given, first_side(airway));
   return fmt::format("open {} {} of at least {} free area. If there is such an opening, add it to the file",
                      fan.inlet ? "an inlet into" : "an outlet from", label(site, fan.space),
-                     area_words(free_area_for(flow)));
+                     area_words(site, free_area_for(flow)));
 }
 
 std::vector<StarvedWords> starved_words(const Site& site, const Assessment& assessment) {

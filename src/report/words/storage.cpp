@@ -5,9 +5,9 @@
 
 namespace leanside::report {
 
-std::string stored_volume_words(double cubic_metres) {
+std::string stored_volume_words(const Site& site, double cubic_metres) {
   constexpr double small = 0.1;
-  return format_quantity(cubic_metres, cubic_metres < small ? "L" : "m3", 3);
+  return format_quantity(cubic_metres, cubic_metres < small ? "L" : "m3", 3, site.conditions.units);
 }
 
 std::string stored_gas_words(const Site& site, const StoredGas& gas) {
@@ -26,7 +26,7 @@ double stored_volume(const Site& site, const StoredGas& gas) {
 std::string store_words(const Site& site, const StoredGas& gas) {
   const std::string holder =
       gas.release ? "\"" + label(site, *gas.release) + "\"" : "what " + label(site, gas.space) + " holds";
-  return holder + " (" + stored_gas_words(site, gas) + ", " + stored_volume_words(stored_volume(site, gas)) + ")";
+  return holder + " (" + stored_gas_words(site, gas) + ", " + stored_volume_words(site, stored_volume(site, gas)) + ")";
 }
 
 std::string class_words(const std::vector<StorageClass>& classes) {
@@ -58,7 +58,7 @@ std::string storage_words(const Site& site, const StorageFinding& finding) {
              " times as strong as what is immediately dangerous to life (IDLH), if no air came in" + others;
     case StorageConcern::cold_liquid:
       return first + " is kept cold, at " +
-             format_quantity(site.spaces[finding.first.space.value].temperature, "degC", 2) +
+             format_quantity(site.spaces[finding.first.space.value].temperature, "degC", 2, site.conditions.units) +
              ", but its vapour can still be lit there" + others;
     case StorageConcern::decomposes:
       return first + " can explode without any air when it is heated or struck" + others;

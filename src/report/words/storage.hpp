@@ -9,7 +9,7 @@
 namespace leanside::report {
 
 /// "8 L", "10 m3".
-std::string stored_volume_words(double cubic_metres);
+std::string stored_volume_words(const Site& site, double cubic_metres);
 
 /// The gas of a store as the file names it.
 std::string stored_gas_words(const Site& site, const StoredGas& gas);

@@ -150,7 +150,7 @@ std::string event_words(const Site& site, const Event& event) {
       return way_words(site, set.airway) + " is " + what;
     }
     std::string operator()(const SetAirwayFlow& set) const {
-      return way_words(site, set.airway) + " carries " + hourly(set.flow) + " from here on";
+      return way_words(site, set.airway) + " carries " + hourly(site, set.flow) + " from here on";
     }
     std::string operator()(const SetReleaseOn& set) const {
       return quoted(label(site, set.release)) + (set.on ? " is turned on" : " is turned off");
@@ -158,8 +158,19 @@ std::string event_words(const Site& site, const Event& event) {
     std::string operator()(const SetAirwayOpen& set) const {
       return way_words(site, set.airway) + " stands " + percent(set.open) + " open";
     }
+    std::string operator()(const SetAirwayKind& set) const {
+      return way_words(site, set.airway) + " changes: " + plain_text(set.as_written);
+    }
+    std::string operator()(const SetSystem& set) const {
+      const std::string what = "the system " + label(site, set.system);
+      if (set.on) return what + (*set.on ? " starts" : " stops");
+      if (set.flow_factor) return what + " moves " + percent(*set.flow_factor) + " of its flows from here on";
+      return what + " takes " + percent(set.recirculation.value_or(0.0)) +
+             " of its supply from return air from here on";
+    }
     std::string operator()(const SetSpaceTemperature& set) const {
-      return label(site, set.space) + " has " + format_quantity(set.temperature, "degC", 3) + " from here on";
+      return label(site, set.space) + " has " + format_quantity(set.temperature, "degC", 3, site.conditions.units) +
+             " from here on";
     }
   };
   return std::visit(Words{site}, event.change);
@@ -169,7 +180,8 @@ Timeline timeline(const Site& site, const CaseResult& result, const Warning& war
   const SpaceResult& space = result.spaces[warning.space.value];
   Doings doings;
   for (const Event& event : site.cases[result.case_index.value].events) {
-    if (is_not_of_a_release(event) && event.at <= site.criteria.horizon) doings.add(event.at, event_words(site, event));
+    if (is_not_of_a_release(event) && !event.follows && event.at <= site.criteria.horizon)
+      doings.add(event.at, event_words(site, event));
   }
   add_sources(site, result, warning, doings);
   Timeline out;

@@ -7,6 +7,7 @@
 
 #include "base/text/lists.hpp"
 #include "leanside/report.hpp"
+#include "report/words/experiments.hpp"
 #include "report/words/storage.hpp"
 
 namespace leanside {
@@ -147,7 +148,7 @@ std::string oxygen_words(const Site& site, const Warning& warning) {
 std::string pressure_words(const Site& site, const Warning& warning) {
   const double factor = warning.pressure / site.conditions.pressure;
   const std::string level = format_number(factor, 3) + " times the pressure outside (" +
-                            format_quantity(warning.pressure, "kPa", 3) + " absolute)";
+                            format_quantity(warning.pressure, "kPa", 3, site.conditions.units) + " absolute)";
   std::string out = "nothing can leave this sealed vessel: its pressure ";
   if (warning.time) out += "rises by 10 % " + after_words(*warning.time) + (warning.pressure_twice ? ", " : " and ");
   if (warning.pressure_twice) out += "doubles " + after_words(*warning.pressure_twice) + " and ";
@@ -201,6 +202,10 @@ std::string label(const Site& site, CaseIndex case_index) {
 
 std::string label(const Site& site, ReleaseIndex release) {
   return named(site.releases[release.value].id, site.releases[release.value].name);
+}
+
+std::string label(const Site& site, SystemIndex system) {
+  return named(site.systems[system.value].id, site.systems[system.value].name);
 }
 
 std::string label(const Site& site, Side side) { return side ? label(site, *side) : "outside"; }
@@ -274,6 +279,10 @@ std::string where_words(const Site& site, const Warning& warning) {
 
 std::string what_words(const Site& site, const Warning& warning) {
   if (warning.storage) return storage_words(site, *warning.storage);
+  if (is_experiment(warning)) {
+    const bool pressure = warning.severity == Severity::pressure;
+    return experiment_when(site, warning) + blame_words(site, warning, pressure ? "the gain" : "it");
+  }
   return gas_and_blame_words(site, warning) +
          (warning.layer ? ". The layer reaches " + height_words(site, warning.space, *warning.layer) : "");
 }

@@ -29,15 +29,26 @@ std::string percent_of_oxygen(double oxygen, const Criteria& criteria);
 /// The least number of two significant figures that is not less than `value` (>= 0).
 double rounded_up(double value);
 
-/// A volume flow, m3/s, as "320 m3/h"; `up`: rounded up to two significant figures.
-std::string hourly(double flow, bool up = false);
+/// A volume flow, m3/s, as "320 m3/h" or "190 cfm"; `up`: rounded up to two significant figures.
+std::string hourly(const Site& site, double flow, bool up = false);
 
-/// A free area, m2, rounded up to two significant figures: "320 cm2", "1.2 m2".
-std::string area_words(double area);
+/// A free area, m2, rounded up to two significant figures: "320 cm2", "1.2 m2", "50 in2".
+std::string area_words(const Site& site, double area);
+
+/// A length, m, rounded up to two significant figures: "12 cm", "1.5 m", "4.9 ft".
+std::string reach_words(const Site& site, double length);
+
+/// A volume, m3, of two figures: "35 L", "1.2 m3", "42 ft3"; below `small` in litres.
+std::string cubic_words(const Site& site, double volume, double small = 1.0, int digits = 2);
+
+/// `si` in the unit in which people of the site read `symbol`, without it; and how that unit is written.
+double in_unit(const Site& site, double si, std::string_view symbol);
+std::string unit_words(const Site& site, std::string_view symbol);
 
 std::string label(const Site& site, SpaceIndex space);
 std::string label(const Site& site, CaseIndex case_index);
 std::string label(const Site& site, ReleaseIndex release);
+std::string label(const Site& site, SystemIndex system);
 /// `case "The fan stops"`, or "normal case".
 std::string case_heading(const Site& site, CaseIndex case_index);
 std::string label(const Site& site, Side side);  ///< "outside" where there is no space

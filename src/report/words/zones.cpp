@@ -8,26 +8,16 @@
 #include "report/words/words.hpp"
 
 namespace leanside::report {
-namespace {
-
-/// Rounded up to two figures, in centimetres below a metre.
-std::string distance(double metres) {
-  if (metres < 0.1) return format_number(rounded_up(100.0 * metres), 2) + " cm";
-  return format_number(rounded_up(metres), 2) + " m";
-}
-
-}  // namespace
-
 std::string zone_words(const Site& site, const SourceZone& zone) {
   const std::string space = label(site, zone.space);
   if (zone.fills_space && zone.background >= 1.0) return "throughout " + space;
   if (zone.fills_space) return "anywhere in " + space + ", which is too small for the gas to mix first";
   if (zone.zone.shape == ZoneShape::pool) {
-    return "within " + distance(zone.zone.reach) + " of the liquid, and near the floor within " +
-           distance(zone.zone.keep_out);
+    return "within " + reach_words(site, zone.zone.reach) + " of the liquid, and near the floor within " +
+           reach_words(site, zone.zone.keep_out);
   }
-  return "within " + distance(zone.zone.reach) + " of it (keep ignition sources " + distance(zone.zone.keep_out) +
-         " away)";
+  return "within " + reach_words(site, zone.zone.reach) + " of it (keep ignition sources " +
+         reach_words(site, zone.zone.keep_out) + " away)";
 }
 
 std::string zone_limits(const SourceZone& zone) {

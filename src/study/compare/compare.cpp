@@ -140,20 +140,25 @@ std::vector<AspectChange> aspects_of(const Figures& a, const Figures& b, double 
   }
   constexpr double solver = 1e-6;  // relative accuracy of a fraction
   if (std::abs(a.lfl - b.lfl) > std::max(options.least_change, solver * std::max(a.lfl, b.lfl))) {
-    const bool rich = a.too_rich || b.too_rich;
-    out.push_back({Aspect::lfl_fraction, a.lfl, b.lfl, rich ? Verdict::differs : judged(a.lfl, b.lfl)});
+    const bool undecided = a.too_rich || b.too_rich || std::abs(a.lfl - b.lfl) < options.decisive;
+    out.push_back({Aspect::lfl_fraction, a.lfl, b.lfl, undecided ? Verdict::differs : judged(a.lfl, b.lfl)});
   }
   if (a.reached != b.reached) {
     out.push_back({Aspect::steady_state, a.reached, b.reached, b.reached ? Verdict::better : Verdict::worse});
   }
   const double least_time = std::max(1.0, 1e-5 * horizon);
+  const auto of_time = [&](double before, double after, Verdict verdict) {
+    return std::abs(before - after) < options.decisive * std::max(before, after) ? Verdict::differs : verdict;
+  };
   if (a.passage.has_value() != b.passage.has_value()) {
     out.push_back({Aspect::first_passage, a.passage, b.passage, b.passage ? Verdict::worse : Verdict::better});
   } else if (a.passage && std::abs(*a.passage - *b.passage) > least_time) {
-    out.push_back({Aspect::first_passage, a.passage, b.passage, judged(*b.passage, *a.passage)});
+    out.push_back(
+        {Aspect::first_passage, a.passage, b.passage, of_time(*a.passage, *b.passage, judged(*b.passage, *a.passage))});
   }
   if (std::abs(a.flammable - b.flammable) > least_time) {
-    out.push_back({Aspect::flammable_time, a.flammable, b.flammable, judged(a.flammable, b.flammable)});
+    out.push_back({Aspect::flammable_time, a.flammable, b.flammable,
+                   of_time(a.flammable, b.flammable, judged(a.flammable, b.flammable))});
   }
   if (std::abs(a.beyond - b.beyond) > options.least_change) {
     out.push_back({Aspect::oxygen, a.oxygen, b.oxygen, judged(a.beyond, b.beyond)});
@@ -170,8 +175,8 @@ std::vector<std::string> differing_terms(const Site& before, const Site& after) 
   std::vector<std::string> out;
   const auto number = [&](const char* what, double a, double b, const char* unit) {
     if (a == b) return;
-    out.push_back(
-        fmt::format("{}: {} before, {} after", what, format_quantity(a, unit, 4), format_quantity(b, unit, 4)));
+    out.push_back(fmt::format("{}: {} before, {} after", what, format_quantity(a, unit, 4, after.conditions.units),
+                              format_quantity(b, unit, 4, after.conditions.units)));
   };
   const Criteria &c = before.criteria, &d = after.criteria;
   number("warn_at", c.warn_at, d.warn_at, "%");

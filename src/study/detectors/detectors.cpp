@@ -13,6 +13,18 @@
 
 namespace leanside {
 
+std::string_view word_of(Sensor sensor) {
+  switch (sensor) {
+    case Sensor::fuel:
+      return "fuel";
+    case Sensor::toxic:
+      return "toxic";
+    case Sensor::oxygen:
+      break;
+  }
+  return "oxygen";
+}
+
 std::string_view word_of(Mounting mounting) {
   switch (mounting) {
     case Mounting::high:
@@ -105,21 +117,76 @@ std::vector<std::size_t> greedy(const Times& time, std::vector<std::size_t> allo
   }
 }
 
+/// A release as one kind of detector sees it.
+struct Watched {
+  ReleaseIndex release;
+  Sensor sensor = Sensor::fuel;
+};
+
+bool burns(const Site& site, const Release& release) {
+  return std::any_of(release.gas.shares.begin(), release.gas.shares.end(),
+                     [&](const GasShare& s) { return s.fraction > 0.0 && site.gases[s.gas.value].limits.has_value(); });
+}
+
+/// 1/IDLH of a gas; 0 where it has none, or where that is the tenth of its lower limit: a detector for gas that burns
+/// does for that.
+double toxicity(const Gas& gas) {
+  constexpr double about_a_tenth = 0.09;
+  const auto& idlh = gas.substance.idlh;
+  if (!idlh || !(idlh->value > 0.0)) return 0.0;
+  return gas.limits && idlh->value > about_a_tenth * gas.limits->lower ? 0.0 : 1.0 / idlh->value;
+}
+
+double toxicity(const Site& site, const Release& release) {
+  double sum = 0.0;
+  for (const GasShare& share : release.gas.shares) sum += share.fraction * toxicity(site.gases[share.gas.value]);
+  return sum;
+}
+
+/// How many times the change of oxygen that leaves the criteria the gas makes where it is all there is.
+double oxygen_change(const Site& site, const Release& release) {
+  double oxygen = 0.0, tracked = 0.0;
+  for (const GasShare& share : release.gas.shares) {
+    tracked += share.fraction;
+    if (site.gases[share.gas.value].substance.id == "oxygen") oxygen += share.fraction;
+  }
+  const double air = site.conditions.oxygen_in_air, change = oxygen - tracked * air;
+  const double least = change < 0.0 ? air - site.criteria.oxygen_low : site.criteria.oxygen_high - air;
+  return least > 0.0 ? std::abs(change) / least : 0.0;
+}
+
+/// What each release calls for: of gas that neither burns nor poisons, the oxygen.
+std::vector<Watched> watched_of(const Site& site) {
+  std::vector<Watched> out;
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    const Release& release = site.releases[r];
+    const bool fuel = burns(site, release), toxic = toxicity(site, release) > 0.0;
+    if (fuel) out.push_back({ReleaseIndex{r}, Sensor::fuel});
+    if (toxic) out.push_back({ReleaseIndex{r}, Sensor::toxic});
+    if (!fuel && !toxic && oxygen_change(site, release) > 1.0) out.push_back({ReleaseIndex{r}, Sensor::oxygen});
+  }
+  return out;
+}
+
 /// When the gas of each release comes to the alarm in each space, one case at a time.
 class Alarms {
  public:
   Alarms(const Site& site, CaseIndex case_index, double alarm)
       : site_{site}, which_{case_index}, alarm_{alarm}, models_{hazard::mixture_models(site, case_index)} {}
 
-  /// By release and space; empty where it worked.
-  std::optional<Fault> find(std::vector<std::vector<double>>& first) {
-    first.assign(site_.releases.size(), std::vector<double>(site_.spaces.size(), never));
+  /// By place in `watched` and space; empty where it worked.
+  std::optional<Fault> find(const std::vector<Watched>& watched, std::vector<std::vector<double>>& first) {
+    first.assign(watched.size(), std::vector<double>(site_.spaces.size(), never));
     const CauseTracers causes = cause_tracers(site_);
     constexpr std::size_t block = 16;  // so that memory stays within bounds however many releases there are
     for (std::size_t begin = 0; begin < site_.releases.size(); begin += block) {
       const std::size_t count = std::min(block, site_.releases.size() - begin);
       const auto observe = [&](const DensePiece& piece) {
-        for (std::size_t c = 0; c < count; ++c) see(piece, c, begin + c, first[begin + c][piece.space.value]);
+        for (std::size_t w = 0; w < watched.size(); ++w) {
+          const std::size_t release = watched[w].release.value;
+          if (release < begin || release >= begin + count) continue;
+          see(piece, release - begin, watched[w], first[w][piece.space.value]);
+        }
       };
       const auto solved = solve_transient(site_, which_, std::span(causes.tracers).subspan(begin, count),
                                           site_.criteria.horizon, observe);
@@ -129,11 +196,20 @@ class Alarms {
   }
 
  private:
-  void see(const DensePiece& piece, std::size_t column, std::size_t release, double& first) const {
-    if (first <= piece.end) return;
-    const auto& lower = models_.of(piece.space).lower;
+  /// What a fraction of 1 of the released gas would be, in units of what the alarm is a share of.
+  double weight_of(SpaceIndex space, const Watched& watched) const {
+    const Release& release = site_.releases[watched.release.value];
+    if (watched.sensor == Sensor::toxic) return toxicity(site_, release);
+    if (watched.sensor == Sensor::oxygen) return alarm_ * oxygen_change(site_, release);  // it answers at the criterion
+    const auto& lower = models_.of(space).lower;
     double weight = 0.0;
-    for (const GasShare& share : site_.releases[release].gas.shares) weight += share.fraction * lower[share.gas.value];
+    for (const GasShare& share : release.gas.shares) weight += share.fraction * lower[share.gas.value];
+    return weight;
+  }
+
+  void see(const DensePiece& piece, std::size_t column, const Watched& watched, double& first) const {
+    if (first <= piece.end) return;
+    const double weight = weight_of(piece.space, watched);
     if (weight <= 0.0) return;
     hazard::Polynomial p{};
     for (std::size_t j = 0; j <= dense_degree; ++j) p[j] = weight * piece.coefficients[column * (dense_degree + 1) + j];
@@ -154,15 +230,11 @@ class Alarms {
 };
 
 /// Light gas gathers under the ceiling, heavy gas on the floor; within a twentieth of the weight of air, neither does.
-/// Common practice, no source.
-Mounting mounting_for(const Site& site, const Release& release) {
-  const double ratio = molar_mass(release.gas, site.gases) / molar_mass_of_air;
+/// The oxygen is measured where people breathe. Common practice, no source.
+Mounting mounting_for(const Site& site, const GasScenario& scenario) {
+  if (scenario.sensor == Sensor::oxygen) return Mounting::middle;
+  const double ratio = molar_mass(site.releases[scenario.release.value].gas, site.gases) / molar_mass_of_air;
   return ratio < 0.95 ? Mounting::high : ratio > 1.05 ? Mounting::low : Mounting::middle;
-}
-
-bool burns(const Site& site, const Release& release) {
-  return std::any_of(release.gas.shares.begin(), release.gas.shares.end(),
-                     [&](const GasShare& s) { return s.fraction > 0.0 && site.gases[s.gas.value].limits.has_value(); });
 }
 
 }  // namespace
@@ -211,19 +283,20 @@ std::vector<SpaceIndex> candidates_of(const Site& site, const DetectorOptions& o
 /// Adds the releases of one case to the plan, each with the times at which its gas comes to the alarm.
 std::optional<Fault> add_scenarios(const Site& site, CaseIndex case_index, DetectorPlan& plan) {
   std::vector<std::vector<double>> first;
-  if (auto fault = Alarms{site, case_index, plan.alarm}.find(first)) return fault;
-  for (std::size_t r = 0; r < site.releases.size(); ++r) {
-    if (!burns(site, site.releases[r])) continue;
+  const std::vector<Watched> watched = watched_of(site);
+  if (auto fault = Alarms{site, case_index, plan.alarm}.find(watched, first)) return fault;
+  for (std::size_t w = 0; w < watched.size(); ++w) {
+    const std::size_t r = watched[w].release.value;
     const auto& added = site.cases[case_index.value].added_for;
     if (added && *added != ReleaseIndex{r}) continue;  // the others are scenarios of the normal case
     const auto spans = emission(site.releases[r], ReleaseIndex{r}, site.cases[case_index.value].events);
     if (spans.empty() || spans.front().begin >= plan.horizon) continue;
     std::vector<double> row;
     for (const SpaceIndex space : plan.candidates) {
-      const double t = first[r][space.value] - spans.front().begin;
+      const double t = first[w][space.value] - spans.front().begin;
       row.push_back(t <= plan.horizon ? std::max(0.0, t) : never);
     }
-    const GasScenario scenario{case_index, ReleaseIndex{r}};
+    const GasScenario scenario{case_index, ReleaseIndex{r}, watched[w].sensor};
     if (std::all_of(row.begin(), row.end(), [](double t) { return t == never; })) {
       plan.silent.push_back(scenario);
       continue;
@@ -236,13 +309,14 @@ std::optional<Fault> add_scenarios(const Site& site, CaseIndex case_index, Detec
 
 /// The detector at candidate `c`: how high it hangs depends on the gases that reach it.
 DetectorPlace place_at(const Site& site, const DetectorPlan& plan, std::size_t c) {
-  DetectorPlace place{plan.candidates[c], {}, {}};
+  DetectorPlace place{plan.candidates[c], {}, {}, {}};
+  const auto add_once = [](auto& list, auto what) {
+    if (std::find(list.begin(), list.end(), what) == list.end()) list.push_back(what);
+  };
   for (std::size_t s = 0; s < plan.scenarios.size(); ++s) {
     if (plan.time[s][c] == never) continue;
-    const Mounting m = mounting_for(site, site.releases[plan.scenarios[s].release.value]);
-    if (std::find(place.mountings.begin(), place.mountings.end(), m) == place.mountings.end()) {
-      place.mountings.push_back(m);
-    }
+    add_once(place.mountings, mounting_for(site, plan.scenarios[s]));
+    add_once(place.sensors, plan.scenarios[s].sensor);
   }
   return place;
 }
@@ -262,6 +336,23 @@ void find_first_alarms(const std::vector<std::size_t>& chosen, DetectorPlan& pla
 }
 
 }  // namespace
+
+Site with_fans_off(const Site& site) {
+  Site out = site;
+  Case off{"fans-off", "every fan is off", {}};
+  const auto is_fan = [&](AirwayIndex i) { return std::holds_alternative<Fan>(site.airways[i.value].kind); };
+  for (const Event& event : site.cases.front().events) {
+    const auto* set = std::get_if<SetAirwayOn>(&event.change);
+    if (set == nullptr || !is_fan(set->airway)) off.events.push_back(event);
+  }
+  std::vector<Event> stops;
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    if (is_fan(AirwayIndex{i})) stops.push_back({0.0, SetAirwayOn{AirwayIndex{i}, false}, {}});
+  }
+  off.events.insert(off.events.begin(), stops.begin(), stops.end());
+  out.cases.push_back(std::move(off));
+  return out;
+}
 
 Result<DetectorPlan> place_detectors(const Site& given, const DetectorOptions& options) {
   const auto settled = hazard::with_settled_horizon(given);

@@ -192,7 +192,8 @@ bool FailureRunner::may_leak(const std::vector<Failure>& failures) const {
                        [&](const Failure& f) { return f.kind == kind && f.airway == airway; });
   };
   const auto carries = [&](AirwayIndex airway) {
-    return (state_.airway_on[airway.value] && !failed(airway, FailureKind::shut)) || failed(airway, FailureKind::opened);
+    return (state_.airway_on[airway.value] && !failed(airway, FailureKind::shut)) ||
+           failed(airway, FailureKind::opened);
   };
   std::vector<SpaceIndex> starts;
   for (const Failure& failure : failures) {
@@ -323,8 +324,9 @@ FailureRun FailureRunner::started(const std::vector<Failure>& failures,
   return run;
 }
 
-FailureRun FailureRunner::run(std::vector<std::size_t> places, const std::vector<Failure>& failures) {
+FailureRun FailureRunner::run(std::vector<std::size_t> places, const std::vector<Failure>& as_listed) {
   FailureRun run;
+  const std::vector<Failure> failures = taken_apart(*site_, as_listed);
   std::vector<ReleaseIndex> starting;
   for (const Failure& f : failures) {
     if (f.kind == FailureKind::release_starts) starting.push_back(*f.release);

@@ -17,6 +17,8 @@ std::string_view word_of(FailureKind kind) {
       return "opened";
     case FailureKind::no_air_change:
       return "no_air_change";
+    case FailureKind::system_off:
+      return "system_off";
     case FailureKind::release_starts:
       break;
   }
@@ -80,6 +82,8 @@ void apply(Site& site, const Failure& failure, double starts) {
     case FailureKind::no_air_change:
       site.spaces[failure.space->value].air_changes = 0.0;
       break;
+    case FailureKind::system_off:
+      break;  // taken apart before
     case FailureKind::release_starts: {
       Release& release = site.releases[failure.release->value];
       release.on = true;
@@ -89,18 +93,48 @@ void apply(Site& site, const Failure& failure, double starts) {
   }
 }
 
+/// Whether an airway runs, or is open, at some time of the case.
+bool is_ever_on(const Site& site, const std::vector<Event>& events, AirwayIndex index) {
+  return ever_on<SetAirwayOn>(events, site.airways[index.value].on,
+                              [&](const SetAirwayOn& set) { return set.airway == index; });
+}
+
+bool is_fan(const Airway& airway) { return std::holds_alternative<Fan>(airway.kind); }
+
 }  // namespace
+
+std::vector<Failure> taken_apart(const Site& site, const std::vector<Failure>& failures) {
+  std::vector<Failure> out;
+  for (const Failure& failure : failures) {
+    if (failure.kind != FailureKind::system_off) {
+      out.push_back(failure);
+      continue;
+    }
+    for (const AirwayIndex member : airways_of(site, *failure.system)) {
+      const Airway& airway = site.airways[member.value];
+      if (!is_fan(airway) && !airway.on) continue;
+      out.push_back({is_fan(airway) ? FailureKind::fan_off : FailureKind::shut, member, {}, {}});
+    }
+  }
+  return out;
+}
 
 std::vector<Failure> list_failures(const Site& site, CaseIndex case_index) {
   std::vector<Failure> out;
   const auto& events = site.cases[case_index.value].events;
+  for (std::size_t s = 0; s < site.systems.size(); ++s) {
+    const auto members = airways_of(site, SystemIndex{s});
+    const bool runs = std::any_of(members.begin(), members.end(), [&](AirwayIndex i) {
+      return is_fan(site.airways[i.value]) && is_ever_on(site, events, i);
+    });
+    if (runs) out.push_back({FailureKind::system_off, {}, {}, {}, SystemIndex{s}});
+  }
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
     const AirwayIndex index{i};
-    const bool on =
-        ever_on<SetAirwayOn>(events, site.airways[i].on, [&](const SetAirwayOn& set) { return set.airway == index; });
-    if (!std::holds_alternative<Fan>(site.airways[i].kind)) {
+    const bool on = is_ever_on(site, events, index);
+    if (!is_fan(site.airways[i])) {
       list_opening(site, index, on, out);
-    } else if (on) {
+    } else if (on && !site.airways[i].system) {
       out.push_back({FailureKind::fan_off, index, {}, {}});
     }
   }
@@ -121,6 +155,13 @@ Site with_failures(const Site& site, const std::vector<Failure>& failures, CaseI
   changed.cases = {site.cases[case_index.value]};
   auto& events = changed.cases.front().events;
   for (const Failure& failure : failures) {
+    if (!failure.system) continue;
+    std::erase_if(events, [&](const Event& event) {
+      const auto* set = std::get_if<SetSystem>(&event.change);
+      return set != nullptr && set->system == *failure.system;
+    });
+  }
+  for (const Failure& failure : taken_apart(site, failures)) {
     std::erase_if(events, [&](const Event& event) { return is_about(event, failure); });
     apply(changed, failure, starts);
   }

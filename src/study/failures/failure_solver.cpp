@@ -46,6 +46,7 @@ FlowSwitch switch_of(const Failure& failure) {
   switch (failure.kind) {
     case FailureKind::fan_off:
     case FailureKind::shut:
+    case FailureKind::system_off:  // taken apart before
       break;
     case FailureKind::opened:
       out.kind = Kind::airway_open;

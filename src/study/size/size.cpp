@@ -51,8 +51,11 @@ constexpr double for_ever = std::numeric_limits<double>::infinity();
 /// Fans that can be sized: without a curve, running at some time of the normal case, with a flow.
 std::vector<AirwayIndex> fans_of(const Site& site) {
   std::vector<AirwayIndex> out;
-  for (const Failure& failure : list_failures(site)) {
+  for (const Failure& failure : taken_apart(site, list_failures(site))) {
     if (failure.kind != FailureKind::fan_off) continue;
+    // Return air is no fresh air.
+    const auto returns = [&](const System& system) { return system.return_fan == failure.airway; };
+    if (std::any_of(site.systems.begin(), site.systems.end(), returns)) continue;
     const auto& fan = std::get<Fan>(site.airways[failure.airway->value].kind);
     if (fan.curve.empty() && fan.flow > 0.0) out.push_back(*failure.airway);
   }

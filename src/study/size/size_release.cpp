@@ -46,7 +46,7 @@ class ReleaseSizer {
         as_it_is.nearest.empty()) {
       return fail("every space that this release reaches has a warning without it");
     }
-    if (by_rate || std::holds_alternative<DumpRelease>(kind)) {
+    if (by_rate || std::holds_alternative<DumpRelease>(kind) || std::holds_alternative<ReactionRelease>(kind)) {
       size_factor(as_it_is.holds(left_out_));
     } else {
       size_count(none);

@@ -7,6 +7,7 @@
 #include <string>
 #include <utility>
 
+#include "leanside/advanced/fans.hpp"
 #include "leanside/study/size.hpp"
 
 namespace leanside::study {
@@ -60,6 +61,7 @@ double volume_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
 Site with_flows(const Site& site, const std::vector<AirwayIndex>& fans, const std::vector<double>& flows) {
   Site changed = site;
   for (std::size_t k = 0; k < fans.size(); ++k) std::get<Fan>(changed.airways[fans[k].value].kind).flow = flows[k];
+  set_return_air(changed);
   return changed;
 }
 
@@ -110,6 +112,9 @@ Site with_release(const Site& site, ReleaseIndex release_index, double factor) {
     dump->amount *= factor;
   } else if (auto* fittings = std::get_if<FittingsRelease>(&release.kind)) {
     fittings->each *= factor;
+  } else if (auto* reaction = std::get_if<ReactionRelease>(&release.kind)) {
+    reaction->amount *= factor;
+    for (double& reagent : reaction->reagents) reagent *= factor;
   } else {
     const auto copies = static_cast<std::size_t>(std::ceil(factor - 1e-9));
     for (std::size_t k = 1; k < copies; ++k) {

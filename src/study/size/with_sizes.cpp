@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "leanside/advanced/fans.hpp"
 #include "leanside/study/size.hpp"
 
 namespace leanside {
@@ -17,6 +18,7 @@ Site with_sizes(const Site& site, const Sizing& sizing) {
       }
     }
   }
+  set_return_air(changed);
   return changed;
 }
 

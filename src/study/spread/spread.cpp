@@ -234,7 +234,7 @@ class RowSolver {
 
   /// Rows are begun in order, so that the fault of the first faulty row is the one that is told.
   void give_up(std::size_t row, Fault fault) {
-    const std::lock_guard lock{guard_};
+    const std::lock_guard<parallel::Guard> lock{guard_};
     if (fault_ && fault_row_ <= row) return;
     fault_row_ = row;
     fault_ = std::move(fault);
@@ -245,7 +245,7 @@ class RowSolver {
   std::optional<double> horizon_;
   std::vector<CaseIndex> cases_;
   SensitivityDesign design_;
-  std::mutex guard_;
+  parallel::Guard guard_;
   std::optional<Fault> fault_;
   std::size_t fault_row_ = 0;
 };

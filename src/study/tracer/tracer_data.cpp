@@ -128,8 +128,10 @@ class Reader {
       seconds_ = 60.0;
     } else if (fields[0] == "time_h") {
       seconds_ = 3600.0;
+    } else if (fields[0] == "clock") {
+      clock_ = true;
     } else {
-      fault(fmt::format("the first column is '{}'; expected time_s, time_min or time_h", fields[0]));
+      fault(fmt::format("the first column is '{}'; expected time_s, time_min, time_h or clock", fields[0]));
     }
     if (fields.size() < 2) fault("there is no column of readings; expected one for each space, named by its id");
     std::vector<std::string> known;
@@ -161,8 +163,11 @@ class Reader {
       return fault(fmt::format("found {} columns, but the header has {}{}", fields.size(), columns_,
                                fields.size() > columns_ ? " (numbers are written with a point: 12.5)" : ""));
     }
-    const auto time = number(fields[0]);
-    if (!time) return fault(fmt::format("time: found '{}'; expected a number", fields[0]));
+    const auto time = clock_ ? clock(fields[0]) : number(fields[0]);
+    if (!time) {
+      return fault(fmt::format("time: found '{}'; expected {}", fields[0],
+                               clock_ ? "a time of day such as 14:05 or 14:05:30" : "a number"));
+    }
     if (!out_.time.empty() && *time * seconds_ <= out_.time.back()) {
       return fault("the time does not come after that of the line before");
     }
@@ -197,12 +202,34 @@ class Reader {
     out_.value.push_back(std::move(row));
   }
 
+  /// s from the midnight before the first reading.
+  std::optional<double> clock(std::string_view text) const {
+    double seconds = 0.0, unit = 3600.0;
+    constexpr double most[] = {24.0, 60.0, 60.0};
+    std::size_t parts = 0;
+    while (true) {
+      const std::size_t colon = text.find(':');
+      const auto part = number(text.substr(0, colon));
+      if (!part || parts == 3 || *part < 0.0 || *part >= most[parts]) return {};
+      seconds += unit * *part;
+      unit /= 60.0;
+      ++parts;
+      if (colon == std::string_view::npos) break;
+      text.remove_prefix(colon + 1);
+    }
+    if (parts < 2) return {};
+    constexpr double day = 86400.0;
+    while (!out_.time.empty() && seconds < out_.time.back()) seconds += day;
+    return seconds;
+  }
+
   std::string_view text_;
   const std::string& file_;
   const Site& site_;
   double background_ = std::numeric_limits<double>::quiet_NaN();
   double seconds_ = 1.0;
   bool header_ = false;
+  bool clock_ = false;  ///< times of day, in s with seconds_ = 1
   std::size_t columns_ = 0;
   int line_ = 0;
   TracerData out_;

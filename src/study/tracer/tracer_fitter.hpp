@@ -32,7 +32,7 @@ struct Line {
 
 class Fitter {
  public:
-  Fitter(const Site& site, const TracerData& data, double confidence);
+  Fitter(const Site& site, const TracerData& data, double confidence, std::optional<double> fixed_error);
   Result<TracerFit> run();
 
  private:
@@ -46,6 +46,10 @@ class Fitter {
   std::pair<double, double> ends_of(std::size_t i) const;
   void warn_of_short(double falls);
   std::optional<Fault> fit_one();
+  /// The same by least squares of the readings themselves.
+  std::optional<Fault> fit_one_fixed();
+  /// Says where the readings scatter far more than the error that was given.
+  void warn_of_scatter();
 
   /// Deviations from a straight line of the first half against the second: a bend means poor mixing, a change of the
   /// air or a wrong background.
@@ -61,7 +65,10 @@ class Fitter {
   std::size_t place(std::size_t j, std::size_t i) const { return i * m_ + j; }
   double leaving_outside(const std::vector<double>& p, std::size_t i) const;
 
-  double weight(const Reading& r) const { return 1.0 / (r.value + 0.02 * largest_in_[r.space]); }
+  /// By place in readings_: the error that a reading is expected to have, up to a common factor.
+  double weight(std::size_t k) const { return 1.0 / error_[k]; }
+  /// From the readings at first, from the fit later on: a reading that happens to be low is no better for it.
+  void expect_errors(const std::vector<double>& concentrations);
 
   /// Weighted deviations of all readings, then what a flow to outside below 0 costs.
   std::vector<double> deviations(const std::vector<double>& p) const;
@@ -81,11 +88,10 @@ class Fitter {
 
   /// How far the values can be trusted, from the curvature of the sum of squares.
   struct Uncertainty {
-    double variance = 0.0;        ///< of a weighted reading
-    double half = 0.0;            ///< standard errors in half an interval
-    std::size_t free_count = 0;   ///< unknowns that are not at their bound
-    std::vector<std::size_t> at;  ///< place of each unknown among the free ones; unknowns(): it is at its bound
-    std::vector<double> inverse;  ///< of the normal matrix of the free ones, per scaled unknown
+    double variance = 0.0;           ///< of a weighted reading
+    double half = 0.0;               ///< standard errors in half an interval
+    std::vector<double> unbounded;   ///< the unknowns where no bound held them, to first order
+    std::vector<double> covariance;  ///< unknowns x unknowns, per scaled unknown
   };
   Result<Uncertainty> uncertainty_of(const std::vector<double>& p) const;
   /// Flows and the factor that each is counted with.
@@ -103,6 +109,7 @@ class Fitter {
   std::vector<Reading> readings_;
   std::size_t m_;
   double largest_ = 0.0, flow_scale_ = 1.0;
+  std::vector<double> error_;
   std::vector<double> largest_in_;  ///< by space
   TracerFit out_;
 };

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <span>
 
 #include <fmt/format.h>
 
@@ -59,7 +60,7 @@ std::vector<double> Fitter::deviations(const std::vector<double>& p) const {
       now = data_.time[row];
     }
     for (; k < readings_.size() && readings_[k].row == row; ++k) {
-      out.push_back((c[readings_[k].space] - readings_[k].value) * weight(readings_[k]));
+      out.push_back((c[readings_[k].space] - readings_[k].value) * weight(k));
     }
   }
   for (std::size_t i = 0; i < m_; ++i) {
@@ -167,6 +168,7 @@ std::optional<Fault> Fitter::fit_several() {
     if (largest_in_[i] > 1e-6 * largest_) continue;
     return tracer_fault(fmt::format("no tracer was read in '{}' at any time: leave its column out", id(i)));
   }
+  expect_errors({});
   // The whole of the tracer falls at about the rate of the fresh air.
   double first = 0.0, last = 0.0, all = 0.0;
   for (std::size_t i = 0; i < m_; ++i) {
@@ -194,60 +196,109 @@ std::optional<Fault> Fitter::fit_several() {
       if (cost < least) least = cost, best = std::move(p);
     }
   }
+  constexpr int passes = 3;
+  for (int pass = 0; pass < passes && !out_.fixed_error; ++pass) {
+    std::vector<double> fitted = deviations(best);
+    for (std::size_t k = 0; k < readings_.size(); ++k) fitted[k] = readings_[k].value + fitted[k] * error_[k];
+    expect_errors(fitted);
+    descend(best);
+  }
   return report(best);
 }
 
+void Fitter::expect_errors(const std::vector<double>& concentrations) {
+  // Below this share of the highest reading of a space an instrument is no longer relatively as good.
+  constexpr double least_share = 0.02;
+  error_.clear();
+  for (std::size_t k = 0; k < readings_.size(); ++k) {
+    const Reading& r = readings_[k];
+    const double value = concentrations.empty() ? r.value : concentrations[k];
+    error_.push_back(out_.fixed_error.value_or(std::max(value, 0.0) + least_share * largest_in_[r.space]));
+  }
+}
+
+namespace {
+
+/// The upper left corner of a matrix of more rows: `rows` of the column `column`.
+std::span<const double> column_of(const std::vector<double>& matrix, std::size_t all_rows, std::size_t rows,
+                                  std::size_t column) {
+  return std::span{matrix}.subspan(column * all_rows, rows);
+}
+
+double product(std::span<const double> a, std::span<const double> b) {
+  double sum = 0.0;
+  for (std::size_t q = 0; q < a.size(); ++q) sum += a[q] * b[q];
+  return sum;
+}
+
+}  // namespace
+
+/// One step without bounds from where the descent ended, and HC3: (J'J)^-1 J' diag(r/(1-h))^2 J (J'J)^-1, h the
+/// leverage of each reading. Of a fixed error the common variance is used, which its readings share.
 Result<Fitter::Uncertainty> Fitter::uncertainty_of(const std::vector<double>& p) const {
   Uncertainty out;
   const std::vector<double> r = deviations(p), j = jacobian(p);
-  const std::size_t n = p.size(), rows = r.size();
-  std::vector<std::size_t> free;
-  for (std::size_t k = 0; k < n; ++k) {
-    if (p[k] > nothing * scale_of(k)) free.push_back(k);
+  const std::size_t n = p.size(), rows = r.size(), readings = readings_.size();
+  if (readings <= n) {
+    return tracer_fault(
+        fmt::format("{} readings are too few for the {} flows and concentrations to be found", readings, n));
   }
-  if (readings_.size() <= free.size()) {
-    return tracer_fault(fmt::format("{} readings are too few for the {} flows and concentrations to be found",
-                                    readings_.size(), free.size()));
-  }
-  const double freedom = static_cast<double>(readings_.size() - free.size());
-  out.variance = sum_of_squares({r.begin(), r.begin() + static_cast<std::ptrdiff_t>(readings_.size())}) / freedom;
-  const std::size_t f = free.size();
-  std::vector<double> normal(f * f, 0.0), scale(f, 1e-300);
-  out.inverse.assign(f * f, 0.0);
-  for (std::size_t a = 0; a < f; ++a) {
-    out.inverse[a * f + a] = 1.0;
-    for (std::size_t b = 0; b < f; ++b) {
-      double& sum = normal[b * f + a];
-      for (std::size_t q = 0; q < readings_.size(); ++q) sum += j[free[a] * rows + q] * j[free[b] * rows + q];
+  const double freedom = static_cast<double>(readings - n);
+  const std::span<const double> rest = std::span{r}.first(readings);
+  std::vector<double> normal(n * n, 0.0), scale(n, 1e-300), inverse(n * n, 0.0);
+  for (std::size_t a = 0; a < n; ++a) {
+    inverse[a * n + a] = 1.0;
+    for (std::size_t b = 0; b < n; ++b) {
+      normal[b * n + a] = product(column_of(j, rows, readings, a), column_of(j, rows, readings, b));
+      scale[a] = std::max(scale[a], std::abs(normal[b * n + a]));
     }
   }
-  for (std::size_t a = 0; a < f; ++a) {
-    for (std::size_t b = 0; b < f; ++b) scale[a] = std::max(scale[a], std::abs(normal[b * f + a]));
-  }
-  if (!linalg::solve_dense(normal, f, out.inverse, f, scale, 1e-11)) {
+  if (!linalg::solve_dense(normal, n, inverse, n, scale, 1e-11)) {
     return tracer_fault(
         "the readings do not tell the flows apart: let the tracer into one space only, so that the others take it "
         "up from there, and read until it has fallen in all of them");
   }
-  out.free_count = f;
-  out.at.assign(n, n);
-  for (std::size_t a = 0; a < f; ++a) out.at[free[a]] = a;
+  std::vector<double> gradient, step(n, 0.0);
+  for (std::size_t a = 0; a < n; ++a) gradient.push_back(product(column_of(j, rows, readings, a), rest));
+  out.unbounded = p;
+  for (std::size_t a = 0; a < n; ++a) {
+    for (std::size_t b = 0; b < n; ++b) step[a] -= inverse[b * n + a] * gradient[b];
+    out.unbounded[a] += step[a] * scale_of(a);
+  }
+  std::vector<double> left(rest.begin(), rest.end());
+  for (std::size_t a = 0; a < n; ++a) {
+    for (std::size_t q = 0; q < readings; ++q) left[q] += j[a * rows + q] * step[a];
+  }
+  out.variance = product(left, left) / freedom;
   out.half = student_half(freedom);
+  out.covariance.assign(n * n, 0.0);
+  for (std::size_t q = 0; q < readings; ++q) {
+    std::vector<double> influence(n, 0.0);
+    double leverage = 0.0;
+    for (std::size_t a = 0; a < n; ++a) {
+      for (std::size_t b = 0; b < n; ++b) influence[a] += inverse[b * n + a] * j[b * rows + q];
+      leverage += influence[a] * j[a * rows + q];
+    }
+    constexpr double most_leverage = 0.99;
+    const double deleted = left[q] / (1.0 - std::min(leverage, most_leverage));
+    const double square = out_.fixed_error ? out.variance : deleted * deleted;
+    for (std::size_t a = 0; a < n; ++a) {
+      for (std::size_t b = 0; b < n; ++b) out.covariance[b * n + a] += influence[a] * influence[b] * square;
+    }
+  }
   return out;
 }
 
 Estimate Fitter::estimate(const std::vector<double>& p, const Uncertainty& uncertainty, const Terms& terms) const {
   const std::size_t n = p.size();
-  double value = 0.0, square = 0.0;
+  double value = 0.0, middle = 0.0, square = 0.0;
   for (const auto& [a, x] : terms) {
     value += x * p[a];
-    for (const auto& [b, y] : terms) {
-      if (uncertainty.at[a] < n && uncertainty.at[b] < n)
-        square += x * y * uncertainty.inverse[uncertainty.at[b] * uncertainty.free_count + uncertainty.at[a]];
-    }
+    middle += x * uncertainty.unbounded[a];
+    for (const auto& [b, y] : terms) square += x * y * uncertainty.covariance[b * n + a];
   }
-  const double reach = uncertainty.half * std::sqrt(std::max(0.0, square) * uncertainty.variance) * flow_scale_;
-  return Estimate{value, std::max(0.0, value - reach), value + reach};
+  const double reach = uncertainty.half * std::sqrt(std::max(0.0, square)) * flow_scale_;
+  return Estimate{value, std::max(0.0, std::min(value, middle - reach)), std::max(value, middle + reach)};
 }
 
 void Fitter::report_space(const std::vector<double>& p, const Uncertainty& uncertainty, std::size_t i) {
@@ -256,7 +307,7 @@ void Fitter::report_space(const std::vector<double>& p, const Uncertainty& uncer
   out_.spaces.push_back(
       {data_.spaces[i], {fresh.value / v, fresh.low / v, fresh.high / v}, fresh, p[flows_count() + i]});
   const auto put = [&](const Side& from, const Side& to, const Estimate& flow) {
-    if (flow.value > nothing * flow_scale_) out_.flows.push_back({from, to, flow});
+    out_.flows.push_back({from, to, {flow.value > nothing * flow_scale_ ? flow.value : 0.0, flow.low, flow.high}});
   };
   put(std::nullopt, data_.spaces[i], fresh);
   Terms leaving;
@@ -276,14 +327,15 @@ void Fitter::report_doubts() {
     last += volume(i) * ends_of(i).second;
   }
   warn_of_short(first / std::max(last, 1e-9 * first));
-  if (out_.scatter > 0.1) {
+  warn_of_scatter();
+  if (!out_.fixed_error && out_.scatter > 0.1) {
     out_.cautions.push_back(
         fmt::format("the readings lie {} % off the fit on the average: the spaces were not mixed, or "
                     "flows changed, or air comes by way of a space that was not measured",
                     format_number(100.0 * out_.scatter, 2)));
   }
   for (const TracerFlow& flow : out_.flows) {
-    if (flow.flow.high - flow.flow.value > flow.flow.value) {
+    if (flow.flow.value > 0.0 && flow.flow.high - flow.flow.value > flow.flow.value) {
       out_.cautions.push_back("some flows are hardly determined: their interval is wider than they are large");
       break;
     }
@@ -294,7 +346,7 @@ std::optional<Fault> Fitter::report(const std::vector<double>& p) {
   const auto found = uncertainty_of(p);
   if (const auto* fault = std::get_if<Fault>(&found)) return *fault;
   const auto& uncertainty = std::get<Uncertainty>(found);
-  out_.scatter = std::sqrt(uncertainty.variance);
+  out_.scatter = std::sqrt(uncertainty.variance) * out_.fixed_error.value_or(1.0);
   for (std::size_t i = 0; i < m_; ++i) report_space(p, uncertainty, i);
   report_doubts();
   return {};

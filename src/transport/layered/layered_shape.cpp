@@ -71,7 +71,15 @@ double LayeredSite::share_at(const Room& room, bool gas, double z) const {
 }
 
 void LayeredSite::shape_piece(const Piece& piece, SiteState& state) {
-  const Airway& parent = original_.airways[piece.parent];
+  Airway changed;
+  const Airway& parent = [&]() -> const Airway& {
+    const auto event = state.changed.find(piece.airway);
+    if (event == state.changed.end()) return original_.airways[piece.parent];
+    changed = original_.airways[piece.parent];
+    changed.kind = *event->second;
+    state.changed.erase(event);  // what it is now goes into expanded_
+    return changed;
+  }();
   Airway& airway = expanded_.airways[piece.airway];
   if (state.airway_shut[piece.airway]) {
     // The whole size of a shut opening decides what it leaks.
@@ -96,6 +104,9 @@ void LayeredSite::shape_piece(const Piece& piece, SiteState& state) {
     cut(piece.first_room, piece.first_gas);
     cut(piece.second_room, piece.second_gas);
     auto& part = std::get<Doorway>(airway.kind);
+    part.width = door->width;
+    part.discharge = door->discharge;
+    part.wind_coefficient = door->wind_coefficient;
     constexpr double least = 1e-9;  // m
     part.sill = low - now_counted_from;
     part.height = std::max(high - low, least);
@@ -112,13 +123,15 @@ void LayeredSite::shape_piece(const Piece& piece, SiteState& state) {
   }
   state.airway_flow[piece.airway] *= share;
   if (auto* gap = std::get_if<Gap>(&airway.kind)) {
-    gap->leakage_area = std::get<Gap>(parent.kind).leakage_area * share;
+    const Gap& whole = std::get<Gap>(parent.kind);
+    gap->leakage_area = whole.leakage_area * share;
+    gap->exponent = whole.exponent;
+    gap->wind_coefficient = whole.wind_coefficient;
     gap->height = z - now_counted_from;
   } else if (auto* fan = std::get_if<Fan>(&airway.kind)) {
     fan->height = z - now_counted_from;
-    for (std::size_t p = 0; p < fan->curve.size(); ++p) {
-      fan->curve[p].flow = std::get<Fan>(parent.kind).curve[p].flow * share;
-    }
+    fan->curve = std::get<Fan>(parent.kind).curve;
+    for (FanPoint& point : fan->curve) point.flow *= share;
   }
 }
 

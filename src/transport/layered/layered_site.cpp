@@ -170,6 +170,7 @@ void LayeredSite::repeat_events() {
       if (const auto* on = std::get_if<SetAirwayOn>(&event.change)) for_pieces(*on);
       if (const auto* flow = std::get_if<SetAirwayFlow>(&event.change)) for_pieces(*flow);
       if (const auto* open = std::get_if<SetAirwayOpen>(&event.change)) for_pieces(*open);
+      if (const auto* kind = std::get_if<SetAirwayKind>(&event.change)) for_pieces(*kind);
       if (const auto* warmth = std::get_if<SetSpaceTemperature>(&event.change)) {
         if (cell_of(warmth->space) != warmth->space.value) repeat(*warmth, cell_of(warmth->space));
       }

@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: Apache-2.0
+/** The arithmetic of one space, step by step, with blanks for a worksheet. */
+import { useEffect, useState } from "preact/hooks";
+import type { TextReply } from "../engine/reply";
+import { nameOf } from "../model/site";
+import { t } from "../text";
+import { Select } from "./fields";
+import { tomlOf } from "./file";
+import { useDoc } from "./state";
+
+/** Takes the result out of each line `name = expression = result`. */
+export function blanked(text: string): string {
+  return text
+    .split("\n")
+    .map((line) => {
+      const at = line.lastIndexOf(" = ");
+      if (at < 0 || line.indexOf(" = ") === at) return line;
+      const unit = /\s[A-Za-z%][A-Za-z0-9/%]*$/.exec(line.slice(at + 3));
+      return `${line.slice(0, at + 3)}____________${unit?.[0] ?? ""}`;
+    })
+    .join("\n");
+}
+
+export function WorkingView() {
+  const { store, doc } = useDoc();
+  const answer = store.lastGood?.document?.answer;
+  const worst = answer?.warnings[0];
+  const [space, setSpace] = useState(worst?.space ?? doc.site.space[0]?.id ?? "");
+  const [caseId, setCase] = useState(worst?.case ?? "normal");
+  const [blanks, setBlanks] = useState(false);
+  const [reply, setReply] = useState<TextReply | null>(null);
+  useEffect(() => {
+    let old = false;
+    const ask = async () => {
+      const question = { command: "explain", file: doc.file, text: tomlOf(doc), space, case: caseId };
+      const next = JSON.parse(await store.engine.ask(question)) as TextReply;
+      if (!old) setReply(next);
+    };
+    ask().catch(() => setReply({ code: 3, faults: [] }));
+    return () => {
+      old = true;
+    };
+  }, [doc, space, caseId, store.engine]);
+  const spaces = doc.site.space.map((one) => ({ value: one.id, words: nameOf(one) }));
+  const cases = (answer?.cases ?? []).map((one) => ({
+    value: one.id,
+    words: one.id === "normal" ? t.answer.normal : one.name || one.id,
+  }));
+  return (
+    <>
+      <h1>{t.working.title}</h1>
+      <p>{t.working.help}</p>
+      <div class="form no-print">
+        <Select label={t.working.space} value={space} options={spaces} change={setSpace} />
+        <Select label={t.working.case} value={caseId} options={cases} change={setCase} />
+        <label class="switch">
+          <input type="checkbox" checked={blanks} onChange={() => setBlanks(!blanks)} />
+          <span>{t.working.blanks}</span>
+        </label>
+        <button type="button" onClick={() => window.print()}>
+          {t.working.copy}
+        </button>
+      </div>
+      {reply?.text !== undefined && (
+        <pre class="working" tabIndex={0}>
+          {blanks ? blanked(reply.text) : reply.text}
+        </pre>
+      )}
+      {reply && reply.text === undefined && (
+        <div class="faults" role="alert">
+          <p>{t.working.failed}</p>
+          <p>{reply.faults?.[0]?.message ?? t.answer.failed}</p>
+        </div>
+      )}
+    </>
+  );
+}

@@ -1,0 +1,267 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/words/page_words.hpp"
+
+#include <algorithm>
+#include <array>
+
+namespace leanside::report {
+namespace {
+
+constexpr PageWords english{
+    .language = "en",
+    .page_title = "{}: where gas can be ignited",
+    .made_from = "{}, computed by leanside {}.",
+    .made_by = "Made by leanside {}. A screening aid: the caution on the first side belongs to every figure here.",
+    .no_file = "a site without a file",
+    .contents = "Contents",
+    .first_side = "First side",
+
+    .what_to_do = "What to do",
+    .when = "When",
+    .act = "Do",
+    .done_by = "Done by",
+    .done_on = "on",
+    .read_by = "Read by",
+    .read_on = "on",
+    .check_again = "Check again by",
+    .more_findings = "and {} more findings",
+    .more = "{} more",
+    .starved_fans = "Fans that cannot move the air that the file gives",
+    .also_open = "Not judged, or worth a look",
+    .assumed_first = "Assumed",
+    .caution = "Caution.",
+    .scope = "Computed: {}, {}, {}.",
+    .cases_left_out = "Left out on request, and not computed: {}.",
+    .not_judged_ever = "Never judged here: burns, blast, dust, incompatible chemicals, gas outdoors.",
+
+    .at_a_glance = "The worst at a glance",
+    .chart_caption = "Highest share of the lower flammable limit in each space and case, the worst space first",
+    .chart_key =
+        "The upright mark in each cell is the lower limit. F: can be ignited, P: pressure, R: too rich (not "
+        "safe), S: can be ignited close to a source, T: a gas above its IDLH, M: over the margin, O: oxygen "
+        "outside its criteria.",
+    .chart_more_spaces = "{} more spaces are nowhere worse than these.",
+    .chart_more_cases = "{} more cases are nowhere worse than these.",
+    .levels = "Figures of the {}",
+    .space = "space",
+
+    .findings = "The findings one by one",
+    .findings_in_table = "{} more findings are among the warnings below.",
+    .what_helps = "What helps.",
+    .ignition_here = "Ignition sources here:",
+    .every_case = "In every case.",
+    .in_cases = "In these cases: {}.",
+    .also = "It also does this",
+    .worst_and_when = "{} at the worst, over its threshold {}",
+    .worst_in_steady_state = "{} in steady state",
+    .stored = "on what is stored there",
+    .step_by_step = "Step by step",
+    .later = "later",
+    .start = "start",
+    .more_steps = "{} more steps before the end; `leanside check --format json` has every one.",
+    .where_from = "Where it comes from, at the worst moment",
+    .more_sources = "{} more bring next to nothing.",
+    .rests_on = "It rests on",
+    .all_assumptions = "the assumptions made everywhere",
+    .assumptions_numbered = "assumptions {}",
+    .picture_before = "The picture of this space is beside finding {}.",
+    .every_warning = "Every warning: {}",
+    .the_worst_first = "Warnings, the worst first",
+    .not_on_paper = "{} more are not on paper: see the page on a screen, or `leanside check --format json`.",
+    .rest_in_json = "{} more: `leanside check --format json` has them all.",
+
+    .plot_of_fuel = "How near to burning",
+    .plot_of_oxygen = "Oxygen",
+    .plot_of_gas = "How much {}",
+    .plot_of_pressure = "Pressure",
+    .plot_title = "{} in {}, over the first {}",
+    .axis_of_fuel = "% of the lower flammable limit",
+    .axis_of_oxygen = "oxygen, %",
+    .axis_of_pressure = "pressure, kPa absolute",
+    .time_after_start = "time after the start",
+    .level_note = "note",
+    .level_margin = "margin",
+    .level_lower = "lower limit",
+    .level_upper = "upper limit",
+    .level_oxygen_low = "least",
+    .level_oxygen_high = "most",
+    .level_exposure = "work limit",
+    .level_ambient = "open air",
+    .level_rated = "its rating",
+    .level_tenth = "10 % more",
+    .band_flammable = "can burn",
+    .band_too_little = "too little",
+    .band_too_much = "too much",
+    .band_dangerous = "deadly",
+    .band_may_burst = "may burst",
+    .oxygen_value = "{} oxygen",
+    .pressure_joined = "The points are computed; straight lines join them.",
+    .no_plot = "No plot: within the {} of the run next to nothing is there.",
+    .rest_of_plot = "The rest of the {} stays where the plot ends.",
+    .split_scale = "Above the lower limit the scale is another one.",
+    .as_numbers = "The same as numbers",
+    .values_of_plot = "Values of the plot",
+
+    .outside = "outside",
+    .air_changes = "air changes",
+    .assumed_leak = "assumed leak",
+    .no_flow = "{}: no flow",
+    .flow_to = "to {}: {}",
+    .flow_from = "from {}: {}",
+    .flow_each_way = "{}: {} each way",
+    .flow_both = "{}: {} in, {} out",
+    .of_it_assumed = "({} of it assumed)",
+    .all_assumed = "(assumed)",
+    .spaces_on_line = "{} spaces",
+    .more_ways = "and {} more spaces",
+    .picture_name = "How the air moves, {}: {}",
+    .site_key = "How the air moves at the start, {}. A line joins spaces that share air; arrows show which way.",
+    .spaces_not_drawn = "{} more spaces are not drawn.",
+    .site_picture_key =
+        "Each row is a space with its worst state. The little picture is its side view, all to one scale, as "
+        "if every floor were square; its pattern is the state: none (clear), dots (note), lines (margin), "
+        "crossed lines (flammable), upright bars (rich) or level bars (inerted). Dashed lines carry nothing, "
+        "dotted ones are assumed leaks.",
+    .side_view_name = "{} from the side, {}",
+    .side_view_key =
+        "{} from the side, to scale, at its worst: {} of the lower limit ({}). Places across the floor are "
+        "not in the file.",
+    .room_size = "{} wide, {} high",
+    .room_size_assumed = "{} wide, {} high (height assumed)",
+    .layer = "gas layer",
+    .in_flow = "{} in",
+    .out_flow = "{} out",
+    .nothing_flows = "no flow",
+    .more_openings = "{} more openings",
+    .around = "Around {}",
+
+    .inventory = "Inventory",
+    .spaces_and_releases = "Spaces, releases and what is in store",
+    .spaces = "Spaces",
+    .kind = "kind",
+    .volume = "volume",
+    .floor = "floor",
+    .height = "height",
+    .temperature = "temperature",
+    .ignition_sources = "ignition sources",
+    .not_given = "not given",
+    .none_named = "none named",
+    .no_release = "The file has no release.",
+    .release = "release",
+    .gas = "gas",
+    .size_written = "size, as written",
+    .into = "into",
+    .when_normal = "when, in the normal case",
+    .releases = "Gas that gets in",
+    .only_turned_on = "only in a case that turns it on",
+    .from_start = "from the start",
+    .from_time = "from {}",
+    .to_time = "to {}",
+    .close_to_releases = "Close to the releases",
+    .zone_limits =
+        "Estimates for still air and nothing in the way, good to about a quarter. Along a wall or against an "
+        "obstacle gas can be ignited up to half as far again.",
+    .what = "what",
+    .in_store = "In store",
+    .air_to_limit = "air it could bring to the lower limit",
+    .times_space = "times its space",
+    .store_key =
+        "What could get out if all of it did. More than 1 time its space: it could fill that space to the "
+        "lower limit.",
+
+    .detectors = "Detectors",
+    .detectors_command =
+        "Not computed for this page: `leanside detectors FILE` finds the places that see most, soonest.",
+    .detectors_key =
+        "Places that see the releases soonest, each set to {} of the lower flammable limit. A detector only "
+        "warns; it keeps nothing away.",
+    .no_alarm =
+        "No release brings any room to {} of the lower flammable limit within {}: there is nothing for a "
+        "detector to see.",
+    .hang_high = "high, under the ceiling: the gas is lighter than air",
+    .hang_low = "low, near the floor: the gas is heavier than air",
+    .hang_middle = "at head height: the gas is about as heavy as air",
+    .sees_first = "Sees first: {}.",
+    .seen_after = "{} after {}",
+    .sees_nothing_first = "Sees nothing that another one does not see sooner.",
+    .unseen = "Not seen by these: {}.",
+    .layers = "Where gas gathers",
+    .ventilation = "Ventilation",
+    .flows = "All air flows",
+    .flows_of = "Air flows at the start, {}: {}",
+    .flows_in_json = "There are too many airways for a table here: `leanside check --format json` has them all.",
+
+    .assumptions = "Assumptions",
+    .noticed = "Noticed in the file",
+    .sources = "Sources and run",
+    .limits_and_criteria = "Limits and criteria with their sources",
+    .lower_limit = "lower limit",
+    .upper_limit = "upper limit",
+    .least_oxygen = "least oxygen that burns",
+    .source = "source",
+    .remark = "remark",
+    .does_not_burn = "does not burn",
+    .recalled = "recalled, not read again",
+    .fell_back = "not in {}: the cautious pair",
+    .any = "any",
+    .limits_used = "Flammable limits used, in air at 25 degC",
+    .limits_foot =
+        "docs/sources.md of leanside says what the sources are; `leanside substances ID` shows the limits of "
+        "every one.",
+    .chosen = "chosen in the file",
+    .criterion = "criterion",
+    .value = "value",
+    .of_lower_limit = "{} of the lower limit",
+    .margin = "margin: warned of from",
+    .margin_source = "common practice, no single source",
+    .note = "noted from",
+    .note_source = "29 CFR 1910.146: more than a tenth of the lower limit makes air hazardous to enter",
+    .oxygen_low = "oxygen too low below",
+    .oxygen_high = "oxygen too high above",
+    .whose_limits = "whose limits",
+    .cautious_source = "lowest lower and highest upper limit of all sources, gas by gas",
+    .followed_for = "followed for",
+    .horizon_source = "until the verdict can no longer change; at least a working day, at most a year, no source",
+    .criteria = "What is warned of",
+    .to_repeat = "To repeat this",
+    .this_run = "this run",
+    .site_file = "site file",
+    .substances_file = "file of substances",
+    .digest = "SHA-256 of it",
+    .command = "command",
+    .title = "title",
+    .notes = "notes",
+    .balance = "gas balance of the computation, relative error",
+    .not_computed = "not computed: only the steady state was",
+    .same_again = "With the same file and the same version the same page comes out",
+};
+
+constexpr std::array<const PageWords*, 1> all{&english};
+
+}  // namespace
+
+const PageWords& page_words(std::string_view language) {
+  const auto found =
+      std::find_if(all.begin(), all.end(), [&](const PageWords* one) { return one->language == language; });
+  return found == all.end() ? english : **found;
+}
+
+std::vector<std::string> languages() {
+  std::vector<std::string> out;
+  for (const PageWords* one : all) out.emplace_back(one->language);
+  return out;
+}
+
+std::string filled(std::string_view pattern, std::initializer_list<Said> values) {
+  std::string out;
+  std::size_t at = 0;
+  for (const Said& value : values) {
+    const std::size_t place = pattern.find("{}", at);
+    if (place == std::string_view::npos) break;
+    out.append(pattern.substr(at, place - at)).append(value.text);
+    at = place + 2;
+  }
+  return out.append(pattern.substr(at));
+}
+
+}  // namespace leanside::report
