@@ -68,7 +68,7 @@ std::string_view shown_unit(std::string_view symbol) { return symbol == "inH2O" 
 
 std::string format_quantity(double si, std::string_view symbol, int digits, UnitSystem units) {
   const auto* unit = find_unit(counterpart(symbol, units));
-  if (!unit) throw std::logic_error{"there is no unit '" + std::string{symbol} + "'"};  // a slip in our own code
+  if (!unit) stop_with("there is no unit '" + std::string{symbol} + "'");  // a slip in our own code
   return fmt::format("{} {}", format_number((si - unit->offset) / unit->factor, digits),
                      units == UnitSystem::us ? shown_unit(unit->symbol) : unit->symbol);
 }

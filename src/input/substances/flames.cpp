@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The embedded table of flames.
 #include <algorithm>
-#include <stdexcept>
 
+#include "base/text/stop.hpp"
 #include "embedded.hpp"
 #include "input/toml/toml_reader.hpp"
 #include "leanside/substance_file.hpp"
@@ -15,7 +15,7 @@ namespace {
 /// The table is part of the library, and its tests read it: a fault in it is a fault of the library.
 [[noreturn]] void refuse(Faults& faults) {
   const Diagnostics found = faults.take();
-  throw std::logic_error{"the built-in table of flames: " + (found.empty() ? "it is empty" : to_text(found.front()))};
+  stop_with("the built-in table of flames: " + (found.empty() ? "it is empty" : to_text(found.front())));
 }
 
 /// `[number, "source"]` or `[number, "source", "recalled"]`, times `factor`, plus `offset`.
