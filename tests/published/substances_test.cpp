@@ -298,11 +298,11 @@ std::set<std::string> keys_in_use() {
   return keys;
 }
 
-/// The keys that docs/sources.md explains: the first cell of each table row, in backquotes.
+/// The keys that docs/sources.md explains: what begins each item of a list, in backquotes.
 std::set<std::string> keys_explained() {
   std::set<std::string> keys;
   const std::string text = text_of("docs/sources.md");
-  const std::regex row{R"(^\| `([^`]+)` \|)", std::regex::multiline};
+  const std::regex row{R"(^- `([^`]+)`:)", std::regex::multiline};
   for (auto at = std::sregex_iterator{text.begin(), text.end(), row}; at != std::sregex_iterator{}; ++at) {
     keys.insert((*at)[1]);
   }

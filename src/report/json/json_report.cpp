@@ -227,6 +227,24 @@ Json difference_json(const Site& site, const FlowDifference& flow) {
           {"return_flow_m3_s", flow.backward}};
 }
 
+/// What the answer assumed of the air, and what looks wrong with it.
+void put_air(std::string& out, const Site& site, const VolumeFlows& air, const CaseResult& result) {
+  Json leaks = Json::array();
+  for (const AssumedLeak& leak : result.leaks) leaks.push_back(leak_json(site, air, leak));
+  Json overflowing = Json::array();
+  for (const AirwayIndex airway : result.overflowing) overflowing.push_back(site.airways[airway.value].id);
+  out += ",\n    \"assumed_leaks\": " + dumped(leaks);
+  Json leaking = Json::array(), starved = Json::array();
+  for (const AirwayIndex airway : result.leaking) leaking.push_back(site.airways[airway.value].id);
+  for (const StarvedFan& fan : result.starved) starved.push_back(starved_json(site, air, fan));
+  out += ",\n    \"overflowing_airways\": " + dumped(overflowing);
+  out += ",\n    \"leaking_openings\": " + dumped(leaking);
+  out += ",\n    \"starved_fans\": " + dumped(starved);
+  Json notices = Json::array();
+  for (const FlowNotice& notice : result.air.notices) notices.push_back(flow_notice_json(site, notice));
+  out += ",\n    \"flow_notices\": " + dumped(notices);
+}
+
 void put_case(std::string& out, const Names& names, const CaseResult& result) {
   const Site& site = names.site;
   const VolumeFlows air{site, result.case_index};
@@ -259,20 +277,7 @@ void put_case(std::string& out, const Names& names, const CaseResult& result) {
       object.put("spent_s", result.releases[r].spent);
     }
   }
-  Json leaks = Json::array();
-  for (const AssumedLeak& leak : result.leaks) leaks.push_back(leak_json(site, air, leak));
-  Json overflowing = Json::array();
-  for (const AirwayIndex airway : result.overflowing) overflowing.push_back(site.airways[airway.value].id);
-  out += ",\n    \"assumed_leaks\": " + dumped(leaks);
-  Json leaking = Json::array(), starved = Json::array();
-  for (const AirwayIndex airway : result.leaking) leaking.push_back(site.airways[airway.value].id);
-  for (const StarvedFan& fan : result.starved) starved.push_back(starved_json(site, air, fan));
-  out += ",\n    \"overflowing_airways\": " + dumped(overflowing);
-  out += ",\n    \"leaking_openings\": " + dumped(leaking);
-  out += ",\n    \"starved_fans\": " + dumped(starved);
-  Json notices = Json::array();
-  for (const FlowNotice& notice : result.air.notices) notices.push_back(flow_notice_json(site, notice));
-  out += ",\n    \"flow_notices\": " + dumped(notices);
+  put_air(out, site, air, result);
   Json zones = Json::array();
   for (const SourceZone& zone : result.zones) zones.push_back(zone_json(site, zone));
   out += ",\n    \"zones\": " + dumped(zones);

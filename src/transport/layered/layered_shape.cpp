@@ -70,16 +70,25 @@ double LayeredSite::share_at(const Room& room, bool gas, double z) const {
   return gas == room.above ? above : 1.0 - above;
 }
 
+namespace {
+
+/// The airway of the file, or what an event made of it, which is then in `changed` and no longer in `state`: what it is
+/// now goes into the expanded site.
+template <class Index>
+const Airway& as_it_is_now(const Airway& of_file, const Index& piece, SiteState& state, Airway& changed) {
+  const auto event = state.changed.find(piece);
+  if (event == state.changed.end()) return of_file;
+  changed = of_file;
+  changed.kind = *event->second;
+  state.changed.erase(event);
+  return changed;
+}
+
+}  // namespace
+
 void LayeredSite::shape_piece(const Piece& piece, SiteState& state) {
   Airway changed;
-  const Airway& parent = [&]() -> const Airway& {
-    const auto event = state.changed.find(piece.airway);
-    if (event == state.changed.end()) return original_.airways[piece.parent];
-    changed = original_.airways[piece.parent];
-    changed.kind = *event->second;
-    state.changed.erase(event);  // what it is now goes into expanded_
-    return changed;
-  }();
+  const Airway& parent = as_it_is_now(original_.airways[piece.parent], piece.airway, state, changed);
   Airway& airway = expanded_.airways[piece.airway];
   if (state.airway_shut[piece.airway]) {
     // The whole size of a shut opening decides what it leaks.
