@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What the user wrote, as plain data in SI units: spaces, airways, releases, cases. Knows neither how it was read nor
-/// how it is solved.
+/// What the user wrote, as plain data in SI units: spaces, airways, releases, cases.
 #pragma once
 
 #include <memory>
@@ -41,8 +40,7 @@ struct Criteria {
   std::string limits = "cautious";  ///< "cautious" or the id of a source of limits
   std::string accept_high_margin;   ///< why a warn_at above highest_plain_margin is accepted
   double horizon = 8.0 * 3600.0;    ///< s
-  /// The file gives no horizon: assess() computes from `horizon` on until the verdict can no longer change, a year at
-  /// most.
+  /// The file gives no horizon: assess() computes from `horizon` on until the verdict cannot change, at most a year.
   bool open_ended = false;
 };
 

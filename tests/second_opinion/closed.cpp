@@ -15,7 +15,6 @@ constexpr Real gas_constant = 8.31446261815324L;
 constexpr Real nothing = 1e-13L;
 
 bool is_fan(const Airway& a) { return a.way == Way::fan || a.way == Way::curve; }
-
 class Writer {
  public:
   Writer(const Site& site, const Moment& moment, const std::vector<bool>& moves, const Vector& given, bool bursting)

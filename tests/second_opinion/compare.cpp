@@ -12,7 +12,6 @@
 
 namespace second_opinion {
 namespace {
-
 class Comparer {
  public:
   Comparer(const Site& site, const Allowed& allowed) : site_{site}, allowed_{allowed} {}

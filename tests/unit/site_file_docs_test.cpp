@@ -51,7 +51,7 @@ TEST(SiteFilePage, ListsEveryUnitInTheOrderOfTheCodeAndNoOther) {
   }
   for (const auto& row : table("| value | units |")) {
     const auto name = row.substr(2, row.find(" |", 2) - 2);
-    on_page[name] = code_words(row);
+    for (const std::string& word : code_words(row)) on_page[name].push_back(word);
   }
   EXPECT_EQ(on_page, in_code);
 }

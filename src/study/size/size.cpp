@@ -262,13 +262,13 @@ class FanSizer {
 
   void put_events() {
     for (std::size_t k = 0; k < events_.size(); ++k) {
-      EventSize event = study::told(events_[k]);
+      EventSize event = study::event_size(events_[k]);
       const bool raised = !event_flows_.empty() && event_flows_[k] > events_[k].now * (1.0 + 1e-12);
       if (raised) event.flow = event_flows_[k];
       if (raised || event_flows_.empty()) out_.events.push_back(std::move(event));
     }
     for (const FanEvent& event : switches_) {
-      const EventSize told = study::told(event);
+      const EventSize told = study::event_size(event);
       const bool matters = std::any_of(out_.remaining.begin(), out_.remaining.end(), [&](const Remaining& r) {
         return r.why != Obstacle::event &&
                std::find(told.cases.begin(), told.cases.end(), r.warning.case_index) != told.cases.end();

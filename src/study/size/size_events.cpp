@@ -55,7 +55,7 @@ std::vector<FanEvent> fan_events(const Site& site, const std::vector<AirwayIndex
   return out;
 }
 
-EventSize told(const FanEvent& event) {
+EventSize event_size(const FanEvent& event) {
   EventSize out{event.fan, {}, event.at, event.now, event.switches_off, std::nullopt};
   for (const auto& [case_index, place] : event.places) out.cases.push_back(case_index);
   return out;

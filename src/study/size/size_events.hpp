@@ -23,7 +23,7 @@ std::vector<FanEvent> fan_events(const Site& site, const std::vector<AirwayIndex
                                  const std::vector<Constraint>& warnings);
 
 /// As the answer tells it, without the flow that it needs.
-EventSize told(const FanEvent& event);
+EventSize event_size(const FanEvent& event);
 
 /// The site with these events that set flows, at `flows` m3/s.
 Site with_event_flows(const Site& site, const std::vector<FanEvent>& events, const std::vector<double>& flows);
