@@ -38,7 +38,7 @@ bool rate_varies(const Release& release);
 /// Whether its rate depends on how much of its gas its space holds: a spill.
 bool follows_vapour(const Release& release);
 
-/// mol/s of a release that has emitted for `age` s, into a space where its gas has `partial_pressure` Pa. The strength
+/// mol/s of a release that has emitted for `age` s, into a space where its gas has `partial_pressure` Pa. The rate
 /// of every kind of release, as one function; a spill is taken as not yet dry.
 double emission_rate(const Release& release, double age, double partial_pressure = 0.0);
 

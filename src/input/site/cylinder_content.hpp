@@ -23,7 +23,7 @@ struct CylinderContent {
   double density = 0.0;     ///< kg/m3 of its liquid; 0 where there is none or it is not known
   bool known = true;        ///< false: nothing tells how far the gas is from ideal
   bool liquid_out = false;  ///< it lies or stands on its head
-  std::string remark;       ///< what was taken for granted; may be empty
+  std::string remark;       ///< what was assumed; may be empty
 };
 
 /// From `contents`, `water_volume`, `pressure`, `filled` and `position` of the table; empty, with a fault, where they

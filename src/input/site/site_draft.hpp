@@ -74,9 +74,9 @@ struct Draft {
   std::vector<std::string> not_checked{};  // ids of releases of whose gas nothing tells how far it is from ideal
   std::vector<std::string> dense{};        // ids of releases of gas that may be liquid in the hole
   std::vector<std::string> usual_holes{};  // a sentence for each hole given by words
-  std::vector<std::string> stores{};       // a sentence for each cylinder on what was taken for granted
+  std::vector<std::string> stores{};       // a sentence for each cylinder on what was assumed
   std::vector<std::string> pools{};        // a sentence for each pool of a mixture or of a boiling liquid
-  std::vector<std::string> vessels{};      // a sentence for each vessel on what was taken for granted
+  std::vector<std::string> vessels{};      // a sentence for each vessel on what was assumed
   std::map<std::size_t, StandingCylinder> standing{};  // by index of its release: those that merely stand there
 
   /// Back to the start.

@@ -167,12 +167,12 @@ void put_normal(TextPage& page, const Site& site, const FailureStudy& study, boo
   page.list("Leaks that are assumed, and that may fail as well", assumed_leaks(site, study));
 }
 
-/// Groups without harm, by what is to be said of them.
+/// Groups without consequence, by what is to be said of them.
 struct Quiet {
   std::vector<std::string> harmless, faults, unreached, leaking, starved;
 };
 
-/// Sorts a group without harm in.
+/// Sorts a group without consequence in.
 void sort_in(const Site& site, const FailureStudy& study, const FailureGroup& group, Quiet& quiet) {
   const FailureOutcome& first = study.outcomes[group.outcomes.front()];
   const std::string words = group_words(site, study, group);
