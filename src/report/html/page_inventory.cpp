@@ -30,7 +30,7 @@ std::string space_list(const Sources& from) {
     if (space.kind == SpaceKind::junction) continue;
     table.rows.push_back(
         {label(from.site, SpaceIndex{i}), std::string{word_of(space.kind)},
-         format_quantity(space.volume, "m3", 3, from.site.conditions.units),
+         format_quantity(space.volume, space.volume < 0.1 ? "L" : "m3", 3, from.site.conditions.units),
          space.floor_area ? format_quantity(*space.floor_area, "m2", 3, from.site.conditions.units) : "-",
          space.height ? format_quantity(*space.height, "m", 3, from.site.conditions.units) : std::string{w.not_given},
          format_quantity(space.temperature, "degC", 3, from.site.conditions.units),

@@ -124,7 +124,8 @@ class Picture {
     // Beside the name where there is room, else below it.
     if (columns(out.front()) + 2 + columns(state_of(index)) > letters_in_bold) out.emplace_back();
     std::string what{word_of(space.kind)};
-    if (space.volume > 0.0) what += ", " + format_quantity(space.volume, "m3", 3, site_.conditions.units);
+    if (space.volume > 0.0)
+      what += ", " + format_quantity(space.volume, space.volume < 0.1 ? "L" : "m3", 3, site_.conditions.units);
     std::size_t hidden = 0;
     std::vector<std::string> flows;
     for (const Way& way : ways_) {
