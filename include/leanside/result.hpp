@@ -14,7 +14,7 @@ namespace leanside {
 enum class FaultKind {
   unsolved,   ///< the equations could not be solved; nothing in the input is known to be wrong
   unsound,    ///< solved, but round-off made the result unusable; it is withheld
-  bad_input,  ///< an input cannot be used as it is written: the user has to change it
+  bad_input,  ///< the input is wrong: the user has to change it
   stopped,    ///< the caller stopped the computation
 };
 

@@ -337,7 +337,7 @@ struct Event {
   std::variant<SetAirwayOn, SetAirwayFlow, SetReleaseOn, SetAirwayOpen, SetSpaceTemperature, SetAirwayKind, SetSystem>
       change;
   SourceLocation place;
-  bool follows = false;  ///< from the event of a system before it: people are told that one alone
+  bool follows = false;  ///< made by the system event before it; reports show only that event
 };
 
 /// The same site with some events. Case 0 is always "normal": the file as it stands, with the events of every case.

@@ -21,10 +21,10 @@ struct StoredGas {
   SpaceIndex space;
   double fuel = 0.0;                  ///< mol that burn
   double oxidiser = 0.0;              ///< mol of oxygen, or of another gas classed as an oxidiser
-  double inert = 0.0;                 ///< mol of the rest that is no air
+  double inert = 0.0;                 ///< mol of all other gas except air
   double air_to_limit = 0.0;          ///< m3 of air that it could bring to its lower limit, at site conditions
   double space_volume = 0.0;          ///< m3, of the space that it is in (or gets into)
-  double reach_volume = 0.0;          ///< m3, of that space and all that its air gets to by airways that are on
+  double reach_volume = 0.0;          ///< m3, of that space and of all spaces that its air reaches through open airways
   double mass = 0.0;                  ///< kg, without air
   bool liquid = false;                ///< a liquid that may spill or boil
   double liquid_volume = 0.0;         ///< m3 at 20 degC; 0 for a gas, and where the density is not known
