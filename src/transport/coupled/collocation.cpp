@@ -19,6 +19,13 @@ constexpr std::size_t most_tries = 20'000;
 /// accepted with such a jump in it.
 constexpr double length_of_jump = 1e-3;
 
+/// So many steps after one in which flows and fractions did not settle are no longer than half of it.
+constexpr int steps_with_limit = 8;
+struct StepLimit {
+  double longest = 0.0;  ///< s
+  int steps = 0;         ///< for which it holds
+};
+
 /// By which factor the length of a step should change after an error, in units of the tolerance.
 double change_of_step(double error) {
   return error > 0.0 ? 0.9 * std::pow(error, -1.0 / static_cast<double>(stages)) : 4.0;
@@ -36,6 +43,7 @@ std::variant<double, std::string> advance_coupled(const CoupledStretch& stretch,
   if (!fastest) return collocation.fault();
   double h = *fastest * duration > 0.1 ? 0.1 / *fastest : duration;
   double done = 0.0;
+  StepLimit limit;
   for (std::size_t tries = 0; done < duration; ++tries) {
     if (tries == most_tries) {
       return fmt::format("flows and fractions change too quickly to be followed: {} steps led to {} of {}", most_tries,
@@ -52,7 +60,8 @@ std::variant<double, std::string> advance_coupled(const CoupledStretch& stretch,
     const double factor = change_of_step(worst);
     if (!(worst <= 1.0)) {
       ++count.rejected;
-      h = step * (std::isfinite(worst) ? std::clamp(factor, 0.1, 0.5) : 0.25);
+      h = step * (std::isfinite(worst) ? std::clamp(factor, 0.1, 0.5) : 0.5);
+      if (!std::isfinite(worst)) limit = {h, steps_with_limit};
       if (!(done + h > done) || h < 1e-12 * duration) return "the flows and fractions do not settle within a step";
       continue;
     }
@@ -72,6 +81,7 @@ std::variant<double, std::string> advance_coupled(const CoupledStretch& stretch,
     done = end;
     if (collocation.any_spent()) return done;
     h = step * std::clamp(factor, 0.3, 4.0);
+    if (limit.steps > 0 && --limit.steps > 0) h = std::min(h, limit.longest);
   }
   return duration;
 }

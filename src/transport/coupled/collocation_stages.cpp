@@ -19,7 +19,7 @@ bool Collocation::move_pairs(double h) {
       change[s] = held_[s][pair.grows] - at_[s][pair.grows];
       for (std::size_t j = 0; j < stages; ++j) {
         const double unit = s == j ? 1.0 : 0.0;
-        entries.push_back({s, j, unit - h * r.a[s][j] * moments_[j].moving[p].slope});
+        entries.push_back({s, j, unit - h * r.a[s][j] * slopes_[p].slope});
       }
     }
     linalg::SparseLu lu;
@@ -38,6 +38,33 @@ bool Collocation::move_pairs(double h) {
   }
   at_ = std::move(next);
   return std::isfinite(change_);
+}
+
+void Collocation::accelerate(const std::array<std::vector<double>, stages>& at,
+                             const std::array<std::vector<double>, stages>& held) {
+  const double relative = std::max(relative_tolerance_, least_change);
+  std::vector<double> from, to, scale;
+  const auto pairs = moving_ ? std::span<const MovingPair>{moments_[0].moving} : std::span<const MovingPair>{};
+  for (std::size_t s = 0; s < stages; ++s) {
+    from.insert(from.end(), at[s].begin(), at[s].end());
+    to.insert(to.end(), stage_[s].begin(), stage_[s].end());
+    for (const double x : stage_[s]) scale.push_back(relative * std::abs(x) + absolute_tolerance);
+    for (const MovingPair& pair : pairs) {
+      from.push_back(held[s][pair.grows]);
+      to.push_back(at_[s][pair.grows]);
+      scale.push_back(relative * std::min(at_[s][pair.grows], at_[s][pair.shrinks]));
+    }
+  }
+  const std::vector<double> next = anderson_.next(from, to, scale);
+  std::size_t k = 0;
+  for (std::size_t s = 0; s < stages; ++s) {
+    for (double& x : stage_[s]) x = next[k++];
+    for (const MovingPair& pair : pairs) {
+      const double was = held[s][pair.grows], both = was + held[s][pair.shrinks];
+      at_[s][pair.grows] = std::clamp(next[k++], 0.5 * was, was + 0.5 * (both - was));
+      at_[s][pair.shrinks] = both - at_[s][pair.grows];
+    }
+  }
 }
 
 double Collocation::largest_change(const std::vector<double>& a, const std::vector<double>& b) const {

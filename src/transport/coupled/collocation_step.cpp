@@ -11,11 +11,15 @@ namespace leanside::transport {
 namespace {
 
 /// Most iterations of the flows in one step; after that the step is shortened.
-constexpr int most_iterations = 25;
+constexpr int most_iterations = 40;
 /// Flows and fractions have settled when their last change is below this, in units of the tolerance.
 constexpr double settled = 0.05;
 /// A stock counts as used up below this share of what it was at the start of the stretch.
 constexpr double spent = 1e-13;
+/// Earlier iterations from which the next one is made.
+constexpr std::size_t depth_of_acceleration = 12;
+/// Iterations before the first one that is made from earlier ones: what settles at once needs no help.
+constexpr int plain_iterations = 2;
 constexpr StepError unsettled{std::numeric_limits<double>::infinity(), std::numeric_limits<double>::infinity()};
 
 /// The fractions of a cell that holds nothing are followed less closely than those of the cells that they come from;
@@ -34,13 +38,14 @@ Collocation::Collocation(const CoupledStretch& stretch, std::vector<double>& x, 
       rows_{capacity.size()},
       moment_at_{stretch.moment_at},
       fixed_{stretch.fixed},
-      relative_tolerance_{stretch.relative_tolerance} {
+      relative_tolerance_{stretch.relative_tolerance},
+      anderson_{depth_of_acceleration} {
   for (auto& stage : stage_) stage = x;
 }
 
 std::optional<double> Collocation::start() {
   for (int pass = 0; pass < most_iterations; ++pass) {
-    auto moment = moment_at_({stages, 0.0, 0.0, x_, capacity_});
+    auto moment = moment_at_({stages, 0.0, 0.0, x_, capacity_, false});
     if (take_fault(moment)) return std::nullopt;
     const Moment& now = std::get<Moment>(moment);
     std::vector<linalg::Entry> entries;
@@ -79,22 +84,26 @@ std::optional<StepError> Collocation::try_step(double begin, double h) {
   for (auto& stage : stage_) stage = x_;
   for (auto& held : held_) held = capacity_;
   moving_ = false;
+  anderson_.restart();
   for (int pass = 0; pass < most_iterations; ++pass) {
-    if (!evaluate(begin, h)) return std::nullopt;
+    if (!evaluate(begin, h, pass == 0)) return std::nullopt;
     if (pass == 0 && !moments_[0].moving.empty()) {
       moving_ = true;
       at_ = held_;
     }
+    const auto evaluated = stage_;
+    const auto evaluated_held = at_;
     if (!solve_stages(h, true)) return unsettled;
     if (moving_ && !move_pairs(h)) return unsettled;
     if (fixed_) return error();
     if (change_ <= settled) {
       // Once more with the outflow found last, so that what is drawn and what leaves add up exactly.
       if (moments_[0].draws.empty()) return error();
-      if (!evaluate(begin, h)) return std::nullopt;
+      if (!evaluate(begin, h, false)) return std::nullopt;
       return solve_stages(h, false) ? error() : unsettled;
     }
     if (!std::isfinite(change_)) break;
+    if (pass >= plain_iterations) accelerate(evaluated, evaluated_held);
   }
   return unsettled;
 }
@@ -176,12 +185,13 @@ void Collocation::find_held(double h) {
   }
 }
 
-bool Collocation::evaluate(double begin, double h) {
+bool Collocation::evaluate(double begin, double h, bool first) {
   for (std::size_t j = 0; j < stages; ++j) {
-    auto moment = moment_at_({j, begin, h, stage_[j], moving_ ? at_[j] : held_[j]});
+    auto moment = moment_at_({j, begin, h, stage_[j], moving_ ? at_[j] : held_[j], first && j == 0});
     if (take_fault(moment)) return false;
     moments_[j] = std::move(std::get<Moment>(moment));
   }
+  if (first) slopes_ = moments_[0].moving;
   return true;
 }
 

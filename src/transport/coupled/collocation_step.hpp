@@ -12,6 +12,7 @@
 #include <variant>
 #include <vector>
 
+#include "base/linalg/anderson.hpp"
 #include "base/linalg/sparse.hpp"
 #include "transport/coupled/collocation.hpp"
 #include "transport/coupled/moment.hpp"
@@ -63,12 +64,17 @@ class Collocation {
   /// What the cells hold at each stage by the moments found last.
   void find_held(double h);
 
-  /// The moments of all stages for the values found last.
-  bool evaluate(double begin, double h);
+  /// The moments of all stages for the values found last; at the `first` iteration also how fast moving pairs follow
+  /// what they hold. That is good enough for the iterations that follow.
+  bool evaluate(double begin, double h, bool first);
 
   /// Newton's step for what moving pairs hold at the stages: V_s - h sum_j a_sj (f_j + f'_j (V_j - V_j before)) = V at
   /// the start. It only says where to evaluate next; the moles themselves follow from the flows.
   bool move_pairs(double h);
+
+  /// Where to evaluate next, from where the moments were evaluated and what was found with them.
+  void accelerate(const std::array<std::vector<double>, stages>& at,
+                  const std::array<std::vector<double>, stages>& held);
 
   bool take_fault(const std::variant<Moment, std::string>& moment);
 
@@ -114,11 +120,13 @@ class Collocation {
   std::array<std::vector<double>, stages> stage_;
   std::array<Moment, stages> moments_;
   std::array<std::vector<double>, stages> held_;
+  std::vector<MovingPair> slopes_;              ///< of the moving pairs, at the start of the step
   bool moving_ = false;                         ///< whether there are moving pairs
   std::array<std::vector<double>, stages> at_;  ///< mol at the stages by Newton's method: where moments are evaluated
   std::vector<double> before_, held_before_;
   std::vector<std::array<double, stages>> rate_;  ///< mol/s, of each draw at the stages
   double change_ = 0.0;
+  linalg::Anderson anderson_;
   std::string fault_;
 };
 

@@ -30,7 +30,7 @@ struct Draw {
 /// Two cells, one of which grows as the other shrinks: the layers of a room.
 struct MovingPair {
   std::size_t grows = 0, shrinks = 0;  ///< cells
-  double slope = 0.0;                  ///< 1/s: by how much the gain of `grows` changes with what it holds
+  double slope = 0.0;                  ///< 1/s: by how much the gain of `grows` changes with what it holds; if asked
 };
 
 /// Flows, what is released, and what sealed vessels and layers gain.
@@ -50,6 +50,7 @@ struct StagePoint {
   double step = 0.0;             ///< length of the step, s
   std::span<const double> x;     ///< cells x columns, column-major
   std::span<const double> held;  ///< mol by cell
+  bool slopes = true;            ///< whether the slopes of moving pairs are asked for
 };
 
 /// The equations at a point, or what went wrong.

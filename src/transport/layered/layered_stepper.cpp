@@ -22,7 +22,8 @@ double shift_of(const MovingPair& pair, std::span<const double> held) {
 
 /// Pressures found at a stage are the first guess for that stage of the next step.
 struct LayeredStepper::Memory {
-  std::array<airflow::Memory, stages + 1> flows, shifted;
+  std::array<airflow::Memory, stages + 1> flows;
+  airflow::Memory shifted;  ///< of the flows with one interface moved a little
 };
 
 LayeredStepper::LayeredStepper(const RunSetup& setup, LayeredSite& layers)
@@ -84,40 +85,42 @@ RoomModel LayeredStepper::model(const Stretch& stretch, const RunSignals& signal
 
 std::variant<PointFlows, std::string> LayeredStepper::flows_at(const SiteState& state, const StagePoint& point,
                                                                std::span<const double> density, Memory& memory) {
-  auto pairs = moving_pairs(state, point, density, memory);
-  if (auto* fault = std::get_if<std::string>(&pairs)) return std::move(*fault);
+  PointFlows result;
+  for (std::size_t k = 0; k < layers_.rooms(); ++k) {
+    result.moving.push_back({layers_.gas_cell(k), layers_.ambient_cell(k), 0.0});
+  }
+  if (point.slopes) {
+    if (auto fault = find_slopes(state, point, density, memory, result.moving)) return std::move(*fault);
+  }
   SiteState shaped = state;
   layers_.shape(shaped, point.x, point.held.size(), point.held);
   auto flows = airflow::balance(setup_.site, shaped, density, memory.flows[point.stage]);
   if (auto* fault = std::get_if<FlowFault>(&flows)) return std::move(fault->message);
-  PointFlows result{std::move(std::get<FlowField>(flows)), std::move(std::get<std::vector<MovingPair>>(pairs))};
+  result.field = std::move(std::get<FlowField>(flows));
   layers_.move_interfaces(result.field);
+  if (!point.slopes) return result;
   for (MovingPair& pair : result.moving) {
     pair.slope = (pair.slope - result.field.storage[pair.grows]) / shift_of(pair, point.held);
   }
   return result;
 }
 
-std::variant<std::vector<MovingPair>, std::string> LayeredStepper::moving_pairs(const SiteState& state,
-                                                                                const StagePoint& point,
-                                                                                std::span<const double> density,
-                                                                                Memory& memory) {
-  std::vector<MovingPair> pairs;
-  for (std::size_t k = 0; k < layers_.rooms(); ++k) {
-    MovingPair pair{layers_.gas_cell(k), layers_.ambient_cell(k), 0.0};
+std::optional<std::string> LayeredStepper::find_slopes(const SiteState& state, const StagePoint& point,
+                                                       std::span<const double> density, Memory& memory,
+                                                       std::vector<MovingPair>& pairs) {
+  for (MovingPair& pair : pairs) {
     std::vector<double> held(point.held.begin(), point.held.end());
     const double shift = shift_of(pair, point.held);
     held[pair.grows] += shift;
     held[pair.shrinks] -= shift;
     SiteState shaped = state;
     layers_.shape(shaped, point.x, held.size(), held);
-    auto flows = airflow::balance(setup_.site, shaped, density, memory.shifted[point.stage]);
+    auto flows = airflow::balance(setup_.site, shaped, density, memory.shifted);
     if (auto* fault = std::get_if<FlowFault>(&flows)) return std::move(fault->message);
     layers_.move_interfaces(std::get<FlowField>(flows));
     pair.slope = std::get<FlowField>(flows).storage[pair.grows];
-    pairs.push_back(pair);
   }
-  return pairs;
+  return std::nullopt;
 }
 
 void LayeredStepper::judge(const SiteState& state, const CollocationStep& step, Memory& memory) {

@@ -37,9 +37,10 @@ class LayeredStepper {
   RoomModel model(const Stretch& stretch, const RunSignals& signals);
   std::variant<PointFlows, std::string> flows_at(const SiteState& state, const StagePoint& point,
                                                  std::span<const double> density, Memory& memory);
-  /// The layers at a point, with the slope set to what each gains if it holds `shift_of` more.
-  std::variant<std::vector<MovingPair>, std::string> moving_pairs(const SiteState& state, const StagePoint& point,
-                                                                  std::span<const double> density, Memory& memory);
+  /// Sets the slope of each pair to what it gains at a point if it holds `shift_of` more; what failed, if anything did.
+  std::optional<std::string> find_slopes(const SiteState& state, const StagePoint& point,
+                                         std::span<const double> density, Memory& memory,
+                                         std::vector<MovingPair>& pairs);
   /// At the end of a step: whether something breaks up the layers of the rooms whose densities never differed more.
   void judge(const SiteState& state, const CollocationStep& step, Memory& memory);
   /// The columns asked for at the far end of the layer of gas of a room: at its start and stages, one after the other.
