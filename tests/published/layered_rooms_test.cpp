@@ -164,7 +164,7 @@ TEST(LayeredRoom, DiffusionEvensOutLayersAtItsRate) {
   ASSERT_EQ(b.layers.size(), 1u);
   const LayerState &first = a.layers[0], &last = b.layers[0];
   EXPECT_NEAR(first.interface_height, last.interface_height, 1e-9);
-  const double each_way = layer_exchange(diffusivity_at(7.5e-5, 293.15, standard_atmosphere), area, height);
+  const double each_way = layer_exchange(diffusivity_at(7.5e-5, 293.15, standard_atmosphere), area, height, 0.5, 1.0, 1.0);
   const double z = first.interface_height, pace = each_way / area * (1.0 / z + 1.0 / (height - z));
   const double before = first.upper[0] - first.lower[0], after = last.upper[0] - last.lower[0];
   EXPECT_GT(after, 0.0);

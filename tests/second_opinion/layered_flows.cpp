@@ -101,7 +101,7 @@ LayeredFlows::Now LayeredFlows::now(Real time, const Vector& y) const {
   out.cells.released = Vector::Zero(cells_);
   out.cells.released.head(n_) = released;
   stream_through_airways(out, layers, density);
-  stream_between_layers(out, layers, density, share, rate);
+  stream_between_layers(out, layers, density, y, rate);
   return out;
 }
 
@@ -141,9 +141,11 @@ void LayeredFlows::stream_through_airways(Now& now, const Layers& layers, const 
   }
 }
 
-void LayeredFlows::stream_between_layers(Now& now, const Layers& layers, const Vector& density, const Vector& share,
+void LayeredFlows::stream_between_layers(Now& now, const Layers& layers, const Vector& density, const Vector& y,
                                          const std::vector<Real>& rate) const {
+  const Vector share = shares(y);
   now.moved.resize(share.size());
+  const Matrix x = stored(y);
   for (std::size_t k = 0; k < layers.rooms.size(); ++k) {
     const std::size_t room = layers.rooms[k];
     const auto gas = static_cast<Eigen::Index>(room), ambient = n_ + static_cast<Eigen::Index>(k);
@@ -153,7 +155,8 @@ void LayeredFlows::stream_between_layers(Now& now, const Layers& layers, const V
         plume + now.cells.released(gas) + now.cells.rate.col(gas).sum() - now.cells.rate.row(gas).sum();
     const Crossing over = crossing(surplus, share(static_cast<Eigen::Index>(k)), whole, plume > 0);
     const Real both = (tumbling(site_, layers, room, density(gas), density(ambient)) +
-                       spread_across(site_, layers, room, moment_.temperature[room])) *
+                       spread_across(site_, layers, room, moment_.temperature[room],
+                                     share(static_cast<Eigen::Index>(k)), x.row(gas).sum(), x.row(ambient).sum())) *
                       a_m3;
     now.cells.rate(ambient, gas) += plume + over.to_gas + both;
     now.cells.rate(gas, ambient) += over.to_ambient + both;

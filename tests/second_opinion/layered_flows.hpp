@@ -42,7 +42,7 @@ class LayeredFlows {
   std::vector<Real> rates(Real time) const;
   Matrix stored(const Vector& y) const;
   void stream_through_airways(Now& now, const Layers& layers, const Vector& density) const;
-  void stream_between_layers(Now& now, const Layers& layers, const Vector& density, const Vector& share,
+  void stream_between_layers(Now& now, const Layers& layers, const Vector& density, const Vector& y,
                              const std::vector<Real>& rate) const;
 
   const Site& site_;

@@ -150,7 +150,23 @@ Real carried(const Site& site, std::size_t room, Real lift, Real way) {
 
 }  // namespace
 
-Real spread_across(const Site& site, const Layers& layers, std::size_t room, Real temperature) {
+Real slope_at_edge(Real share, Real gas, Real ambient) {
+  const Real outer = std::max(Real(0), ambient), deep = 1 - share;
+  if (outer >= gas) return 0;
+  const Real throughout = 3 * (gas - outer);
+  if (outer - throughout * deep / 6 >= 0) return throughout;
+  // How far the gas reaches: what the ambient layer then holds grows with it.
+  const auto slope = [&](Real reach) { return gas / (share / 3 + reach / 2); };
+  Real low = 0, high = deep;
+  for (int k = 0; k < 120; ++k) {
+    const Real reach = (low + high) / 2;
+    (slope(reach) * reach * reach / 6 < outer * deep ? low : high) = reach;
+  }
+  return slope(std::max(high, std::min(deep, Real(0.05L))));
+}
+
+Real spread_across(const Site& site, const Layers& layers, std::size_t room, Real temperature, Real share, Real gas,
+                   Real ambient) {
   Real least = never;
   for (const Release& r : site.releases) {
     if (r.into != room) continue;
@@ -158,7 +174,9 @@ Real spread_across(const Site& site, const Layers& layers, std::size_t room, Rea
   }
   if (least == never) return 0;
   const Real d = least * std::pow(temperature / 298.15L, 1.75L) * 101325 / Real(site.pressure);
-  return 3 * d * Real(site.spaces[room].floor_area.si) / layers.height[room];
+  const Real slope = slope_at_edge(share, gas, ambient);
+  const Real times = slope > 0 ? slope / (gas - std::max(Real(0), ambient)) : 3;
+  return times * d * Real(site.spaces[room].floor_area.si) / layers.height[room];
 }
 
 Vector at_far_end(const Site& site, const Layers& layers, std::size_t room, const std::vector<Real>& rate,
@@ -178,7 +196,7 @@ Vector at_far_end(const Site& site, const Layers& layers, std::size_t room, cons
     nearest = &site.releases[r];
   }
   const Real all = gas.sum(), outer = std::max(Real(0), ambient.sum());
-  const Real b = all > outer ? share / 2 * (1 - outer / all) * (1 - all) : Real(0);
+  const Real b = all > outer ? slope_at_edge(share, all, outer) * share / 6 / all * (1 - all) : Real(0);
   Vector out = gas * (1 + b - e / 2);
   if (nearest == nullptr) return out;
   for (const Share& s : nearest->gas.shares) out(static_cast<Eigen::Index>(s.gas)) += Real(s.fraction) * e / 2;

@@ -46,8 +46,12 @@ std::vector<Real> levels(const Site& site, const Layers& layers, std::size_t roo
 Real drawn_in(const Site& site, const Layers& layers, std::size_t room, const std::vector<Real>& rate,
               Real density_of_ambient, Real moles_of_a_m3);
 
-/// What diffuses each way between the layers, m3/s.
-Real spread_across(const Site& site, const Layers& layers, std::size_t room, Real temperature);
+/// Slope of the fraction at the edge between the layers, per height of the room.
+Real slope_at_edge(Real share, Real gas, Real ambient);
+/// What diffuses each way between the layers, m3/s; `share` of the room that the layer of gas fills, all gas in it and
+/// in the other layer.
+Real spread_across(const Site& site, const Layers& layers, std::size_t room, Real temperature, Real share, Real gas,
+                   Real ambient);
 
 /// Fractions at the far end of the layer of gas, by gas, from the means of both layers and the share of the room that
 /// the layer fills. `rate`, `density_of_ambient`, `moles_of_a_m3` as above.

@@ -36,10 +36,16 @@ double effective_opening(double low, double high);
 /// `opening` is A*/H^2 > 0. Source: Linden, Lane-Serff and Smeed 1990 (from memory).
 double steady_interface(double opening, double constant);
 
-/// Volume, m3/s, that each of the two layers of a room gives the other by diffusion: 3 D S/H. Each layer has the
-/// parabola of a gas that spreads evenly in it; the two meet at the interface in value and slope. `diffusivity` m2/s,
-/// `floor_area` m2, `height` of the room m. Derived in docs/methods.md, no source.
-double layer_exchange(double diffusivity, double floor_area, double height);
+/// Slope of the fraction of a gas at the interface, mol/mol per height of the room, from its means in the layer of gas
+/// and in the ambient layer; `share` of the room that the layer of gas fills. Each layer has a parabola; the two meet
+/// at the interface in value and slope. That of the layer of gas is level at its far end. That of the ambient layer is
+/// too, or it ends at 0 where gas has not got further yet. Derived in docs/methods.md, no source.
+double interface_slope(double share, double gas, double ambient);
+
+/// Volume, m3/s, that each of the two layers of a room gives the other by diffusion: 3 D S/H, more where the gas has
+/// not spread through the ambient layer yet (interface_slope). `diffusivity` m2/s, `floor_area` m2, `height` of the
+/// room m; `share` as above; `gas`, `ambient`: all gas in each layer, mol/mol.
+double layer_exchange(double diffusivity, double floor_area, double height, double share, double gas, double ambient);
 
 /// Diffusivity of a gas in air at `temperature` K and `pressure` Pa from its value at 25 degC and 1 atm: D T^1.75/P.
 /// Source: Fuller, Schettler and Giddings, Ind. Eng. Chem. 58 (1966) 18 (from memory).

@@ -45,8 +45,33 @@ double steady_interface(double opening, double constant) {
   return 0.5 * (low + high);
 }
 
-double layer_exchange(double diffusivity, double floor_area, double height) {
-  return 3.0 * diffusivity * floor_area / height;
+namespace {
+
+/// How far, as a share of the height of the room, gas reaches into the ambient layer at least. It is there that what
+/// spreads along the ceiling mixes with the air below; no source.
+constexpr double least_reach = 0.05;
+
+}  // namespace
+
+// Lengths over the height of the room: the layer of gas has the depth h and on the average s h/3 more than the edge, s
+// being the slope; the edge has s r/2 more than nothing if the gas reaches the depth r of the ambient layer, and that
+// layer then holds s r^2/6.
+double interface_slope(double share, double gas, double ambient) {
+  const double below = std::max(ambient, 0.0);
+  const double even = 3.0 * (gas - below);
+  if (!(even > 0.0)) return 0.0;
+  const double deep = 1.0 - share;
+  if (6.0 * below >= even * deep) return even;
+  const double held = 1.5 * below * deep;
+  const double root = 2.0 * gas / (std::sqrt(held) + std::sqrt(held + 4.0 / 3.0 * gas * share));
+  const double reach = 2.0 * std::sqrt(held) / root;
+  const double least = std::min(least_reach, deep);
+  return reach >= least ? root * root : gas / (share / 3.0 + 0.5 * least);
+}
+
+double layer_exchange(double diffusivity, double floor_area, double height, double share, double gas, double ambient) {
+  const double slope = interface_slope(share, gas, ambient), apart = gas - std::max(ambient, 0.0);
+  return diffusivity * floor_area / height * (slope > 0.0 ? slope / apart : 3.0);
 }
 
 double diffusivity_at(double at_25_degc, double temperature, double pressure) {
@@ -61,7 +86,7 @@ namespace {
 /// rich layer from being more than full.
 double bend(double share, double gas, double ambient) {
   if (!(gas > 0.0) || !(ambient < gas)) return 0.0;
-  return 0.5 * share * (1.0 - ambient / gas) * std::max(0.0, 1.0 - gas);
+  return interface_slope(share, gas, ambient) * share / 6.0 / gas * std::max(0.0, 1.0 - gas);
 }
 
 }  // namespace
@@ -83,7 +108,7 @@ double fraction_at(double gas, double ambient, double far, double bend, double s
     const double u = (at - edge) / share;
     return gas + bend * (1.0 - 3.0 * (1.0 - u) * (1.0 - u)) + (far - gas - bend) * (2.0 * u - 1.0);
   }
-  const double slope = std::max(0.0, 3.0 * (gas - ambient));
+  const double slope = interface_slope(share, gas, ambient);
   if (!(slope > 0.0) || !(edge > 0.0)) return ambient;
   const double least = ambient - slope * edge / 6.0;
   if (least >= 0.0) return least + slope * at * at / (2.0 * edge);

@@ -34,10 +34,11 @@ double counted_from(const Site& site, const Airway& airway) {
   return side ? site.spaces[side->value].elevation : 0.0;
 }
 
-double opening_height(const Airway& airway) {
+/// Empty: at every height, of a fan or an exchange that gives none.
+std::optional<double> opening_height(const Airway& airway) {
   if (const auto* gap = std::get_if<Gap>(&airway.kind)) return gap->height;
-  if (const auto* fan = std::get_if<Fan>(&airway.kind)) return fan->height.value_or(0.0);
-  if (const auto* exchange = std::get_if<Exchange>(&airway.kind)) return exchange->height.value_or(0.0);
+  if (const auto* fan = std::get_if<Fan>(&airway.kind)) return fan->height;
+  if (const auto* exchange = std::get_if<Exchange>(&airway.kind)) return exchange->height;
   return 0.0;
 }
 
@@ -62,10 +63,19 @@ double LayeredSite::density_of(std::size_t cell, const SiteState& state, std::sp
   return expanded_.conditions.pressure * mass / (gas_constant * state.temperature[cell]);
 }
 
-/// Share of an opening at height z above the datum that opens into the layer of gas, or into the other one.
-double LayeredSite::share_at(const Room& room, bool gas, double z) const {
+/// The sum of the fractions of all gases in a cell.
+double LayeredSite::all_gas(std::size_t cell, std::span<const double> x, std::size_t cells) const {
+  double sum = 0.0;
+  for (std::size_t k = 0; k < expanded_.gases.size(); ++k) sum += x[k * cells + cell];
+  return sum;
+}
+
+/// Share of an opening at height z above the datum that opens into the layer of gas, or into the other one. One at
+/// every height (empty) serves both by their volumes.
+double LayeredSite::share_at(const Room& room, bool gas, std::optional<double> z) const {
+  if (!z) return gas ? room.gas_share : 1.0 - room.gas_share;
   const double half = 0.5 * band * room.height;
-  const double middle = std::clamp(z - room.floor, half, room.height - half);
+  const double middle = std::clamp(*z - room.floor, half, room.height - half);
   const double above = std::clamp((middle + half - room.interface_height) / (2.0 * half), 0.0, 1.0);
   return gas == room.above ? above : 1.0 - above;
 }
@@ -122,7 +132,9 @@ void LayeredSite::shape_piece(const Piece& piece, SiteState& state) {
     if (high - low <= least) state.airway_open[piece.airway] = 0.0;
     return;
   }
-  const double z = datum + opening_height(parent);
+  const auto above_datum = opening_height(parent);
+  std::optional<double> z;
+  if (above_datum) z = datum + *above_datum;
   double share = 1.0;
   if (piece.first_room != no_room) share *= share_at(rooms_[piece.first_room], piece.first_gas, z);
   if (piece.second_room != no_room) share *= share_at(rooms_[piece.second_room], piece.second_gas, z);
@@ -136,9 +148,9 @@ void LayeredSite::shape_piece(const Piece& piece, SiteState& state) {
     gap->leakage_area = whole.leakage_area * share;
     gap->exponent = whole.exponent;
     gap->wind_coefficient = whole.wind_coefficient;
-    gap->height = z - now_counted_from;
+    gap->height = *z - now_counted_from;
   } else if (auto* fan = std::get_if<Fan>(&airway.kind)) {
-    fan->height = z - now_counted_from;
+    if (z) fan->height = *z - now_counted_from;
     fan->curve = std::get<Fan>(parent.kind).curve;
     for (FanPoint& point : fan->curve) point.flow *= share;
   }
@@ -156,8 +168,8 @@ double LayeredSite::drawn_over_pool(const Release& release, const SiteState& sta
 
 /// The plumes of a room, diffusion, and the overturning of layers that lie upside down; gas from other spaces may cause
 /// that.
-void LayeredSite::shape_plume(const Room& room, SiteState& state, std::span<const double> density) {
-  const double ambient = density[0], gas = density[1];
+void LayeredSite::shape_plume(const Room& room, SiteState& state, std::span<const double> x, std::size_t cells) {
+  const double ambient = density_of(room.ambient, state, x, cells), gas = density_of(room.gas, state, x, cells);
   const double sign = room.above ? 1.0 : -1.0;
   const double molar_volume = gas_constant * state.temperature[room.ambient] / expanded_.conditions.pressure;
   double flow = 0.0;
@@ -173,7 +185,8 @@ void LayeredSite::shape_plume(const Room& room, SiteState& state, std::span<cons
   const double diffusivity =
       diffusivity_at(room.diffusivity, state.temperature[room.ambient], expanded_.conditions.pressure);
   double exchanged = room.area * std::sqrt(standard_gravity * room.height) * upside_down +
-                     layer_exchange(diffusivity, room.area, room.height);
+                     layer_exchange(diffusivity, room.area, room.height, room.gas_share, all_gas(room.gas, x, cells),
+                                    all_gas(room.ambient, x, cells));
   // A layer at its thinnest that no plume feeds mixes with the rest of the room.
   if (!(flow > 0.0)) {
     const double gone = 2.0 - freedom(room.gas_share) - freedom(1.0 - room.gas_share);
@@ -215,12 +228,7 @@ LayeredSite::FarEndOf LayeredSite::far_end(std::size_t index, const SiteState& s
     richest = brought;
     out.release = ReleaseIndex{r};
   }
-  double gas_sum = 0.0, ambient_sum = 0.0;
-  for (std::size_t k = 0; k < expanded_.gases.size(); ++k) {
-    gas_sum += x[k * cells + room.gas];
-    ambient_sum += x[k * cells + room.ambient];
-  }
-  out.weight = leanside::far_end(share, gas_sum, ambient_sum, richest);
+  out.weight = leanside::far_end(share, all_gas(room.gas, x, cells), all_gas(room.ambient, x, cells), richest);
   return out;
 }
 
@@ -239,10 +247,7 @@ void LayeredSite::keep(std::span<const double> held, const SiteState& state) {
 
 void LayeredSite::shape(SiteState& state, std::span<const double> x, std::size_t cells, std::span<const double> held) {
   keep(held, state);
-  for (const Room& room : rooms_) {
-    const double density[] = {density_of(room.ambient, state, x, cells), density_of(room.gas, state, x, cells)};
-    shape_plume(room, state, density);
-  }
+  for (const Room& room : rooms_) shape_plume(room, state, x, cells);
   for (const Piece& piece : pieces_) shape_piece(piece, state);
 }
 

@@ -80,6 +80,9 @@ class LayeredSite {
   FarEndOf far_end(std::size_t room, const SiteState& state, std::span<const double> x, std::size_t cells,
                    double share) const;
   SpaceIndex original(SpaceIndex cell) const;
+  /// Whether it is part of an airway of the original: what joins the layers of a room is not.
+  bool is_written(AirwayIndex piece) const { return piece_of_[piece.value] < original_.airways.size(); }
+  /// Of a part of an airway of the original.
   AirwayIndex original(AirwayIndex piece) const { return {piece_of_[piece.value]}; }
   /// Both layers of a room as they are, the far end as the mean; `x` are fractions by cell, `gas` the cell to take
   /// those of its gas layer from.
@@ -107,9 +110,10 @@ class LayeredSite {
   void add_room(const LayerPlan::Room& plan);
   void split_airway(std::size_t index);
   void repeat_events();
-  double share_at(const Room& room, bool gas, double z) const;
+  double share_at(const Room& room, bool gas, std::optional<double> z) const;
   void shape_piece(const Piece& piece, SiteState& state);
-  void shape_plume(const Room& room, SiteState& state, std::span<const double> density);
+  void shape_plume(const Room& room, SiteState& state, std::span<const double> x, std::size_t cells);
+  double all_gas(std::size_t cell, std::span<const double> x, std::size_t cells) const;
   double drawn_over_pool(const Release& release, const SiteState& state, std::size_t index) const;
   double density_of(std::size_t cell, const SiteState& state, std::span<const double> x, std::size_t cells) const;
 
