@@ -310,7 +310,8 @@ Subject subject_of(const Warning& warning);
 enum class OpenQuestion {
   release_off,   ///< a release is off and no case turns it on
   still_rising,  ///< at the end of the given horizon something still rises towards a threshold that it has not reached
-  unknown_limits,  ///< a gas that is classed as flammable has no flammable limits, or a toxic one no IDLH
+  unknown_limits,   ///< a gas that is classed as flammable has no flammable limits, or a toxic one no IDLH
+  layers_unsolved,  ///< of a space that is to show the worse of two room models: its layers were not found
 };
 std::string_view word_of(OpenQuestion kind);
 
@@ -321,9 +322,9 @@ std::string_view word_of(RisingTo threshold);
 struct NotJudged {
   OpenQuestion kind = OpenQuestion::release_off;
   std::optional<ReleaseIndex> release = {};  ///< of release_off
-  std::optional<SpaceIndex> space = {};      ///< where that is
+  std::optional<SpaceIndex> space = {};      ///< where that is; of layers_unsolved
   std::optional<GasIndex> gas = {};          ///< of unknown_limits, and of still_rising towards an IDLH
-  std::optional<CaseIndex> case_index = {};  ///< of still_rising: the first case
+  std::optional<CaseIndex> case_index = {};  ///< of still_rising and layers_unsolved: the first case
   std::optional<RisingTo> threshold = {};    ///< of still_rising
   double value = 0.0;                        ///< of still_rising: what rises, at the end of the horizon (Pa or mol/mol)
   std::optional<double> time = {};           ///< s, of still_rising: when it gets there; empty: not within a year

@@ -236,22 +236,42 @@ std::optional<Fault> solve_case(const Site& site, const Site& asked, CaseIndex c
   return std::nullopt;
 }
 
+/// Spaces of `site` that have layers in `chosen`, and show the worse of two models.
+std::vector<NotJudged> without_layers(const Site& site, const Site& chosen, CaseIndex case_index) {
+  std::vector<NotJudged> open;
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    if (site.spaces[i].stratification != Stratification::worse_of_both || !chosen.spaces[i].gas_above) continue;
+    NotJudged question{OpenQuestion::layers_unsolved};
+    question.space = SpaceIndex{i};
+    question.case_index = case_index;
+    open.push_back(question);
+  }
+  return open;
+}
+
 /// Solves one case into `solved`, with every choice of room models; says in it where the computed time was too short.
 std::optional<Fault> assess_case(const Site& site, CaseIndex case_index, const AssessOptions& options, Solved& solved) {
-  const std::vector<Site> sites = hazard::sites_to_solve(site);
-  const bool both = hazard::asks_for_both(site);
+  const auto [sites, both] = hazard::models_to_solve(site, case_index);
+  std::vector<NotJudged> unsolved;
+  bool any = false;
   for (std::size_t k = 0; k < sites.size() && !solved.needs_longer; ++k) {
+    const bool mixed = both && k + 1 == sites.size();
+    const RoomModel model = mixed ? RoomModel::mixed : RoomModel::layered;
     Solved one;
-    if (auto fault = solve_case(sites[k], site, case_index, options, one)) return fault;
-    if (k == 0) {
+    if (auto fault = solve_case(sites[k], site, case_index, options, one)) {
+      if (!both || mixed) return fault;
+      if (unsolved.empty()) unsolved = without_layers(site, sites[k], case_index);  // the mixed rooms are judged
+    } else if (!any) {
+      any = true;
       solved = std::move(one);
-      if (both) solved.result.room_model.assign(site.spaces.size(), RoomModel::layered);
+      if (both) solved.result.room_model.assign(site.spaces.size(), model);
     } else if (one.needs_longer) {
       solved.needs_longer = true;
     } else {
-      take_the_worse(site, solved, one, both && k + 1 == sites.size() ? RoomModel::mixed : RoomModel::layered);
+      take_the_worse(site, solved, one, model);
     }
   }
+  std::move(unsolved.begin(), unsolved.end(), std::back_inserter(solved.rising));
   return std::nullopt;
 }
 

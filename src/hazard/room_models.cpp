@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "hazard/room_models.hpp"
 
-#include <algorithm>
+#include "leanside/advanced/release.hpp"
 
 namespace leanside::hazard {
 namespace {
@@ -11,9 +11,13 @@ struct Kinds {
   bool light = false, heavy = false;  ///< than air
 };
 
-std::vector<Kinds> kinds_of(const Site& site) {
+/// By space; of rooms that show the worse of both models only what gets out in this case.
+std::vector<Kinds> kinds_of(const Site& site, CaseIndex case_index) {
   std::vector<Kinds> kinds(site.spaces.size());
-  for (const Release& release : site.releases) {
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    const Release& release = site.releases[r];
+    const bool both = site.spaces[release.into.value].stratification == Stratification::worse_of_both;
+    if (both && emission(release, ReleaseIndex{r}, site.cases[case_index.value].events).empty()) continue;
     const double mass = molar_mass(release.gas, site.gases);
     Kinds& here = kinds[release.into.value];
     here.light = here.light || mass < molar_mass_of_air;
@@ -31,32 +35,35 @@ Site with_model(Site site, Stratification model) {
 
 }  // namespace
 
-bool asks_for_both(const Site& site) {
-  return std::any_of(site.spaces.begin(), site.spaces.end(),
-                     [](const Space& space) { return space.stratification == Stratification::worse_of_both; });
-}
-
 // A room whose mixed model is computed as well keeps its layers whatever a jet does: which of the two is true need
 // not be decided, and a stronger jet gives no milder answer.
-std::vector<Site> sites_to_solve(const Site& site) {
-  const auto kinds = kinds_of(site);
-  std::vector<Site> sites{with_model(site, Stratification::layered)};
+RoomModels models_to_solve(const Site& site, CaseIndex case_index) {
+  const auto kinds = kinds_of(site, case_index);
+  RoomModels out;
+  Site chosen = site;
+  for (std::size_t i = 0; i < kinds.size(); ++i) {
+    Stratification& asked = chosen.spaces[i].stratification;
+    if (asked != Stratification::worse_of_both) continue;
+    if (!kinds[i].light && !kinds[i].heavy) asked = Stratification::mixed;
+    out.both = out.both || asked == Stratification::worse_of_both;
+  }
+  out.sites.push_back(with_model(chosen, Stratification::layered));
   bool two_layers = false;
   for (std::size_t i = 0; i < kinds.size(); ++i) {
     const auto [light, heavy] = kinds[i];
-    const Stratification asked = site.spaces[i].stratification;
+    const Stratification asked = chosen.spaces[i].stratification;
     if (asked == Stratification::mixed || (!light && !heavy)) continue;
     two_layers = two_layers || (light && heavy);
-    if (asked == Stratification::worse_of_both || (light && heavy)) sites[0].spaces[i].gas_above = light;
+    if (asked == Stratification::worse_of_both || (light && heavy)) out.sites[0].spaces[i].gas_above = light;
   }
   if (two_layers) {
-    sites.push_back(sites.front());
+    out.sites.push_back(out.sites.front());
     for (std::size_t i = 0; i < kinds.size(); ++i) {
-      if (kinds[i].light && kinds[i].heavy) sites[1].spaces[i].gas_above = false;
+      if (kinds[i].light && kinds[i].heavy) out.sites[1].spaces[i].gas_above = false;
     }
   }
-  if (asks_for_both(site)) sites.push_back(with_model(site, Stratification::mixed));
-  return sites;
+  if (out.both) out.sites.push_back(with_model(chosen, Stratification::mixed));
+  return out;
 }
 
 }  // namespace leanside::hazard

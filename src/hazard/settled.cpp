@@ -15,6 +15,8 @@ std::string_view word_of(OpenQuestion kind) {
       return "release-off";
     case OpenQuestion::still_rising:
       return "still-rising";
+    case OpenQuestion::layers_unsolved:
+      return "layers-unsolved";
     case OpenQuestion::unknown_limits:
       break;
   }
@@ -45,7 +47,7 @@ bool calls_for_action(const Assessment& assessment) {
          std::any_of(assessment.warnings.begin(), assessment.warnings.end(),
                      [](const Warning& w) { return w.severity != Severity::note; }) ||
          std::any_of(assessment.not_judged.begin(), assessment.not_judged.end(), [](const NotJudged& open) {
-           return open.kind == OpenQuestion::release_off ||
+           return open.kind == OpenQuestion::release_off || open.kind == OpenQuestion::layers_unsolved ||
                   (open.kind == OpenQuestion::still_rising && open.threshold != RisingTo::note);
          });
 }

@@ -78,14 +78,10 @@ double read_flow(const TableReader& table, bool needed, Side from, const Draft& 
   return flow;
 }
 
-/// At which height a fan or an exchange opens: needed where that decides which layer it joins.
+/// At which height a fan or an exchange opens, which decides which layer of a room it joins.
 std::optional<double> read_height(const TableReader& table, Side first, Side second, const Draft& draft) {
   const auto height = table.quantity("height", Dimension::length, Sign::not_negative);
-  if (!in_layers(first, draft.site) && !in_layers(second, draft.site)) return height;
-  if (table.require("height", "\"2.2 m\" (the room is in layers: it decides which of them the airway joins)") &&
-      height) {
-    check_opening(table, "height", first, second, *height, *height, draft);
-  }
+  if (height) check_opening(table, "height", first, second, *height, *height, draft);
   return height;
 }
 

@@ -124,16 +124,6 @@ void state_surroundings_of_fuel(Draft& draft) {
   }
 }
 
-constexpr std::size_t most_named = 4;
-
-/// "'a', 'b' and 3 more".
-std::string some_of(const std::vector<std::string>& ids) {
-  std::vector<std::string> words;
-  for (std::size_t i = 0; i < std::min(ids.size(), most_named); ++i) words.push_back(shown(ids[i]));
-  if (ids.size() > most_named) words.push_back(fmt::format("{} more", ids.size() - most_named));
-  return listed(words);
-}
-
 std::vector<std::string> standing_ids(const Draft& draft) {
   std::vector<std::string> ids;
   for (const auto& [index, standing] : draft.standing) ids.push_back(draft.site.releases[index].id);
@@ -210,6 +200,15 @@ void state_sources(Draft& draft) {
 
 }  // namespace
 
+constexpr std::size_t most_named = 4;
+
+std::string some_of(const std::vector<std::string>& ids) {
+  std::vector<std::string> words;
+  for (std::size_t i = 0; i < std::min(ids.size(), most_named); ++i) words.push_back(shown(ids[i]));
+  if (ids.size() > most_named) words.push_back(fmt::format("{} more", ids.size() - most_named));
+  return listed(words);
+}
+
 Assumption stated(std::string sentence) { return {AssumptionKind::stated, {}, {}, {}, {std::move(sentence)}}; }
 
 void state_assumptions(Draft& draft) {
@@ -221,6 +220,7 @@ void state_assumptions(Draft& draft) {
     state(draft, {AssumptionKind::events_repeat, {}, {}, {}, {}, {draft.repeated_until, draft.begins.value_or(0.0)}});
   }
   state_mixing(draft);
+  for (const std::string& sentence : draft.stratified) state(draft, stated(sentence));
   state_closed(draft);
   state_gases(draft);
   state_surroundings_of_fuel(draft);

@@ -69,6 +69,7 @@ struct Draft {
   std::vector<Assumption> defaults{};    // what was not given in [conditions] and [criteria]
   std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
   std::vector<SpaceIndex> left_mixed{};  // rooms and cabinets that give no stratification
+  std::vector<std::string> stratified{};  // a sentence on each thing assumed about layers
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
   std::vector<std::string> boiling{};                                 // ids of spills that boil
   std::vector<std::string> not_checked{};  // ids of releases of whose gas nothing tells how far it is from ideal
@@ -99,6 +100,7 @@ struct Draft {
     fitted.clear();
     well_mixed.clear();
     left_mixed.clear();
+    stratified.clear();
     default_discharge.clear();
     default_air_speed.clear();
     boiling.clear();
@@ -154,6 +156,9 @@ std::optional<Side> read_side(const TableReader& table, std::string_view key, co
 /// "; did you mean 'lab'?", else the names themselves where they are few.
 std::string suggestion(std::string_view word, const std::vector<std::string>& names, Faults& faults);
 
+/// "'a', 'b', 'c', 'd' and 3 more".
+std::string some_of(const std::vector<std::string>& ids);
+
 /// An assumption that no kind stands for, as a sentence.
 Assumption stated(std::string sentence);
 
@@ -205,9 +210,10 @@ bool in_layers(const Side& side, const Site& site);
 /// that opens outside of a layered room. `key` is the one to blame.
 void check_opening(const TableReader& table, std::string_view key, Side first, Side second, double low, double high,
                    const Draft& draft);
-/// Height and momentum of a release. Layered rooms need the height.
-void read_release_place(const TableReader& table, bool is_spill, Release& release, Draft& draft);
-/// Light and heavy gas in one layered room; gas in a mixed room that would gather.
+/// Height and momentum of a release, which only rooms in layers use.
+void read_release_place(const TableReader& table, Release& release, Draft& draft);
+/// Refuses what layers do not support and gives them the heights that the file leaves out; a notice of gas in a mixed
+/// room that would gather.
 void check_layers(Draft& draft);
 
 // One row each, for what may stand in place of another reading of it; its id is not taken. Of an airway also whether it

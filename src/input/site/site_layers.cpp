@@ -48,6 +48,67 @@ double difference_from_air(const Release& release, const Site& site) {
   return std::abs(heavier_than_air(release.gas, site));
 }
 
+/// The height of a room that gives none, m, at least: that of a usual room, or of a cube if it is small. Common
+/// practice, no source.
+double usual_height(double volume) {
+  constexpr double usual = 2.5, small = 15.0;  // m, m3
+  return volume < small ? std::cbrt(volume) : usual;
+}
+
+struct Reach {
+  double low = 0.0, high = 0.0;  ///< m above the floor of the space
+};
+
+/// From where to where an airway opens into a space; empty where it has no height.
+std::optional<Reach> reach_of(const Site& site, const Airway& airway, const Space& space) {
+  const Side first = first_side(airway), second = second_side(airway);
+  const double datum = site.spaces[(first ? first : second)->value].elevation - space.elevation;
+  if (const auto* gap = std::get_if<Gap>(&airway.kind)) return Reach{datum + gap->height, datum + gap->height};
+  if (const auto* door = std::get_if<Doorway>(&airway.kind)) {
+    return Reach{datum + door->sill, datum + door->sill + door->height};
+  }
+  std::optional<double> height;
+  if (const auto* fan = std::get_if<Fan>(&airway.kind)) height = fan->height;
+  if (const auto* exchange = std::get_if<Exchange>(&airway.kind)) height = exchange->height;
+  return height ? std::optional{Reach{datum + *height, datum + *height}} : std::nullopt;
+}
+
+/// The height of a room that gives none: the usual one, or more where something in it is higher up.
+double assumed_height(const Site& site, SpaceIndex index) {
+  const Space& space = site.spaces[index.value];
+  double height = usual_height(space.volume);
+  for (const Airway& airway : site.airways) {
+    if (first_side(airway) != Side{index} && second_side(airway) != Side{index}) continue;
+    if (const auto reach = reach_of(site, airway, space)) height = std::max(height, reach->high);
+  }
+  for (const Release& release : site.releases) {
+    if (release.into == index) height = std::max(height, release.height.value_or(0.0));
+  }
+  return height;
+}
+
+/// Releases without a height: at half of that of the room, spills on the floor.
+void place_at_half_height(Draft& draft, SpaceIndex index, std::vector<std::string>& placed) {
+  Site& site = draft.site;
+  const double half = 0.5 * *site.spaces[index.value].height;
+  for (Release& release : site.releases) {
+    if (release.into != index || release.height) continue;
+    const bool spill = std::holds_alternative<SpillRelease>(release.kind);
+    release.height = spill ? 0.0 : half;
+    if (!spill) placed.emplace_back(release.id);
+  }
+}
+
+/// Whether a fan or an exchange of a room in layers has no height.
+bool drawn_from_all_heights(const Site& site) {
+  return std::ranges::any_of(site.airways, [&](const Airway& airway) {
+    if (!in_layers(first_side(airway), site) && !in_layers(second_side(airway), site)) return false;
+    const auto* fan = std::get_if<Fan>(&airway.kind);
+    const auto* exchange = std::get_if<Exchange>(&airway.kind);
+    return (fan != nullptr && !fan->height) || (exchange != nullptr && !exchange->height);
+  });
+}
+
 /// Rooms left mixed whose gas differs from air by much: the first ones each, with the gas that differs most.
 void notice_left_mixed(Draft& draft) {
   const Site& site = draft.site;
@@ -72,7 +133,7 @@ void notice_left_mixed(Draft& draft) {
     const SourceLocation& place = site.spaces[space.value].place;
     draft.faults.notice(
         place, fmt::format("space {}: {} ({} times the density of air) may gather {}, but is computed as mixed; "
-                           "stratification = \"layered\" shows the layer",
+                           "stratification = \"worse of both\" computes the layer too",
                            shown(site.spaces[space.value].id), release->gas.name, format_number(1.0 + heavier, 2),
                            heavier > 0.0 ? "on the floor" : "under the ceiling"));
   }
@@ -81,6 +142,35 @@ void notice_left_mixed(Draft& draft) {
         {}, fmt::format("the same holds for {} more spaces: gas much lighter or heavier than air is computed "
                         "as mixed there",
                         untold));
+  }
+}
+
+/// Gives rooms in layers the heights that the file leaves out.
+void assume_heights(Draft& draft) {
+  Site& site = draft.site;
+  std::vector<std::string> heights, placed;
+  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
+    const SpaceIndex index{i};
+    Space& space = site.spaces[i];
+    if (!in_layers(index, site) || !(space.volume > 0.0)) continue;
+    if (!space.height) {
+      space.height = assumed_height(site, index);
+      heights.push_back(fmt::format("{} {}", shown(space.id), format_quantity(*space.height, "m", 2)));
+    }
+    if (!space.floor_area) space.floor_area = space.volume / *space.height;
+    place_at_half_height(draft, index, placed);
+  }
+  if (drawn_from_all_heights(site)) {
+    draft.stratified.push_back("a fan or exchange without a height serves both layers of a room, by their volumes");
+  }
+  if (!heights.empty()) {
+    draft.stratified.push_back(
+        "height of a room that gives none: 2.5 m, or of a cube below 15 m3, or up to its highest opening: " +
+        listed(heights));
+  }
+  if (!placed.empty()) {
+    draft.stratified.push_back("gas gets out at half the height of the room where the file gives no height: " +
+                               some_of(placed));
   }
 }
 
@@ -111,7 +201,7 @@ void check_opening(const TableReader& table, std::string_view key, Side first, S
   }
 }
 
-void read_release_place(const TableReader& table, bool is_spill, Release& release, Draft& draft) {
+void read_release_place(const TableReader& table, Release& release, Draft& draft) {
   release.height = table.quantity("height", Dimension::length, Sign::not_negative);
   release.momentum = table.quantity("momentum", Dimension::force, Sign::not_negative);
   if (release.into.value >= draft.site.spaces.size()) return;  // has a fault
@@ -128,15 +218,11 @@ void read_release_place(const TableReader& table, bool is_spill, Release& releas
     }
     return;
   }
-  if (is_spill) {
-    release.height = release.height.value_or(0.0);  // on the floor
-  } else {
-    table.require("height", "\"0.5 m\" (the room is in layers: it decides how much air the gas draws in on its way)");
-  }
 }
 
 void check_layers(Draft& draft) {
   refuse_warming(draft);
+  assume_heights(draft);
   notice_left_mixed(draft);
 }
 

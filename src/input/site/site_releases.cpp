@@ -177,7 +177,7 @@ Release read_release(const toml::table& row, ReleaseIndex index, Draft& draft) {
   } else if (kind->word == "electrolysis") {
     read_electrolysis(table, release, draft);
   }
-  read_release_place(table, kind && kind->word == "spill", release, draft);
+  read_release_place(table, release, draft);
   if (!draft.site.criteria.open_ended && release.start > draft.site.criteria.horizon) {
     table.value_notice("start", fmt::format("is after the end of the run, {}: only the steady state shows this release",
                                             format_duration(draft.site.criteria.horizon)));

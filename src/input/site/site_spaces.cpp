@@ -122,7 +122,6 @@ void read_layers(const TableReader& table, Space& space) {
     if (table.has("entrainment")) table.value_notice("entrainment", "has no effect in a mixed room");
     return;
   }
-  if (!table.has("height") && !space.height) table.require("height", "\"2.5 m\" (layers need it)");
   if (space.mixing_factor > 1.0) {
     table.value_error("mixing_factor", "a room in layers has none: leave it out, or take stratification = \"mixed\"");
   }

@@ -137,7 +137,10 @@ std::vector<std::string> names_of(const Site& site, const Assessment& assessment
   std::vector<std::string> names;
   for (const NotJudged& open : assessment.not_judged) {
     if (open.kind != kind) continue;
-    names.push_back(open.release ? single_quoted(label(site, *open.release)) : gas_name(site, *open.gas));
+    std::string name = open.release ? single_quoted(label(site, *open.release))
+                       : open.gas   ? gas_name(site, *open.gas)
+                                    : single_quoted(label(site, *open.space));
+    if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(std::move(name));
   }
   return names;
 }
@@ -226,6 +229,11 @@ std::vector<std::string> open_sentences(const Site& site, const Assessment& asse
                   " would do was not computed. Add a case that turns " + (off.size() == 1 ? "it" : "each of them") +
                   " on.");
   }
+  if (const auto rooms = names_of(site, assessment, OpenQuestion::layers_unsolved); !rooms.empty()) {
+    out.push_back("the layers of " + listed(rooms) +
+                  " could not be computed: there may be more gas under the ceiling or on the floor than this answer "
+                  "says. Only the mixed room was judged.");
+  }
   for (const NotJudged& open : assessment.not_judged) {
     if (open.kind != OpenQuestion::unknown_limits) continue;
     const bool toxic =
@@ -246,6 +254,9 @@ std::string headline_without_warning(const Site& site, const Assessment& assessm
   if (const auto off = names_of(site, assessment, OpenQuestion::release_off); !off.empty()) {
     return "No space reaches the margin, but not every release was tried: " + listed(off) +
            (off.size() == 1 ? " is off and no case turns it on." : " are off and no case turns them on.");
+  }
+  if (const auto rooms = names_of(site, assessment, OpenQuestion::layers_unsolved); !rooms.empty()) {
+    return "No space reaches the margin on average, but the layers of " + listed(rooms) + " could not be computed.";
   }
   if (const SourceZone* const zone = longest_zone(assessment)) {
     return "No space reaches the margin, but gas from \"" + label(site, zone->release) + "\" can be ignited " +

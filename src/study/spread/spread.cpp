@@ -145,7 +145,7 @@ std::optional<Fault> solve_draw(const Site& site, CaseIndex case_index, std::opt
   };
   std::vector<SpreadValue> other(out.size());
   bool first = true;
-  for (const Site& modelled : hazard::sites_to_solve(site)) {
+  for (const Site& modelled : hazard::models_to_solve(site, case_index).sites) {
     if (auto fault = solve(modelled, first ? out : std::span{other})) return fault;
     if (!first) take_the_worse(out, other);
     first = false;

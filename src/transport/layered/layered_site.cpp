@@ -268,9 +268,14 @@ FlowField LayeredSite::collapsed(const FlowField& field) const {
   const auto add_once = [](auto& list, auto what) {
     if (std::find(list.begin(), list.end(), what) == list.end()) list.push_back(what);
   };
-  for (const AirwayIndex i : field.overflowing) add_once(result.overflowing, original(i));
-  for (const AirwayIndex i : field.leaking) add_once(result.leaking, original(i));
-  for (const AirwayIndex i : field.off_curve) add_once(result.off_curve, original(i));
+  const auto add_written = [&](auto& list, const std::vector<AirwayIndex>& pieces) {
+    for (const AirwayIndex i : pieces) {
+      if (is_written(i)) add_once(list, original(i));
+    }
+  };
+  add_written(result.overflowing, field.overflowing);
+  add_written(result.leaking, field.leaking);
+  add_written(result.off_curve, field.off_curve);
   for (const SpaceIndex i : field.unvented) add_once(result.unvented, original(i));
   return result;
 }

@@ -33,9 +33,10 @@ void collapse(const LayeredSite& layers, const std::vector<std::vector<double>>&
     std::sort(list.begin(), list.end());
     list.erase(std::unique(list.begin(), list.end()), list.end());
   };
-  map_all(result.overflowing);
-  map_all(result.leaking);
-  map_all(result.off_curve);
+  for (auto* list : {&result.overflowing, &result.leaking, &result.off_curve}) {
+    std::erase_if(*list, [&](AirwayIndex piece) { return !layers.is_written(piece); });
+    map_all(*list);
+  }
   map_all(result.unvented);
 }
 
