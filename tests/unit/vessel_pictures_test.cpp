@@ -136,6 +136,17 @@ TEST(Apparatus, ATubeLeadsFromTheFirstVesselToTheSecond) {
   EXPECT_TRUE(has(second, "tube to jars of 250 mL over water")) << second;
 }
 
+TEST(Apparatus, OfGasThatDoesNotBurnTheGasIsNamedAlone) {
+  const Answered of =
+      answered(flask + "initial = { carbon-dioxide = \"60 %\" }\n" +
+               "[[release]]\nid = \"marble\"\nkind = \"reaction\"\ninto = \"flask\"\n"
+               "reaction = \"calcium-carbonate-hydrochloric-acid\"\n"
+               "amounts = { calcium-carbonate = \"2 g\", hydrochloric-acid = \"excess\" }\nover = \"5 min\"\n");
+  const std::string said = apparatus_words(of.site, of.result(), of.experiment(), page_words({}));
+  EXPECT_TRUE(has(said, "carbon dioxide")) << said;
+  EXPECT_FALSE(has(said, "burn")) << said;
+}
+
 TEST(States, AreDrawnInTheirShareOfTheTime) {
   StateChart chart;
   chart.title = "x";

@@ -84,7 +84,7 @@ Table state_table(const StateChart& chart, const PageWords& w) {
 }
 
 std::string figure(const std::string& drawn, const std::string& caption) {
-  return "<figure class=\"view\">" + drawn + "<figcaption>" + html::text(caption) + "</figcaption></figure>\n";
+  return "<figure class=\"view\">" + drawn + "<figcaption>" + html::sentence(caption) + "</figcaption></figure>\n";
 }
 
 }  // namespace

@@ -135,7 +135,8 @@ std::string in_full(const Sources& from, const Finding& finding, std::size_t num
                     std::map<std::pair<CaseIndex, SpaceIndex>, std::size_t>& pictures) {
   const Warning& warning = from.assessment.warnings[finding.warnings.front()];
   if (warning.storage) return rests_on(from, warning, sentences);  // nothing happens in time
-  const Timeline line = timeline(from.site, result_of(from.assessment, warning.case_index), warning, most_steps, from.words);
+  const Timeline line =
+      timeline(from.site, result_of(from.assessment, warning.case_index), warning, most_steps, from.words);
   const auto [earlier, is_new] = pictures.try_emplace({warning.case_index, warning.space}, number);
   const std::string picture = is_new ? side_figure(from, warning, std::to_string(number))
                                      : fmt::format("<p class=\"more\"><a href=\"#f{}\">{}</a></p>\n", earlier->second,

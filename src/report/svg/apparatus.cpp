@@ -65,6 +65,11 @@ class View {
   double y(double metres) const { return bottom_ - scale_y_ * metres; }
   double surface() const { return y(shape_.surface); }
 
+  bool has_hole(Facing facing) const {
+    return std::any_of(parts_.begin(), parts_.end(),
+                       [&](const ApparatusPart& part) { return part.hole && part.hole->facing == facing; });
+  }
+
   void beside(bool right, double x, double at, const std::string& words) {
     (right ? at_right_ : at_left_).push_back({x, at, svg::broken(words, letters, most_lines)});
   }
@@ -131,7 +136,9 @@ class View {
   std::string tube(const ApparatusPart& part) {
     const bool in = part.tube == TubeEnd::from_vessel;
     const std::size_t number_of = in ? tubes_in_++ : tubes_out_++;
-    const double inside = 0.5 * (left_ + right_) + (in ? -5.0 : 5.0);
+    // Beside an opening in the top, else through its middle.
+    const double aside = has_hole(Facing::up) ? 0.28 * (right_ - left_) : 5.0;
+    const double inside = 0.5 * (left_ + right_) + (in ? -aside : aside);
     const double level = top_ - 20.0 - 10.0 * static_cast<double>(std::min<std::size_t>(number_of, 2));
     const double end = in ? left_ - 14.0 : right_ + 14.0;
     const double low = std::min(top_ + 14.0, surface() - 3.0);
@@ -157,9 +164,7 @@ class View {
       out += svg::lines(x, top + 12.0, one.lines, right ? "start" : "end");
       next = top + tall + 6.0;
     }
-    const bool below = std::any_of(parts_.begin(), parts_.end(), [](const ApparatusPart& part) {
-      return part.hole && part.hole->facing == Facing::down;
-    });
+    const bool below = has_hole(Facing::down);
     end_ = std::max({end_, next, bottom_ + (below ? 42.0 : 6.0)});
     return out;
   }

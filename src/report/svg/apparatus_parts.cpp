@@ -137,7 +137,23 @@ FlameState content_state(const CaseResult& result, const Experiment& experiment)
 }
 
 std::string gas_state_words(const Site& site, const Experiment& experiment, FlameState state, const PageWords& words) {
-  return content_words(site, experiment) + ": " + std::string{words_of(state, words)};
+  if (experiment.fuel > 0.0) {
+    return content_words(site, experiment) + ": " + std::string{words_of(state, words)};
+  }
+  // Nothing that burns: the gases themselves, the most of them first.
+  std::vector<std::size_t> there;
+  constexpr double trace = 1e-3;
+  for (std::size_t k = 0; k < experiment.content.size(); ++k) {
+    if (experiment.content[k] > trace) there.push_back(k);
+  }
+  std::stable_sort(there.begin(), there.end(),
+                   [&](std::size_t a, std::size_t b) { return experiment.content[a] > experiment.content[b]; });
+  constexpr std::size_t most = 2;
+  std::string out;
+  for (std::size_t i = 0; i < std::min(most, there.size()); ++i) {
+    out += (out.empty() ? "" : ", ") + gas_name(site, GasIndex{there[i]});
+  }
+  return out.empty() ? std::string{words.air_alone} : out;
 }
 
 }  // namespace leanside::report

@@ -30,7 +30,7 @@ class Drawing {
       y += row_name + row_band + row_gap;
     }
     const double axis = y;
-    out += ends(axis) + time_axis(axis);
+    out += time_axis(axis);
     y = axis + 40.0;
     if (chart_.window) {
       out += window(axis, y);
@@ -58,14 +58,13 @@ class Drawing {
     for (std::size_t i = 1; i < row.spans.size(); ++i) {
       out += svg::line(x(row.spans[i].begin), y - 3.0, x(row.spans[i].begin), y + row_band + 3.0, "bar");
     }
+    if (shows_end_of_gas()) {
+      out += svg::line(x(*chart_.gas_ends), y - 3.0, x(*chart_.gas_ends), y + row_band + 3.0, "event");
+    }
     return out + svg::rect(left, y, right - left, row_band, "wall");
   }
 
-  /// When no more gas comes.
-  std::string ends(double axis) const {
-    if (!chart_.gas_ends || *chart_.gas_ends >= chart_.end || !(*chart_.gas_ends > 0.0)) return {};
-    return svg::line(x(*chart_.gas_ends), top + row_name - 4.0, x(*chart_.gas_ends), axis, "event");
-  }
+  bool shows_end_of_gas() const { return chart_.gas_ends && *chart_.gas_ends<chart_.end&& * chart_.gas_ends> 0.0; }
 
   std::string time_axis(double y) const {
     const Ticks ticks = time_ticks(chart_.end, 6);
@@ -122,7 +121,7 @@ class Drawing {
                        pattern_of(state)),
            words_of(state, words_));
     }
-    if (!ends(0.0).empty()) item("<path class=\"event\" d=\"M10 0v14\"/>", words_.gas_ends);
+    if (shows_end_of_gas()) item("<path class=\"event\" d=\"M10 0v14\"/>", words_.gas_ends);
     return out;
   }
 

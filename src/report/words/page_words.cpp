@@ -179,6 +179,7 @@ constexpr PageWords english{
     .opening_of = "opening {}",
     .mouth_up = "mouth up, {}",
     .mouth_down = "mouth down, {}",
+    .air_alone = "air",
     .gas_leaves = "gas leaves",
     .air_enters = "air enters",
     .gas_and_air = "gas leaves and air enters",

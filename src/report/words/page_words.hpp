@@ -176,6 +176,7 @@ struct PageWords {
   std::string_view opening_of;
   std::string_view mouth_up;
   std::string_view mouth_down;
+  std::string_view air_alone;
   std::string_view gas_leaves;
   std::string_view air_enters;
   std::string_view gas_and_air;
