@@ -449,9 +449,12 @@ TEST_F(Experiments, AgainstAWeakFlowAirKeepsTheContentInTheRange) {
 }
 
 TEST_F(Experiments, TheFlowThatIsAdvisedKeepsTheAirOut) {
-  const json weak = experiment(shown(fed_tin("30 mL/min"))).at("counterflow");
-  const double enough = weak.at("keeps_out_m3_s").get<double>() * 60e6 * 1.01;  // mL/min
-  const Answer answer = shown(fed_tin(std::to_string(enough) + " mL/min"));
+  const Answer before = shown(fed_tin("30 mL/min"));
+  const std::string text = before.flowing(), start = "A flow of ", unit = " L/min keeps the air out";
+  const std::size_t at = text.find(start), end = text.find(unit);
+  ASSERT_NE(at, std::string::npos) << text;
+  ASSERT_LT(at, end) << text;
+  const Answer answer = shown(fed_tin(text.substr(at + start.size(), end - at - start.size()) + " L/min"));
   EXPECT_TRUE(experiment(answer).at("counterflow").at("kept_out").get<bool>());
   EXPECT_EQ(experiment(answer).at("window"), nullptr);
   EXPECT_FALSE(has(answer.flowing(), "as long as gas comes")) << answer.text;

@@ -31,6 +31,11 @@ std::string litres_a_minute(const Site& site, double flow) {
   return format_quantity(flow, flow < small ? "mL/min" : "L/min", 2, site.conditions.units);
 }
 
+std::string flow_needed(const Site& site, double flow) {
+  constexpr double litres_a_minute_in_si = 1e-3 / 60.0;
+  return litres_a_minute(site, rounded_up_to(flow / litres_a_minute_in_si, 2) * litres_a_minute_in_si);
+}
+
 bool lets_air_in(const Experiment& e) { return e.counterflow && !e.counterflow->kept_out; }
 
 namespace {
@@ -111,7 +116,7 @@ std::string window_act(const Site& site, const Warning& warning) {
   } else {
     out = "Keep every flame away from " + name + "; close it or push the gas out with nitrogen, never with air. ";
     if (e.keeps_out && (e.fed || lets_air_in(e))) {
-      out += "A flow of " + litres_a_minute(site, *e.keeps_out) + " keeps the air out (common practice, no source). ";
+      out += "A flow of " + flow_needed(site, *e.keeps_out) + " keeps the air out (common practice, no source). ";
     }
   }
   if (burns_alone(site, e)) return out + "This gas explodes hard: no amount of it in glass is harmless.";

@@ -110,7 +110,7 @@ std::string counterflow_words(const Site& site, const Experiment& e) {
   constexpr double much_longer = 1.05;
   if (against.until && against.flammable_time < much_longer * inside_while_filling(e)) return {};
   return ". Air gets in against the weak flow of gas (" + litres_a_minute(site, against.outflow) + "; " +
-         litres_a_minute(site, against.keeps_out) + " keep it out): it can burn for " +
+         flow_needed(site, against.keeps_out) + " keep it out): it can burn for " +
          (against.until ? format_duration(against.flammable_time) : std::string{"as long as gas comes"});
 }
 
@@ -236,7 +236,7 @@ std::vector<std::string> experiment_sentences(const Site& site, const CaseResult
     if (e.counterflow) {
       const Counterflow& against = *e.counterflow;
       text += ". The gas that leaves it flows at " + litres_a_minute(site, against.outflow) + " at the weakest; " +
-              litres_a_minute(site, against.keeps_out) + " keep all air out";
+              flow_needed(site, against.keeps_out) + " keep all air out";
       if (!against.kept_out) {
         text += ", so air gets in: if it mixes at once the vessel ends at " + percent(against.settles) + " fuel";
       }
