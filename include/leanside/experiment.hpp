@@ -61,6 +61,24 @@ struct Sweeping {
   std::optional<double> time;  ///< s, when that is reached; empty: so much gas does not come
 };
 
+/// A stretch of time in which a vessel is in one state.
+struct StateSpan {
+  double begin = 0.0, end = 0.0;  ///< s from the start of the run
+  FlameState state = FlameState::steady;
+};
+
+/// Gas that leaves an open vessel while more comes in, and the air that may get in against it.
+struct Counterflow {
+  double outflow = 0.0;         ///< m3/s, the weakest while gas comes; a short lull between two releases counts too
+  double air = 0.0;             ///< m3/s of air that gets in where nothing flows out, the content being unmixed
+  double keeps_out = 0.0;       ///< m3/s of outflow that keeps all air out, quick value
+  bool kept_out = false;        ///< the outflow is as much
+  double settles = 0.0;         ///< mol/mol of fuel when the gas ends (in the long run), if entering air mixes at once
+  std::optional<double> from;   ///< s from the start of the run, when that mixture is first inside the range
+  std::optional<double> until;  ///< s, when it is last inside; empty: it stays there as long as gas comes
+  double flammable_time = 0.0;  ///< s inside, until the end of the run
+};
+
 /// One vessel in one case.
 struct Experiment {
   SpaceIndex space;
@@ -92,6 +110,11 @@ struct Experiment {
   double rich_share = 1.0, lean_share = 0.0;  ///< of the content at the ends of the range
   std::optional<double> keeps_out;            ///< m3/s of gas that keeps it too rich to burn
   std::vector<ExperimentPoint> course;        ///< of the window
+  std::optional<Counterflow> counterflow;     ///< of an open vessel that gas comes into
+
+  // From the start of the run, both bounds: entering air mixes at once; or stays apart, below a light gas.
+  std::vector<StateSpan> mixed, unmixed;  ///< one after the other without gaps; `unmixed` empty where no air gets in
+  std::vector<SpaceIndex> fed_by;         ///< vessels whose content comes in through a tube, the nearest first
 
   // The flame.
   bool lit = false;            ///< the file has a flame at an opening

@@ -4,6 +4,7 @@
 
 #include "leanside/advanced/airflow.hpp"
 #include "leanside/advanced/bench.hpp"
+#include "leanside/advanced/bench_feed.hpp"
 #include "leanside/advanced/fans.hpp"
 #include "leanside/advanced/flammability.hpp"
 #include "leanside/advanced/index.hpp"

@@ -19,6 +19,31 @@ double most_of_the_time(const Release& release) {
   return reaction != nullptr && reaction->half_time ? half_times * *reaction->half_time : forever;
 }
 
+/// A jar of this dry gas, wet with `water` mol/mol.
+CollectedJar jar_with(std::vector<double> mixture, double water, const MixtureModel& model) {
+  CollectedJar jar;
+  for (double& x : mixture) x *= 1.0 - water;
+  for (const std::size_t g : model.fuel_gas) jar.fuel += mixture[g];
+  jar.water = water;
+  // The water stands in the place of air.
+  jar.oxygen = std::max(0.0, model.oxygen_of(mixture) - water * model.oxygen_in_air);
+  jar.state = model.state(mixture);
+  return jar;
+}
+
+/// mol of each gas that have left by the time that `gone` mol have: straight lines between the points.
+std::vector<double> left_by(const Filled& course, double gone) {
+  const auto after = std::find_if(course.points.begin(), course.points.end(),
+                                  [&](const FillingPoint& point) { return point.gone >= gone; });
+  if (after == course.points.begin()) return after->left;
+  if (after == course.points.end()) return course.points.back().left;
+  const auto before = std::prev(after);
+  const double part = (gone - before->gone) / (after->gone - before->gone);
+  std::vector<double> out = before->left;
+  for (std::size_t k = 0; k < out.size(); ++k) out[k] += part * (after->left[k] - before->left[k]);
+  return out;
+}
+
 }  // namespace
 
 std::pair<double, double> range_of_shares(const MixtureModel& model, const std::vector<double>& content) {
@@ -55,7 +80,8 @@ double heat_of(const Substance& substance) {
   return substance.oxygen_demand ? heat_of_oxygen * substance.oxygen_demand->value : 0.0;
 }
 
-GasLetIn::GasLetIn(const Site& site, CaseIndex case_index, SpaceIndex space, Which those)
+GasLetIn::GasLetIn(const Site& site, CaseIndex case_index, SpaceIndex space, const std::vector<SpaceIndex>& before,
+                   Which those)
     : site_{site}, case_{case_index}, gas_(site.gases.size(), 0.0) {
   const auto& events = site.cases[case_index.value].events;
   const auto has_fuel = [&](const Release& release) {
@@ -66,7 +92,9 @@ GasLetIn::GasLetIn(const Site& site, CaseIndex case_index, SpaceIndex space, Whi
   std::vector<double> amounts, rates;
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     const Release& release = site.releases[r];
-    if (release.into != space || (those == Which::with_fuel && !has_fuel(release))) continue;
+    const bool comes_here =
+        release.into == space || std::find(before.begin(), before.end(), release.into) != before.end();
+    if (!comes_here || (those == Which::with_fuel && !has_fuel(release))) continue;
     const auto spans = emission(release, ReleaseIndex{r}, events);
     if (spans.empty()) continue;
     const bool ends = std::isfinite(spans.back().end) || follows_vapour(release);
@@ -159,20 +187,53 @@ std::optional<Collection> GasLetIn::collection(const Experiment& experiment, con
     const double from = static_cast<double>(k) * dry, to = std::min(out.gas, from + dry);
     const double made = collected_share(from / experiment.held, to / experiment.held);
     std::vector<double> mixture(gas_.size());
-    CollectedJar jar;
-    jar.volume = volume_over_water(to - from, temperature, pressure);
-    for (std::size_t g = 0; g < gas_.size(); ++g) {
-      mixture[g] = (1.0 - water) * (made * gas_[g] + (1.0 - made) * first[g]);
-    }
-    for (const std::size_t g : model.fuel_gas) jar.fuel += mixture[g];
-    jar.water = water;
-    // The water stands in the place of air.
-    jar.oxygen = std::max(0.0, model.oxygen_of(mixture) - water * model.oxygen_in_air);
-    jar.state = model.state(mixture);
-    jar.filled = time_of(to * (1.0 - 1e-9)).value_or(site_.criteria.horizon);
-    out.jars.push_back(jar);
+    for (std::size_t g = 0; g < gas_.size(); ++g) mixture[g] = made * gas_[g] + (1.0 - made) * first[g];
+    out.jars.push_back(jar_with(std::move(mixture), water, model));
+    out.jars.back().volume = volume_over_water(to - from, temperature, pressure);
+    out.jars.back().filled = time_of(to * (1.0 - 1e-9)).value_or(site_.criteria.horizon);
   }
   return out;
+}
+
+std::optional<FillingPoint> GasLetIn::rich_from(const MixtureModel& model, const Filled& course) const {
+  const auto [rich, lean] = range_of_shares(model, gas_);
+  constexpr double always = 1.0 - 1e-6;
+  if (!(rich > 0.0) || rich >= always) return std::nullopt;
+  std::vector<double> richest = gas_;
+  for (double& x : richest) x *= rich;
+  const double most = swept_oxygen_share * model.oxygen_of(richest);
+  const auto found = std::find_if(course.points.begin(), course.points.end(),
+                                  [&](const FillingPoint& point) { return model.oxygen_of(point.mixture) <= most; });
+  return found == course.points.end() ? std::nullopt : std::optional{*found};
+}
+
+void GasLetIn::collect_behind(Collection& out, const Experiment& experiment, const MixtureModel& model,
+                              const Filled& course) const {
+  const double pressure = experiment.pressure, temperature = experiment.temperature;
+  const double water = water_vapour_pressure(temperature) / pressure;
+  const double dry = pressure * (1.0 - water) * out.jar / (gas_constant * temperature);
+  for (std::size_t j = 0; j < out.jars.size(); ++j) {
+    const double from = static_cast<double>(j) * dry, to = std::min(out.gas, from + dry);
+    std::vector<double> mixture = left_by(course, to), before = left_by(course, from);
+    for (std::size_t k = 0; k < mixture.size(); ++k) mixture[k] = (mixture[k] - before[k]) / (to - from);
+    CollectedJar jar = jar_with(std::move(mixture), water, model);
+    jar.volume = out.jars[j].volume;
+    jar.filled = out.jars[j].filled;
+    out.jars[j] = jar;
+  }
+  const auto rich = rich_from(model, course);
+  out.ready = rich ? std::optional{rich->time} : std::nullopt;
+  if (rich) {
+    out.volumes = rich->gone / experiment.held;
+    out.discard = volume_over_water(rich->gone, temperature, pressure);
+  }
+}
+
+void GasLetIn::sweep_behind(Sweeping& out, const Experiment& experiment, const MixtureModel& model,
+                            const Filled& course) const {
+  const auto rich = rich_from(model, course);
+  out.time = rich ? std::optional{rich->time} : std::nullopt;
+  if (rich) out.volumes = rich->gone / experiment.held;
 }
 
 }  // namespace leanside::hazard

@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "hazard/filling.hpp"
 #include "hazard/mixture.hpp"
 #include "leanside/assess.hpp"
 
@@ -18,11 +19,14 @@ std::pair<double, double> range_of_shares(const MixtureModel& model, const std::
 /// Net heat of combustion, J/mol; by its oxygen demand where it is not known, 0 where neither is.
 double heat_of(const Substance& substance);
 
-/// The releases into one space of a case, as one stream: all of them, or those alone that bring fuel.
+/// The releases into one space of a case, and into the vessels whose gas all goes through it, as one stream: all of
+/// them, or those alone that bring fuel.
 class GasLetIn {
  public:
   enum class Which { all, with_fuel };
-  GasLetIn(const Site& site, CaseIndex case_index, SpaceIndex space, Which those = Which::all);
+  /// `before`: vessels_before().
+  GasLetIn(const Site& site, CaseIndex case_index, SpaceIndex space, const std::vector<SpaceIndex>& before,
+           Which those = Which::all);
 
   double total() const { return total_; }  ///< mol, infinite where it never ends; spills count with all they have
   double end() const { return end_; }      ///< s, when all but 1 % of it is in; 0 where there is none
@@ -35,10 +39,17 @@ class GasLetIn {
   std::optional<Collection> collection(const Experiment& experiment, const Space& space,
                                        const MixtureModel& model) const;
   std::optional<Sweeping> sweeping(const Experiment& experiment, const MixtureModel& model) const;
+  /// The same of a vessel behind others: what leaves it is not the mean of one gas space. From its course.
+  void collect_behind(Collection& collection, const Experiment& experiment, const MixtureModel& model,
+                      const Filled& course) const;
+  void sweep_behind(Sweeping& sweeping, const Experiment& experiment, const MixtureModel& model,
+                    const Filled& course) const;
 
  private:
   /// Volumes of the gas space after which what leaves is too rich to burn; empty where it never is.
   std::optional<double> volumes_until_rich(const MixtureModel& model) const;
+  /// The first point of a course from which on what leaves is too rich to burn, with the margin; empty: never.
+  std::optional<FillingPoint> rich_from(const MixtureModel& model, const Filled& course) const;
 
   const Site& site_;
   CaseIndex case_;

@@ -5,22 +5,11 @@
 #include <cmath>
 
 #include "hazard/experiment_gas.hpp"
+#include "hazard/filling.hpp"
 #include "hazard/judge.hpp"
-#include "leanside/advanced/airflow.hpp"
+#include "leanside/advanced/bench_feed.hpp"
 
 namespace leanside {
-
-std::string_view word_of(FlameState state) {
-  switch (state) {
-    case FlameState::steady:
-      return "steady";
-    case FlameState::may_strike:
-      return "may_strike_back";
-    case FlameState::out:
-      break;
-  }
-  return "out";
-}
 
 namespace hazard {
 namespace {
@@ -28,17 +17,6 @@ namespace {
 constexpr std::size_t course_points = 60;
 /// A vessel larger than this, m3, is no apparatus on a bench unless its openings are given. Common practice, no source.
 constexpr double largest_on_a_bench = 0.25;
-
-/// Whether nothing can leave a vessel in this case.
-bool is_sealed(const Site& site, const CaseResult& result, SpaceIndex space) {
-  if (site.spaces[space.value].air_changes > 0.0) return false;
-  const SiteState state = state_at(site, result.case_index, HUGE_VAL);
-  for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    const bool here = first_side(site.airways[i]) == Side{space} || second_side(site.airways[i]) == Side{space};
-    if (here && state.airway_on[i]) return false;
-  }
-  return true;
-}
 
 /// The gas space of a vessel with its openings counted from its bottom, which is the surface of the liquid.
 BenchVessel bench_vessel(const Space& space) {
@@ -59,7 +37,8 @@ class OneExperiment {
         result_{result},
         model_{model},
         space_{site.spaces[index.value]},
-        fed_{site, result.case_index, index} {
+        filling_{site, result.case_index, index, model},
+        fed_{site, result.case_index, index, filling_.before()} {
     out_.space = index;
   }
 
@@ -67,7 +46,9 @@ class OneExperiment {
     out_.pressure = site_.conditions.pressure;
     out_.temperature = space_.temperature;
     out_.held = out_.pressure * space_.volume / (gas_constant * out_.temperature);
-    out_.sealed = is_sealed(site_, result_, out_.space);
+    const auto group = closed_group(site_, result_.case_index, out_.space);
+    out_.sealed = !group.empty();
+    out_.fed_by = filling_.before();
     out_.gas_in = fed_.total();
     out_.fed = fed_.end() > site_.criteria.horizon;
     out_.left_alone = out_.fed ? 0.0 : fed_.end();  // air gets in against a flow that goes on, too
@@ -80,12 +61,8 @@ class OneExperiment {
     find_burning();
     find_air();
     find_flame();
-    if (out_.sealed) find_harmless();
-    out_.collection = fed_.collection(out_, space_, model_);
-    if (!out_.sealed && !out_.collection) {
-      out_.sweeping =
-          GasLetIn(site_, result_.case_index, out_.space, GasLetIn::Which::with_fuel).sweeping(out_, model_);
-    }
+    if (out_.sealed) find_harmless(group);
+    if (!out_.sealed) find_passing();
     find_poison();
     return out_;
   }
@@ -149,23 +126,144 @@ class OneExperiment {
     out_.surrounding_density = gas.outside;
     out_.trapped = trapped_volume(vessel, gas);
     if (!(out_.rich_share > 0.0)) return;
-    out_.keeps_out = flow_that_keeps(vessel, gas, out_.rich_share);
+    out_.keeps_out =
+        std::max(flow_that_keeps(vessel, gas, out_.rich_share), outflow_against_air(vessel, gas, Bound::quick));
+    find_counterflow(vessel, gas);
     if (out_.fed && fed_.rate() * gas_constant * out_.temperature / out_.pressure >= *out_.keeps_out) return;
     out_.window = flame_window(vessel, gas, out_.rich_share, out_.lean_share);
-    if (out_.window && out_.fed) {
+    if (!out_.window) return;
+    const bool inside = out_.counterflow && out_.counterflow->from && !out_.counterflow->until;
+    if (out_.fed) {
       // It may come into the range, and nothing makes it lean again.
+      if (inside) out_.window->from = std::min(out_.window->from, *out_.counterflow->from);
+      // The run lets no air in, which is the other bound.
+      const auto& run = result_.spaces[out_.space.value].flammable_from;
+      if (run) out_.window->from = std::min(out_.window->from, *run);
       out_.window->at_latest = out_.window->from;
       out_.window->until = HUGE_VAL;
+    } else if (inside) {
+      out_.window->from = 0.0;
     }
-    if (out_.window) find_course(vessel, gas);
+    find_course(vessel, gas);
+  }
+
+  /// Air that gets in against gas that goes on leaving, as if it mixed at once: the quick value, so the worse.
+  void find_counterflow(const BenchVessel& vessel, const BenchGas& gas) {
+    if (!filling_.is_known()) return;
+    Counterflow against;
+    against.outflow = filling_.least_flow();
+    against.air = out_.air_flow;
+    against.keeps_out = *out_.keeps_out;
+    against.kept_out = against.outflow >= against.keeps_out;
+    if (!against.kept_out) {
+      const Filled filled = filling_.run(end_of_feed(), air_of(vessel, gas, Bound::quick));
+      for (const std::size_t k : model_.fuel_gas) against.settles += filled.points.back().mixture[k];
+      against.from = filled.from;
+      against.until = filled.until;
+      against.flammable_time = filled.flammable_time;
+    }
+    out_.counterflow = against;
+  }
+
+  double end_of_feed() const { return out_.fed ? site_.criteria.horizon : out_.left_alone; }
+
+  Filling::Air air_of(const BenchVessel& vessel, const BenchGas& gas, Bound bound) const {
+    return [this, vessel, gas, bound](const std::vector<double>& mixture, double outflow) {
+      BenchGas now = gas;
+      now.inside = density_of(mixture);
+      return air_against(vessel, now, outflow, bound);
+    };
+  }
+
+  /// What passes through it, and the states that it goes through.
+  void find_passing() {
+    out_.collection = fed_.collection(out_, space_, model_);
+    if (!out_.collection) {
+      out_.sweeping = GasLetIn(site_, result_.case_index, out_.space, out_.fed_by, GasLetIn::Which::with_fuel)
+                          .sweeping(out_, model_);
+    }
+    find_states();
+    if (out_.fed_by.empty() || !filling_.is_known() || !(out_.collection || out_.sweeping)) return;
+    const Filled course = filling_.run(end_of_feed());
+    if (out_.collection) fed_.collect_behind(*out_.collection, out_, model_, course);
+    if (out_.sweeping) fed_.sweep_behind(*out_.sweeping, out_, model_, course);
+  }
+
+  /// Both bounds over time, for the picture: up to a little after the last change.
+  void find_states() {
+    constexpr double beyond = 1.2, volumes = 6.0;
+    const bool ends = out_.window && std::isfinite(out_.window->until);
+    double end = beyond * (out_.left_alone + (ends ? out_.window->until : 0.0));
+    if (out_.fed) {
+      const double held = out_.held, rate = fed_.rate();
+      end = std::min(site_.criteria.horizon, rate > 0.0 ? volumes * held / rate : site_.criteria.horizon);
+      end = std::max(end, std::min(site_.criteria.horizon, beyond * last_change()));
+    }
+    if (!(end > 0.0) || (out_.gas_in > 0.0 && !filling_.is_known())) return;
+    std::vector<StateSpan> filled = {{0.0, 0.0, state_now(1.0)}};
+    if (filling_.is_known()) filled = filling_.run(out_.fed ? end : std::min(end, out_.left_alone)).spans;
+    out_.mixed = out_.unmixed = filled;
+    if (!out_.window) {
+      stretch(out_.mixed, end);
+      out_.unmixed.clear();
+      return;
+    }
+    const FlameWindow& window = *out_.window;
+    const double start = out_.left_alone;
+    const bool diffuses = out_.way == WayIn::diffusion;
+    if (filling_.is_known() && !diffuses) {
+      out_.mixed = filling_.run(end, air_of(bench_vessel(space_), bench_gas(), Bound::usual)).spans;
+    } else {
+      add(out_.mixed, start + window.mixed_from, state_now(1.0));
+      add(out_.mixed, start + window.mixed_until, FlameState::may_strike);
+      add(out_.mixed, end, FlameState::out);
+    }
+    add(out_.unmixed, start + window.unmixed, state_now(1.0));
+    if (diffuses) add(out_.unmixed, start + window.until, FlameState::may_strike);
+    add(out_.unmixed, end, FlameState::out);
+    stretch(out_.mixed, end);
+    stretch(out_.unmixed, end);
+  }
+
+  double last_change() const {
+    return out_.counterflow && out_.counterflow->from ? out_.counterflow->until.value_or(*out_.counterflow->from) : 0.0;
+  }
+
+  /// What the content is when this share of it is left.
+  FlameState state_now(double share) const {
+    std::vector<double> mixture = out_.content;
+    for (double& x : mixture) x *= share;
+    const MixtureState state = model_.state(mixture);
+    return state == MixtureState::flammable                                ? FlameState::may_strike
+           : state == MixtureState::rich || state == MixtureState::inerted ? FlameState::steady
+                                                                           : FlameState::out;
+  }
+
+  /// Goes on in `state` until `end`.
+  static void add(std::vector<StateSpan>& spans, double end, FlameState state) {
+    if (!spans.empty() && !(end > spans.back().end)) return;
+    if (!spans.empty() && spans.back().state == state) {
+      spans.back().end = end;
+    } else {
+      spans.push_back({spans.empty() ? 0.0 : spans.back().end, end, state});
+    }
+  }
+  static void stretch(std::vector<StateSpan>& spans, double end) {
+    while (spans.size() > 1 && spans.back().begin >= end) spans.pop_back();
+    std::erase_if(spans, [](const StateSpan& span) { return !(span.end > span.begin); });
+    if (!spans.empty()) spans.back().end = end;
+  }
+
+  double density_of(const std::vector<double>& mixture) const {
+    Composition content;
+    for (std::size_t k = 0; k < mixture.size(); ++k) content.shares.push_back({GasIndex{k}, mixture[k]});
+    return molar_mass(content, site_.gases) * out_.pressure / (gas_constant * out_.temperature);
   }
 
   BenchGas bench_gas() const {
     BenchGas gas;
-    Composition content;
-    for (std::size_t k = 0; k < out_.content.size(); ++k) content.shares.push_back({GasIndex{k}, out_.content[k]});
     const double per_mole = out_.pressure / gas_constant;
-    gas.inside = molar_mass(content, site_.gases) * per_mole / out_.temperature;
+    gas.inside = density_of(out_.content);
     const Side place = space_.stands_in ? space_.stands_in->place : Side{};
     const double around = place ? site_.spaces[place->value].temperature : site_.conditions.temperature;
     gas.outside = molar_mass_of_air * per_mole / around;
@@ -225,10 +323,15 @@ class OneExperiment {
   }
 
   /// What a sealed vessel may get: up to its rating, or a tenth more pressure.
-  void find_harmless() {
+  void find_harmless(const std::vector<SpaceIndex>& group) {
     constexpr double gain = 1.1;
     const double stands = space_.rated_pressure.value_or(gain * out_.pressure);
-    out_.harmless_gas = std::max(0.0, stands / out_.pressure - 1.0) * out_.held;
+    double held = 0.0;  // of all vessels that share the gas
+    for (const SpaceIndex one : group) {
+      const Space& space = site_.spaces[one.value];
+      held += out_.pressure * space.volume / (gas_constant * space.temperature);
+    }
+    out_.harmless_gas = std::max(0.0, stands / out_.pressure - 1.0) * held;
   }
 
   void find_poison() {
@@ -246,6 +349,7 @@ class OneExperiment {
   const CaseResult& result_;
   const MixtureModel& model_;
   const Space& space_;
+  Filling filling_;
   GasLetIn fed_;
   Experiment out_;
 };
@@ -263,27 +367,6 @@ std::vector<Experiment> find_experiments(const Site& site, const CaseResult& res
     if (one) out.push_back(std::move(*one));
   }
   return out;
-}
-
-void judge_experiments(const CaseResult& result, std::vector<Warning>& warnings) {
-  for (const Experiment& experiment : result.experiments) {
-    for (Warning& warning : warnings) {
-      const Subject subject = subject_of(warning);
-      const bool about = subject == Subject::fuel || subject == Subject::pressure;
-      if (warning.space != experiment.space || !about || warning.severity == Severity::note) continue;
-      warning.experiment = experiment;
-      if (experiment.heat > 0.0) warning.energy = experiment.heat;
-      if (subject == Subject::pressure || !experiment.window) continue;
-      const FlameWindow& window = *experiment.window;
-      const double from = experiment.left_alone + window.from;
-      if (warning.severity != Severity::flammable) {
-        warning.severity = Severity::flammable;
-        warning.time = from;
-        warning.flammable_time = 0.0;
-      }
-      if (std::isfinite(window.until)) warning.flammable_time += window.until - window.from;
-    }
-  }
 }
 
 }  // namespace hazard

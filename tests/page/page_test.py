@@ -280,6 +280,28 @@ class Page(unittest.TestCase):
         metres = float(view["words"][-1].split()[0])
         self.assertAlmostEqual(view["bar"] / metres, view["h"] / 2.5, delta=0.5)
 
+    def test_vessels_are_drawn_with_what_they_hold(self):
+        """The bands have the times of the JSON, the window is marked, and nobody needs colour or eyes to read it."""
+        answer = self.make("tin-lit-at-the-top")
+        experiment = answer["cases"][0]["experiments"][0]
+        found = self.ask("(svg => ({label: svg.getAttribute('aria-label'), marked: svg.querySelectorAll('.window').length, "
+                         "spans: [...svg.querySelectorAll('rect.span')].map(r => [r.getAttribute('fill'), "
+                         "Number(r.getAttribute('x')), Number(r.getAttribute('width'))])}))"
+                         "(document.querySelector('#verdict svg.states'))")
+        self.assertEqual(found["marked"], 1)
+        end = experiment["states"]["mixed"][-1]["to_s"]
+        pattern = {"steady": "url(#state-rich)", "may_strike_back": "url(#state-flammable)", "out": "url(#state-clear)"}
+        states = experiment["states"]["mixed"] + experiment["states"]["unmixed"]
+        for state, (fill, x, width) in zip(states, found["spans"]):
+            self.assertEqual(fill, pattern[state["flame"]])
+            self.assertAlmostEqual(x, 12 + 412 * state["from_s"] / end, delta=0.2)
+            self.assertAlmostEqual(width, 412 * (state["to_s"] - state["from_s"]) / end, delta=0.2)
+        self.assertIn("flame may strike back", found["label"])
+        side = self.ask("document.querySelector('#verdict svg.side').getAttribute('aria-label')")
+        for words in ("opening 8 mm, gas leaves, lit", "opening 12 mm, air enters", "methane: too rich to burn"):
+            self.assertIn(words, side)
+        self.assertEqual(self.ask("[...document.querySelectorAll('svg')].flatMap(overlaps)"), [])
+
     def test_focus_shows_values(self):
         answer = self.make("school-prep-room")
         shown = ("[...document.querySelectorAll('#f1 .key')].map(k => getComputedStyle(k.querySelector('text')).visibility"

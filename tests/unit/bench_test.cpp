@@ -9,6 +9,7 @@
 
 #include <gtest/gtest.h>
 
+#include "leanside/advanced/bench_feed.hpp"
 #include "leanside/advanced/sources.hpp"
 #include "leanside/units.hpp"
 
@@ -200,6 +201,68 @@ TEST(Electrolysis, GivesTwoPartsOfHydrogenToOneOfOxygen) {
   for (const double current : {0.1, 2.0, 50.0}) {
     EXPECT_NEAR(electrolysis_hydrogen(current) / electrolysis_oxygen(current), 2.0, 1e-12);
     EXPECT_NEAR(electrolysis_hydrogen(current) * 2.0 * faraday, current, 1e-9);
+  }
+}
+
+TEST(AgainstOutflow, WithoutOutflowIsWhatGetsInByItself) {
+  for (const BenchGas& gas : {methane, hydrogen, propane}) {
+    for (const BenchVessel& vessel : {tin(0.008, 0.012), jar(Facing::up), jar(Facing::down)}) {
+      for (const Bound bound : {Bound::quick, Bound::usual, Bound::slow}) {
+        const double alone = air_flow(vessel, gas, 1.0, bound);
+        EXPECT_NEAR(air_against(vessel, gas, 0.0, bound) / alone, 1.0, 1e-12);
+        EXPECT_GT(outflow_against_air(vessel, gas, bound), 0.0);
+      }
+    }
+  }
+}
+
+TEST(AgainstOutflow, ThroughTwoOpeningsBothPressureDropsTakeUpTheHead) {
+  const BenchVessel vessel = tin(0.008, 0.012);
+  const double top = 0.6 * pi / 4.0 * 0.008 * 0.008, bottom = 0.6 * pi / 4.0 * 0.012 * 0.012;
+  for (const BenchGas& gas : {methane, hydrogen}) {
+    const double head = 2.0 * (gas.outside - gas.inside) * standard_gravity * vessel.height;
+    const double most = outflow_against_air(vessel, gas, Bound::usual);
+    EXPECT_NEAR(gas.inside * most * most / (top * top) / head, 1.0, 1e-12);
+    for (const double part : {0.01, 0.5, 0.99}) {
+      const double out = part * most, in = air_against(vessel, gas, out, Bound::usual);
+      const double taken =
+          gas.inside * (in + out) * (in + out) / (top * top) + gas.outside * in * in / (bottom * bottom);
+      EXPECT_NEAR(taken / head, 1.0, 1e-9) << part;
+    }
+    EXPECT_EQ(air_against(vessel, gas, 1.001 * most, Bound::usual), 0.0);
+  }
+}
+
+TEST(AgainstOutflow, OneOpeningIsKeptByTwoToThreeTimesItsExchange) {
+  BenchVessel vessel = tin(0.02, 0.012);
+  vessel.openings.pop_back();
+  BenchGas gas = methane;
+  gas.diffusivity = 1e-12;
+  const double exchange = air_flow(vessel, gas, 1.0, Bound::usual);
+  EXPECT_NEAR(outflow_against_air(vessel, gas, Bound::usual) / exchange, 2.5, 1e-6);
+  EXPECT_NEAR(outflow_against_air(vessel, gas, Bound::quick) / air_flow(vessel, gas, 1.0, Bound::quick), 3.0, 1e-6);
+  EXPECT_NEAR(air_against(vessel, gas, 1.25 * exchange, Bound::usual) / exchange, 0.5, 1e-6);
+  for (const double times : {0.1, 1.0, 1.9, 2.9}) {
+    const double out = times * exchange;
+    EXPECT_GE(air_against(vessel, gas, out, Bound::quick), air_against(vessel, gas, out, Bound::usual));
+    EXPECT_GE(air_against(vessel, gas, out, Bound::usual), air_against(vessel, gas, out, Bound::slow));
+  }
+}
+
+TEST(AgainstOutflow, DiffusionFallsWithThePecletNumberAsInATubeThatIsSwept) {
+  // Steady diffusion against a flow in a tube, by differences: u c - D dc/dx is the same everywhere, c 1 at the mouth
+  // and 0 at the inner end. The share that gets in is Pe/(e^Pe - 1) of the diffusion without the flow.
+  BenchVessel vessel = jar(Facing::down);
+  const double alone = air_against(vessel, hydrogen, 0.0, Bound::usual);
+  for (const double peclet : {0.5, 2.0, 5.0}) {
+    constexpr int cells = 20000;
+    // Marching from the inner end with a flux of 1: D dc/dx = 1 + u c, so c ends at (e^Pe - 1)/Pe times that of Pe 0.
+    double c = 0.0;
+    for (int k = 0; k < cells; ++k) {
+      const double half = c + 0.5 / cells * (1.0 + peclet * c);
+      c += 1.0 / cells * (1.0 + peclet * half);
+    }
+    EXPECT_NEAR(air_against(vessel, hydrogen, peclet * alone, Bound::usual) / alone, 1.0 / c, 1e-4);
   }
 }
 

@@ -63,6 +63,7 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"advanced/plumes", "physics"},
                                                          {"advanced/near_source", "physics"},
                                                          {"advanced/bench", "physics"},
+                                                         {"advanced/bench_feed", "physics"},
                                                          {"site", "model"},
                                                          {"schedule", "input"},
                                                          {"advanced/fans", "model"},

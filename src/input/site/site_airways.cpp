@@ -15,6 +15,7 @@ constexpr auto kinds = std::to_array<Kind>({
     {.word = "fan", .keys = {"from", "to", "flow", "curve", "height", "momentum"}},
     {.word = "exchange", .keys = {"between", "flow", "height"}},
     {.word = "opening", .keys = {"between"}, .earlier = "relief"},
+    {.word = "tube", .keys = {"between"}},
     {.word = "gap", .keys = {"between", "leakage_area", "exponent", "height", "wind_coefficient"}},
     {.word = "doorway", .keys = {"between", "width", "height", "sill", "open", "discharge", "wind_coefficient"}},
     {.word = "louvre",
@@ -111,6 +112,18 @@ Fan read_fan(const TableReader& table, const Sides& sides, bool both, double flo
   return fan;
 }
 
+/// A tube leads out of a vessel: into another vessel, a cabinet, a room or outside.
+void check_tube(const TableReader& table, const std::optional<Sides>& sides, const Draft& draft) {
+  if (!sides) return;
+  const auto vessel = [&](const Side& side) {
+    return side && draft.site.spaces[side->value].kind == SpaceKind::vessel;
+  };
+  if (vessel(sides->first) || vessel(sides->second)) return;
+  table.value_error("between",
+                    "a tube leads out of a vessel, and neither side is one; expected such as between = [\"flask\", "
+                    "\"bottle\"], or kind = \"opening\" between rooms");
+}
+
 }  // namespace
 
 std::optional<double> read_volume_flow(const TableReader& table, std::string_view key, Side from, const Draft& draft) {
@@ -154,7 +167,8 @@ std::pair<Airway, bool> read_airway(const toml::table& row, AirwayIndex index, D
     airway.kind = read_window(table, first, second, index, draft);
   } else if (word == "undercut") {
     airway.kind = read_undercut(table, first, second, draft);
-  } else if (word == "opening") {
+  } else if (word == "opening" || word == "tube") {
+    if (word == "tube") check_tube(table, sides, draft);
     airway.kind = Opening{first, second};
   } else {
     Exchange exchange{first, second, flow};

@@ -32,10 +32,14 @@ void state_of_releases(Draft& draft, AssumptionKind kind, const std::vector<std:
 
 void state_mixing(Draft& draft) {
   const auto& site = draft.site;
-  if (draft.well_mixed.empty()) return;
+  // Of a vessel with openings both bounds of the mixing are computed; its own sentence says so.
+  std::vector<SpaceIndex> mixed;
+  std::ranges::copy_if(draft.well_mixed, std::back_inserter(mixed),
+                       [&](SpaceIndex space) { return site.spaces[space.value].apparatus.openings.empty(); });
+  if (mixed.empty()) return;
   const auto junctions = std::ranges::count(site.spaces, SpaceKind::junction, &Space::kind);
-  const bool all = draft.well_mixed.size() + static_cast<std::size_t>(junctions) == site.spaces.size();
-  state(draft, {AssumptionKind::well_mixed, all ? std::vector<SpaceIndex>{} : draft.well_mixed});
+  const bool all = mixed.size() + static_cast<std::size_t>(junctions) == site.spaces.size();
+  state(draft, {AssumptionKind::well_mixed, all ? std::vector<SpaceIndex>{} : mixed});
 }
 
 /// By space: whether something leads out of it that nothing shuts: an exchange, or an opening that is on in every case.

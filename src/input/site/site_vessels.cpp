@@ -158,6 +158,15 @@ void read_holes(const TableReader& table, Draft& draft, Space& space) {
   }
 }
 
+/// How gas and air mix in a vessel with openings.
+std::string mixing_words(const Space& space) {
+  if (space.apparatus.stirred) return fmt::format("the stirrer of {} mixes gas and air at once", shown(space.id));
+  return fmt::format(
+      "air that enters {} mixes with its gas at once, or stays apart from it: both are computed and the worse counts. "
+      "Gas that comes into it is mixed evenly",
+      shown(space.id));
+}
+
 /// Where what leaves a vessel goes: where it stands, in the only room of the file, or outside.
 Side place_of(const Space& space, Draft& draft) {
   if (space.stands_in) return space.stands_in->place;
@@ -202,6 +211,7 @@ void open_vessels(Draft& draft) {
     airway.id = space.id + (collected ? ":tube" : ":mouth");
     airway.kind = Opening{SpaceIndex{i}, collected ? Side{} : place_of(space, draft)};
     if (!collected) {
+      draft.vessels.push_back(mixing_words(space));
       draft.vessels.push_back(
           fmt::format("clean, still air surrounds {}: a draught or the pull of a flame brings air in "
                       "sooner",

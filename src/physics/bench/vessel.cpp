@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "leanside/advanced/bench.hpp"
+#include "leanside/advanced/bench_feed.hpp"
 #include "leanside/units.hpp"
 
 namespace leanside {
@@ -123,6 +124,13 @@ double diffusivity_of(const BenchGas& gas, Bound bound) {
   return gas.diffusivity * factor_of(bound, error_of_diffusion);
 }
 
+/// What goes through a single opening by diffusion.
+double diffusion_of(const BenchVessel& vessel, const BenchGas& gas, const Ways& ways, WayIn way, Bound bound) {
+  const double diffusivity = diffusivity_of(gas, bound);
+  if (way == WayIn::diffusion) return diffusivity * pi * pi / 4.0 * section_of(vessel) / vessel.height;
+  return diffusion_through_hole(diffusivity, ways.only->diameter, ways.only->neck);
+}
+
 }  // namespace
 
 WayIn way_in(const BenchVessel& vessel, const BenchGas& gas) {
@@ -137,19 +145,69 @@ WayIn way_in(const BenchVessel& vessel, const BenchGas& gas) {
 }
 
 double air_flow(const BenchVessel& vessel, const BenchGas& gas, double share, Bound bound) {
+  BenchGas left = gas;
+  left.inside = gas.density_at(share);
   const WayIn way = way_in(vessel, gas);
   if (way == WayIn::none) return 0.0;
   const Ways ways = ways_of(vessel, gas);
-  const double density = gas.density_at(share);
   if (way == WayIn::two_openings) {
     Drain drain = ways.drain;
     drain.discharge = discharge_of(bound);
-    return draining_flow(drain, ways.depth, density, gas.outside);
+    return draining_flow(drain, ways.depth, left.inside, gas.outside);
   }
-  const double diffusivity = diffusivity_of(gas, bound);
-  if (way == WayIn::diffusion) return diffusivity * pi * pi / 4.0 * section_of(vessel) / vessel.height;
-  return exchange_of(vessel, gas, *ways.only, way, density, bound) +
-         diffusion_through_hole(diffusivity, ways.only->diameter, ways.only->neck);
+  return exchange_of(vessel, gas, *ways.only, way, left.inside, bound) + diffusion_of(vessel, gas, ways, way, bound);
+}
+
+namespace {
+
+/// Air in by one of two openings, m3/s, while `outflow` more leaves by the other.
+double drained_against(const Ways& ways, const BenchGas& gas, double outflow, Bound bound) {
+  const double out = discharge_of(bound) * ways.drain.out, in = discharge_of(bound) * ways.drain.in;
+  const double out_resists = gas.inside / (out * out), in_resists = gas.outside / (in * in);
+  const double head = 2.0 * gas.difference() * standard_gravity * ways.depth;
+  const double spare = head - out_resists * outflow * outflow;
+  if (!(spare > 0.0)) return 0.0;
+  // (r_o + r_i) q^2 + 2 r_o F q - spare = 0, in the form that keeps its digits.
+  const double half = out_resists * outflow;
+  return spare / (half + std::sqrt(half * half + (out_resists + in_resists) * spare));
+}
+
+/// What is left of an exchange against an outflow.
+double thinned_exchange(double exchange, double outflow, Bound bound) {
+  if (bound == Bound::quick) return outflow < most_purge * exchange ? exchange : 0.0;
+  return std::max(0.0, exchange - outflow / (bound == Bound::slow ? least_purge : usual_purge));
+}
+
+/// Steady diffusion against a flow.
+double thinned_diffusion(double diffusion, double outflow) {
+  if (!(outflow > 0.0) || !(diffusion > 0.0)) return diffusion;
+  const double peclet = outflow / diffusion;
+  return outflow / std::expm1(peclet);
+}
+
+}  // namespace
+
+double air_against(const BenchVessel& vessel, const BenchGas& gas, double outflow, Bound bound) {
+  const WayIn way = way_in(vessel, gas);
+  if (way == WayIn::none) return 0.0;
+  const Ways ways = ways_of(vessel, gas);
+  if (way == WayIn::two_openings) return drained_against(ways, gas, outflow, bound);
+  return thinned_exchange(exchange_of(vessel, gas, *ways.only, way, gas.inside, bound), outflow, bound) +
+         thinned_diffusion(diffusion_of(vessel, gas, ways, way, bound), outflow);
+}
+
+double outflow_against_air(const BenchVessel& vessel, const BenchGas& gas, Bound bound) {
+  const WayIn way = way_in(vessel, gas);
+  if (way == WayIn::none) return 0.0;
+  const Ways ways = ways_of(vessel, gas);
+  if (way == WayIn::two_openings) {
+    const double out = discharge_of(bound) * ways.drain.out;
+    return out * std::sqrt(2.0 * gas.difference() * standard_gravity * ways.depth / gas.inside);
+  }
+  constexpr double hardly_any = 6.47;  // the Peclet number at which Pe/(e^Pe - 1) is 1 %
+  const double purge = bound == Bound::quick ? most_purge : bound == Bound::slow ? least_purge : usual_purge;
+  return std::max(purge * exchange_of(vessel, gas, *ways.only, way, gas.inside, bound),
+                  hardly_any * diffusion_of(vessel, gas, ways, way, bound));
 }
 
 // With w = x^(-1/2), V dx/dt = -x Q(x) becomes dt = 2 V dw / (w Q(w^-2)): where Q goes with the root of x, the

@@ -135,14 +135,18 @@ std::string in_full(const Sources& from, const Finding& finding, std::size_t num
                     std::map<std::pair<CaseIndex, SpaceIndex>, std::size_t>& pictures) {
   const Warning& warning = from.assessment.warnings[finding.warnings.front()];
   if (warning.storage) return rests_on(from, warning, sentences);  // nothing happens in time
-  const Timeline line = timeline(from.site, result_of(from.assessment, warning.case_index), warning, most_steps);
+  const Timeline line =
+      timeline(from.site, result_of(from.assessment, warning.case_index), warning, most_steps, from.words);
   const auto [earlier, is_new] = pictures.try_emplace({warning.case_index, warning.space}, number);
   const std::string picture = is_new ? side_figure(from, warning, std::to_string(number))
                                      : fmt::format("<p class=\"more\"><a href=\"#f{}\">{}</a></p>\n", earlier->second,
                                                    html::text(said(from.words.picture_before, earlier->second)));
-  return "<div class=\"two\">\n<div>" + course_figure(from, warning, line) + "</div>\n<div>" + picture +
-         "</div>\n<div>" + steps(line, from.words) + "</div>\n<div>" + causes(from, warning) + further(from, finding) +
-         rests_on(from, warning, sentences) + "</div>\n</div>\n";
+  // Where air gets in by itself, the run does not follow the vessel: the bands do.
+  const std::string states = warning.experiment && warning.experiment->window ? states_figure(from, warning) : "";
+  const std::string course = states.empty() ? course_figure(from, warning, line) : states;
+  return "<div class=\"two\">\n<div>" + course + "</div>\n<div>" + picture + "</div>\n<div>" + steps(line, from.words) +
+         "</div>\n<div>" + causes(from, warning) + further(from, finding) + rests_on(from, warning, sentences) +
+         "</div>\n</div>\n";
 }
 
 std::string section(const Sources& from, std::size_t k, bool full, const std::vector<std::string>& sentences,

@@ -136,7 +136,13 @@ std::string figures(const Sources& from) {
     out = side_figure(from, worst, "first");
     const CaseResult& result = result_of(from.assessment, worst.case_index);
     const auto shown = drawn_spaces(from, result, worst.space);
-    if (shown.size() > 1) out += site_figure(from, result, shown);
+    // Of an apparatus it matters when its content burns; the few rooms around it are in the section on ventilation.
+    const std::string states = states_figure(from, worst);
+    if (!states.empty()) {
+      out += states;
+    } else if (shown.size() > 1) {
+      out += site_figure(from, result, shown);
+    }
   } else if (!from.site.spaces.empty()) {
     out = site_figure(from, first, drawn_spaces(from, first, SpaceIndex{0}));
   }

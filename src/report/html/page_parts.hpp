@@ -52,7 +52,12 @@ std::string long_table(const Table& table, std::string_view caption, std::size_t
 /// The course of a warning in time as a plot with its values as a table; a sentence where there is none.
 std::string course_figure(const Sources& from, const Warning& warning, const Timeline& line);
 
-/// A figure with the space from the side, in the case of `warning`; empty where it cannot be drawn.
+/// A vessel on a bench over time as bands, with its values as a table; empty where `warning` is not told as what such a
+/// vessel may do, or nothing changes in it.
+std::string states_figure(const Sources& from, const Warning& warning);
+
+/// A figure with the space from the side, in the case of `warning`; empty where it cannot be drawn. A vessel on a bench
+/// is drawn as an apparatus.
 std::string side_figure(const Sources& from, const Warning& warning, const std::string& id);
 
 /// A figure with the spaces `shown` and the ways of their air in a case.

@@ -3,12 +3,13 @@
 /// its IDLH, pressure.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "base/text/lists.hpp"
 #include "leanside/advanced/airflow.hpp"
-#include "leanside/advanced/release.hpp"
 #include "report/html/html.hpp"
 #include "report/html/page_parts.hpp"
+#include "report/svg/pressure_course.hpp"
 #include "report/svg/svg_plot.hpp"
 #include "report/words/words.hpp"
 
@@ -34,46 +35,6 @@ std::vector<PlotPoint> recorded(const Given& of, const std::vector<float>& value
 void sort_by_time(std::vector<PlotPoint>& points) {
   std::stable_sort(points.begin(), points.end(),
                    [](const PlotPoint& a, const PlotPoint& b) { return a.time < b.time; });
-}
-
-/// Moles that the releases of a vessel have let into it by `time`.
-double let_in(const Given& of, double time) {
-  const Site& site = of.from.site;
-  double out = 0.0;
-  for (std::size_t r = 0; r < site.releases.size(); ++r) {
-    const Release& release = site.releases[r];
-    if (release.into != of.warning.space || follows_vapour(release)) continue;
-    for (const EmissionSpan& span :
-         emission(release, ReleaseIndex{r}, site.cases[of.warning.case_index.value].events)) {
-      if (span.begin >= time) break;
-      const double until = span.age + std::min(time, span.end) - span.begin;
-      out += amount_emitted(release, until) - amount_emitted(release, span.age);
-    }
-  }
-  return out;
-}
-
-/// The pressure of a sealed vessel in kPa: from what its releases let in, where that gives the highest pressure of the
-/// run; else straight lines through the instants that the run found (`joined` is then set).
-std::vector<PlotPoint> pressures(const Given& of, bool& joined) {
-  const Conditions& conditions = of.from.site.conditions;
-  const double ambient = conditions.pressure, horizon = of.from.site.criteria.horizon;
-  const double held = moles_held(of.space, conditions);
-  constexpr double kilo = 1000.0, tolerance = 0.005;
-  const auto from_amounts = [&](double time) { return ambient * (1.0 + let_in(of, time) / held); };
-  std::vector<PlotPoint> points;
-  joined = std::abs(from_amounts(horizon) - of.result.pressure) > tolerance * of.result.pressure;
-  if (!joined) {
-    constexpr int steps = 240;
-    for (int i = 0; i <= steps; ++i) points.push_back({horizon * i / steps, from_amounts(horizon * i / steps) / kilo});
-    return points;
-  }
-  points = {{0.0, ambient / kilo}, {horizon, of.result.pressure / kilo}};
-  if (of.result.pressure_110) points.push_back({*of.result.pressure_110, 1.1 * ambient / kilo});
-  if (of.result.pressure_200) points.push_back({*of.result.pressure_200, 2.0 * ambient / kilo});
-  if (of.result.pressure_rated) points.push_back({*of.result.pressure_rated, *of.space.rated_pressure / kilo});
-  sort_by_time(points);
-  return points;
 }
 
 /// The upper limit in % of the lower one, for the mixture that the space holds at its worst; 0 where none is known.
@@ -174,8 +135,9 @@ Plot pressure_plot(const Given& of) {
   const PageWords& w = of.from.words;
   const double ambient = of.from.site.conditions.pressure / 1000.0;
   Plot plot;
-  bool joined = false;
-  plot.points = pressures(of, joined);
+  PressureCourse course =
+      pressure_course(of.from.site, result_of(of.from.assessment, of.warning.case_index), of.warning.space);
+  plot.points = std::move(course.points);
   plot.title = w.plot_of_pressure;
   plot.value_axis = w.axis_of_pressure;
   plot.levels = {{ambient, std::string{w.level_ambient}}};
@@ -185,7 +147,7 @@ Plot pressure_plot(const Given& of) {
   plot.high = room_above * std::max(highest(plot.points), limit);
   plot.bands = {{limit, 2.0 * plot.high, std::string{w.band_may_burst}}};
   plot.value_words = [](double v) { return format_quantity(1000.0 * v, "kPa", 3); };
-  if (joined) plot.remark = w.pressure_joined;
+  if (course.joined) plot.remark = w.pressure_joined;
   return plot;
 }
 

@@ -25,6 +25,26 @@ Json course_json(const Experiment& experiment) {
   return out;
 }
 
+Json counterflow_json(const std::optional<Counterflow>& against) {
+  if (!against) return nullptr;
+  return {{"outflow_m3_s", against->outflow},
+          {"air_m3_s", against->air},
+          {"keeps_out_m3_s", against->keeps_out},
+          {"kept_out", against->kept_out},
+          {"fuel_when_gas_ends", against->settles},
+          {"flammable_from_s", or_null(against->from)},
+          {"flammable_until_s", or_null(against->until)},
+          {"flammable_s", against->flammable_time}};
+}
+
+Json states_json(const std::vector<StateSpan>& spans) {
+  Json out = Json::array();
+  for (const StateSpan& span : spans) {
+    out.push_back({{"from_s", span.begin}, {"to_s", span.end}, {"flame", word_of(span.state)}});
+  }
+  return out;
+}
+
 Json collection_json(const std::optional<Collection>& collection) {
   if (!collection) return nullptr;
   Json jars = Json::array();
@@ -74,6 +94,8 @@ Json flame_json(const Experiment& e) {
 }  // namespace
 
 Json experiment_json(const Site& site, const Experiment& e) {
+  Json fed_by = Json::array();
+  for (const SpaceIndex one : e.fed_by) fed_by.push_back(site.spaces[one.value].id);
   Json content = Json::object();
   for (std::size_t k = 0; k < e.content.size(); ++k) content[site.gases[k].substance.id] = e.content[k];
   return {{"space", site.spaces[e.space.value].id},
@@ -97,6 +119,9 @@ Json experiment_json(const Site& site, const Experiment& e) {
           {"flame", flame_json(e)},
           {"window", window_json(e)},
           {"course", course_json(e)},
+          {"counterflow", counterflow_json(e.counterflow)},
+          {"states", {{"mixed", states_json(e.mixed)}, {"unmixed", states_json(e.unmixed)}}},
+          {"fed_by", fed_by},
           {"gas_let_in_mol", e.gas_in},
           {"harmless_gas_mol", or_null(e.harmless_gas)},
           {"collection", collection_json(e.collection)},

@@ -315,6 +315,8 @@ std::string svg_definitions() {
          "d=\"M3 0v8\"/></pattern>\n"
          "<pattern id=\"state-inerted\" width=\"8\" height=\"6\" patternUnits=\"userSpaceOnUse\"><path class=\"thick\" "
          "d=\"M0 3h8\"/></pattern>\n"
+         "<pattern id=\"liquid\" width=\"14\" height=\"10\" patternUnits=\"userSpaceOnUse\"><path "
+         "d=\"M1 5q2.5 -3 5 0t5 0\"/></pattern>\n"
          "</defs>\n";
 }
 

@@ -135,6 +135,26 @@ std::string fans_sentence(const Sizing& sizing) {
          (left == 1 ? " remains" : " remain") + ": see below. Air alone is not enough: reduce the source as well.";
 }
 
+/// "2.7 mA", of electrolysis.
+std::string current_words(const Site& site, const Release& release, double factor) {
+  const auto* steady = std::get_if<SteadyRelease>(&release.kind);
+  if (steady == nullptr || !steady->current) return {};
+  constexpr int figures = 3;
+  const double current = rounded_down_to(factor * *steady->current, figures);
+  return current < 1.0 ? format_number(1e3 * current, figures) + " mA"
+                       : format_quantity(current, "A", figures, site.conditions.units);
+}
+
+/// A warning on what is close to the release itself, which it has at any size.
+bool is_close_to(const Constraint& c, ReleaseIndex release) {
+  return c.subject == Subject::source && c.release == std::optional{release};
+}
+
+bool burns_at_any_size(const Sizing& sizing, ReleaseIndex release) {
+  return std::any_of(sizing.remaining.begin(), sizing.remaining.end(),
+                     [&](const Remaining& one) { return is_close_to(one.warning, release); });
+}
+
 std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseIndex release) {
   const Release& r = site.releases[release.value];
   const std::string named = "The release \"" + label(site, release) + "\" (" + plain_text(r.as_written) + ") ";
@@ -162,12 +182,17 @@ std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseInde
            " at site conditions";
   }
   if (const std::string reagent = reagent_words(r, sizing.factor); !reagent.empty()) out += ", " + reagent + ",";
-  out += " before any space comes to a warning.";
+  if (const std::string current = current_words(site, r, sizing.factor); !current.empty()) out += ", " + current + ",";
+  out += " before any space as a whole comes to a warning.";
   if (sizing.whole >= 1.0) {
     out += " That is room for " + format_number(sizing.whole, 6) +
            (sizing.whole > 1.0 ? " such releases" : " such release") + " at once, each where this one is.";
   } else {
     out += " Not one whole such release is within the margin.";
+  }
+  if (burns_at_any_size(sizing, release)) {
+    out +=
+        " Close to it gas can be ignited whatever its size: keep flames and sparks away (leanside check says how far).";
   }
   return out;
 }
@@ -183,8 +208,9 @@ void put_list(TextPage& page, const Site& site, const std::string& heading, cons
 }
 
 void put_remaining(TextPage& page, const Site& site, const Sizing& sizing) {
-  const auto beyond = remaining_for(sizing, Obstacle::out_of_reach);
+  auto beyond = remaining_for(sizing, Obstacle::out_of_reach);
   if (sizing.of_release) {
+    std::erase_if(beyond, [&](const Constraint& c) { return is_close_to(c, *sizing.release); });
     put_list(page, site, "Warnings without this release, left out here", beyond);
     return;
   }

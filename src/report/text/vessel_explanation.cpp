@@ -26,7 +26,9 @@ class Steps {
   std::vector<VesselStep> take() {
     for (const ExplainedYield& yield : a_.yields) made(yield);
     if (a_.experiment) {
+      if (!a_.experiment->fed_by.empty()) through_tube(*a_.experiment);
       fire(*a_.experiment);
+      if (a_.experiment->counterflow) against_flow(*a_.experiment);
       if (a_.experiment->window) air(*a_.experiment);
     }
     return std::move(out_);
@@ -103,6 +105,75 @@ class Steps {
     out_.push_back(std::move(step));
   }
 
+  /// Gas that was made in another vessel: of one such vessel the air that is left as a closed form.
+  void through_tube(const Experiment& e) {
+    VesselStep step{"The gas through the tube from " + label(site_, e.fed_by.front()), {}, {}};
+    step.words.push_back("What leaves " + label(site_, e.fed_by.front()) +
+                         " comes in here, its air first; as much leaves.");
+    if (std::isfinite(e.gas_in)) {
+      const double gas = e.gas_in * gas_constant * a_.temperature / a_.pressure;
+      step.lines.push_back({"all gas, dry",
+                            "1000" + times_ + shown(e.gas_in) + times_ + shown(gas_constant) + times_ +
+                                shown(a_.temperature) + " / " + shown(a_.pressure),
+                            1e3 * gas, "L"});
+      if (e.fed_by.size() == 1) air_left(e, gas, step);
+    }
+    if (!e.mixed.empty()) step.words.push_back("Evenly mixed it is " + states(e.mixed) + ".");
+    out_.push_back(std::move(step));
+  }
+
+  /// Both spaces start full of air: V2 dx2/dv = x1 - x2 with x1 = exp(-v/V1).
+  void air_left(const Experiment& e, double gas, VesselStep& step) const {
+    const double first = site_.spaces[e.fed_by.front().value].volume, second = a_.volume;
+    const auto has_air = [&](SpaceIndex space) { return site_.spaces[space.value].initial.empty(); };
+    if (!has_air(e.fed_by.front()) || !has_air(e.space)) return;
+    const double n1 = gas / first, n2 = gas / second;
+    constexpr double alike = 1e-6;
+    if (std::abs(first - second) < alike * second) {
+      step.lines.push_back({"air left at the end", "(1 + " + shown(n2) + ")" + times_ + "exp(-" + shown(n2) + ")",
+                            (1.0 + n2) * std::exp(-n2), ""});
+      return;
+    }
+    step.lines.push_back({"air left at the end",
+                          "(" + shown(first) + times_ + "exp(-" + shown(n1) + ") - " + shown(second) + times_ +
+                              "exp(-" + shown(n2) + ")) / (" + shown(first) + " - " + shown(second) + ")",
+                          (first * std::exp(-n1) - second * std::exp(-n2)) / (first - second), ""});
+  }
+
+  /// "too lean to burn until 12 s, able to burn until 48 s, too rich from then on".
+  static std::string states(const std::vector<StateSpan>& spans) {
+    std::string out;
+    for (std::size_t i = 0; i < spans.size(); ++i) {
+      const StateSpan& span = spans[i];
+      out += out.empty() ? "" : ", ";
+      out += span.state == FlameState::steady       ? "too rich to burn"
+             : span.state == FlameState::may_strike ? "able to burn"
+                                                    : "too lean to burn";
+      if (i + 1 < spans.size()) {
+        out += " until " + format_duration(span.end);
+      } else if (spans.size() > 1) {
+        out += " from then on";
+      }
+    }
+    return out;
+  }
+
+  void against_flow(const Experiment& e) {
+    const Counterflow& flow = *e.counterflow;
+    VesselStep step{"Air against the gas that leaves (docs/methods.md, 15)", {}, {}};
+    step.lines.push_back(
+        {"gas that leaves, at the weakest", "60000" + times_ + shown(flow.outflow), 60000.0 * flow.outflow, "L/min"});
+    step.lines.push_back(
+        {"air that would get in without it", "60000" + times_ + shown(flow.air), 60000.0 * flow.air, "L/min"});
+    step.lines.push_back(
+        {"flow that keeps all air out", "60000" + times_ + shown(flow.keeps_out), 60000.0 * flow.keeps_out, "L/min"});
+    step.words.push_back(flow.kept_out ? "The gas keeps the air out."
+                                       : "Air gets in. Two bounds: none of it does; or it mixes at once, and the "
+                                         "vessel holds " +
+                                             percent(flow.settles) + " fuel when the gas ends.");
+    out_.push_back(std::move(step));
+  }
+
   void air(const Experiment& e) {
     const FlameWindow& window = *e.window;
     VesselStep step{"Air that gets in by itself (docs/methods.md, 15)", {}, {}};
@@ -117,6 +188,7 @@ class Steps {
     two_openings(e, step);
     step.lines.push_back({"air at first", "60000" + times_ + shown(e.air_flow), 60000.0 * e.air_flow, "L/min"});
     out_.push_back(std::move(step));
+    if (e.fed) return;
     out_.back().words.push_back(
         "Where the air mixes at once it comes into the range after " + format_duration(window.mixed_from) +
         " and is too lean after " + format_duration(window.mixed_until) +

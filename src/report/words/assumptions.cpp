@@ -329,6 +329,18 @@ std::string case_words(const Site& site, std::vector<CaseIndex> cases, std::size
   return out + ")";
 }
 
+/// What is said of even mixing is not true of vessels with openings: both bounds are computed there.
+std::string without_open_vessels(const Site& site, Kind kind, std::string sentence) {
+  constexpr std::string_view each = "each space";
+  const bool mixing =
+      kind == Kind::even_mixing || kind == Kind::even_mixing_beside_layers || kind == Kind::partial_mixing;
+  const bool open = std::any_of(site.spaces.begin(), site.spaces.end(),
+                                [](const Space& space) { return !space.apparatus.openings.empty(); });
+  if (!mixing || !open) return sentence;
+  const std::size_t at = sentence.find_first_of(".;", sentence.find(each));
+  return at == std::string::npos ? sentence : sentence.insert(at, ", but for vessels with openings");
+}
+
 }  // namespace
 
 std::string case_words(const Site& site, const Assumption& assumption, std::size_t cases_computed) {
@@ -355,7 +367,9 @@ std::vector<std::string> assumption_sentences(const Site& site, const std::vecto
 
 std::string assumption_sentence(const Site& site, const Assumption& assumption) {
   using namespace report;
-  if (const std::string_view text = fixed_sentence(assumption.kind); !text.empty()) return std::string{text};
+  if (const std::string_view text = fixed_sentence(assumption.kind); !text.empty()) {
+    return without_open_vessels(site, assumption.kind, std::string{text});
+  }
   for (const auto sentence_of : {default_sentence, site_sentence, case_sentence}) {
     if (std::string text = sentence_of(site, assumption); !text.empty()) return text;
   }

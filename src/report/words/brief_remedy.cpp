@@ -116,9 +116,11 @@ std::string at_the_source(const Site& site, const Warning& warning) {
                                                    " (remove them or switch them off beforehand, never "
                                                    "beside the gas). ";
   if (warning.source->hazard == SourceHazard::hot_liquid) {
-    return first +
-           "Cover the liquid or take it away; keep flames, sparks and hot surfaces away. More air does not "
-           "help at the surface.";
+    constexpr double warmed = 5.0;  // K above its surroundings
+    const bool warm = warning.source->temperature > site.conditions.temperature + warmed;
+    return first + "Cover the liquid or take it away; keep flames, sparks and hot surfaces away. " +
+           (warm ? "Warm it with hot water alone, never over a flame (common practice). " : "") +
+           "More air does not help at the surface.";
   }
   return first + capital(stop_words(site, warning.source->release)) +
          "; keep flames, sparks and hot surfaces that far away. More air does not help there.";

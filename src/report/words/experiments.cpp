@@ -10,6 +10,7 @@
 #include "leanside/purge.hpp"
 #include "leanside/substance_file.hpp"
 #include "leanside/units.hpp"
+#include "report/words/experiment_parts.hpp"
 #include "report/words/findings.hpp"
 #include "report/words/words.hpp"
 
@@ -19,17 +20,6 @@ namespace {
 constexpr double litre = 1e-3, bar = 1e5;
 
 std::string bars(double pascal) { return format_number(pascal / bar, 2) + " bar absolute"; }
-
-const Apparatus& apparatus_of(const Site& site, const Experiment& e) { return site.spaces[e.space.value].apparatus; }
-
-/// Whether the content burns without air, so that no amount of sweeping makes it too rich.
-bool burns_alone(const Site& site, const Experiment& e) {
-  for (std::size_t k = 0; k < e.content.size(); ++k) {
-    constexpr double nearly_all = 0.999;
-    if (e.content[k] > 0.0 && site.gases[k].limits && site.gases[k].limits->upper > nearly_all) return true;
-  }
-  return false;
-}
 
 /// What a fire inside would do: ". Inside it gives off 1.2 kJ; in a closed vessel it would reach 8 bar absolute".
 std::string force_words(const Site& site, const Experiment& e) {
@@ -63,6 +53,34 @@ std::string ratio_words(const Site& site, const Experiment& e) {
          format_number(*e.oxygen_demand, 3) + " burn all of it)";
 }
 
+/// " (its gas comes from Flask)".
+std::string feeder_words(const Site& site, const Experiment& e) {
+  return e.fed_by.empty() ? std::string{}
+                          : " (its gas comes through the tube from " + label(site, e.fed_by.front()) + ")";
+}
+
+/// s in the range while gas comes and no air gets in.
+double inside_while_filling(const Experiment& e) {
+  double inside = 0.0;
+  for (const StateSpan& span : e.unmixed) {
+    if (span.state != FlameState::may_strike) continue;
+    inside += std::max(0.0, (e.fed ? span.end : std::min(span.end, e.left_alone)) - span.begin);
+  }
+  return inside;
+}
+
+/// Of gas that comes before the vessel is left alone: "after 29 s, for 4 min, what it holds can be ignited while the
+/// gas comes; ".
+std::string filling_words(const Site& site, const Warning& warning) {
+  const Experiment& e = *warning.experiment;
+  const double from = warning.time.value_or(HUGE_VAL);
+  if (e.fed || !(from < e.left_alone)) return {};
+  const double inside = inside_while_filling(e);
+  return moment_words(site, warning.case_index, from) +
+         (inside > 0.0 ? ", for " + format_duration(inside) + "," : std::string{}) +
+         " what it holds can be ignited while the gas comes" + feeder_words(site, e) + "; ";
+}
+
 std::string window_words(const Site& site, const Warning& warning) {
   const Experiment& e = *warning.experiment;
   const FlameWindow& window = *e.window;
@@ -74,13 +92,26 @@ std::string window_words(const Site& site, const Warning& warning) {
     if (window.at_latest > window.from) out += ", " + moment(window.at_latest) + " at the latest";
     if (!at_once) out += "; until then it burns steadily outside, what is inside is too rich";
   } else {
-    out = at_once ? "from the start there is a mixture at the mouth that any flame ignites"
-                  : moment(window.from) + " a flame may make it explode: air gets in by itself";
+    out = at_once ? (e.left_alone > 0.0 ? moment(0.0) : std::string{"from the start"}) +
+                        " there is a mixture at the mouth that any flame ignites"
+                  : moment(window.from) + " a flame may make it explode" + (e.fed ? "" : ": air gets in by itself");
     if (window.at_latest > window.from) out += "; all of it can explode " + moment(window.at_latest) + " at the latest";
   }
   if (std::isfinite(window.until)) out += ". " + capital(moment(window.until)) + " it is too lean to burn";
   if (!e.passes_flame) out += ". Its openings are narrower than the safe gap: a flame there does not pass them";
   return out;
+}
+
+/// ". Air gets in against the weak flow out of it (20 mL/min; 1.2 L/min keep it out): it may burn as long as gas
+/// comes".
+std::string counterflow_words(const Site& site, const Experiment& e) {
+  if (!lets_air_in(e) || !e.counterflow->from) return {};
+  const Counterflow& against = *e.counterflow;
+  constexpr double much_longer = 1.05;
+  if (against.until && against.flammable_time < much_longer * inside_while_filling(e)) return {};
+  return ". Air gets in against the weak flow of gas (" + litres_a_minute(site, against.outflow) + "; " +
+         flow_needed(site, against.keeps_out) + " keep it out): it can burn for " +
+         (against.until ? format_duration(against.flammable_time) : std::string{"as long as gas comes"});
 }
 
 std::string oxygen_words(const Site& site, const Warning& warning) {
@@ -133,115 +164,7 @@ std::string burst_words(const Site& site, const Warning& warning) {
   return out;
 }
 
-/// ": 0.21 g of zinc", of the reactions in a vessel.
-std::string reagents_words(const Site& site, const Experiment& e, double share) {
-  std::vector<std::string> words;
-  for (const Release& release : site.releases) {
-    if (release.into != e.space) continue;
-    if (auto one = reagent_words(release, share); !one.empty()) words.push_back(std::move(one));
-  }
-  return words.empty() ? std::string{} : ": " + listed(words);
-}
-
-std::string burst_act(const Site& site, const Warning& warning) {
-  const Experiment& e = *warning.experiment;
-  std::string out = "Never stopper it: leave it open or give it a delivery tube. ";
-  if (e.harmless_gas && e.gas_in > 0.0) {
-    const double volume = *e.harmless_gas * gas_constant * e.temperature / e.pressure;
-    out += "Closed it stands no more than " + gas_volume_words(rounded_down_to(volume, 2)) + " of gas";
-    if (std::isfinite(e.gas_in)) out += reagents_words(site, e, *e.harmless_gas / e.gas_in);
-    out += ". ";
-  }
-  return out + "Once it is closed stay away; do not pick it up.";
-}
-
-std::string oxygen_act(const Site& site, const Warning& warning) {
-  const Experiment& e = *warning.experiment;
-  const bool electrolysis = std::any_of(site.releases.begin(), site.releases.end(), [&](const Release& release) {
-    const auto* steady = std::get_if<SteadyRelease>(&release.kind);
-    return release.into == e.space && steady != nullptr && steady->current;
-  });
-  return std::string{"No amount of it in a vessel is harmless: do not light it there, keep flames and sparks away. "} +
-         (electrolysis ? "Collect the two gases apart, a tube for each electrode. "
-                       : "Burn the fuel in air, at a burner. ") +
-         "Practice lights soap bubbles of it, a few millilitres each, away from the source, with ear protection "
-         "(common practice, no source).";
-}
-
-std::string test_words() {
-  return "then light a test tube of it away from the apparatus: only when that burns quietly is the air gone (common "
-         "practice)";
-}
-
-std::string collection_act(const Site& site, const Warning& warning) {
-  const Experiment& e = *warning.experiment;
-  const Collection& jars = *e.collection;
-  std::string out = "Keep every flame away from " + label(site, e.space) + " and its tube. ";
-  if (burns_alone(site, e)) {
-    return out +
-           "This gas can explode even without air: no jar of it is harmless, and practice lights no more than a "
-           "test tube (" +
-           gas_volume_words(test_tube) + ") of it, away from the flask (common practice, no source).";
-  }
-  if (jars.ready) {
-    out += "Let the first " + gas_volume_words(jars.discard) + " go (" + format_number(jars.volumes, 2) +
-           " times its gas space, " + moment_words(site, warning.case_index, *jars.ready) + "), " + test_words() + ".";
-  } else {
-    out += "It makes only " + format_number(jars.swept, 2) + " times its gas space; " + format_number(jars.volumes, 2) +
-           " drive the air out: use a smaller flask or more liquid, and light no jar.";
-  }
-  return out + " Light no more than a test tube (" + gas_volume_words(test_tube) + ") in glass.";
-}
-
-std::string window_act(const Site& site, const Warning& warning) {
-  const Experiment& e = *warning.experiment;
-  const std::string name = label(site, e.space);
-  const bool glass = apparatus_of(site, e).material != "metal" && apparatus_of(site, e).material != "plastic";
-  std::string out;
-  if (e.lit) {
-    out = glass ? "Never in glass: use a metal tin with a loose lid, behind a screen, nobody within 2 m (common "
-                  "practice). "
-                : "Loose lid, behind a screen, nobody within 2 m (common practice). ";
-    out +=
-        "To end it early, put the flame out " +
-        (e.window->from > 0.0 ? "before " + format_duration(e.left_alone + e.window->from) : std::string{"at once"}) +
-        " and push the gas out with nitrogen, never with air. ";
-  } else {
-    out = "Keep every flame away from " + name + "; close it or push the gas out with nitrogen, never with air. ";
-    if (e.keeps_out && e.fed) {
-      out += "A flow of " + format_quantity(*e.keeps_out, "L/min", 2, site.conditions.units) + " keeps the air out. ";
-    }
-  }
-  if (burns_alone(site, e)) return out + "This gas explodes hard: no amount of it in glass is harmless.";
-  return out + "In glass, light no more than a test tube (" + gas_volume_words(test_tube) + ", common practice).";
-}
-
-std::string sweeping_words(const Site& site, const Warning& warning) {
-  const Experiment& e = *warning.experiment;
-  if (!e.sweeping) return {};
-  const Sweeping& sweep = *e.sweeping;
-  if (!sweep.time) {
-    return "So much gas never comes (" + format_number(sweep.swept, 2) + " times its gas space, " +
-           format_number(sweep.volumes, 2) + " drive the air out): do not light what leaves.";
-  }
-  return "Light what leaves only when " + format_number(sweep.volumes, 2) + " times the gas space has gone through (" +
-         moment_words(site, warning.case_index, *sweep.time) + "), " + test_words() + ".";
-}
-
 }  // namespace
-
-std::string reagent_words(const Release& release, double share) {
-  const auto* reaction = std::get_if<ReactionRelease>(&release.kind);
-  const Reaction* table = reaction != nullptr ? find_reaction(reaction->reaction) : nullptr;
-  if (table == nullptr || reaction->limiting >= reaction->reagents.size()) return {};
-  const ReactionPart& reagent = table->reagents[reaction->limiting];
-  std::string name = reagent.name;
-  name.front() = static_cast<char>(std::tolower(static_cast<unsigned char>(name.front())));
-  constexpr double grams = 1e3;
-  constexpr int figures = 3;  // rounded down: nobody is told more than what was found
-  const double mass = grams * reaction->reagents[reaction->limiting] * share * reagent.molar_mass;
-  return (mass > 0.0 ? format_number(rounded_down_to(mass, figures), figures) : "0") + " g of " + name;
-}
 
 std::string gas_volume_words(double volume) {
   return volume < litre ? format_number(volume * 1e6, 2) + " mL" : format_number(volume / litre, 2) + " L";
@@ -290,29 +213,14 @@ std::string experiment_when(const Site& site, const Warning& warning) {
   } else if (e.collection) {
     out = collection_words(site, warning);
   } else if (e.window) {
-    out = window_words(site, warning);
+    out = filling_words(site, warning) + window_words(site, warning);
   } else {
     out = (warning.time ? moment_words(site, warning.case_index, *warning.time) : std::string{"in the long run"});
     if (warning.flammable_time > 0.0) out += ", for " + format_duration(warning.flammable_time) + " in all";
-    out += ": what it holds can be ignited";
+    out += ": what it holds can be ignited" + feeder_words(site, e);
   }
+  if (!e.with_oxygen && !e.collection) out += counterflow_words(site, e);
   return out + force_words(site, e) + poison_words(site, e);
-}
-
-std::string experiment_act(const Site& site, const Warning& warning) {
-  const Experiment& e = *warning.experiment;
-  if (warning.severity == Severity::pressure) return burst_act(site, warning);
-  if (e.with_oxygen) return oxygen_act(site, warning);
-  if (e.collection) return collection_act(site, warning);
-  if (e.window) return window_act(site, warning);
-  std::string out = "Keep every flame away from " + label(site, e.space) + " until then. ";
-  if (burns_alone(site, e)) return out + "Sweep the air out with nitrogen before the gas, never gas with air.";
-  return out + sweeping_words(site, warning) + " Or sweep the air out with nitrogen before the gas comes.";
-}
-
-std::string experiment_test(const Site& site, const Warning& warning) {
-  if (!warning.experiment || !warning.experiment->sweeping || warning.severity != Severity::rich) return {};
-  return " " + sweeping_words(site, warning);
 }
 
 std::vector<std::string> experiment_sentences(const Site& site, const CaseResult& result) {
@@ -323,10 +231,18 @@ std::vector<std::string> experiment_sentences(const Site& site, const CaseResult
     if (const std::string ratio = ratio_words(site, e); !ratio.empty()) text += ", " + ratio;
     text += force_words(site, e);
     if (e.air_flow > 0.0) {
-      text += ". " + format_quantity(e.air_flow, "L/min", 2, site.conditions.units) +
-              " of air get in by themselves at first";
+      text += ". " + litres_a_minute(site, e.air_flow) + " of air get in by themselves at first";
     }
-    if (e.window) {
+    if (e.counterflow) {
+      const Counterflow& against = *e.counterflow;
+      text += ". The gas that leaves it flows at " + litres_a_minute(site, against.outflow) + " at the weakest; " +
+              flow_needed(site, against.keeps_out) + " keep all air out";
+      if (!against.kept_out) {
+        text += ", so air gets in: if it mixes at once the vessel ends at " + percent(against.settles) + " fuel";
+      }
+    }
+    if (!e.fed_by.empty()) text += ". Its gas comes through the tube from " + label(site, e.fed_by.front());
+    if (e.window && !e.fed) {
       const FlameWindow& w = *e.window;
       text += ". Its content comes into the flammable range after " + format_duration(w.mixed_from) +
               " where the air mixes at once, after " + format_duration(w.unmixed) + " where it stays unmixed";

@@ -7,6 +7,7 @@
 
 #include "leanside/advanced/release.hpp"
 #include "leanside/report.hpp"
+#include "report/words/page_words.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {
@@ -20,10 +21,10 @@ std::string letter_of(std::size_t n) {
 
 std::string quoted(const std::string& text) { return "\"" + text + "\""; }
 
-std::string way_words(const Site& site, AirwayIndex index) {
+std::string way_words(const Site& site, AirwayIndex index, const PageWords& w) {
   const Airway& airway = site.airways[index.value];
-  const bool fan = std::holds_alternative<Fan>(airway.kind);
-  return (fan ? "the fan " : "") + quoted(plain_text(airway.id));
+  const std::string name = quoted(plain_text(airway.id));
+  return std::holds_alternative<Fan>(airway.kind) ? said(w.step_fan, name) : name;
 }
 
 bool is_not_of_a_release(const Event& event) { return !std::holds_alternative<SetReleaseOn>(event.change); }
@@ -44,45 +45,46 @@ class Doings {
   std::map<double, std::string> by_time_;
 };
 
-void add_sources(const Site& site, const CaseResult& result, const Warning& warning, Doings& doings) {
+void add_sources(const Site& site, const CaseResult& result, const Warning& warning, Doings& doings,
+                 const PageWords& w) {
   const double horizon = site.criteria.horizon;
   for (const Cause& cause : warning.causes) {
     if (!cause.release) continue;
     const Release& release = site.releases[cause.release->value];
     for (const EmissionSpan& span : emission(release, *cause.release, site.cases[result.case_index.value].events)) {
       if (span.begin > horizon) break;
-      doings.add(span.begin, "gas starts to come from " + source_words(site, cause));
-      if (span.end <= horizon) doings.add(span.end, "no more gas comes from " + quoted(label(site, *cause.release)));
+      doings.add(span.begin, said(w.step_gas_starts, source_words(site, cause)));
+      if (span.end <= horizon) doings.add(span.end, said(w.step_gas_ends, quoted(label(site, *cause.release))));
     }
   }
 }
 
-std::string up_words(const Site& site, Threshold threshold) {
+std::string up_words(const Site& site, Threshold threshold, const PageWords& w) {
   switch (threshold) {
     case Threshold::note:
-      return "passes " + percent(site.criteria.note_at) + " of the lower limit, worth a note";
+      return said(w.step_note_up, percent(site.criteria.note_at));
     case Threshold::warn:
-      return "passes the margin of " + percent(site.criteria.warn_at) + " of the lower limit";
+      return said(w.step_margin_up, percent(site.criteria.warn_at));
     case Threshold::lfl:
-      return "reaches the lower flammable limit";
+      return std::string{w.step_lower_up};
     case Threshold::ufl:
-      return "passes the upper limit: too rich to burn, but not safe";
+      return std::string{w.step_upper_up};
     case Threshold::stoichiometric:
       break;
   }
   return {};
 }
 
-std::string down_words(const Site& site, Threshold threshold) {
+std::string down_words(const Site& site, Threshold threshold, const PageWords& w) {
   switch (threshold) {
     case Threshold::note:
-      return "falls below " + percent(site.criteria.note_at) + " of the lower limit";
+      return said(w.step_note_down, percent(site.criteria.note_at));
     case Threshold::warn:
-      return "falls below the margin of " + percent(site.criteria.warn_at);
+      return said(w.step_margin_down, percent(site.criteria.warn_at));
     case Threshold::lfl:
-      return "falls below the lower flammable limit";
+      return std::string{w.step_lower_down};
     case Threshold::ufl:
-      return "falls below the upper limit, back into the flammable range";
+      return std::string{w.step_upper_down};
     case Threshold::stoichiometric:
       break;
   }
@@ -96,99 +98,99 @@ std::optional<double> level_of(const Site& site, Threshold threshold) {
   return {};
 }
 
-void add_passages(const Site& site, const SpaceResult& space, std::vector<Step>& steps) {
+void add_passages(const Site& site, const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
   for (const Crossing& crossing : space.crossings) {
     if (crossing.threshold == Threshold::stoichiometric) continue;
     const auto level = level_of(site, crossing.threshold);
-    if (crossing.up > 0.0) steps.push_back({crossing.up, up_words(site, crossing.threshold), "", level});
-    if (crossing.down) steps.push_back({*crossing.down, down_words(site, crossing.threshold), "", level});
+    if (crossing.up > 0.0) steps.push_back({crossing.up, up_words(site, crossing.threshold, w), "", level});
+    if (crossing.down) steps.push_back({*crossing.down, down_words(site, crossing.threshold, w), "", level});
   }
-  if (space.flammable_from) steps.push_back({*space.flammable_from, "can be ignited from here on", "", {}});
-  if (space.oxygen_left_criteria) {
-    steps.push_back({*space.oxygen_left_criteria,
-                     "the oxygen leaves the range of " + percent(site.criteria.oxygen_low) + " to " +
-                         percent(site.criteria.oxygen_high),
-                     "",
-                     {}});
-  }
-  if (space.pressure_rated) steps.push_back({*space.pressure_rated, "the pressure reaches the rating", "", {}});
-  if (space.pressure_110) steps.push_back({*space.pressure_110, "the pressure has gained 10 %", "", {}});
+  const auto add = [&](const std::optional<double>& time, std::string words) {
+    if (time) steps.push_back({*time, std::move(words), "", {}});
+  };
+  add(space.flammable_from, std::string{w.step_ignitable});
+  add(space.oxygen_left_criteria,
+      said(w.step_oxygen, percent(site.criteria.oxygen_low), percent(site.criteria.oxygen_high)));
+  add(space.pressure_rated, std::string{w.step_rating});
+  add(space.pressure_110, std::string{w.step_tenth});
 }
 
-std::string of_limit(const Site& site, double value) {
-  return percent_of_limit(value, site.criteria) + " of the lower limit";
+std::string of_limit(const Site& site, double value, const PageWords& w) {
+  return said(w.of_lower_limit, percent_of_limit(value, site.criteria));
 }
 
-void add_worst(const Site& site, const SpaceResult& space, std::vector<Step>& steps) {
+void add_worst(const Site& site, const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
   const double horizon = site.criteria.horizon;
   const bool peak_at_end = space.peak.time >= space.end.time * (1.0 - 1e-9);
   if (space.peak.lfl_fraction > 0.0 && !peak_at_end) {
-    steps.push_back({space.peak.time, "the highest of this run: " + of_limit(site, space.peak.lfl_fraction), "",
+    steps.push_back({space.peak.time, said(w.step_highest, of_limit(site, space.peak.lfl_fraction, w)), "",
                      space.peak.lfl_fraction});
   }
   if (space.end.time > 0.0) {
+    const bool highest = peak_at_end && space.peak.lfl_fraction > 0.0;
     steps.push_back({horizon,
-                     "the run ends at " + of_limit(site, space.end.lfl_fraction) +
-                         (peak_at_end && space.peak.lfl_fraction > 0.0 ? ", its highest" : ""),
-                     "", space.end.lfl_fraction});
+                     said(highest ? w.step_end_highest : w.step_end, of_limit(site, space.end.lfl_fraction, w)), "",
+                     space.end.lfl_fraction});
   }
   if (space.steady.reached) {
-    steps.push_back({{}, "in steady state it is at " + of_limit(site, space.steady.at.lfl_fraction), "", {}});
+    steps.push_back({{}, said(w.step_steady, of_limit(site, space.steady.at.lfl_fraction, w)), "", {}});
   } else {
-    steps.push_back({{}, "there is no steady state: " + plain_text(space.steady.reason), "", {}});
+    steps.push_back({{}, said(w.step_no_steady, plain_text(space.steady.reason)), "", {}});
   }
 }
 
 }  // namespace
 
-std::string event_words(const Site& site, const Event& event) {
+std::string event_words(const Site& site, const Event& event, const PageWords& words) {
   struct Words {
     const Site& site;
+    const PageWords& w;
     std::string operator()(const SetAirwayOn& set) const {
       const bool fan = std::holds_alternative<Fan>(site.airways[set.airway.value].kind);
-      const std::string what = fan ? (set.on ? "switched on" : "switched off") : (set.on ? "opened" : "shut");
-      return way_words(site, set.airway) + " is " + what;
+      const std::string_view what =
+          fan ? (set.on ? w.step_switched_on : w.step_switched_off) : (set.on ? w.step_opened : w.step_shut);
+      return said(what, way_words(site, set.airway, w));
     }
     std::string operator()(const SetAirwayFlow& set) const {
-      return way_words(site, set.airway) + " carries " + hourly(site, set.flow) + " from here on";
+      return said(w.step_carries, way_words(site, set.airway, w), hourly(site, set.flow));
     }
     std::string operator()(const SetReleaseOn& set) const {
-      return quoted(label(site, set.release)) + (set.on ? " is turned on" : " is turned off");
+      return said(set.on ? w.step_turned_on : w.step_turned_off, quoted(label(site, set.release)));
     }
     std::string operator()(const SetAirwayOpen& set) const {
-      return way_words(site, set.airway) + " stands " + percent(set.open) + " open";
+      return said(w.step_stands_open, way_words(site, set.airway, w), percent(set.open));
     }
     std::string operator()(const SetAirwayKind& set) const {
-      return way_words(site, set.airway) + " changes: " + plain_text(set.as_written);
+      return said(w.step_changes, way_words(site, set.airway, w), plain_text(set.as_written));
     }
     std::string operator()(const SetSystem& set) const {
-      const std::string what = "the system " + label(site, set.system);
-      if (set.on) return what + (*set.on ? " starts" : " stops");
-      if (set.flow_factor) return what + " moves " + percent(*set.flow_factor) + " of its flows from here on";
-      return what + " takes " + percent(set.recirculation.value_or(0.0)) +
-             " of its supply from return air from here on";
+      const std::string name = label(site, set.system);
+      if (set.on) return said(*set.on ? w.step_system_starts : w.step_system_stops, name);
+      if (set.flow_factor) return said(w.step_system_moves, name, percent(*set.flow_factor));
+      return said(w.step_system_returns, name, percent(set.recirculation.value_or(0.0)));
     }
     std::string operator()(const SetSpaceTemperature& set) const {
-      return label(site, set.space) + " has " + format_quantity(set.temperature, "degC", 3, site.conditions.units) +
-             " from here on";
+      return said(w.step_temperature, label(site, set.space),
+                  format_quantity(set.temperature, "degC", 3, site.conditions.units));
     }
   };
-  return std::visit(Words{site}, event.change);
+  return std::visit(Words{site, words}, event.change);
 }
 
-Timeline timeline(const Site& site, const CaseResult& result, const Warning& warning, std::size_t most) {
+Timeline timeline(const Site& site, const CaseResult& result, const Warning& warning, std::size_t most,
+                  const PageWords& words) {
   const SpaceResult& space = result.spaces[warning.space.value];
   Doings doings;
   for (const Event& event : site.cases[result.case_index.value].events) {
     if (is_not_of_a_release(event) && !event.follows && event.at <= site.criteria.horizon)
-      doings.add(event.at, event_words(site, event));
+      doings.add(event.at, event_words(site, event, words));
   }
-  add_sources(site, result, warning, doings);
+  add_sources(site, result, warning, doings, words);
   Timeline out;
   std::vector<Step>& steps = out.steps;
   doings.put(steps);
-  add_passages(site, space, steps);
-  add_worst(site, space, steps);
+  add_passages(site, space, steps, words);
+  add_worst(site, space, steps, words);
   std::stable_sort(steps.begin(), steps.end(),
                    [](const Step& a, const Step& b) { return a.time.value_or(HUGE_VAL) < b.time.value_or(HUGE_VAL); });
   if (steps.size() > most) {
