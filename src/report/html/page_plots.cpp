@@ -53,13 +53,15 @@ double let_in(const Given& of, double time) {
   return out;
 }
 
-/// The pressure of a sealed vessel in kPa: from what its releases let in, where that gives the highest pressure of the
-/// run; else straight lines through the instants that the run found (`joined` is then set).
+/// The pressure of a sealed vessel in kPa, or in the unit that stands for it: from what its releases let in, where that
+/// gives the highest pressure of the run; else straight lines through the instants that the run found (`joined` is then
+/// set).
 std::vector<PlotPoint> pressures(const Given& of, bool& joined) {
   const Conditions& conditions = of.from.site.conditions;
   const double ambient = conditions.pressure, horizon = of.from.site.criteria.horizon;
   const double held = moles_held(of.space, conditions);
-  constexpr double kilo = 1000.0, tolerance = 0.005;
+  constexpr double tolerance = 0.005;
+  const double kilo = 1000.0 / in_unit(of.from.site, 1000.0, "kPa");
   const auto from_amounts = [&](double time) { return ambient * (1.0 + let_in(of, time) / held); };
   std::vector<PlotPoint> points;
   joined = std::abs(from_amounts(horizon) - of.result.pressure) > tolerance * of.result.pressure;
@@ -172,19 +174,20 @@ Plot toxic_plot(const Given& of, const ToxicGas& toxic, const SpaceCourse& cours
 
 Plot pressure_plot(const Given& of) {
   const PageWords& w = of.from.words;
-  const double ambient = of.from.site.conditions.pressure / 1000.0;
+  const auto shown = [&](double pascal) { return in_unit(of.from.site, pascal, "kPa"); };
+  const double ambient = shown(of.from.site.conditions.pressure);
   Plot plot;
   bool joined = false;
   plot.points = pressures(of, joined);
   plot.title = w.plot_of_pressure;
-  plot.value_axis = w.axis_of_pressure;
+  plot.value_axis = said(w.axis_of_pressure, unit_words(of.from.site, "kPa"));
   plot.levels = {{ambient, std::string{w.level_ambient}}};
-  const double limit = of.space.rated_pressure ? *of.space.rated_pressure / 1000.0 : 1.1 * ambient;
+  const double limit = of.space.rated_pressure ? shown(*of.space.rated_pressure) : 1.1 * ambient;
   plot.levels.push_back({limit, std::string{of.space.rated_pressure ? w.level_rated : w.level_tenth}});
   constexpr double room_above = 1.08;
   plot.high = room_above * std::max(highest(plot.points), limit);
   plot.bands = {{limit, 2.0 * plot.high, std::string{w.band_may_burst}}};
-  plot.value_words = [](double v) { return format_quantity(1000.0 * v, "kPa", 3); };
+  plot.value_words = [unit = unit_words(of.from.site, "kPa")](double v) { return format_number(v, 3) + " " + unit; };
   if (joined) plot.remark = w.pressure_joined;
   return plot;
 }

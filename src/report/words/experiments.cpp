@@ -16,9 +16,11 @@
 namespace leanside::report {
 namespace {
 
-constexpr double litre = 1e-3, bar = 1e5;
+constexpr double litre = 1e-3;
 
-std::string bars(double pascal) { return format_number(pascal / bar, 2) + " bar absolute"; }
+std::string bars(const Site& site, double pascal) {
+  return format_quantity(pascal, "bar", 2, site.conditions.units) + " absolute";
+}
 
 const Apparatus& apparatus_of(const Site& site, const Experiment& e) { return site.spaces[e.space.value].apparatus; }
 
@@ -35,8 +37,9 @@ bool burns_alone(const Site& site, const Experiment& e) {
 std::string force_words(const Site& site, const Experiment& e) {
   if (!(e.heat > 0.0)) return {};
   std::string out = ". Lit inside, it gives off " + heat_words(e.heat) + " at once";
-  out += e.closed_pressure ? " and reaches " + bars(*e.closed_pressure) + " if it is closed"
-                           : " and reaches 8 to 11 bar absolute if it is closed";
+  out += e.closed_pressure ? " and reaches " + bars(site, *e.closed_pressure) + " if it is closed"
+                           : " and reaches " + format_number(in_unit(site, 8e5, "bar"), 2) + " to " +
+                                 format_quantity(11e5, "bar", 2, site.conditions.units) + " absolute if it is closed";
   if (e.with_oxygen) out += ", twice that where it detonates";
   const std::string& material = apparatus_of(site, e).material;
   return out + (material == "metal" || material == "plastic" ? ": lids and tubes fly" : ": no glass stands that");
@@ -148,7 +151,9 @@ std::string burst_act(const Site& site, const Warning& warning) {
   std::string out = "Never stopper it: leave it open or give it a delivery tube. ";
   if (e.harmless_gas && e.gas_in > 0.0) {
     const double volume = *e.harmless_gas * gas_constant * e.temperature / e.pressure;
-    out += "Closed it stands no more than " + gas_volume_words(rounded_down_to(volume, 2)) + " of gas";
+    const std::string_view unit = volume < litre ? "mL" : "L";
+    out += "Closed it stands no more than " + format_number(rounded_down_to(in_unit(site, volume, unit), 2), 2) + " " +
+           unit_words(site, unit) + " of gas";
     if (std::isfinite(e.gas_in)) out += reagents_words(site, e, *e.harmless_gas / e.gas_in);
     out += ". ";
   }
@@ -181,16 +186,16 @@ std::string collection_act(const Site& site, const Warning& warning) {
     return out +
            "This gas can explode even without air: no jar of it is harmless, and practice lights no more than a "
            "test tube (" +
-           gas_volume_words(test_tube) + ") of it, away from the flask (common practice, no source).";
+           gas_volume_words(site, test_tube) + ") of it, away from the flask (common practice, no source).";
   }
   if (jars.ready) {
-    out += "Let the first " + gas_volume_words(jars.discard) + " go (" + format_number(jars.volumes, 2) +
+    out += "Let the first " + gas_volume_words(site, jars.discard) + " go (" + format_number(jars.volumes, 2) +
            " times its gas space, " + moment_words(site, warning.case_index, *jars.ready) + "), " + test_words() + ".";
   } else {
     out += "It makes only " + format_number(jars.swept, 2) + " times its gas space; " + format_number(jars.volumes, 2) +
            " drive the air out: use a smaller flask or more liquid, and light no jar.";
   }
-  return out + " Light no more than a test tube (" + gas_volume_words(test_tube) + ") in glass.";
+  return out + " Light no more than a test tube (" + gas_volume_words(site, test_tube) + ") in glass.";
 }
 
 std::string window_act(const Site& site, const Warning& warning) {
@@ -199,9 +204,9 @@ std::string window_act(const Site& site, const Warning& warning) {
   const bool glass = apparatus_of(site, e).material != "metal" && apparatus_of(site, e).material != "plastic";
   std::string out;
   if (e.lit) {
-    out = glass ? "Never in glass: use a metal tin with a loose lid, behind a screen, nobody within 2 m (common "
-                  "practice). "
-                : "Loose lid, behind a screen, nobody within 2 m (common practice). ";
+    out = std::string{glass ? "Never in glass: use a metal tin with a loose lid" : "Loose lid"} +
+          ", behind a screen, nobody within " + format_quantity(2.0, "m", 2, site.conditions.units) +
+          " (common practice). ";
     out +=
         "To end it early, put the flame out " +
         (e.window->from > 0.0 ? "before " + format_duration(e.left_alone + e.window->from) : std::string{"at once"}) +
@@ -213,7 +218,7 @@ std::string window_act(const Site& site, const Warning& warning) {
     }
   }
   if (burns_alone(site, e)) return out + "This gas explodes hard: no amount of it in glass is harmless.";
-  return out + "In glass, light no more than a test tube (" + gas_volume_words(test_tube) + ", common practice).";
+  return out + "In glass, light no more than a test tube (" + gas_volume_words(site, test_tube) + ", common practice).";
 }
 
 std::string sweeping_words(const Site& site, const Warning& warning) {
@@ -243,8 +248,8 @@ std::string reagent_words(const Release& release, double share) {
   return (mass > 0.0 ? format_number(rounded_down_to(mass, figures), figures) : "0") + " g of " + name;
 }
 
-std::string gas_volume_words(double volume) {
-  return volume < litre ? format_number(volume * 1e6, 2) + " mL" : format_number(volume / litre, 2) + " L";
+std::string gas_volume_words(const Site& site, double volume) {
+  return format_quantity(volume, volume < litre ? "mL" : "L", 2, site.conditions.units);
 }
 
 std::string heat_words(double heat) {
@@ -318,7 +323,8 @@ std::string experiment_test(const Site& site, const Warning& warning) {
 std::vector<std::string> experiment_sentences(const Site& site, const CaseResult& result) {
   std::vector<std::string> out;
   for (const Experiment& e : result.experiments) {
-    std::string text = label(site, e.space) + ": gas space " + gas_volume_words(site.spaces[e.space.value].volume);
+    std::string text =
+        label(site, e.space) + ": gas space " + gas_volume_words(site, site.spaces[e.space.value].volume);
     if (e.fuel > 0.0) text += ", in the end " + percent(e.fuel) + " fuel and " + percent(e.oxygen) + " oxygen";
     if (const std::string ratio = ratio_words(site, e); !ratio.empty()) text += ", " + ratio;
     text += force_words(site, e);
@@ -331,7 +337,7 @@ std::vector<std::string> experiment_sentences(const Site& site, const CaseResult
       text += ". Its content comes into the flammable range after " + format_duration(w.mixed_from) +
               " where the air mixes at once, after " + format_duration(w.unmixed) + " where it stays unmixed";
     }
-    if (e.trapped > 0.0) text += ". " + capital(gas_volume_words(e.trapped)) + " of it stay behind the opening";
+    if (e.trapped > 0.0) text += ". " + capital(gas_volume_words(site, e.trapped)) + " of it stay behind the opening";
     if (e.quenching_distance) {
       text += ". Quenching distance " + format_quantity(*e.quenching_distance, "mm", 2, site.conditions.units);
       if (e.safe_gap) text += ", safe gap " + format_quantity(*e.safe_gap, "mm", 2, site.conditions.units);
