@@ -16,6 +16,7 @@
 #include "leanside/result.hpp"
 #include "leanside/site.hpp"
 #include "leanside/substance.hpp"
+#include "leanside/units.hpp"
 
 namespace leanside {
 
@@ -42,7 +43,8 @@ struct TextStyle {
   std::size_t width = 100;  ///< columns
   bool colour = false;
   bool unicode = true;
-  bool full = true;  ///< of text_report(): everything; else the first screen alone
+  bool full = true;                   ///< of text_report(): everything; else the first screen alone
+  UnitSystem units = UnitSystem::si;  ///< of what is about no site: substances, purging
 };
 
 /// The JSON text that a command writes (docs/schema): program, version, command, the files that were read, the caution,

@@ -27,8 +27,10 @@ struct SiteReading {
   const Site* usable() const { return std::get_if<Site>(&site); }
 };
 
-/// Reads a site from its text. `file_name` is only for messages. Never throws, for any bytes.
-SiteReading parse_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances);
+/// Reads a site from its text. `file_name` is only for messages. `units`: of what people read about it, in place of
+/// those that the file asks for. Never throws, for any bytes.
+SiteReading parse_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances,
+                       std::optional<UnitSystem> units = {});
 
 /// The same from a file: missing, a directory, unreadable, larger than largest_input_file are diagnostics too.
 SiteReading read_site(const std::string& path, const SubstanceTable& substances);
@@ -71,7 +73,7 @@ enum class UsualRanges { none, where_none_is_given };
 
 /// As parse_site. `substances` must outlive what is read. With usual ranges, an assumption says so.
 RangedReading parse_ranged_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances,
-                                UsualRanges usual = UsualRanges::none);
+                                UsualRanges usual = UsualRanges::none, std::optional<UnitSystem> units = {});
 
 /// Whole text of an input file, or why not.
 std::variant<std::string, Diagnostic> read_text_file(const std::string& path);

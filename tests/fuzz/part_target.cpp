@@ -45,7 +45,7 @@ void part(std::string_view bytes) {
   }
   auto& one = std::get<SweepPart>(read);
   auto joined = join_parts({one}, {"part"});
-  if (std::holds_alternative<PartFault>(joined)) return;
+  if (std::holds_alternative<Fault>(joined)) return;
   const auto& whole = std::get<SweepPart>(joined);
   SubstanceTable table = built_in_substances();
   if (!whole.substances_file.empty()) {

@@ -38,7 +38,7 @@ TEST(Pool, OfAcrylonitrileEvaporatesAtTheRateOfTheGuidance) {
   const double area = 20000.0 * 0.61 * foot * foot;
   EXPECT_LT(pounds(area, 1.5), 307.0);
   expect_within(pounds(area, 1.5), 307.0 * std::pow(area, -0.055), 22.0,
-                "evaporation of the whole pool at 1.5 m/s, corrected for its size, lb/min");
+                "evaporation of the whole pool at 1.5 m/s, size corrected, lb/min");
 }
 
 TEST(Pool, UsesTheConstantOfThePublishedCorrelation) {

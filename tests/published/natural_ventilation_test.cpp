@@ -130,7 +130,7 @@ TEST(StackEffect, MatchesTheConstantOfTheGuides) {
   const double inch_of_water = 249.089, inches_of_mercury = 101325.0 / 3386.389;
   expect_within(
       pressure / inch_of_water / (inches_of_mercury * 10.0 / foot * (1.0 / (1.8 * outside) - 1.0 / (1.8 * inside))),
-      0.2554, 0.3, "stack pressure over B h (1/T_out - 1/T_in), inches of water and mercury, ft, degR");
+      0.2554, 0.3, "stack pressure over B h (1/T_out - 1/T_in), in. H2O, in. Hg, ft, degR");
 }
 
 TEST(StackEffect, MatchesTheFormulaForUnequalOpenings) {

@@ -143,10 +143,10 @@ TEST(Garage, NeedsTheAirChangesOfTheBook) {
                 "carbon monoxide at steady state with 1.6 changes per hour, mol/mol");
   const Garage one_hour{1.0272};
   expect_within(fraction_at(one_hour.build.site, one_hour.room, one_hour.gas, hour), 0.001, 0.01,
-                "carbon monoxide after an hour with 1.027 changes per hour, mol/mol");
+                "carbon monoxide after 1 h with 1.027 changes per hour, mol/mol");
   const Garage printed{1.0};
   expect_within(fraction_at(printed.build.site, printed.room, printed.gas, hour), 0.001, 5.0,
-                "carbon monoxide after an hour with 1.0 change per hour, mol/mol");
+                "carbon monoxide after 1 h with 1.0 change per hour, mol/mol");
   Garage purge{1.0, false};
   purge.build.site.spaces[0].initial = {{purge.gas, 0.001}};
   expect_within(time_when(purge.build.site, purge.room, 0.00001, 10 * hour) / hour, 4.61, 0.2,

@@ -37,7 +37,7 @@ TEST(VapourPressure, OfMethanolGivesThePublishedLowerTemperatureLimit) {
   const double kilopascals_per_mmhg = 101.325 / 760;
   methanol.antoine = AntoineEquation{7.8975 + std::log10(kilopascals_per_mmhg), 1474.08, 229.13 - 273.15, 250, 350, ""};
   expect_within(saturated(methanol, 25) / standard_atmosphere, 0.16451, 0.1,
-                "saturated vapour of methanol at 25 degC by the printed equation, mol/mol");
+                "methanol vapour at 25 degC by the printed equation, mol/mol");
   double low = 0.0, high = 25.0;
   while (high - low > 1e-6) {
     (saturated(methanol, 0.5 * (low + high)) < 0.067 * standard_atmosphere ? low : high) = 0.5 * (low + high);
@@ -45,7 +45,7 @@ TEST(VapourPressure, OfMethanolGivesThePublishedLowerTemperatureLimit) {
   expect_near(low, 8.985, 0.002, "methanol reaches its lower limit at, degC, by the printed equation");
   // The built-in methanol, from other sources, agrees within 3 %.
   expect_within(saturated(named("methanol"), 25) / standard_atmosphere, 0.16451, 3,
-                "saturated vapour of methanol at 25 degC by the built-in equation, mol/mol");
+                "methanol vapour at 25 degC by the built-in equation, mol/mol");
 }
 
 TEST(VapourPressure, OfWaterMatchesTheSteamTables) {

@@ -97,7 +97,8 @@ struct FailureOutcome {
   std::vector<AirwayIndex> starved;
   /// Spaces that newly rest on an assumed leak, in a part of the site that holds gas: no proof that they are safe.
   std::vector<LeakReliance> leaks;
-  std::string fault;  ///< not empty: no balanced flows exist with this failure; says why
+  std::string fault;     ///< not empty: no balanced flows exist with this failure; says why
+  bool in_time = false;  ///< the course in time was computed, not the steady state alone
 };
 
 /// Outcomes with the same effect.
@@ -120,8 +121,11 @@ struct FailureStudy {
   std::vector<FailureGroup> groups;
   std::vector<FanDependence> dependences;
   bool pairs = false;
-  bool in_time = false;                 ///< of the singles the course in time was computed, not the steady state alone
+  bool in_time = false;                 ///< of all singles the course in time was computed, not the steady state alone
   bool pairs_in_time = false;           ///< the same of the pairs
+  std::size_t singles_followed = 0;     ///< where not of all: of so many, the worst
+  std::size_t pairs_followed = 0;       ///< the same of the pairs
+  std::size_t pairs_not_compared = 0;   ///< one of the two could not be computed alone
   std::size_t singles = 0;              ///< outcomes of one failure come first
   std::size_t pairs_solved = 0;         ///< only pairs worse than each of the two are kept
   std::size_t pairs_worse = 0;          ///< so many are; the worst 5000 of them are kept
@@ -138,14 +142,15 @@ struct FailureStudy {
 /// What the studies of one or several cases rest on together. There is at least one.
 std::vector<Assumption> assumptions_of(std::span<const FailureStudy> studies);
 
+/// where_quick: of all singles, and of all pairs, if there are few; else of the worst in steady state.
 enum class InTime { where_quick, always, never };
 
 struct FailureOptions {
   CaseIndex case_index;  ///< what fails does so in this case
   bool pairs = false;
-  InTime in_time = InTime::where_quick;  ///< where_quick: singles, and pairs too, whose list is short enough
-  bool reuse = true;                     ///< low-rank updates of the steady state; false: each afresh, for comparison
-  unsigned threads = 0;                  ///< of runs in time; 0: as many as the machine has
+  InTime in_time = InTime::where_quick;
+  bool reuse = true;     ///< low-rank updates of the steady state; false: each afresh, for comparison
+  unsigned threads = 0;  ///< of runs in time; 0: as many as the machine has
   Shard shard;
   Sweep* sweep = nullptr;
 };

@@ -48,7 +48,7 @@ struct Constraint {
 /// Why a warning remains although the fans are set as the answer says.
 enum class Obstacle {
   event,         ///< an event of its case sets or switches a fan: see Sizing::events
-  too_much_air,  ///< only more than `most_air_changes` would do
+  too_much_air,  ///< only more than `most_air_changes`, or larger openings than are sensible, would do
   out_of_reach   ///< whatever these fans do (or, where a release is sized, without that release)
 };
 std::string_view word_of(Obstacle obstacle);
@@ -59,10 +59,15 @@ struct Remaining {
 };
 
 struct SizeOptions {
-  std::vector<AirwayIndex> fans;        ///< those to be sized; empty: all that run in the normal case and have no curve
+  std::vector<AirwayIndex> fans;  ///< those to be sized; empty, and no openings: all that run in the normal case and
+                                  ///< have no curve
+  /// Gaps, louvres, windows, undercuts and doorways to be sized. Empty, and no fan to be sized: the gaps, louvres and
+  /// windows that are open in the normal case.
+  std::vector<AirwayIndex> openings;
   std::optional<ReleaseIndex> release;  ///< sizes this release instead, for the air as it is
   double step = 10.0 / 3600.0;          ///< m3/s, to which flows are rounded up
-  bool may_lower = false;               ///< flows may come out below those of the file
+  double area_step = 1e-3;              ///< m2, to which areas are rounded up
+  bool may_lower = false;               ///< flows and areas may come out below those of the file
 };
 
 struct FanSize {
@@ -72,9 +77,17 @@ struct FanSize {
   double flow = 0.0;   ///< m3/s, rounded up; what was verified. Where nothing was found: the most that was tried
 };
 
+/// Area of an opening, m2: the effective leakage area of a gap, of any other the free area when wide open.
+struct OpeningSize {
+  AirwayIndex opening;
+  double now = 0.0;    ///< as the file has it
+  double least = 0.0;  ///< before rounding
+  double area = 0.0;   ///< rounded up; what was verified. Where nothing was found: the most that was tried
+};
+
 /// An event that limits what more air can reach: it sets a fan that is sized to a flow, or switches it off.
 struct EventSize {
-  AirwayIndex fan;
+  AirwayIndex fan;               ///< or, where it only switches, an opening
   std::vector<CaseIndex> cases;  ///< an event of the file itself belongs to every case
   double at = 0.0;               ///< s
   double now = 0.0;              ///< m3/s, what it sets; 0 where it switches off
@@ -98,6 +111,7 @@ struct Sizing {
                        ///< was nothing to cure
   std::string reason;  ///< why nothing was found
   std::vector<FanSize> fans;
+  std::vector<OpeningSize> openings;
   std::vector<EventSize> events;
   /// Of all fans together, before rounding; of the release, rounded down to three figures and verified.
   double factor = 1.0;
@@ -114,11 +128,11 @@ struct Sizing {
   std::vector<Assumption> assumptions;
 };
 
-/// The least airflow of fans that leaves no warning but notes in any case, or the largest release that today's air can
-/// carry. Whatever `assess` warns of counts, whether fuel, oxygen or anything else, and so do fans that get too little
-/// air; what is already there without the release, or stays whatever the fans do, is named in `remaining`. Flows of the
-/// file are not lowered unless asked, and events keep what they set. Verified by a full assessment of the result, the
-/// course in time and all cases included.
+/// The least airflow of fans, or the least areas of openings, that leave no warning but notes in any case; or the
+/// largest release that today's air can carry. Whatever `assess` warns of counts, whether fuel, oxygen or anything
+/// else, and so do fans that get too little air; what is already there without the release, or stays whatever the fans
+/// do, is named in `remaining`. Flows of the file are not lowered unless asked, and events keep what they set. Verified
+/// by a full assessment of the result, the course in time and all cases included.
 Result<Sizing> size_site(const Site& site, const SizeOptions& options = {});
 
 /// The site with the flows of an answer in it: those of the fans and those that events have to set. Where nothing was

@@ -148,13 +148,8 @@ struct SweepPart {
   std::variant<SpreadShare, FailuresShare> share;
 };
 
-/// What is wrong with a set of parts.
-struct PartFault {
-  std::string message;
-};
-
-/// The whole sweep from all its parts, in any order. `names` of the parts are for messages. Refused: parts of other
-/// versions, files, substances or options; a part that is missing, or there twice.
-std::variant<SweepPart, PartFault> join_parts(std::vector<SweepPart> parts, const std::vector<std::string>& names);
+/// The whole sweep from all its parts, in any order. `names` of the parts are for messages. Refused as bad input: parts
+/// of other versions, files, substances or options; a part that is missing, or there twice.
+Result<SweepPart> join_parts(std::vector<SweepPart> parts, const std::vector<std::string>& names);
 
 }  // namespace leanside

@@ -56,10 +56,11 @@ std::string_view counterpart(std::string_view symbol, UnitSystem units) {
   struct Pair {
     std::string_view si, us;
   };
-  constexpr Pair pairs[] = {{"m3/h", "cfm"}, {"L/min", "ft3/h"}, {"mL/min", "ft3/h"}, {"m3", "ft3"},  {"L", "ft3"},
-                            {"m", "ft"},     {"m2", "ft2"},      {"cm2", "in2"},      {"mm", "in"},   {"degC", "degF"},
-                            {"Pa", "inH2O"}, {"kPa", "psi"},     {"mbar", "psi"},     {"bar", "psi"}, {"m/s", "ft/min"},
-                            {"kg", "lb"},    {"g/min", "lb/min"}};
+  constexpr Pair pairs[] = {{"m3/h", "cfm"},     {"L/min", "ft3/h"}, {"mL/min", "ft3/h"}, {"m3", "ft3"},
+                            {"L", "ft3"},        {"m", "ft"},        {"m2", "ft2"},       {"cm2", "in2"},
+                            {"mm", "in"},        {"degC", "degF"},   {"Pa", "inH2O"},     {"kPa", "psi"},
+                            {"mbar", "psi"},     {"bar", "psi"},     {"m/s", "ft/min"},   {"kg", "lb"},
+                            {"g/min", "lb/min"}, {"cm", "in"},       {"mm2", "in2"},      {"g", "lb"}};
   const auto* const found = std::ranges::find(pairs, symbol, &Pair::si);
   return units == UnitSystem::us && found != std::end(pairs) ? found->us : symbol;
 }

@@ -58,7 +58,7 @@ Runner add_explain(Program& program) {
   command.add_option("FILE", options->file, "Site file")->required();
   command.add_option("SPACE", options->space, "The id of the space")->required();
   command.add_option("--case", options->case_id, "The case to explain")->type_name("ID")->capture_default_str();
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 nothing at or over a margin in this space and case, 1 at least one warning"));
   return [options] { return run(*options); };
 }

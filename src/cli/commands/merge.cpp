@@ -54,7 +54,7 @@ Outcome<ExitCode> run(const Options& options) {
     parts.push_back(std::move(*part));
   }
   auto joined = join_parts(std::move(parts), options.parts);
-  if (const auto* fault = std::get_if<PartFault>(&joined)) return Error::usage(fault->message);
+  if (const auto* fault = std::get_if<Fault>(&joined)) return Error::usage(fault->message);
   const auto& whole = std::get<SweepPart>(joined);
   if (whole.version != version()) {
     return Error::usage(
@@ -66,7 +66,7 @@ Outcome<ExitCode> run(const Options& options) {
   // Failures are those of the file as it stands; only draws need ranges.
   const auto usual =
       std::holds_alternative<SpreadShare>(whole.share) ? UsualRanges::where_none_is_given : UsualRanges::none;
-  const auto loaded = parse_ranges(whole.text, whole.file, std::move(*substances), options.common.quiet, usual);
+  const auto loaded = parse_ranges(whole.text, whole.file, std::move(*substances), options.common, usual);
   if (!loaded) return loaded.error();
   auto answer = Answer::open(options.common, options.parts);
   if (!answer) return answer.error();
@@ -82,7 +82,7 @@ Runner add_merge(Program& program) {
   const auto options = std::make_shared<Options>();
   Command& command = program.add_subcommand("merge", "Join the parts of a sweep that was solved in parts");
   command.add_option("PART", options->parts, "All the parts, in any order")->required();
-  add_common_options(command, options->common, {{"text", "json"}, false});
+  add_common_options(command, options->common, {{"text", "json"}, false, true});
   command.footer(exit_codes("0 nothing comes to a margin, 1 something does"));
   return [options] { return run(*options); };
 }

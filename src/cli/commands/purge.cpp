@@ -138,7 +138,7 @@ Runner add_purge(Program& program) {
   command.add_option("--margin", options->margin, "Purge to this share of the target, from 0.05 to 1")
       ->between(least_margin, most_margin)
       ->capture_default_str();
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 there is a plan for both ways, 1 there is none for at least one"));
   return [options] { return run(*options); };
 }

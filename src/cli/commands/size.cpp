@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// `leanside size`: how much air keeps every space below the margin, or how much gas today's air can carry.
+/// `leanside size`: how much air, or which openings, keep every space below the margin, or how much gas today's air can
+/// carry.
 #include "leanside/study/size.hpp"
 
 #include <memory>
@@ -15,7 +16,7 @@ namespace {
 struct Options {
   CommonOptions common;
   std::string file;
-  std::vector<std::string> fans;
+  std::vector<std::string> fans, openings;
   std::optional<std::string> release;
   std::string step = "10 m3/h";
   bool may_lower = false;
@@ -36,6 +37,19 @@ Outcome<SizeOptions> how_to_size(const Options& options, const Site& site) {
                                           : "follows a curve; give it a `flow` instead to see how much is enough"));
     }
     study_options.fans.push_back(AirwayIndex{*place});
+  }
+  for (const std::string& id : options.openings) {
+    const auto place = find_id(site.airways, id, "airway", "--opening");
+    if (!place) return place.error();
+    const AirwayKind& kind = site.airways[*place].kind;
+    if (!std::holds_alternative<Gap>(kind) && !std::holds_alternative<Doorway>(kind)) {
+      return Error::usage(fmt::format(
+          "--opening: '{}' {}", id,
+          std::holds_alternative<Opening>(kind)
+              ? "carries whatever the fans need, so it has no size; write it as a louvre, window or gap to size it"
+              : "is no gap, louvre, window, undercut or doorway"));
+    }
+    study_options.openings.push_back(AirwayIndex{*place});
   }
   if (options.release) {
     const auto place = find_id(site.releases, *options.release, "release", "--release");
@@ -74,19 +88,23 @@ Outcome<ExitCode> run(const Options& options) {
 
 Runner add_size(Program& program) {
   const auto options = std::make_shared<Options>();
-  Command& command =
-      program.add_subcommand("size", "How much air is enough, or how much gas can the air carry as it is?");
+  Command& command = program.add_subcommand(
+      "size", "How much air, or how large an opening, is enough? How much gas can the air carry?");
   command.add_option("FILE", options->file, "Site file")->required();
   auto* fan =
       command.add_option("--fan", options->fans, "Size this fan (again for more); without it, all fans that run");
   fan->type_name("ID");
+  auto* opening = command.add_option(
+      "--opening", options->openings,
+      "Size this gap, louvre, window, undercut or doorway (again for more); without a fan to size, all but doors");
+  opening->type_name("ID");
   auto* release =
       command.add_option("--release", options->release, "Find the largest size of this release that the air can carry");
-  release->type_name("ID")->excludes(fan);
+  release->type_name("ID")->excludes(fan)->excludes(opening);
   command.add_option("--step", options->step, "Round flows up to a multiple of this")
       ->type_name("FLOW")
       ->capture_default_str();
-  command.add_flag("--may-lower", options->may_lower, "Flows may come out lower than those of the file")
+  command.add_flag("--may-lower", options->may_lower, "Flows and areas may come out lower than those of the file")
       ->excludes(release);
   add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 there is no warning as the file has it, 1 there is one, or nothing was found"));

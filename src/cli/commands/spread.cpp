@@ -78,7 +78,7 @@ Runner add_spread(Program& program) {
       ->alias("--sustained-only");
   add_threads_option(command, options->study_options.threads);
   add_shard_option(command, options->shard);
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 nothing comes to a margin in any draw, 1 something does"));
   return [options] { return run(*options); };
 }

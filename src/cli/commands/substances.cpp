@@ -46,7 +46,7 @@ Runner add_substances(Program& program) {
   command.add_option(
       "ID", options->id,
       "The substance or mixture to show, by id, name, formula or CAS number; without one, all are listed");
-  add_common_options(command, options->common, {{"text", "json"}});
+  add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 shown"));
   return [options] { return run(*options); };
 }

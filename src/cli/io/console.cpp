@@ -106,6 +106,7 @@ TextStyle style_for(const CommonOptions& options) {
   style.width = text_width(terminal);
   style.colour = terminal && environment("NO_COLOR").empty() && environment("TERM") != "dumb";
   style.unicode = !options.ascii && locale_is_utf8();
+  if (options.units == "us") style.units = UnitSystem::us;
   return style;
 }
 

@@ -15,18 +15,18 @@ Error errors_in(Diagnostics diagnostics, bool quiet) {
   return Error::in_file(std::move(diagnostics));
 }
 
-/// The units that the command line asks for come before those of the file.
-void choose_units(const CommonOptions& options, Site& site) {
-  if (options.units) site.conditions.units = *options.units == "us" ? UnitSystem::us : UnitSystem::si;
+/// The units that the command line asks for; they come before those of the file.
+std::optional<UnitSystem> units_of(const CommonOptions& options) {
+  if (!options.units) return {};
+  return *options.units == "us" ? UnitSystem::us : UnitSystem::si;
 }
 
 Outcome<LoadedSite> parsed(std::string text, const std::string& file, const SubstanceTable& substances,
                            const CommonOptions& options, Diagnostics notices = {}) {
-  SiteReading reading = parse_site(text, file, substances);
+  SiteReading reading = parse_site(text, file, substances, units_of(options));
   reading.diagnostics.insert(reading.diagnostics.end(), notices.begin(), notices.end());
   if (reading.usable() == nullptr) return errors_in(std::move(reading.diagnostics), options.quiet);
   show(reading.diagnostics, options.quiet);
-  choose_units(options, std::get<Site>(reading.site));
   return LoadedSite{std::get<Site>(std::move(reading.site)), std::move(reading.diagnostics), std::move(text)};
 }
 
@@ -83,15 +83,15 @@ Outcome<LoadedRanges> load_ranges(const CommonOptions& options, const std::strin
   if (!substances) return substances.error();
   auto text = load_text(file);
   if (!text) return text.error();
-  return parse_ranges(std::move(*text), file, std::move(*substances), options.quiet);
+  return parse_ranges(std::move(*text), file, std::move(*substances), options);
 }
 
-Outcome<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances, bool quiet,
-                                   UsualRanges usual) {
+Outcome<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances,
+                                   const CommonOptions& options, UsualRanges usual) {
   auto table = std::make_unique<SubstanceTable>(std::move(substances));
-  RangedReading reading = parse_ranged_site(text, file, *table, usual);
-  if (!reading.site) return errors_in(std::move(reading.diagnostics), quiet);
-  show(reading.diagnostics, quiet);
+  RangedReading reading = parse_ranged_site(text, file, *table, usual, units_of(options));
+  if (!reading.site) return errors_in(std::move(reading.diagnostics), options.quiet);
+  show(reading.diagnostics, options.quiet);
   return LoadedRanges{std::move(table), std::move(*reading.site), std::move(text)};
 }
 

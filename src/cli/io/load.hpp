@@ -44,7 +44,7 @@ struct LoadedRanges {
 /// Reads a site whose ranges are to be drawn from, and shows its notices.
 Outcome<LoadedRanges> load_ranges(const CommonOptions& options, const std::string& file);
 /// The same from a text, with a table of substances.
-Outcome<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances, bool quiet,
-                                   UsualRanges usual = UsualRanges::where_none_is_given);
+Outcome<LoadedRanges> parse_ranges(std::string text, const std::string& file, SubstanceTable substances,
+                                   const CommonOptions& options, UsualRanges usual = UsualRanges::where_none_is_given);
 
 }  // namespace leanside::cli

@@ -59,19 +59,21 @@ double held_at(const CylinderContent& content, double pressure) {
   return pressure * content.volume / (z_of(content, pressure) * gas_constant * content.gas.temperature);
 }
 
-std::string kilograms(double moles, const HeldGas& gas) {
+std::string kilograms(double moles, const HeldGas& gas, UnitSystem units) {
   const double mass = moles * gas.molar_mass;
-  return format_quantity(mass, mass < 1.0 ? "g" : "kg", 3);
+  return format_quantity(mass, mass < 1.0 ? "g" : "kg", 3, units);
 }
 
 /// The values of the table, as far as they are there and right.
 struct Label {
   std::optional<double> contents, volume, pressure;  // mol, m3, Pa
   double filled = 1.0;
+  UnitSystem units = UnitSystem::si;  // of what people read
 };
 
 Label read_label(const TableReader& table, const Release& release, const Site& site) {
   Label label;
+  label.units = site.conditions.units;
   if (const auto contents = table.quantity("contents", amount_dimensions, Sign::positive)) {
     label.contents = moles(*contents, release.gas, site);
   }
@@ -80,7 +82,7 @@ Label read_label(const TableReader& table, const Release& release, const Site& s
     table.value_notice("water_volume",
                        fmt::format("{} is the water volume of a tank rather than of a cylinder; is it that, and not "
                                    "the volume of the gas set free?",
-                                   format_quantity(*label.volume, "m3")));
+                                   table.faults().amount(*label.volume, "m3")));
   }
   if (table.has("pressure")) label.pressure = read_held_pressure(table, site.conditions.pressure);
   label.filled = table.fraction("filled").value_or(1.0);
@@ -111,13 +113,14 @@ void liquefied(const Label& label, double bubble_pressure, double ambient, Cylin
     content.amount = 0.0;
     return;
   }
-  content.remark = fmt::format("holds {} of liquefied gas, {}", kilograms(content.amount, content.gas), basis);
+  content.remark =
+      fmt::format("holds {} of liquefied gas, {}", kilograms(content.amount, content.gas, label.units), basis);
   content.remark += content.liquid_out
                         ? "; liquid comes out, as fast as it can without boiling in the hole, and is vapour at once"
                         : fmt::format(
                               "; its gas comes out at {}, the vapour pressure, until it is empty (a real one "
                               "cools and slows down)",
-                              format_quantity(content.pressure, "bar", 3));
+                              format_quantity(content.pressure, "bar", 3, label.units));
 }
 
 void dissolved(const Label& label, CylinderContent& content) {
@@ -126,9 +129,9 @@ void dissolved(const Label& label, CylinderContent& content) {
   content.amount =
       label.filled * (label.contents ? *label.contents : acetylene_density * *label.volume / content.gas.molar_mass);
   content.remark = fmt::format("holds {} of dissolved gas, {}; it comes out at {} until it is empty",
-                               kilograms(content.amount, content.gas),
+                               kilograms(content.amount, content.gas, label.units),
                                label.contents ? "as labelled" : "0.2 kg for each litre of its water volume",
-                               format_quantity(content.pressure, "bar", 3));
+                               format_quantity(content.pressure, "bar", 3, label.units));
 }
 
 /// The pressure, Pa, at which the volume holds `amount` mol.
@@ -152,12 +155,13 @@ void compressed(const Label& label, double ambient, CylinderContent& content) {
         *label.contents * z_of(content, content.pressure) * gas_constant * content.gas.temperature / content.pressure;
   }
   if (!label.pressure && !(label.volume && label.contents)) {
-    content.remark = fmt::format("is at {} when full, as most are", format_quantity(usual_pressure, "bar"));
+    content.remark =
+        fmt::format("is at {} when full, as most are", format_quantity(usual_pressure, "bar", 3, label.units));
   }
   content.pressure = std::max(content.pressure * label.filled, least_excess * ambient);
   content.amount = held_at(content, content.pressure);
   content.gas.compressibility = std::min(1.0, z_of(content, content.pressure));
-  const std::string holds = "holds " + kilograms(content.amount, content.gas);
+  const std::string holds = "holds " + kilograms(content.amount, content.gas, label.units);
   content.remark = content.remark.empty() ? holds : content.remark + " and " + holds;
 }
 

@@ -14,7 +14,9 @@ constexpr double dew_slack = 1.02;
 /// Under this Z a gas is so dense that it may become liquid in the hole.
 constexpr double dense = 0.5;
 
-std::string bar(double pressure) { return format_quantity(pressure, "bar", 3); }
+std::string bar(double pressure, const Site& site) {
+  return format_quantity(pressure, "bar", 3, site.conditions.units);
+}
 
 /// "; gas from the top of a cylinder is an 'orifice' at 8.3 bar".
 std::string advice_of(const Condensation& condensed, const Site& site, const Release& release) {
@@ -23,9 +25,10 @@ std::string advice_of(const Condensation& condensed, const Site& site, const Rel
   // Rounded down, so that what is advised is never refused for its last digit.
   const double advised = std::floor(condensed.lightest_pressure / 1e4) * 1e4;
   if (advised <= site.conditions.pressure) return all;
-  if (release.gas.shares.size() == 1) return all + fmt::format("; gas in a line, an 'orifice' at {}", bar(advised));
+  if (release.gas.shares.size() == 1)
+    return all + fmt::format("; gas in a line, an 'orifice' at {}", bar(advised, site));
   return all + fmt::format("; gas in a line, an 'orifice' of {}, its most volatile part, at {}",
-                           shown(condensed.lightest), bar(advised));
+                           shown(condensed.lightest), bar(advised, site));
 }
 
 }  // namespace
@@ -73,9 +76,9 @@ void hold_in_line(const TableReader& table, const Release& release, double press
     table.value_error(
         "pressure",
         fmt::format("{} is {}liquid at {} and {}: {} {} at that temperature{}", shown(release.gas.name),
-                    pure ? "a " : "partly ", format_quantity(pressure, "bar"),
-                    format_quantity(held.temperature, "degC"), pure ? "its vapour has" : "it condenses above",
-                    bar(condensed.dew_pressure), advice_of(condensed, site, release)));
+                    pure ? "a " : "partly ", table.faults().amount(pressure, "bar"),
+                    table.faults().amount(held.temperature, "degC"), pure ? "its vapour has" : "it condenses above",
+                    bar(condensed.dew_pressure, site), advice_of(condensed, site, release)));
     return;
   }
   const auto z = compressibility(parts, held.temperature, pressure);

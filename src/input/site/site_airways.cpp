@@ -74,7 +74,7 @@ double read_flow(const TableReader& table, bool needed, Side from, const Draft& 
   if (needed && !table.require("flow", "\"150 m3/h\"")) return 0.0;
   const auto flow = read_volume_flow(table, "flow", from, draft).value_or(0.0);
   if (flow > 100.0) {
-    table.value_notice("flow", fmt::format("{} is very much; is the unit right?", format_quantity(flow, "m3/s")));
+    table.value_notice("flow", fmt::format("{} is very much; is the unit right?", table.faults().amount(flow, "m3/s")));
   }
   return flow;
 }

@@ -150,8 +150,8 @@ void state_autoignition(Draft& draft) {
       const auto& autoignition = gas.substance.autoignition;
       if (!gas.limits || !autoignition || hottest[i] < autoignition->value) continue;
       const std::string what = fmt::format("space {} is as hot as {}: {} ignites by itself from {}, without any spark",
-                                           shown(site.spaces[i].id), format_quantity(hottest[i], "degC", 3),
-                                           gas.substance.id, format_quantity(autoignition->value, "degC", 3));
+                                           shown(site.spaces[i].id), draft.faults.amount(hottest[i], "degC", 3),
+                                           gas.substance.id, draft.faults.amount(autoignition->value, "degC", 3));
       draft.faults.notice(site.spaces[i].place, what);
       state(draft, stated(what));
     }

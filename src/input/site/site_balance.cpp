@@ -129,8 +129,8 @@ void refuse(const std::vector<Flow>& flows, const std::vector<double>& q, Draft&
         fmt::format("airway {}: balance = \"fit\" would have to change its flow from {} to {}, by {} and more than "
                     "'balance_within' ({}). Measure again, or give the rooms at its two ends the opening through which "
                     "the difference goes",
-                    shown(airway.id), format_quantity(flows[k].given, "m3/h"),
-                    format_quantity(std::max(q[k], 0.0), "m3/h"), format_quantity(change(k), "%", 2),
+                    shown(airway.id), draft.faults.amount(flows[k].given, "m3/h"),
+                    draft.faults.amount(std::max(q[k], 0.0), "m3/h"), format_quantity(change(k), "%", 2),
                     format_quantity(*draft.fit_within, "%")));
   }
 }

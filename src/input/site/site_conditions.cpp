@@ -21,7 +21,7 @@ constexpr double longest_horizon = 10.0 * 365.25 * 86400.0;
 void notice_unlikely_temperature(const TableReader& table, std::string_view key, double kelvin) {
   if (kelvin < zero_celsius - 50 || kelvin > zero_celsius + 60) {
     table.value_notice(key, fmt::format("{} is unlikely for a place where people work; is the unit right?",
-                                        format_quantity(kelvin, "degC")));
+                                        table.faults().amount(kelvin, "degC")));
   }
 }
 
@@ -34,16 +34,21 @@ void check_limits(const TableReader& table, Draft& draft) {
                                           draft.faults.did_you_mean(choice, sources), listed(sources)));
 }
 
-/// Units of the answer, whether flows are fitted, and when the run begins.
-void read_ways_to_read(const TableReader& table, Draft& draft) {
+/// Units of what people read.
+void read_units(const TableReader& table, Draft& draft) {
   if (const auto* units = table.text_at("units")) {
     if (*units != "si" && *units != "us") {
       table.value_error("units", fmt::format("found {}; expected \"si\" (m3/h, m, degC, Pa) or \"us\" (cfm, ft, degF, "
                                              "inches of water)",
                                              shown(*units)));
     }
-    if (*units == "us") draft.site.conditions.units = UnitSystem::us;
+    if (*units == "us") draft.faults.file_asks_for(UnitSystem::us);
   }
+  draft.site.conditions.units = draft.faults.units();
+}
+
+/// Whether flows are fitted, and when the run begins.
+void read_ways_to_read(const TableReader& table, Draft& draft) {
   if (const auto* balance = table.text_at("balance")) {
     if (*balance == "fit") {
       draft.fit_within = table.fraction("balance_within").value_or(0.10);
@@ -69,6 +74,7 @@ void read_conditions(const TableReader& file, Draft& draft) {
   const auto* given = file.subtable("conditions");
   const TableReader table{given ? *given : none, "[conditions]", {}, draft.faults};
   table.refuse_unknown(keys);
+  read_units(table, draft);
 
   if (const auto t = table.quantity("temperature", Dimension::temperature, Sign::positive)) {
     conditions.temperature = *t;
@@ -93,7 +99,7 @@ void read_conditions(const TableReader& file, Draft& draft) {
         table.value_notice("pressure",
                            fmt::format("{} is not the pressure of the air anywhere that people live; is the "
                                        "unit right?",
-                                       format_quantity(p->si, "kPa", 4)));
+                                       draft.faults.amount(p->si, "kPa", 4)));
       }
     }
   }
@@ -101,7 +107,7 @@ void read_conditions(const TableReader& file, Draft& draft) {
     conditions.wind_speed = *v;
     if (*v > 50.0)
       table.value_notice("wind_speed",
-                         fmt::format("{} is a hurricane; is the unit right?", format_quantity(*v, "m/s")));
+                         fmt::format("{} is a hurricane; is the unit right?", draft.faults.amount(*v, "m/s")));
   }
   if (const auto o = table.fraction("oxygen_in_air")) {
     conditions.oxygen_in_air = *o;

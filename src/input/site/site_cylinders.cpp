@@ -81,9 +81,9 @@ void read_cylinder(const TableReader& table, Release& release, Draft& draft) {
   const auto content = gas ? read_content(table, release, *gas, draft) : std::nullopt;
   if (!content || (table.has("hole") && !(hole.diameter > 0.0))) return;
   if (content->volume > 0.0 && hole.diameter >= std::cbrt(content->volume)) {
-    table.value_error("hole",
-                      fmt::format("a hole {} across is as wide as a cylinder of {}; is the unit right?",
-                                  format_quantity(hole.diameter, "mm"), format_quantity(content->volume, "L", 3)));
+    table.value_error("hole", fmt::format("a hole {} across is as wide as a cylinder of {}; is the unit right?",
+                                          table.faults().amount(hole.diameter, "mm"),
+                                          table.faults().amount(content->volume, "L", 3)));
     return;
   }
   if (!content->known) draft.not_checked.push_back(release.id);

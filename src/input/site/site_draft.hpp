@@ -53,16 +53,22 @@ struct StandingCylinder {
   std::string seeping_words, broken_words;
 };
 
+/// The frame of a window, m: from the hinges to the free edge, and along the hinges.
+struct WindowFrame {
+  double across = 0.0, hinged = 0.0;
+};
+
 /// A site while it is read. Things with faults are in it too, so that they can be referred to; it is then not used.
 struct Draft {
   Faults& faults;
   const SubstanceTable& substances;
   Site site{};
   Ids spaces{}, airways{}, systems{}, releases{}, cases{};
-  std::vector<bool> airway_sound{};         // by AirwayIndex: read without fault
-  std::map<std::size_t, Airway> written{};  // airways of systems, by AirwayIndex::value: as the file gives them
-  std::optional<double> fit_within{};       // flows are fitted, each changed by this share at most
-  std::optional<double> begins{};           // s from Monday 0:00 to the start of the run
+  std::vector<bool> airway_sound{};              // by AirwayIndex: read without fault
+  std::map<std::size_t, Airway> written{};       // airways of systems, by AirwayIndex::value: as the file gives them
+  std::map<std::size_t, WindowFrame> windows{};  // by AirwayIndex::value
+  std::optional<double> fit_within{};            // flows are fitted, each changed by this share at most
+  std::optional<double> begins{};                // s from Monday 0:00 to the start of the run
   std::vector<Assumption> ajar{}, fitted{};
   double repeated_until = 0.0;  // s, of events of a timetable; 0: there are none
   GasBook gases{};
@@ -86,6 +92,7 @@ struct Draft {
     spaces = airways = systems = releases = cases = Ids{};
     airway_sound.clear();
     written.clear();
+    windows.clear();
     fit_within.reset();
     begins.reset();
     repeated_until = 0.0;

@@ -9,6 +9,7 @@
 #include "input/site/site_draft.hpp"
 #include "input/site/site_openings.hpp"
 #include "leanside/advanced/fans.hpp"
+#include "leanside/advanced/openings.hpp"
 
 namespace leanside::input {
 namespace {
@@ -17,9 +18,9 @@ constexpr std::string_view time_keys[] = {"at", "daily", "weekdays", "weekly"};
 constexpr std::string_view targets[] = {"airway", "release", "space", "system"};
 /// What can change: of an airway, then of other things.
 constexpr std::string_view changes[] = {
-    "on",          "flow",        "open",         "speed",    "filter",    "leakage_area",     "width",
-    "height",      "sill",        "discharge",    "exponent", "free_area", "wind_coefficient", "curve",
-    "temperature", "flow_factor", "recirculation"};
+    "on",     "flow", "open",        "speed",       "filter",       "leakage_area",     "width",
+    "height", "sill", "discharge",   "exponent",    "free_area",    "wind_coefficient", "curve",
+    "angle",  "gap",  "temperature", "flow_factor", "recirculation"};
 
 /// Those of `keys` that the event has. More than one is a fault, said with `several`.
 std::vector<std::string_view> keys_had(const TableReader& event, std::span<const std::string_view> keys,
@@ -74,6 +75,9 @@ class AirwayChange {
       }
       if (std::holds_alternative<Gap>(airway_.kind))
         return "'on', 'open', 'leakage_area', 'exponent', 'wind_coefficient'";
+      if (draft_.windows.contains(index_.value)) {
+        return "'on', 'open', 'angle', 'gap', 'width', 'height', 'sill', 'free_area', 'discharge', 'wind_coefficient'";
+      }
       if (std::holds_alternative<Doorway>(airway_.kind)) {
         return "'on', 'open', 'width', 'height', 'sill', 'free_area', 'discharge', 'wind_coefficient'";
       }
@@ -170,6 +174,12 @@ class AirwayChange {
     } else if (change_ == "free_area") {
       if (const auto area = table_.quantity("free_area", Dimension::area, Sign::positive)) {
         now.width = *area / now.height;
+      }
+    } else if (const auto window = draft_.windows.find(index_.value);
+               window != draft_.windows.end() && (change_ == "angle" || change_ == "gap")) {
+      const WindowFrame& frame = window->second;
+      if (const auto gap = read_ajar(table_, frame)) {
+        now.width = window_free_area(frame.hinged, frame.across, *gap) / now.height;
       }
     } else if (change_ == "discharge") {
       now.discharge = read_discharge(table_, now.discharge);

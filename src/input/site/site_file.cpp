@@ -70,6 +70,7 @@ struct RangedSite::State {
   const SubstanceTable& substances;
   input::Ranges ranges{};
   Site best{};
+  std::optional<UnitSystem> units{};
 
   State(std::string name, toml::table read, const SubstanceTable& table)
       : file_name{std::move(name)}, root{std::move(read)}, substances{table} {}
@@ -78,6 +79,7 @@ struct RangedSite::State {
   Site with(std::span<const double> values, input::Faults& faults) const {
     const input::Draw draw{ranges, values};
     faults.draw(draw);
+    faults.prefer(units);
     return input::read_parts(root, substances, faults);
   }
 };
@@ -124,6 +126,7 @@ struct Read {
 void read_with_usual_ranges(RangedSite::State& state) {
   toml::table as_written = state.root;
   input::Faults faults{state.file_name};
+  faults.prefer(state.units);
   input::Ranges ranges;
   faults.collect(ranges);
   if (!input::add_usual_ranges(state.root)) return;
@@ -137,14 +140,16 @@ void read_with_usual_ranges(RangedSite::State& state) {
   state.best.assumptions.push_back(input::assumption_of_usual_ranges());
 }
 
-Read read_text(std::string_view text, const std::string& file_name, const SubstanceTable& substances,
-               UsualRanges usual = UsualRanges::none) {
+Read read_text(std::string_view text, const std::string& file_name, const SubstanceTable& substances, UsualRanges usual,
+               std::optional<UnitSystem> units) {
   input::Faults faults{file_name};
+  faults.prefer(units);
   Read read;
   if (text.size() > largest_input_file) {
     faults.error({}, fmt::format("the text is larger than {} MB", largest_input_file >> 20));
   } else if (auto root = input::parse_toml(text, faults, input::lists)) {
     auto state = std::make_shared<RangedSite::State>(file_name, std::move(*root), substances);
+    state->units = units;
     faults.collect(state->ranges);
     state->best = input::read_parts(state->root, substances, faults);
     const bool none = state->ranges.entries().empty() && !faults.any_error();
@@ -182,6 +187,7 @@ struct RangedSite::Draws::Inner {
     for (const Range& range : state->best.ranges) values.push_back(range.best);
     draw.values = values;
     faults.draw(draw);
+    faults.prefer(state->units);
     input::read_into(draft, state->root);
     draft.site.ranges = state->best.ranges;
     find_what_depends();
@@ -289,16 +295,17 @@ const Site* RangedSite::Draws::at(std::span<const double> values) {
 const Diagnostics& RangedSite::Draws::faults() const { return inner_->found; }
 
 RangedReading parse_ranged_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances,
-                                UsualRanges usual) {
-  Read read = read_text(text, file_name, substances, usual);
+                                UsualRanges usual, std::optional<UnitSystem> units) {
+  Read read = read_text(text, file_name, substances, usual, units);
   RangedReading out;
   if (read.state) out.site.emplace(std::move(read.state));
   out.diagnostics = std::move(read.diagnostics);
   return out;
 }
 
-SiteReading parse_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances) {
-  Read read = read_text(text, file_name, substances);
+SiteReading parse_site(std::string_view text, const std::string& file_name, const SubstanceTable& substances,
+                       std::optional<UnitSystem> units) {
+  Read read = read_text(text, file_name, substances, UsualRanges::none, units);
   SiteReading reading{std::monostate{}, std::move(read.diagnostics)};
   if (read.state) reading.site = std::move(read.state->best);
   return reading;

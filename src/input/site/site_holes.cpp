@@ -54,23 +54,24 @@ std::optional<double> read_diameter(const TableReader& table, std::string_view i
                                   listed(words), table.faults().did_you_mean(text->get(), words)));
     return {};
   }
-  draft.usual_holes.push_back(hole_words(usual->words, id));
+  draft.usual_holes.push_back(hole_words(usual->words, id, draft.site.conditions.units));
   return diameter_of(usual->area);
 }
 
 }  // namespace
 
-std::string hole_words(std::string_view words, std::string_view id) {
+std::string hole_words(std::string_view words, std::string_view id, UnitSystem system) {
   const auto usual = std::ranges::find(usual_holes, words, &UsualHole::words);
   return fmt::format("the hole of {}, a {}, is {} across ({}: {})", shown(id), words,
-                     format_quantity(diameter_of(usual->area), "mm", 2), format_quantity(usual->area, "mm2", 3),
+                     format_quantity(diameter_of(usual->area), "mm", 2, system),
+                     format_quantity(usual->area, "mm2", 3, system),
                      usual->of_table ? "IEC 60079-10-1, table of suggested openings, from memory"
                                      : "the bore of a cylinder valve, common practice, no source");
 }
 
 std::string hole_written(const TableReader& table, const Hole& hole) {
   const std::string words = written(table, "hole");
-  return has_digit(words) ? words : fmt::format("{} ({})", words, format_quantity(hole.diameter, "mm", 2));
+  return has_digit(words) ? words : fmt::format("{} ({})", words, table.faults().amount(hole.diameter, "mm", 2));
 }
 
 Hole usual_hole(std::string_view words) {
@@ -85,7 +86,7 @@ Hole read_hole(const TableReader& table, std::string_view id, bool required, Dra
     hole.diameter = read_diameter(table, id, draft).value_or(0.0);
     if (required && hole.diameter > widest_usual_hole) {
       table.value_notice("hole", fmt::format("a hole {} across is a burst pipe; is the unit right?",
-                                             format_quantity(hole.diameter, "mm")));
+                                             table.faults().amount(hole.diameter, "mm")));
     }
   }
   if (const auto discharge = table.number("discharge", Sign::positive)) {

@@ -192,11 +192,12 @@ void check_opening(const TableReader& table, std::string_view key, Side first, S
     const double from = datum + low - space.elevation, to = datum + high - space.elevation;
     constexpr double slack = 1e-9;
     if (from >= -slack && to <= *space.height + slack) continue;
-    const std::string where = from == to ? format_quantity(from, "m", 4)
-                                         : format_quantity(from, "m", 4) + " to " + format_quantity(to, "m", 4);
+    const std::string where = from == to
+                                  ? table.faults().amount(from, "m", 4)
+                                  : table.faults().amount(from, "m", 4) + " to " + table.faults().amount(to, "m", 4);
     table.value_error(key, fmt::format("the airway opens outside the layered room {}: {} above its floor, and its "
                                        "ceiling is at {}",
-                                       shown(space.id), where, format_quantity(*space.height, "m", 4)));
+                                       shown(space.id), where, table.faults().amount(*space.height, "m", 4)));
     return;
   }
 }
@@ -208,8 +209,8 @@ void read_release_place(const TableReader& table, Release& release, Draft& draft
   const Space& space = draft.site.spaces[release.into.value];
   if (release.height && space.height && *release.height > *space.height) {
     table.value_error("height",
-                      fmt::format("{} is above the ceiling of {}, {}", format_quantity(*release.height, "m", 4),
-                                  shown(space.id), format_quantity(*space.height, "m", 4)));
+                      fmt::format("{} is above the ceiling of {}, {}", table.faults().amount(*release.height, "m", 4),
+                                  shown(space.id), table.faults().amount(*space.height, "m", 4)));
   }
   if (!in_layers(release.into, draft.site)) {
     for (const auto* key : {"height", "momentum"}) {

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Openings as people measure them: louvres, windows that stand ajar, the slit under a door.
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "input/site/site_openings.hpp"
@@ -40,8 +42,8 @@ Doorway read_louvre(const TableReader& table, Side first, Side second, const Dra
                 "a louvre needs its free area: write free_area = \"0.1 m2\" or free_share = \"50 %\" of width times "
                 "height (the data sheet of the maker has it; 50 % is usual, common practice, no source), not both");
   } else if (area && *area > frame * (1.0 + 1e-9) && table.has("width") && table.has("height")) {
-    table.value_error("free_area", fmt::format("{} is more than width times height, {}", format_quantity(*area, "m2"),
-                                               format_quantity(frame, "m2")));
+    table.value_error("free_area", fmt::format("{} is more than width times height, {}",
+                                               table.faults().amount(*area, "m2"), table.faults().amount(frame, "m2")));
   } else if (share && !(*share > 0.0)) {
     table.value_error("free_share", "must be more than 0; on = false shuts a louvre");
   }
@@ -51,14 +53,7 @@ Doorway read_louvre(const TableReader& table, Side first, Side second, const Dra
   return out;
 }
 
-Doorway read_window(const TableReader& table, Side first, Side second, AirwayIndex index, Draft& draft) {
-  Doorway out = read_frame(table, first, second, OpeningForm::window, "\"0.8 m\"", "\"1.2 m\"");
-  check_height_of(table, "window", out, draft);
-  const auto hinge = table.text("hinge").value_or("side");
-  if (hinge != "side" && hinge != "top" && hinge != "bottom") {
-    table.value_error("hinge", fmt::format("found {}; expected \"side\", \"top\" or \"bottom\"", shown(hinge)));
-  }
-  const double across = hinge == "side" ? out.width : out.height, hinged = hinge == "side" ? out.height : out.width;
+std::optional<double> read_ajar(const TableReader& table, const WindowFrame& frame) {
   auto gap = table.quantity("gap", Dimension::length, Sign::positive);
   if (table.has("gap") && table.has("angle")) {
     table.error(table.key_location("angle"), "a window has an 'angle' or a 'gap', not both");
@@ -66,13 +61,27 @@ Doorway read_window(const TableReader& table, Side first, Side second, AirwayInd
     if (*angle > 180.0) {
       table.value_error("angle", fmt::format("found {}; expected degrees, such as angle = 10", format_number(*angle)));
     }
-    gap = window_gap(across, std::min(*angle, 180.0));
-  } else if (gap && *gap > 2.0 * across) {
+    gap = window_gap(frame.across, std::min(*angle, 180.0));
+  } else if (gap && *gap > 2.0 * frame.across) {
     table.value_error("gap", fmt::format("{} from the free edge to the frame is more than the window can open",
-                                         format_quantity(*gap, "m")));
+                                         table.faults().amount(*gap, "m")));
   }
+  return gap;
+}
+
+Doorway read_window(const TableReader& table, Side first, Side second, AirwayIndex index, Draft& draft) {
+  Doorway out = read_frame(table, first, second, OpeningForm::window, "\"0.8 m\"", "\"1.2 m\"");
+  check_height_of(table, "window", out, draft);
+  const auto hinge = table.text("hinge").value_or("side");
+  if (hinge != "side" && hinge != "top" && hinge != "bottom") {
+    table.value_error("hinge", fmt::format("found {}; expected \"side\", \"top\" or \"bottom\"", shown(hinge)));
+  }
+  const bool at_side = hinge == "side";
+  const WindowFrame frame{at_side ? out.width : out.height, at_side ? out.height : out.width};
+  draft.windows[index.value] = frame;
+  const auto gap = read_ajar(table, frame);
   if (!gap) return out;
-  const double area = window_free_area(hinged, across, *gap);
+  const double area = window_free_area(frame.hinged, frame.across, *gap);
   out.width = area / out.height;
   draft.ajar.push_back({AssumptionKind::window_ajar, {}, {index}, {}, {}, {area}});
   return out;
@@ -83,7 +92,7 @@ Doorway read_undercut(const TableReader& table, Side first, Side second, const D
   constexpr double tall = 0.1;  // m
   if (out.height > tall) {
     table.value_notice("height", fmt::format("{} is tall for the slit under a door; is the unit right?",
-                                             format_quantity(out.height, "mm")));
+                                             table.faults().amount(out.height, "mm")));
   }
   check_height_of(table, "undercut", out, draft);
   return out;

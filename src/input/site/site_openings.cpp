@@ -46,13 +46,13 @@ void check_height_of(const TableReader& table, std::string_view what, const Door
   const double top = opening.sill + opening.height;
   if (const auto room = room_height(first, second, draft); room && top > *room) {
     table.value_error("height", fmt::format("the {} reaches up to {}, above the ceiling of the first-named space, {}",
-                                            what, format_quantity(top, "m"), format_quantity(*room, "m")));
+                                            what, table.faults().amount(top, "m"), table.faults().amount(*room, "m")));
   }
   check_opening(table, table.has("sill") ? "sill" : "height", first, second, opening.sill, top, draft);
   constexpr double large = 20.0;  // m2
   if (const double area = opening.width * opening.height; area > large) {
-    table.value_notice("width",
-                       fmt::format("an opening of {} is very large; is the unit right?", format_quantity(area, "m2")));
+    table.value_notice(
+        "width", fmt::format("an opening of {} is very large; is the unit right?", table.faults().amount(area, "m2")));
   }
 }
 
@@ -65,7 +65,7 @@ Gap read_gap(const TableReader& table, Side first, Side second, const Draft& dra
     if (gap.leakage_area > 1.0) {
       table.value_notice("leakage_area", fmt::format("{} is very much for a gap; is the unit right? An opening of that "
                                                      "size is better a doorway",
-                                                     format_quantity(gap.leakage_area, "m2")));
+                                                     table.faults().amount(gap.leakage_area, "m2")));
     }
   }
   gap.exponent = table.number("exponent").value_or(0.65);
@@ -77,7 +77,7 @@ Gap read_gap(const TableReader& table, Side first, Side second, const Draft& dra
   gap.height = table.quantity("height", Dimension::length, Sign::not_negative).value_or(0.0);
   if (const auto room = room_height(first, second, draft); room && gap.height > *room) {
     table.value_error("height", fmt::format("{} is above the ceiling of the first-named space, {}",
-                                            format_quantity(gap.height, "m"), format_quantity(*room, "m")));
+                                            table.faults().amount(gap.height, "m"), table.faults().amount(*room, "m")));
   }
   check_opening(table, "height", first, second, gap.height, gap.height, draft);
   gap.wind_coefficient = read_wind_coefficient(table, first, second);

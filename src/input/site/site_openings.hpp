@@ -13,6 +13,8 @@ Doorway read_doorway(const TableReader& table, Side first, Side second, const Dr
 /// `width` of the frame comes out as that of the free area alone.
 Doorway read_louvre(const TableReader& table, Side first, Side second, const Draft& draft);
 Doorway read_window(const TableReader& table, Side first, Side second, AirwayIndex index, Draft& draft);
+/// From the free edge to the frame, m, by `angle` or `gap`; empty where the table has neither.
+std::optional<double> read_ajar(const TableReader& table, const WindowFrame& frame);
 Doorway read_undercut(const TableReader& table, Side first, Side second, const Draft& draft);
 double read_discharge(const TableReader& table, double usual);
 /// Only of what leads outside.

@@ -29,15 +29,15 @@ std::optional<double> read_held_pressure(const TableReader& table, double ambien
   const auto pressure = table.pressure("pressure", ambient);
   if (!pressure) return {};
   if (*pressure <= ambient) {
-    table.value_error("pressure",
-                      fmt::format("{} is not more than the pressure of the air, {}, so nothing comes out; is the unit "
-                                  "right? A gauge that shows 0 in open air counts in \"barg\", \"kPag\" or \"psig\"",
-                                  format_quantity(*pressure, "bar", 4), format_quantity(ambient, "bar", 4)));
+    table.value_error(
+        "pressure", fmt::format("{} is not more than the pressure of the air, {}, so nothing comes out; is the unit "
+                                "right? A gauge that shows 0 in open air counts in \"barg\", \"kPag\" or \"psig\"",
+                                table.faults().amount(*pressure, "bar", 4), table.faults().amount(ambient, "bar", 4)));
     return {};
   }
   if (*pressure > highest_pressure) {
     table.value_error("pressure", fmt::format("{} is more than any cylinder or line holds; is the unit right?",
-                                              format_quantity(*pressure, "bar")));
+                                              table.faults().amount(*pressure, "bar")));
     return {};
   }
   return pressure;
@@ -46,7 +46,7 @@ std::optional<double> read_held_pressure(const TableReader& table, double ambien
 void notice_temperature(const TableReader& table, double temperature) {
   if (table.has("temperature") && (temperature < zero_celsius - 50 || temperature > zero_celsius + 100)) {
     table.value_notice("temperature",
-                       fmt::format("{} is unlikely; is the unit right?", format_quantity(temperature, "degC")));
+                       fmt::format("{} is unlikely; is the unit right?", table.faults().amount(temperature, "degC")));
   }
 }
 

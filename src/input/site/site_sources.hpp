@@ -41,7 +41,7 @@ Hole read_hole(const TableReader& table, std::string_view id, bool required, Dra
 std::string hole_written(const TableReader& table, const Hole& hole);
 /// The hole that the words stand for, and a sentence on it. They must be known.
 Hole usual_hole(std::string_view words);
-std::string hole_words(std::string_view words, std::string_view id);
+std::string hole_words(std::string_view words, std::string_view id, UnitSystem system);
 
 /// mol (or mol/s) of a gas whose size is given as a volume at site conditions, a mass or an amount (or one of these a
 /// time). Ideal gas: n = P V / (R T).

@@ -55,8 +55,9 @@ void read_size(const TableReader& table, bool needed, Space& space) {
   if (space.floor_area && space.height) {
     const double product = *space.floor_area * *space.height;
     if (std::abs(product - *volume) > 0.01 * std::max(product, *volume)) {
-      table.value_error("volume", fmt::format("{} is not floor_area times height, which is {}; give one or the other",
-                                              format_quantity(*volume, "m3", 4), format_quantity(product, "m3", 4)));
+      table.value_error("volume",
+                        fmt::format("{} is not floor_area times height, which is {}; give one or the other",
+                                    table.faults().amount(*volume, "m3", 4), table.faults().amount(product, "m3", 4)));
     }
   } else if (space.floor_area) {
     if (!table.has("height")) space.height = *volume / *space.floor_area;
@@ -135,7 +136,7 @@ void read_vessel(const TableReader& table, Draft& draft, Space& space) {
     if (*rated <= ambient) {
       table.value_error("rated_pressure",
                         fmt::format("{} is not above the pressure of the air, {}; write for example \"0.5 barg\"",
-                                    format_quantity(*rated, "bar", 4), format_quantity(ambient, "bar", 4)));
+                                    table.faults().amount(*rated, "bar", 4), table.faults().amount(ambient, "bar", 4)));
     }
   }
   space.entered = table.flag("entered").value_or(false);
@@ -146,7 +147,7 @@ void judge_volume(const TableReader& table, const Space& space) {
   if (!(space.volume > 0)) return;
   constexpr double smallest = 1e-9, largest = 1e9;  // m3; ours
   const double least = space.kind == SpaceKind::room ? 1.0 : space.kind == SpaceKind::cabinet ? 1e-3 : 1e-6;
-  const std::string volume = format_quantity(space.volume, "m3");
+  const std::string volume = table.faults().amount(space.volume, "m3");
   if (space.volume < smallest || space.volume > largest) {
     table.error(table.location(), fmt::format("{} is too {} to be real; is the unit right?", volume,
                                               space.volume < smallest ? "small" : "large"));
@@ -168,7 +169,7 @@ void notice_unlikely(const TableReader& table, const Space& space) {
   const bool hot = space.temperature > zero_celsius + 60 || space.temperature < zero_celsius - 50;
   if (table.has("temperature") && hot && space.kind == SpaceKind::room) {
     table.value_notice("temperature", fmt::format("{} is unlikely for a room; is the unit right?",
-                                                  format_quantity(space.temperature, "degC")));
+                                                  table.faults().amount(space.temperature, "degC")));
   }
 }
 

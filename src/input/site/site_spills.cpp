@@ -31,10 +31,10 @@ struct Liquid {
   bool mixture() const { return parts.size() > 1; }
 };
 
-std::string range_of(const Substance& liquid) {
-  const auto from_to = [](const auto& equation) {
-    return fmt::format(": it is from {} to {}", format_quantity(equation.t_min, "degC", 3),
-                       format_quantity(equation.t_max, "degC", 3));
+std::string range_of(const Substance& liquid, UnitSystem units) {
+  const auto from_to = [&](const auto& equation) {
+    return fmt::format(": it is from {} to {}", format_quantity(equation.t_min, "degC", 3, units),
+                       format_quantity(equation.t_max, "degC", 3, units));
   };
   if (liquid.vapour_pressure) return from_to(*liquid.vapour_pressure);
   return liquid.antoine ? from_to(*liquid.antoine) : std::string{};
@@ -50,8 +50,8 @@ std::optional<double> raoult(const TableReader& table, const Liquid& liquid, std
       table.value_error(table.has("temperature") ? "temperature" : "gas",
                         fmt::format("the vapour pressure of {} is not known at {}{}; a 'steady' or 'dump' release of "
                                     "the vapour needs none",
-                                    shown(part.substance->id), format_quantity(liquid.temperature, "degC", 3),
-                                    range_of(*part.substance)));
+                                    shown(part.substance->id), table.faults().amount(liquid.temperature, "degC", 3),
+                                    range_of(*part.substance, table.faults().units())));
       return {};
     }
     share.push_back(part.fraction * *pressure);
@@ -136,7 +136,7 @@ void let_boil(const TableReader& table, const Release& release, const Liquid& li
                      fmt::format("{} boils at {} and gets no hotter; how fast it boils away depends on the heat, and "
                                  "the most that a strong burner gives is assumed. If you know the time in which it "
                                  "boils away, give it as a 'dump' over that time",
-                                 shown(release.gas.name), format_quantity(spill.pool.temperature, "degC", 3)));
+                                 shown(release.gas.name), table.faults().amount(spill.pool.temperature, "degC", 3)));
   draft.boiling.push_back(release.id);
 }
 
@@ -163,9 +163,9 @@ void check_place(const TableReader& table, const Space& space, const SpillReleas
                                           shown(space.id)));
   }
   if (space.floor_area && spill.pool.area > *space.floor_area) {
-    table.value_error(
-        "area", fmt::format("a pool of {} is larger than the floor of {}, {}", format_quantity(spill.pool.area, "m2"),
-                            shown(space.id), format_quantity(*space.floor_area, "m2")));
+    table.value_error("area", fmt::format("a pool of {} is larger than the floor of {}, {}",
+                                          table.faults().amount(spill.pool.area, "m2"), shown(space.id),
+                                          table.faults().amount(*space.floor_area, "m2")));
   }
 }
 
@@ -174,8 +174,9 @@ void check_depth(const TableReader& table, const Liquid& liquid, double mass, do
   if (!density) return;
   const double depth = mass / *density / area;
   if (depth > deepest_pool || depth < thinnest_pool) {
-    table.value_notice("area", fmt::format("the pool is {} deep, which is {} for a spill; are amount and area right?",
-                                           format_quantity(depth, "mm"), depth > deepest_pool ? "much" : "little"));
+    table.value_notice("area",
+                       fmt::format("the pool is {} deep, which is {} for a spill; are amount and area right?",
+                                   table.faults().amount(depth, "mm"), depth > deepest_pool ? "much" : "little"));
   }
 }
 
@@ -286,7 +287,7 @@ void read_boiling(const TableReader& table, Release& release, const Liquid& liqu
   release.as_written = fmt::format("{} spilled over {}", written(table, "amount"), written(table, "area"));
   draft.pools.push_back(fmt::format(
       "{} boils at {} on a floor of concrete at {}{}; its vapour is cold and heavy and lies on the floor at first",
-      shown(release.id), format_quantity(boiling, "degC", 3), format_quantity(liquid.around, "degC", 3),
+      shown(release.id), table.faults().amount(boiling, "degC", 3), table.faults().amount(liquid.around, "degC", 3),
       flashed > 0.0 ? fmt::format(", after {} of it have turned to vapour at once", format_quantity(flashed, "%", 2))
                     : ""));
 }

@@ -41,7 +41,7 @@ void read_shape(const TableReader& table, Draft& draft, Space& space) {
   vessel.diameter = std::cbrt(4.0 * space.volume / pi);
   vessel.inner_height = vessel.diameter;
   draft.vessels.push_back(fmt::format("{} is taken to be as high as wide, {}: give diameter and height",
-                                      shown(space.id), format_quantity(*vessel.diameter, "cm", 2)));
+                                      shown(space.id), table.faults().amount(*vessel.diameter, "cm", 2)));
 }
 
 /// Liquid takes its room from the gas.
@@ -50,8 +50,9 @@ void read_liquid(const TableReader& table, Space& space) {
   if (!liquid || !(space.volume > 0.0)) return;
   constexpr double fullest = 0.999;
   if (*liquid > fullest * space.volume) {
-    table.value_error("liquid", fmt::format("{} does not leave any room for gas in a vessel of {}",
-                                            format_quantity(*liquid, "mL", 3), format_quantity(space.volume, "mL", 3)));
+    table.value_error(
+        "liquid", fmt::format("{} does not leave any room for gas in a vessel of {}",
+                              table.faults().amount(*liquid, "mL", 3), table.faults().amount(space.volume, "mL", 3)));
     return;
   }
   const double gas = 1.0 - *liquid / space.volume;
@@ -82,18 +83,18 @@ void check_hole(const TableReader& table, std::string_view key, const Space& spa
   if (hole.diameter > most * slack) {
     table.error(table.key_location(key),
                 fmt::format("an opening of {} does not fit into a vessel of {}",
-                            format_quantity(hole.diameter, "mm", 3), format_quantity(most, "mm", 3)));
+                            table.faults().amount(hole.diameter, "mm", 3), table.faults().amount(most, "mm", 3)));
   }
   if (hole.height > *vessel.inner_height * slack) {
     table.error(table.key_location("height"),
-                fmt::format("{} is above the vessel, which is {} high", format_quantity(hole.height, "mm", 3),
-                            format_quantity(*vessel.inner_height, "mm", 3)));
+                fmt::format("{} is above the vessel, which is {} high", table.faults().amount(hole.height, "mm", 3),
+                            table.faults().amount(*vessel.inner_height, "mm", 3)));
   }
   const double whole = space.volume + vessel.liquid;
   const double surface = whole > 0.0 ? *vessel.inner_height * vessel.liquid / whole : 0.0;
   if (vessel.liquid > 0.0 && hole.height < surface) {
     table.error(table.key_location(key), fmt::format("this opening lies under the liquid, which stands {} high",
-                                                     format_quantity(surface, "mm", 3)));
+                                                     table.faults().amount(surface, "mm", 3)));
   }
 }
 

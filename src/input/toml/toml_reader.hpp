@@ -58,6 +58,15 @@ class Faults {
   const std::string& file() const { return file_; }
   SourceLocation place(SourceLocation location) const;
 
+  /// Units of the quantities in messages. Those that the user prefers come before those of the file.
+  void prefer(std::optional<UnitSystem> units) { preferred_ = units; }
+  void file_asks_for(UnitSystem units) { asked_ = units; }
+  UnitSystem units() const { return preferred_.value_or(asked_); }
+  /// `si` as format_quantity() writes it, in these units.
+  std::string amount(double si, std::string_view symbol, int digits = 3) const {
+    return format_quantity(si, symbol, digits, units());
+  }
+
   /// Set where lines had to be left out to read on: what is missing then says nothing.
   void set_damaged() { damaged_ = true; }
   bool damaged() const { return damaged_; }
@@ -90,6 +99,8 @@ class Faults {
  private:
   std::string file_;
   Diagnostics list_;
+  std::optional<UnitSystem> preferred_;
+  UnitSystem asked_ = UnitSystem::si;
   std::size_t errors_ = 0;
   std::size_t dropped_ = 0;
   std::size_t search_budget_ = 2'000'000;

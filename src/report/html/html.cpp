@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <string>
 
 #include "leanside/report.hpp"
 
@@ -25,7 +26,13 @@ std::string table(const Table& table, std::string_view caption, bool first_is_he
         .append("</th>");
   }
   out += "</tr></thead>\n<tbody>\n";
-  for (const auto& row : table.rows) {
+  auto title = table.titles.begin();
+  for (std::size_t r = 0; r < table.rows.size(); ++r) {
+    const auto& row = table.rows[r];
+    if (title != table.titles.end() && title->first == r) {
+      out.append("<tr><th scope=\"rowgroup\" colspan=\"").append(std::to_string(table.columns.size()));
+      out.append("\">").append(text(title++->second)).append("</th></tr>\n");
+    }
     out += "<tr>";
     for (std::size_t i = 0; i < row.size(); ++i) {
       const bool head = i == 0 && first_is_head;

@@ -121,13 +121,17 @@ std::string detectors(const Sources& from) {
 
 std::string ventilation(const Sources& from) {
   const PageWords& w = from.words;
-  const Table flows = flow_table(from.site, from.assessment);
+  constexpr std::size_t most_airways = 40;
+  const Table flows = flow_table(from.site, from.assessment, most_airways);
   std::string table = "<details open><summary>" + html::text(w.flows) + "</summary>\n";
   if (flows.rows.empty()) {
     table += "<p>" + html::text(w.flows_in_json) + "</p>\n";
   } else {
     table += html::table(flows, said(w.flows_of, unit_words(from.site, "m3/h"),
                                      case_heading(from.site, from.assessment.cases.front().case_index)));
+  }
+  if (const std::string hint = airways_left_out(from.site, most_airways); !hint.empty()) {
+    table += "<p class=\"foot\">" + html::sentence(hint) + "</p>\n";
   }
   constexpr std::size_t most = 12;
   const auto changes = flow_changes(from.site, from.assessment);

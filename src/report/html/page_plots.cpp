@@ -133,20 +133,22 @@ Plot toxic_plot(const Given& of, const ToxicGas& toxic, const SpaceCourse& cours
 
 Plot pressure_plot(const Given& of) {
   const PageWords& w = of.from.words;
-  const double ambient = of.from.site.conditions.pressure / 1000.0;
+  const auto shown = [&](double pascal) { return in_unit(of.from.site, pascal, "kPa"); };
+  const double ambient = shown(of.from.site.conditions.pressure);
   Plot plot;
   PressureCourse course =
       pressure_course(of.from.site, result_of(of.from.assessment, of.warning.case_index), of.warning.space);
   plot.points = std::move(course.points);
+  for (PlotPoint& point : plot.points) point.value = shown(1000.0 * point.value);
   plot.title = w.plot_of_pressure;
-  plot.value_axis = w.axis_of_pressure;
+  plot.value_axis = said(w.axis_of_pressure, unit_words(of.from.site, "kPa"));
   plot.levels = {{ambient, std::string{w.level_ambient}}};
-  const double limit = of.space.rated_pressure ? *of.space.rated_pressure / 1000.0 : 1.1 * ambient;
+  const double limit = of.space.rated_pressure ? shown(*of.space.rated_pressure) : 1.1 * ambient;
   plot.levels.push_back({limit, std::string{of.space.rated_pressure ? w.level_rated : w.level_tenth}});
   constexpr double room_above = 1.08;
   plot.high = room_above * std::max(highest(plot.points), limit);
   plot.bands = {{limit, 2.0 * plot.high, std::string{w.band_may_burst}}};
-  plot.value_words = [](double v) { return format_quantity(1000.0 * v, "kPa", 3); };
+  plot.value_words = [unit = unit_words(of.from.site, "kPa")](double v) { return format_number(v, 3) + " " + unit; };
   if (course.joined) plot.remark = w.pressure_joined;
   return plot;
 }

@@ -32,7 +32,9 @@ std::string substance_table(const Sources& from) {
                           gas.limits->upper_source, oxygen ? percent(oxygen->value) : std::string{w.any},
                           oxygen ? oxygen->source : "", remark});
   }
-  return html::table(table, w.limits_used) + "<p class=\"foot\">" + html::text(w.limits_foot) + "</p>\n";
+  return html::table(table,
+                     said(w.limits_used, format_quantity(zero_celsius + 25.0, "degC", 3, site.conditions.units))) +
+         "<p class=\"foot\">" + html::text(w.limits_foot) + "</p>\n";
 }
 
 std::string criteria_table(const Sources& from) {

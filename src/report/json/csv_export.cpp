@@ -18,10 +18,29 @@ using report::CsvLine;
 using report::field;
 
 /// In twelve figures, so that 450 m3/h come back as 450.
-std::string shown(double si, std::string_view unit) {
+std::string shown(double si, std::string_view unit, UnitSystem units) {
   constexpr int digits = 12;
-  const std::string text = format_quantity(si, unit, digits);
+  const std::string text = format_quantity(si, unit, digits, units);
   return text.substr(0, text.find(' '));
+}
+
+/// "area (m2)", or "area (ft2)": a head that `import` reads.
+std::string head(const Site& site, std::string_view name, std::string_view unit) {
+  return std::string{name} + " (" + std::string{counterpart(unit, site.conditions.units)} + ")";
+}
+
+/// "pressure_pa", or "pressure_inH2O".
+std::string column(const Site& site, std::string_view name, std::string_view si_suffix, std::string_view unit) {
+  const bool us = site.conditions.units == UnitSystem::us;
+  return std::string{name} + "_" + std::string{us ? counterpart(unit, UnitSystem::us) : si_suffix};
+}
+
+/// `si` in SI, or in the unit that stands for `unit`.
+double in_column(const Site& site, double si, std::string_view unit) {
+  return site.conditions.units == UnitSystem::us ? report::in_unit(site, si, unit) : si;
+}
+std::optional<double> in_column(const Site& site, const std::optional<double>& si, std::string_view unit) {
+  return si ? std::optional{in_column(site, *si, unit)} : std::nullopt;
 }
 
 /// What a system with return air added stands at the place of the system.
@@ -45,33 +64,38 @@ struct AirwayCells {
 
 std::string wind_of(const std::optional<double>& coefficient) { return coefficient ? format_exact(*coefficient) : ""; }
 
-AirwayCells cells_of(const Fan& fan) {
+AirwayCells cells_of(const Fan& fan, UnitSystem units) {
   AirwayCells out{.kind = "fan"};
-  if (fan.curve.empty()) out.flow = shown(fan.flow, "m3/h");
+  if (fan.curve.empty()) out.flow = shown(fan.flow, "m3/h", units);
+  const auto with_unit = [&](double si, std::string_view unit) {
+    return shown(si, unit, units) + " " + std::string{counterpart(unit, units)};
+  };
   for (const FanPoint& point : fan.curve) {
     out.curve +=
-        (out.curve.empty() ? "" : " | ") + shown(point.pressure, "Pa") + " Pa : " + shown(point.flow, "m3/h") + " m3/h";
+        (out.curve.empty() ? "" : " | ") + with_unit(point.pressure, "Pa") + " : " + with_unit(point.flow, "m3/h");
   }
   return out;
 }
-AirwayCells cells_of(const Exchange& exchange) { return {.kind = "exchange", .flow = shown(exchange.flow, "m3/h")}; }
-AirwayCells cells_of(const Opening&) { return {.kind = "opening"}; }
-AirwayCells cells_of(const Gap& gap) {
+AirwayCells cells_of(const Exchange& exchange, UnitSystem units) {
+  return {.kind = "exchange", .flow = shown(exchange.flow, "m3/h", units)};
+}
+AirwayCells cells_of(const Opening&, UnitSystem) { return {.kind = "opening"}; }
+AirwayCells cells_of(const Gap& gap, UnitSystem units) {
   AirwayCells out{.kind = "gap"};
-  out.leakage_area = shown(gap.leakage_area, "cm2");
+  out.leakage_area = shown(gap.leakage_area, "cm2", units);
   out.exponent = format_exact(gap.exponent);
-  if (gap.height > 0.0) out.height = shown(gap.height, "m");
+  if (gap.height > 0.0) out.height = shown(gap.height, "m", units);
   out.wind = wind_of(gap.wind_coefficient);
   return out;
 }
 /// Of a louvre or a window the free area is what was computed; its width is that of this area.
-AirwayCells cells_of(const Doorway& door) {
+AirwayCells cells_of(const Doorway& door, UnitSystem units) {
   AirwayCells out{.kind = std::string{word_of(door.form)}};
-  out.width = shown(door.width, "m");
-  out.height = shown(door.height, "m");
-  out.sill = shown(door.sill, "m");
+  out.width = shown(door.width, "m", units);
+  out.height = shown(door.height, "m", units);
+  out.sill = shown(door.sill, "m", units);
   if (door.form == OpeningForm::louvre) out.free_share = "100";
-  out.open = shown(door.open, "%");
+  out.open = shown(door.open, "%", units);
   out.discharge = format_exact(door.discharge);
   out.wind = wind_of(door.wind_coefficient);
   return out;
@@ -82,7 +106,10 @@ std::string words_of(const SpaceKind kind) { return std::string{word_of(kind)}; 
 }  // namespace
 
 std::string spaces_csv(const Site& site) {
-  std::string out = "room,name,kind,area (m2),height (m),volume (m3),elevation (m),temperature (degC)\n";
+  const UnitSystem units = site.conditions.units;
+  std::string out = "room,name,kind," + head(site, "area", "m2") + "," + head(site, "height", "m") + "," +
+                    head(site, "volume", "m3") + "," + head(site, "elevation", "m") + "," +
+                    head(site, "temperature", "degC") + "\n";
   for (const Space& space : site.spaces) {
     if (is_added(site, space.place)) continue;
     CsvLine line;
@@ -90,23 +117,24 @@ std::string spaces_csv(const Site& site) {
     line.put(field(space.name));
     line.put(words_of(space.kind));
     const bool sized = space.floor_area && space.height;
-    line.put(sized ? shown(*space.floor_area, "m2") : "");
-    line.put(space.height ? shown(*space.height, "m") : "");
-    line.put(sized || space.kind == SpaceKind::junction ? "" : shown(space.volume, "m3"));
-    line.put(shown(space.elevation, "m"));
-    line.put(shown(space.temperature, "degC"));
+    line.put(sized ? shown(*space.floor_area, "m2", units) : "");
+    line.put(space.height ? shown(*space.height, "m", units) : "");
+    line.put(sized || space.kind == SpaceKind::junction ? "" : shown(space.volume, "m3", units));
+    line.put(shown(space.elevation, "m", units));
+    line.put(shown(space.temperature, "degC", units));
     out += line.finished();
   }
   return out;
 }
 
 std::string airways_csv(const Site& site) {
-  std::string out =
-      "airway,kind,from,to,flow (m3/h),leakage_area (cm2),exponent,width (m),height (m),sill (m),free_share (%),"
-      "open (%),discharge,wind_coefficient,curve,on,system\n";
+  const UnitSystem units = site.conditions.units;
+  std::string out = "airway,kind,from,to," + head(site, "flow", "m3/h") + "," + head(site, "leakage_area", "cm2") +
+                    ",exponent," + head(site, "width", "m") + "," + head(site, "height", "m") + "," +
+                    head(site, "sill", "m") + ",free_share (%),open (%),discharge,wind_coefficient,curve,on,system\n";
   for (const Airway& airway : site.airways) {
     if (is_added(site, airway.place)) continue;
-    const AirwayCells cells = std::visit([](const auto& kind) { return cells_of(kind); }, airway.kind);
+    const AirwayCells cells = std::visit([&](const auto& kind) { return cells_of(kind, units); }, airway.kind);
     CsvLine line;
     line.put(field(airway.id));
     line.put(cells.kind);
@@ -125,7 +153,8 @@ std::string airways_csv(const Site& site) {
 }
 
 std::string warnings_csv(const Site& site, const Assessment& assessment) {
-  std::string out = "rank,severity,case,space,time_s,lfl_fraction,oxygen,pressure_pa,gas,release,what\n";
+  std::string out = "rank,severity,case,space,time_s,lfl_fraction,oxygen," + column(site, "pressure", "pa", "kPa") +
+                    ",gas,release,what\n";
   std::size_t rank = 0;
   for (const Warning& warning : assessment.warnings) {
     const Subject subject = subject_of(warning);
@@ -137,7 +166,7 @@ std::string warnings_csv(const Site& site, const Assessment& assessment) {
     line.put(warning.time);
     line.put(warning.lfl_fraction);
     line.put(subject == Subject::oxygen ? std::optional{warning.oxygen} : std::nullopt);
-    line.put(subject == Subject::pressure ? std::optional{warning.pressure} : std::nullopt);
+    line.put(subject == Subject::pressure ? std::optional{in_column(site, warning.pressure, "kPa")} : std::nullopt);
     line.put(warning.toxic ? field(site.gases[warning.toxic->gas.value].substance.id) : "");
     line.put(warning.source ? field(site.releases[warning.source->release.value].id) : "");
     line.put(field(summary_sentence(site, warning)));
@@ -147,7 +176,8 @@ std::string warnings_csv(const Site& site, const Assessment& assessment) {
 }
 
 std::string flows_csv(const Site& site, const Assessment& assessment) {
-  std::string out = "case,airway,kind,from,to,flow_m3_s,back_m3_s,pressure_pa,on,system\n";
+  std::string out = "case,airway,kind,from,to," + column(site, "flow", "m3_s", "m3/h") + "," +
+                    column(site, "back", "m3_s", "m3/h") + "," + column(site, "pressure", "pa", "Pa") + ",on,system\n";
   for (const CaseResult& result : assessment.cases) {
     const hazard::VolumeFlows air{site, result.case_index};
     const SiteState state = state_at(site, result.case_index, 0.0);
@@ -158,12 +188,12 @@ std::string flows_csv(const Site& site, const Assessment& assessment) {
       CsvLine line;
       line.put(field(site.cases[result.case_index.value].id));
       line.put(field(airway.id));
-      line.put(std::visit([](const auto& kind) { return cells_of(kind); }, airway.kind).kind);
+      line.put(std::visit([](const auto& kind) { return cells_of(kind, UnitSystem::si); }, airway.kind).kind);
       line.put(first ? field(site.spaces[first->value].id) : "outside");
       line.put(second ? field(site.spaces[second->value].id) : "outside");
-      line.put(air.volume_flow(flow.forward, first));
-      line.put(air.volume_flow(flow.backward, second));
-      line.put(flow.pressure_difference);
+      line.put(in_column(site, air.volume_flow(flow.forward, first), "m3/h"));
+      line.put(in_column(site, air.volume_flow(flow.backward, second), "m3/h"));
+      line.put(in_column(site, flow.pressure_difference, "Pa"));
       line.put(state.airway_shut[i] ? "no" : "yes");
       line.put(airway.system ? field(site.systems[airway.system->value].id) : "");
       out += line.finished();

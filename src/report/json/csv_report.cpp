@@ -10,6 +10,7 @@
 #include "hazard/mixture.hpp"
 #include "leanside/report.hpp"
 #include "report/json/csv_line.hpp"
+#include "report/words/words.hpp"
 
 namespace leanside {
 namespace {
@@ -35,6 +36,7 @@ FirstWarnings first_warnings(const Assessment& assessment) {
 
 std::string row(const Site& site, const CaseResult& result, SpaceIndex index, const FirstWarnings& warnings) {
   const SpaceResult& space = result.spaces[index.value];
+  const bool us = site.conditions.units == UnitSystem::us;
   CsvLine line;
   line.put(field(site.cases[result.case_index.value].id));
   line.put(field(site.spaces[index.value].id));
@@ -60,10 +62,10 @@ std::string row(const Site& site, const CaseResult& result, SpaceIndex index, co
   }
   line.put(space.flammable_time);
   line.put(space.flammable_from);
-  line.put(space.flammable_gas);
+  line.put(us ? report::in_unit(site, space.flammable_gas, "m3") : space.flammable_gas);
   line.put(space.lowest_oxygen);
   line.put(space.highest_oxygen);
-  line.put(space.pressure);
+  line.put(us ? report::in_unit(site, space.pressure, "kPa") : space.pressure);
   return line.finished();
 }
 
@@ -79,7 +81,9 @@ std::string csv_report(const Site& site, const Assessment& assessment) {
   out += gases("peak_");
   out += ",steady_state,steady_lfl_fraction,steady_oxygen";
   out += gases("steady_");
-  out += ",flammable_s,flammable_from_s,flammable_gas_m3,oxygen_lowest,oxygen_highest,pressure_pa\n";
+  const bool us = site.conditions.units == UnitSystem::us;
+  out += std::string{",flammable_s,flammable_from_s,"} + (us ? "flammable_gas_ft3" : "flammable_gas_m3") +
+         ",oxygen_lowest,oxygen_highest," + (us ? "pressure_psi" : "pressure_pa") + "\n";
   const FirstWarnings warnings = first_warnings(assessment);
   for (const CaseResult& result : assessment.cases) {
     for (std::size_t i = 0; i < result.spaces.size(); ++i) out += row(site, result, SpaceIndex{i}, warnings);

@@ -8,7 +8,7 @@
 #include "leanside/report.hpp"
 #include "leanside/study/failures.hpp"
 #include "report/json/assumption_json.hpp"
-#include "report/json/json.hpp"
+#include "report/json/json_answer.hpp"
 #include "report/words/failure_words.hpp"
 
 namespace leanside {
@@ -17,16 +17,16 @@ namespace {
 using namespace report;
 
 Json consequence_json(const Site& site, const Consequence& consequence) {
-  Json out{{"space", site.spaces[consequence.space.value].id},
+  Json out{{"space", id_of(site, consequence.space)},
            {"severity", word_of(consequence.severity)},
            {"lfl_fraction", consequence.lfl_fraction},
            {"time_s", or_null(consequence.time)}};
   if (consequence.starts) out["release_starts_s"] = *consequence.starts;
   if (consequence.gas) {
-    out["gas"] = site.gases[consequence.gas->value].substance.id;
+    out["gas"] = id_of(site, *consequence.gas);
     out["gas_fraction"] = consequence.gas_fraction;
   }
-  if (consequence.release) out["release"] = site.releases[consequence.release->value].id;
+  if (consequence.release) out["release"] = id_of(site, *consequence.release);
   if (consequence.subject == Subject::oxygen) out["oxygen"] = consequence.oxygen;
   if (consequence.severity == Severity::pressure) out["pressure_pa"] = consequence.pressure;
   return out;
@@ -34,107 +34,72 @@ Json consequence_json(const Site& site, const Consequence& consequence) {
 
 Json failure_json(const Site& site, const Failure& failure) {
   Json out{{"kind", word_of(failure.kind)}};
-  if (failure.airway) out["airway"] = site.airways[failure.airway->value].id;
-  if (failure.space) out["space"] = site.spaces[failure.space->value].id;
-  if (failure.system) out["system"] = site.systems[failure.system->value].id;
-  if (failure.release) out["release"] = site.releases[failure.release->value].id;
+  if (failure.airway) out["airway"] = id_of(site, *failure.airway);
+  if (failure.space) out["space"] = id_of(site, *failure.space);
+  if (failure.system) out["system"] = id_of(site, *failure.system);
+  if (failure.release) out["release"] = id_of(site, *failure.release);
   out["words"] = failure_words(site, failure);
   return out;
 }
 
-Json ids_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
-  Json out = Json::array();
-  for (const SpaceIndex space : spaces) out.push_back(site.spaces[space.value].id);
-  return out;
-}
-
-Json ids_of(const Site& site, const std::vector<AirwayIndex>& airways) {
-  Json out = Json::array();
-  for (const AirwayIndex airway : airways) out.push_back(site.airways[airway.value].id);
-  return out;
-}
-
-Json leaks_json(const Site& site, const std::vector<LeakReliance>& leaks) {
-  Json out = Json::array();
-  for (const LeakReliance& leak : leaks) {
-    out.push_back({{"space", site.spaces[leak.space.value].id}, {"inflow_m3_s", leak.inflow}});
-  }
-  return out;
+Json group_json(const Site& site, const FailureStudy& study, const FailureGroup& group, std::size_t rank) {
+  const FailureOutcome& first = study.outcomes[group.outcomes.front()];
+  const auto member = [&](std::size_t outcome) {
+    return array_of(study.outcomes[outcome].failures,
+                    [&](std::size_t failure) { return failure_json(site, study.failures[failure]); });
+  };
+  return {
+      {"rank", rank},
+      {"failures", array_of(group.outcomes, member)},
+      {"consequences", array_of(first.consequences, [&](const Consequence& c) { return consequence_json(site, c); })},
+      {"better", first.gone},
+      {"no_way_out", ids_of(site, first.unreached)},
+      {"assumed_leaks", array_of(first.leaks,
+                                 [&](const LeakReliance& leak) -> Json {
+                                   return {{"space", id_of(site, leak.space)}, {"inflow_m3_s", leak.inflow}};
+                                 })},
+      {"starved_fans", ids_of(site, first.starved)},
+      {"in_time", first.in_time},
+      {"fault", first.fault.empty() ? Json(nullptr) : Json(first.fault)}};
 }
 
 /// The answer for one case: what stands at the top level for the first, in `other_cases` for the others.
-void put_case(std::string& out, const Site& site, const FailureStudy& study) {
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
-  };
-  put("in_time", study.in_time);
-  put("pairs_in_time", study.pairs_in_time);
-  put("pairs_solved", study.pairs_solved);
-  put("pairs_worse", study.pairs_worse);
-  put("solved_by_update", study.by_update);
-  put("solved_afresh", study.afresh);
-  Json normal = Json::array();
-  for (const Consequence& consequence : study.normal) normal.push_back(consequence_json(site, consequence));
-  put("normal", normal);
-  put("assumed_leaks", assumed_leaks(site, study));
-  std::vector<AirwayIndex> starved;
-  for (const StarvedFan& fan : study.starved) starved.push_back(fan.fan);
-  put("starved_fans", ids_of(site, starved));
-  out += ",\n\"groups\": ";
-  {
-    JsonList list{out, ""};
-    std::size_t rank = 0;
-    for (const FailureGroup& group : study.groups) {
-      const FailureOutcome& first = study.outcomes[group.outcomes.front()];
-      Json members = Json::array();
-      for (const std::size_t k : group.outcomes) {
-        Json member = Json::array();
-        for (const std::size_t f : study.outcomes[k].failures) member.push_back(failure_json(site, study.failures[f]));
-        members.push_back(member);
-      }
-      Json consequences = Json::array();
-      for (const Consequence& consequence : first.consequences)
-        consequences.push_back(consequence_json(site, consequence));
-      list.next() += dumped({{"rank", ++rank},
-                             {"failures", members},
-                             {"consequences", consequences},
-                             {"better", first.gone},
-                             {"no_way_out", ids_of(site, first.unreached)},
-                             {"assumed_leaks", leaks_json(site, first.leaks)},
-                             {"starved_fans", ids_of(site, first.starved)},
-                             {"fault", first.fault.empty() ? Json(nullptr) : Json(first.fault)}});
-    }
-  }
-  out += ",\n\"one_fan_alone\": ";
-  JsonList list{out, ""};
-  for (const FanDependence& dependence : study.dependences) {
-    list.next() +=
-        dumped({{"fan", site.airways[dependence.fan.value].id}, {"spaces", ids_of(site, dependence.spaces)}});
-  }
+void put_case(JsonKeys& keys, const Site& site, const FailureStudy& study) {
+  keys.put("in_time", study.in_time);
+  keys.put("pairs_in_time", study.pairs_in_time);
+  keys.put("pairs_solved", study.pairs_solved);
+  keys.put("pairs_worse", study.pairs_worse);
+  keys.put("pairs_not_compared", study.pairs_not_compared);
+  keys.put("followed", study.singles_followed);
+  keys.put("pairs_followed", study.pairs_followed);
+  keys.put("solved_by_update", study.by_update);
+  keys.put("solved_afresh", study.afresh);
+  keys.put("normal", array_of(study.normal, [&](const Consequence& c) { return consequence_json(site, c); }));
+  keys.put("assumed_leaks", assumed_leaks(site, study));
+  keys.put("starved_fans", array_of(study.starved, [&](const StarvedFan& fan) { return id_of(site, fan.fan); }));
+  std::size_t rank = 0;
+  keys.put_each("groups", study.groups,
+                [&](const FailureGroup& group) { return group_json(site, study, group, ++rank); });
+  keys.put_each("one_fan_alone", study.dependences, [&](const FanDependence& dependence) -> Json {
+    return {{"fan", id_of(site, dependence.fan)}, {"spaces", ids_of(site, dependence.spaces)}};
+  });
 }
 
 }  // namespace
 
 std::string failures_json(const Site& site, std::span<const FailureStudy> studies) {
-  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
-  };
-  put("pairs", studies.front().pairs);
-  put("assumptions", assumptions_json(site, assumptions_of(studies), studies.size()));
-  put("case", site.cases[studies.front().case_index.value].id);
-  put_case(out, site, studies.front());
-  out += ",\n\"other_cases\": ";
-  {
-    JsonList list{out, ""};
+  return answer_about(site, [&](JsonKeys& keys) {
+    keys.put("pairs", studies.front().pairs);
+    keys.put("assumptions", assumptions_json(site, assumptions_of(studies), studies.size()));
+    keys.put("case", id_of(site, studies.front().case_index));
+    put_case(keys, site, studies.front());
+    JsonList list{keys.at("other_cases"), ""};
     for (const FailureStudy& study : studies.subspan(1)) {
-      std::string& entry = list.next();
-      entry += "{\"case\": " + dumped(site.cases[study.case_index.value].id);
+      JsonKeys entry{list.next()};
+      entry.put("case", id_of(site, study.case_index));
       put_case(entry, site, study);
-      entry += "}";
     }
-  }
-  return out + "\n}\n";
+  });
 }
 
 }  // namespace leanside

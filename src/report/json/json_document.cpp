@@ -13,6 +13,7 @@ std::string json_document(std::string_view command, std::span<const std::string>
   out += "{\n\"program\": \"leanside\",\n\"version\": " + dumped(version());
   out += ",\n\"command\": " + dumped(command);
   out += ",\n\"files\": " + dumped(Json(std::vector<std::string>(files.begin(), files.end())));
+  out += ",\n\"units\": \"SI\"";
   out += ",\n\"caution\": " + dumped(caution()) + ",\n\"answer\": ";
   return out.append(answer) + "\n}\n";
 }

@@ -3,7 +3,7 @@
 #include "leanside/report.hpp"
 #include "leanside/study/size.hpp"
 #include "report/json/assumption_json.hpp"
-#include "report/json/json.hpp"
+#include "report/json/json_answer.hpp"
 #include "report/words/study_words.hpp"
 
 namespace leanside {
@@ -12,105 +12,93 @@ namespace {
 using namespace report;
 
 Json constraint_json(const Site& site, const Constraint& c) {
-  Json out{{"case", site.cases[c.case_index.value].id},
-           {"space", site.spaces[c.space.value].id},
+  Json out{{"case", id_of(site, c.case_index)},
+           {"space", id_of(site, c.space)},
            {"severity", c.starved ? Json(nullptr) : Json(word_of(c.severity))},
            {"lfl_fraction", c.lfl_fraction},
            {"is_steady", c.is_steady}};
   if (c.subject == Subject::oxygen) out["oxygen"] = c.oxygen;
   if (c.subject == Subject::pressure) out["pressure_pa"] = c.pressure;
-  if (c.gas) out["gas"] = site.gases[c.gas->value].substance.id;
+  if (c.gas) out["gas"] = id_of(site, *c.gas);
   if (c.gas) out["fraction"] = c.gas_fraction;
-  if (c.release) out["release"] = site.releases[c.release->value].id;
-  if (c.starved) out["starved_fan"] = site.airways[c.starved->value].id;
+  if (c.release) out["release"] = id_of(site, *c.release);
+  if (c.starved) out["starved_fan"] = id_of(site, *c.starved);
   if (c.over_for > 0.0) out["over_for_s"] = c.over_for;
   return out;
 }
 
 Json list_json(const Site& site, const std::vector<Constraint>& list) {
-  Json out = Json::array();
-  for (const Constraint& c : list) out.push_back(constraint_json(site, c));
-  return out;
+  return array_of(list, [&](const Constraint& c) { return constraint_json(site, c); });
 }
 
-Json fans_json(const Site& site, const Sizing& sizing) {
-  Json fans = Json::array();
-  for (const FanSize& fan : sizing.fans) {
-    const Space* const space = aired(site, fan.fan);
-    fans.push_back({{"fan", site.airways[fan.fan.value].id},
-                    {"now_m3_s", fan.now},
-                    {"least_m3_s", fan.least},
-                    {"flow_m3_s", fan.flow},
-                    {"air_changes_per_s", space == nullptr ? Json(nullptr) : Json(fan.flow / space->volume)}});
-  }
-  return fans;
+Json fan_json(const Site& site, const FanSize& fan) {
+  const Space* const space = aired(site, fan.fan);
+  return {{"fan", id_of(site, fan.fan)},
+          {"now_m3_s", fan.now},
+          {"least_m3_s", fan.least},
+          {"flow_m3_s", fan.flow},
+          {"air_changes_per_s", space == nullptr ? Json(nullptr) : Json(fan.flow / space->volume)}};
 }
 
-Json events_json(const Site& site, const Sizing& sizing) {
-  Json events = Json::array();
-  for (const EventSize& event : sizing.events) {
-    Json cases = Json::array();
-    for (const CaseIndex case_index : event.cases) cases.push_back(site.cases[case_index.value].id);
-    events.push_back({{"fan", site.airways[event.fan.value].id},
-                      {"cases", cases},
-                      {"at_s", event.at},
-                      {"now_m3_s", event.now},
-                      {"switches_off", event.switches_off},
-                      {"flow_m3_s", or_null(event.flow)}});
-  }
-  return events;
+Json opening_json(const Site& site, const OpeningSize& opening) {
+  return {{"opening", id_of(site, opening.opening)},
+          {"now_m2", opening.now},
+          {"least_m2", opening.least},
+          {"area_m2", opening.area}};
 }
 
-Json remaining_json(const Site& site, const Sizing& sizing) {
-  Json remaining = Json::array();
-  for (const Remaining& r : sizing.remaining) {
-    Json one = constraint_json(site, r.warning);
-    one["why"] = word_of(r.why);
-    remaining.push_back(one);
-  }
-  return remaining;
+Json event_json(const Site& site, const EventSize& event) {
+  return {{"fan", id_of(site, event.fan)}, {"cases", ids_of(site, event.cases)}, {"at_s", event.at},
+          {"now_m3_s", event.now},         {"switches_off", event.switches_off}, {"flow_m3_s", or_null(event.flow)}};
 }
 
-Json influences_json(const Site& site, const Sizing& sizing) {
-  Json influences = Json::array();
-  for (const Influence& i : sizing.influences) {
-    Json one{{"on", constraint_json(site, i.on)}};
-    if (i.airway) one["airway"] = site.airways[i.airway->value].id;
-    if (i.release) one["release"] = site.releases[i.release->value].id;
-    one[i.airway ? "per_m3_s" : "per_mol_s"] = i.derivative;
-    one["of_one_percent"] = i.of_one_percent;
-    influences.push_back(one);
-  }
-  return influences;
+Json remaining_json(const Site& site, const Remaining& r) {
+  Json one = constraint_json(site, r.warning);
+  one["why"] = word_of(r.why);
+  return one;
+}
+
+Json influence_json(const Site& site, const Influence& i) {
+  Json one{{"on", constraint_json(site, i.on)}};
+  if (i.airway) one["airway"] = id_of(site, *i.airway);
+  if (i.release) one["release"] = id_of(site, *i.release);
+  one[i.airway ? "per_m3_s" : "per_mol_s"] = i.derivative;
+  one["of_one_percent"] = i.of_one_percent;
+  return one;
+}
+
+/// What was sized.
+std::string_view subject_of(const Sizing& sizing) {
+  if (sizing.of_release) return "release";
+  return sizing.fans.empty() && !sizing.openings.empty() ? "openings" : "fans";
 }
 
 }  // namespace
 
 std::string sizing_json(const Site& site, const Sizing& sizing) {
-  std::string out = "{\n\"site\": " + dumped({{"title", site.title}, {"file", site.file}});
-  const auto put = [&](const char* key, const Json& value) {
-    out.append(",\n\"").append(key).append("\": ").append(dumped(value));
+  const auto each = [&](const auto& things, const auto& json_of) {
+    return array_of(things, [&](const auto& thing) { return json_of(site, thing); });
   };
-  put("of", sizing.of_release ? "release" : "fans");
-  put("found", sizing.found);
-  put("reason", sizing.found ? Json(nullptr) : Json(sizing.reason));
-  put("factor", sizing.factor);
-  if (sizing.of_release) {
-    put("release", site.releases[sizing.release->value].id);
-    put("at_once", sizing.whole);
-  }
-  put("fans", fans_json(site, sizing));
-  put("events", events_json(site, sizing));
-  put("before", list_json(site, sizing.before));
-  put("remaining", remaining_json(site, sizing));
-  put("binding", list_json(site, sizing.binding));
-  Json untried = Json::array();
-  for (const ReleaseIndex release : sizing.untried) untried.push_back(site.releases[release.value].id);
-  put("untried", untried);
-  put("influences", influences_json(site, sizing));
-  put("runs", sizing.runs);
-  put("assumptions", assumptions_json(site, sizing.assumptions));
-  return out + "\n}\n";
+  return answer_about(site, [&](JsonKeys& keys) {
+    keys.put("of", subject_of(sizing));
+    keys.put("found", sizing.found);
+    keys.put("reason", sizing.found ? Json(nullptr) : Json(sizing.reason));
+    keys.put("factor", sizing.factor);
+    if (sizing.of_release) {
+      keys.put("release", id_of(site, *sizing.release));
+      keys.put("at_once", sizing.whole);
+    }
+    keys.put("fans", each(sizing.fans, fan_json));
+    keys.put("openings", each(sizing.openings, opening_json));
+    keys.put("events", each(sizing.events, event_json));
+    keys.put("before", list_json(site, sizing.before));
+    keys.put("remaining", each(sizing.remaining, remaining_json));
+    keys.put("binding", list_json(site, sizing.binding));
+    keys.put("untried", ids_of(site, sizing.untried));
+    keys.put("influences", each(sizing.influences, influence_json));
+    keys.put("runs", sizing.runs);
+    keys.put("assumptions", assumptions_json(site, sizing.assumptions));
+  });
 }
 
 }  // namespace leanside

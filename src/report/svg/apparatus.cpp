@@ -55,7 +55,7 @@ class View {
     beside(false, left_ + 6.0, y, gas_state_words(site_, e_, content_state(result_, e_), words_));
     if (shape_.surface > 0.0) {
       beside(false, left_ + 6.0, 0.5 * (surface() + bottom_),
-             said(words_.liquid_inside, gas_volume_words(site_.spaces[e_.space.value].apparatus.liquid)));
+             said(words_.liquid_inside, gas_volume_words(site_, site_.spaces[e_.space.value].apparatus.liquid)));
     }
     return out + labels(false, at_left_) + labels(true, at_right_);
   }
@@ -186,7 +186,7 @@ std::string apparatus_words(const Site& site, const CaseResult& result, const Ex
                             const PageWords& words) {
   std::vector<std::string> parts{size_words(site, experiment, words)};
   const double liquid = site.spaces[experiment.space.value].apparatus.liquid;
-  if (liquid > 0.0) parts.push_back(said(words.liquid_inside, gas_volume_words(liquid)));
+  if (liquid > 0.0) parts.push_back(said(words.liquid_inside, gas_volume_words(site, liquid)));
   for (const ApparatusPart& part : apparatus_parts(site, result, experiment, words)) parts.push_back(part.words);
   parts.push_back(gas_state_words(site, experiment, content_state(result, experiment), words));
   std::string out;

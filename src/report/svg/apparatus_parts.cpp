@@ -66,7 +66,7 @@ void add_tubes(const Site& site, const CaseResult& result, const Experiment& e, 
   const Space& space = space_of(site, e);
   if (space.apparatus.jars) {
     ApparatusPart part{{}, TubeEnd::to_jars, true, false, {}};
-    part.words = said(words.tube_to_jars, gas_volume_words(*space.apparatus.jars));
+    part.words = said(words.tube_to_jars, gas_volume_words(site, *space.apparatus.jars));
     out.push_back(std::move(part));
   }
   for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {
@@ -116,7 +116,7 @@ std::vector<ApparatusPart> apparatus_parts(const Site& site, const CaseResult& r
 
 std::string size_words(const Site& site, const Experiment& experiment, const PageWords& words) {
   const ApparatusShape shape = apparatus_shape(site, experiment);
-  const std::string gas = gas_volume_words(space_of(site, experiment).volume);
+  const std::string gas = gas_volume_words(site, space_of(site, experiment).volume);
   if (!shape.known) return said(words.vessel_without_shape, gas);
   return said(words.vessel_size, length_words(site, shape.width), length_words(site, shape.height), gas);
 }

@@ -59,6 +59,15 @@ class Explanation {
   void line(const std::string& name, const std::string& expression, double value, const std::string& unit) {
     out_ += fmt::format("     {} = {} = {}{}{}\n", name, expression, shown(value), unit.empty() ? "" : " ", unit);
   }
+  /// What people of other units read beside a value of SI, in brackets or behind a comma; empty where they read SI.
+  std::string beside(double si, std::string_view unit) const {
+    if (site_.conditions.units == UnitSystem::si) return {};
+    return format_quantity(si, unit, 4, site_.conditions.units);
+  }
+  std::string beside(double si, std::string_view unit, const std::string& from) const {
+    const std::string words = beside(si, unit);
+    return words.empty() || from.empty() ? words + from : words + ", " + from;
+  }
   void given(const std::string& name, double value, const std::string& unit, const std::string& from = "") {
     out_ += fmt::format("     {}: {} {}{}\n", name, shown(value), unit, from.empty() ? "" : "   (" + from + ")");
   }
@@ -75,20 +84,25 @@ class Explanation {
     out_ += wrapped(
         "Every event has happened and every release that never stops goes on for ever. Numbers in brackets "
         "are those of the equations in docs/methods.md. Values are shown to six figures: with them a "
-        "calculator comes to the same to four.",
+        "calculator comes to the same to four." +
+            std::string{site_.conditions.units == UnitSystem::us
+                            ? " The arithmetic is in SI units; what it starts from stands beside in cfm, ft3, psi and "
+                              "degF."
+                            : ""},
         "", style_.width, 0);
   }
 
   void amounts() {
     heading("What the space holds (1)");
-    given("P, pressure", a_.pressure, "Pa", "[conditions]");
-    given("T, temperature", a_.temperature, "K", shown(a_.temperature - zero_celsius) + " degC");
+    given("P, pressure", a_.pressure, "Pa", beside(a_.pressure, "kPa", "[conditions]"));
+    given("T, temperature", a_.temperature, "K",
+          format_quantity(a_.temperature, "degC", digits, site_.conditions.units));
     given("R, gas constant", gas_constant, "J/(mol K)", "SI, exact");
     if (!(a_.volume > 0.0)) {
       paragraph("A junction holds nothing: what comes in mixes and goes on.");
       return;
     }
-    given("V, volume", a_.volume, "m3");
+    given("V, volume", a_.volume, "m3", beside(a_.volume, "m3"));
     line("N",
          shown(a_.pressure) + times_sign() + shown(a_.volume) + " / (" + shown(gas_constant) + times_sign() +
              shown(a_.temperature) + ")",
@@ -114,7 +128,9 @@ class Explanation {
       const double q = 3600.0 * stream.flow;
       const std::string name =
           fmt::format("{} {} {}", name_of(stream), stream.into ? "from" : "to", label(site_, stream.other));
-      out_ += wrapped(fmt::format("{}: {} m3/h", name, shown(q)), "     ", style_.width, 7);
+      const std::string other = beside(stream.flow, "m3/h");
+      out_ += wrapped(fmt::format("{}: {} m3/h{}", name, shown(q), other.empty() ? "" : " (" + other + ")"), "     ",
+                      style_.width, 7);
       line("F",
            shown(a_.pressure) + times_sign() + shown(q) + " / 3600 / (" + shown(gas_constant) + times_sign() +
                shown(stream.temperature) + ")",
@@ -147,8 +163,9 @@ class Explanation {
       out_ += wrapped("\"" + label(site_, one.release) + "\", " + plain_text(release.gas.name) +
                           ", as written: " + plain_text(release.as_written),
                       "     ", style_.width, 7);
-      out_ += fmt::format("     = {} mol/s, {} L/min at {} degC and site pressure\n", shown(one.rate),
-                          shown(60000.0 * one.flow), shown(site_.conditions.temperature - zero_celsius));
+      out_ += fmt::format("     = {} mol/s, {} at {} and site pressure\n", shown(one.rate),
+                          format_quantity(one.flow, "L/min", digits, site_.conditions.units),
+                          format_quantity(site_.conditions.temperature, "degC", digits, site_.conditions.units));
       for (const ExplainedRelease::Part& part : one.parts) {
         if (part.fraction < 1.0) {
           line("of which " + name_of(part.gas), shown(part.fraction) + times_sign() + shown(one.rate), part.rate,
@@ -216,8 +233,9 @@ class Explanation {
     std::string terms;
     for (const ExplainedLimit& one : a_.limits) {
       const Gas& gas = site_.gases[one.gas.value];
-      given("LFL of " + name_of(one.gas) + " at 25 degC", one.lower_at_25, "mol/mol",
-            plain_text(gas.limits->lower_source));
+      given("LFL of " + name_of(one.gas) + " at " +
+                format_quantity(zero_celsius + 25.0, "degC", 3, site_.conditions.units),
+            one.lower_at_25, "mol/mol", plain_text(gas.limits->lower_source));
       if (std::abs(one.lower - one.lower_at_25) > 1e-9) {
         out_ += fmt::format("     LFL of {} at the temperature of the space: {} mol/mol   (docs/methods.md, 7)\n",
                             name_of(one.gas), shown(one.lower));

@@ -9,6 +9,7 @@
 #include "leanside/study/failures.hpp"
 #include "report/text/text_page.hpp"
 #include "report/words/failure_words.hpp"
+#include "report/words/site_groups.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside {
@@ -16,9 +17,28 @@ namespace {
 
 using namespace report;
 
-constexpr std::size_t told_in_full = 15;   ///< groups of the case `normal`
-constexpr std::size_t told_of_others = 5;  ///< groups of each other case
-constexpr std::size_t most_named = 8;      ///< in one list within a sentence
+constexpr std::size_t most_named = 8;  ///< in one list within a sentence
+
+/// How much is told. Of a large site, or of many cases, the answer stays within two screens.
+struct Lengths {
+  std::size_t in_full = 15;   ///< groups of singles, and of pairs, of the first case
+  std::size_t of_others = 5;  ///< the same of each other case
+  std::size_t items = 12;     ///< of each list
+};
+
+Lengths lengths_for(const Site& site) {
+  constexpr std::size_t large = 100;
+  return site.spaces.size() > large ? Lengths{5, 1, 3} : Lengths{};
+}
+
+/// The first of a list, and how many more there are.
+std::vector<std::string> first_of(std::vector<std::string> items, std::size_t most) {
+  if (items.size() <= most + 1) return items;
+  const std::size_t left = items.size() - most;
+  items.resize(most);
+  items.push_back("and " + std::to_string(left) + " more (--format json has all)");
+  return items;
+}
 
 std::string outcome_words(const Site& site, const FailureStudy& study, const FailureOutcome& outcome) {
   std::string out;
@@ -35,8 +55,9 @@ std::string time_words(const Consequence& consequence) {
   return *consequence.time > 0.0 ? " after " + format_duration(*consequence.time) : " from the start";
 }
 
-std::string consequence_words(const Site& site, const Consequence& consequence) {
-  const std::string when = time_words(consequence);
+/// `in_time`: whether more than the steady state was computed.
+std::string consequence_words(const Site& site, const Consequence& consequence, bool in_time) {
+  const std::string when = consequence.time || in_time ? time_words(consequence) : " in steady state";
   switch (consequence.subject) {
     case Subject::toxic:
       return plain_text(site.gases[consequence.gas->value].substance.id) + " at " +
@@ -96,7 +117,7 @@ void put_consequence(TextPage& page, const Site& site, const FailureStudy& study
   const Consequence& worst = first.consequences.front();
   page.line("");
   page.paragraph(page.severity(worst.severity) + "  " + page.bold(label(site, worst.space)) + ": " +
-                     consequence_words(site, worst),
+                     consequence_words(site, worst, first.in_time),
                  (rank < 10 ? " " : "") + std::to_string(rank) + "  ");
   page.remark("When", group_words(site, study, group) + ".");
   if (first.consequences.size() > 1) {
@@ -105,7 +126,8 @@ void put_consequence(TextPage& page, const Site& site, const FailureStudy& study
       const Consequence& h = first.consequences[i];
       const bool of_fuel = h.subject == Subject::fuel;
       others += (i > 1 ? "; " : "") + label(site, h.space) + " (" +
-                (of_fuel ? std::string{word_of(h.severity)} + ", " : std::string{}) + consequence_words(site, h) + ")";
+                (of_fuel ? std::string{word_of(h.severity)} + ", " : std::string{}) +
+                consequence_words(site, h, first.in_time) + ")";
     }
     if (first.consequences.size() > most_named)
       others += "; and " + std::to_string(first.consequences.size() - most_named) + " more";
@@ -125,11 +147,21 @@ void put_consequence(TextPage& page, const Site& site, const FailureStudy& study
 }
 
 std::string span_words(const Site& site, const FailureStudy& study) {
-  if (!study.in_time) return "in steady state alone";
+  const auto worst = [](std::size_t followed) {
+    return followed == 0 ? std::string{} : ", the worst " + std::to_string(followed) + " over time as well";
+  };
+  if (!study.in_time) {
+    return "in steady state" +
+           (study.singles_followed + study.pairs_followed == 0
+                ? " alone"
+                : worst(study.singles_followed) +
+                      (study.pairs_followed > 0 ? " and so the worst " + count_of(study.pairs_followed, "pair") : ""));
+  }
   const std::string time = site.criteria.open_ended ? "until the gas no longer changes"
                                                     : "over the first " + format_duration(site.criteria.horizon);
   const std::string both = time + " and in steady state";
-  return study.pairs && !study.pairs_in_time ? both + ", the pairs in steady state alone" : both;
+  if (!study.pairs || study.pairs_in_time) return both;
+  return both + ", the pairs in steady state" + (study.pairs_followed == 0 ? " alone" : worst(study.pairs_followed));
 }
 
 void put_head(TextPage& page, const Site& site, std::span<const FailureStudy> studies) {
@@ -155,7 +187,8 @@ void put_normal(TextPage& page, const Site& site, const FailureStudy& study, boo
   } else {
     page.paragraph("With nothing failed there " + std::string{study.normal.size() == 1 ? "is" : "are"} + " already " +
                    count_of(study.normal.size(), "warning") + ", the worst in " +
-                   label(site, study.normal.front().space) + ": " + consequence_words(site, study.normal.front()) +
+                   label(site, study.normal.front().space) + ": " +
+                   consequence_words(site, study.normal.front(), study.in_time) +
                    ". The list below has only what a failure makes worse.");
   }
   if (!study.starved.empty()) {
@@ -164,7 +197,8 @@ void put_normal(TextPage& page, const Site& site, const FailureStudy& study, boo
     page.paragraph("With nothing failed " + fans_words(site, fans) + (fans.size() == 1 ? " gets" : " get") +
                    " too little air already (leanside check says what helps).");
   }
-  page.list("Leaks that are assumed, and that may fail as well", assumed_leaks(site, study));
+  page.list("Leaks that are assumed, and that may fail as well",
+            first_of(assumed_leaks(site, study), lengths_for(site).items));
 }
 
 /// Groups without consequence, by what is to be said of them.
@@ -191,13 +225,13 @@ void sort_in(const Site& site, const FailureStudy& study, const FailureGroup& gr
   }
 }
 
-void put_quiet(TextPage& page, const Quiet& quiet) {
-  page.list("No warning about gas gets worse, but a fan gets too little air", quiet.starved);
-  page.list("Not judged safe: rests on an assumed leak", quiet.leaking);
-  page.list("No warning, but no way out for gas", quiet.unreached);
-  page.list("Could not be computed as the file has it", quiet.faults);
+void put_quiet(TextPage& page, const Quiet& quiet, std::size_t most_items) {
+  page.list("No warning about gas gets worse, but a fan gets too little air", first_of(quiet.starved, most_items));
+  page.list("Not judged safe: rests on an assumed leak", first_of(quiet.leaking, most_items));
+  page.list("No warning, but no way out for gas", first_of(quiet.unreached, most_items));
+  page.list("Could not be computed as the file has it", first_of(quiet.faults, most_items));
   if (quiet.harmless.empty()) return;
-  constexpr std::size_t most = 20;
+  const std::size_t most = std::min<std::size_t>(20, 2 * most_items);
   page.heading("No warning gets worse when one of these fails: " + std::to_string(quiet.harmless.size()));
   std::string text;
   for (std::size_t i = 0; i < std::min(most, quiet.harmless.size()); ++i)
@@ -208,7 +242,8 @@ void put_quiet(TextPage& page, const Quiet& quiet) {
 
 /// The groups of singles, then, under a heading of their own, those of pairs.
 void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
-  const std::size_t most = study.case_index == CaseIndex{0} ? told_in_full : told_of_others;
+  const Lengths lengths = lengths_for(site);
+  const std::size_t most = study.case_index == CaseIndex{0} ? lengths.in_full : lengths.of_others;
   std::size_t rank = 0;
   for (const bool pairs : {false, true}) {
     Quiet quiet;
@@ -239,7 +274,46 @@ void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
               : "None of those that could be judged causes a warning or makes one worse. Some could not be judged: see "
                 "below.");
     }
-    put_quiet(page, quiet);
+    put_quiet(page, quiet, lengths.items);
+    if (pairs && study.pairs_not_compared > 0) {
+      page.line("");
+      page.paragraph(count_of(study.pairs_not_compared, "pair") + (study.pairs_not_compared == 1 ? " was" : " were") +
+                         " not compared: one of the two could not be computed alone (see above).",
+                     " ");
+    }
+  }
+}
+
+/// How many effects each floor and system has its worst consequence from.
+void put_by_floor(TextPage& page, const Site& site, const FailureStudy& study) {
+  const SiteGroups groups = site_groups(site);
+  if (!groups.any()) return;
+  std::vector<std::size_t> count(groups.names.size(), 0), order;
+  std::vector<const FailureOutcome*> worst(groups.names.size(), nullptr);
+  for (const FailureGroup& group : study.groups) {
+    const FailureOutcome& first = study.outcomes[group.outcomes.front()];
+    if (first.failures.size() > 1 || first.consequences.empty()) continue;
+    const std::size_t place = groups.of_space[first.consequences.front().space.value];
+    if (count[place] == 0) {
+      worst[place] = &first;
+      order.push_back(place);
+    }
+    count[place] += group.outcomes.size();
+  }
+  if (order.empty()) return;
+  Table table{{{"where", false, true}, {"failures", true}, {"worst"}, {"in", false, true}, {"when", false, true}}, {}};
+  constexpr std::size_t most = 8;
+  for (std::size_t k = 0; k < std::min(most, order.size()); ++k) {
+    const FailureOutcome& one = *worst[order[k]];
+    const Consequence& consequence = one.consequences.front();
+    table.rows.push_back({groups.names[order[k]], std::to_string(count[order[k]]),
+                          std::string{word_of(consequence.severity)}, label(site, consequence.space),
+                          outcome_words(site, study, one)});
+  }
+  page.heading("By floor and system, the worst first: how many failures do harm there");
+  page.table(table);
+  if (order.size() > most) {
+    page.paragraph("Nothing worse in " + std::to_string(order.size() - most) + " more (--format json has all).", " ");
   }
 }
 
@@ -251,12 +325,14 @@ std::string failures_text(const Site& site, std::span<const FailureStudy> studie
   for (const FailureStudy& study : studies) {
     put_normal(page, site, study, studies.size() > 1);
     put_groups(page, site, study);
+    if (study.case_index == studies.front().case_index) put_by_floor(page, site, study);
     std::vector<std::string> hanging;
     for (const FanDependence& dependence : study.dependences) {
       hanging.push_back(plain_text(site.airways[dependence.fan.value].id) + ": " +
                         spaces_words(site, dependence.spaces));
     }
-    page.list("Spaces that depend on one fan for all their fresh air", hanging);
+    page.list("Spaces that depend on one fan for all their fresh air",
+              first_of(std::move(hanging), lengths_for(site).items));
   }
   page.list("Assumptions", failure_assumptions(site, studies));
   page.put_caution();

@@ -14,16 +14,24 @@ namespace {
 
 using namespace report;
 
+constexpr double cubic_foot = 0.3048 * 0.3048 * 0.3048;  // m3
+
 /// A share for people, "2.88 %" or "100 ppm", of at most the figures given, so that a rounded target stays as it is.
 std::string share_words(double fraction, int digits = 3) {
   constexpr double few = 1e-3;
   return fraction > 0.0 && fraction < few ? format_quantity(fraction, "ppm", digits) : percent(fraction, digits);
 }
 
-std::string litres_or_cubic_metres(double volume) { return format_quantity(volume, volume < 1.0 ? "L" : "m3", 3); }
+std::string litres_or_cubic_metres(double volume, UnitSystem units) {
+  return format_quantity(volume, volume < 1.0 ? "L" : "m3", 3, units);
+}
 
-std::string gas_volume(double volumes, double volume) {
-  return litres_or_cubic_metres(rounded_up_to(volumes * volume, 3));
+/// Rounded up in the unit that is shown.
+std::string gas_volume(double volumes, double volume, UnitSystem units) {
+  const double cubic_metres = volumes * volume;
+  const double shown = units == UnitSystem::us ? cubic_foot * rounded_up_to(cubic_metres / cubic_foot, 3)
+                                               : rounded_up_to(cubic_metres, 3);
+  return litres_or_cubic_metres(shown, units);
 }
 
 /// A duration that is never less than `seconds` where it is printed.
@@ -85,11 +93,11 @@ LegWords words_out_of_service(const std::string& gas) {
           "Keep the vessel closed and let no air in."};
 }
 
-std::string cycle_words(const PurgeCycles& cycles, double high, double low, double volume) {
+std::string cycle_words(const PurgeCycles& cycles, double high, double low, double volume, UnitSystem units) {
   return format_number(cycles.cycles) + (cycles.cycles == 1.0 ? " cycle" : " cycles") + " between " +
-         format_quantity(low, low < 1e4 ? "mbar" : "bar", 4) + " and " + format_quantity(high, "bar", 4) +
+         format_quantity(low, low < 1e4 ? "mbar" : "bar", 4, units) + " and " + format_quantity(high, "bar", 4, units) +
          " absolute (" + format_number(cycles.exact, 3) + " before rounding up), " +
-         gas_volume(cycles.volumes, volume) + " of purge gas";
+         gas_volume(cycles.volumes, volume, units) + " of purge gas";
 }
 
 std::string too_much_oxygen(const PurgeQuestion& question, const PurgePlan& plan, const LegWords& words, bool out) {
@@ -131,28 +139,31 @@ std::string refusal_words(const PurgeQuestion& question, const PurgePlan& plan, 
 }
 
 /// The ways to purge, one a line.
-std::string ways_text(const PurgeQuestion& question, const PurgeLeg& leg, std::size_t width) {
+std::string ways_text(const PurgeQuestion& question, const PurgeLeg& leg, const TextStyle& style) {
+  const std::size_t width = style.width;
   std::string sweep = "Sweep: " + format_number(leg.sweep, 3) + " vessel volumes, " +
-                      gas_volume(leg.sweep, question.volume) + " of purge gas";
+                      gas_volume(leg.sweep, question.volume, style.units) + " of purge gas";
   if (leg.sweep_time) sweep += ", " + duration_at_least(*leg.sweep_time) + " at the given flow";
   std::string out = wrapped(sweep + ". Allow more where the gas mixes badly.", "  - ", width, 4);
   if (leg.pressure) {
-    out +=
-        wrapped("Or pressure cycles: " + cycle_words(*leg.pressure, *question.high, question.ambient, question.volume) +
-                    ". Let the gas mix before you let it out.",
-                "  - ", width, 4);
+    out += wrapped("Or pressure cycles: " +
+                       cycle_words(*leg.pressure, *question.high, question.ambient, question.volume, style.units) +
+                       ". Let the gas mix before you let it out.",
+                   "  - ", width, 4);
   }
   if (leg.vacuum) {
-    out += wrapped("Or vacuum cycles: " + cycle_words(*leg.vacuum, question.ambient, *question.low, question.volume) +
-                       ". A leak draws air into the vessel under vacuum: test first that it holds the vacuum.",
-                   "  - ", width, 4);
+    out += wrapped(
+        "Or vacuum cycles: " + cycle_words(*leg.vacuum, question.ambient, *question.low, question.volume, style.units) +
+            ". A leak draws air into the vessel under vacuum: test first that it holds the vacuum.",
+        "  - ", width, 4);
   }
   return out;
 }
 
 /// Heading, target and the ways to it.
 std::string leg_text(const PurgeQuestion& question, const PurgePlan& plan, const PurgeLeg& leg, const LegWords& words,
-                     std::size_t width) {
+                     const TextStyle& style) {
+  const std::size_t width = style.width;
   const std::string title = "\n" + words.title + "\n";
   if (!leg.possible) {
     const bool out = &leg == &plan.out_of_service;
@@ -167,7 +178,7 @@ std::string leg_text(const PurgeQuestion& question, const PurgePlan& plan, const
                      percent(question.margin) + " of " + share_words(rounded_down_to(leg.limit, 3)) +
                      ", the most at which " + words.then + " without passing through the flammable range.",
                  "  ", width, 2) +
-         ways_text(question, leg, width) + wrapped(words.measure, "  ", width, 2);
+         ways_text(question, leg, style) + wrapped(words.measure, "  ", width, 2);
 }
 
 bool is_pyrophoric(const PurgeSubject& subject) {
@@ -196,11 +207,11 @@ std::string breathing_words(const PurgeSubject& subject, const PurgeLeg& out) {
 }
 
 /// What has to be known before anything is let in or out.
-std::string before_starting(const PurgeSubject& subject, const PurgeQuestion& question) {
+std::string before_starting(const PurgeSubject& subject, const PurgeQuestion& question, UnitSystem units) {
   const std::string gas = at_start(name_in_text(subject));
   std::string out;
   if (subject.boiling_point && *subject.boiling_point > question.temperature) {
-    out += gas + " is a liquid at " + format_quantity(question.temperature, "degC", 3) +
+    out += gas + " is a liquid at " + format_quantity(question.temperature, "degC", 3, units) +
            ": drain the vessel first. Liquid that stays behind gives off vapour after the purge. ";
   }
   if (is_pyrophoric(subject)) {
@@ -220,7 +231,8 @@ std::string safety_text(const PurgeSubject& subject, const PurgePlan& plan) {
 }
 
 /// What the figures rest on.
-std::string remarks(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan) {
+std::string remarks(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan,
+                    UnitSystem units) {
   std::string out;
   const bool planned = (plan.into_service.possible && plan.into_service.needed) ||
                        (plan.out_of_service.possible && plan.out_of_service.needed);
@@ -230,12 +242,13 @@ std::string remarks(const PurgeSubject& subject, const PurgeQuestion& question, 
         "entered the flammable range. ";
   }
   out += "The flammable range is the one at atmospheric pressure and " +
-         format_quantity(question.temperature, "degC", 3) + ", with nitrogen" +
+         format_quantity(question.temperature, "degC", 3, units) + ", with nitrogen" +
          (subject.gases.size() > 1 ? ", from the limits of the parts by Le Chatelier's rule" : "") +
          " (docs/methods.md). At higher pressure it is wider. ";
   constexpr double warm = 40.0;  // degC
   if (question.temperature > zero_celsius + warm) {
-    out += "Limiting oxygen concentrations are measured near 25 degC: a hot vessel needs a smaller --margin. ";
+    out += std::string{"Limiting oxygen concentrations are measured near "} +
+           format_quantity(zero_celsius + 25.0, "degC", 3, units) + ": a hot vessel needs a smaller --margin. ";
   }
   if (planned) {
     out +=
@@ -250,16 +263,16 @@ std::string remarks(const PurgeSubject& subject, const PurgeQuestion& question, 
 std::string purge_report(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan,
                          const TextStyle& style) {
   const std::string gas = name_in_text(subject);
-  std::string title = plain_text(subject.name) + " in a vessel of " + litres_or_cubic_metres(question.volume) +
-                      ", purged with nitrogen";
+  std::string title = plain_text(subject.name) + " in a vessel of " +
+                      litres_or_cubic_metres(question.volume, style.units) + ", purged with nitrogen";
   if (question.oxygen_in_gas > 0.0) title += " that holds " + share_words(question.oxygen_in_gas, 4) + " oxygen";
   std::string out = wrapped(title, "", style.width, 2);
-  const std::string before = before_starting(subject, question);
+  const std::string before = before_starting(subject, question, style.units);
   if (!before.empty()) out += wrapped(before, "", style.width, 0);
-  out += leg_text(question, plan, plan.into_service, words_into_service(gas), style.width);
-  out += leg_text(question, plan, plan.out_of_service, words_out_of_service(gas), style.width);
+  out += leg_text(question, plan, plan.into_service, words_into_service(gas), style);
+  out += leg_text(question, plan, plan.out_of_service, words_out_of_service(gas), style);
   out += "\n" + wrapped(safety_text(subject, plan), "", style.width, 0);
-  out += "\n" + wrapped(remarks(subject, question, plan), "", style.width, 0);
+  out += "\n" + wrapped(remarks(subject, question, plan, style.units), "", style.width, 0);
   out += "\n" + wrapped(caution(), "", style.width, 0);
   return style.unicode ? out : ascii_only(out);
 }

@@ -49,7 +49,39 @@ std::string shown_flow(const Site& site, double flow) {
   return format_number(site.conditions.units == UnitSystem::si ? shown : rounded_up_to(shown, 6), 6);
 }
 
+/// Six figures; as flows, rounded up in US units.
+std::string shown_area(const Site& site, double area) {
+  const double shown = in_unit(site, area, "cm2");
+  return format_number(site.conditions.units == UnitSystem::si ? shown : rounded_up_to(shown, 6), 6);
+}
+
+void put_openings(TextPage& page, const Site& site, const Sizing& sizing) {
+  if (sizing.openings.empty()) return;
+  page.heading("Area of the openings, " + unit_words(site, "cm2"));
+  Table table{{{"opening", false, true},
+               {"from", false, true},
+               {"to", false, true},
+               {"now", true, false},
+               {"least", true, false},
+               {sizing.found ? "set to" : "tried up to", true, false}},
+              {}};
+  for (const OpeningSize& opening : sizing.openings) {
+    const Airway& airway = site.airways[opening.opening.value];
+    table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
+                          shown_area(site, opening.now), format_number(in_unit(site, opening.least, "cm2"), 4),
+                          shown_area(site, opening.area)});
+  }
+  page.table(table);
+  page.paragraph(
+      std::string{"The free area of a louvre, window or door, at the height that it has; the leakage area of a gap. "} +
+          (sizing.found ? "\"set to\" is rounded up and was checked with the whole file. " : "") +
+          "No opening is sized beyond a quarter of one side of a cube as large as the space (common practice, no "
+          "source).",
+      " ");
+}
+
 void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
+  if (sizing.fans.empty()) return;
   page.heading("Airflow of the fans, " + unit_words(site, "m3/h"));
   Table table{{{"fan", false, true},
                {"from", false, true},
@@ -76,6 +108,20 @@ void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
       " ");
 }
 
+/// What to write for fans of a system that multiplies the flows of the file.
+void put_as_written(TextPage& page, const Site& site, const Sizing& sizing) {
+  std::vector<std::string> items;
+  for (const FanSize& fan : sizing.fans) {
+    const auto& system = site.airways[fan.fan.value].system;
+    const double factor = system ? site.systems[system->value].flow_factor : 1.0;
+    if (factor == 1.0 || fan.flow == fan.now) continue;
+    items.push_back(plain_text(site.airways[fan.fan.value].id) + ": " +
+                    format_quantity(fan.flow / factor, "m3/h", 6, site.conditions.units) + ", because " +
+                    label(site, *system) + " has flow_factor = " + format_exact(factor));
+  }
+  page.list("Write as the flow of the fan", items);
+}
+
 std::string cases_words(const Site& site, const EventSize& event) {
   if (event.cases.size() == site.cases.size()) return "all";
   std::string out;
@@ -86,10 +132,11 @@ std::string cases_words(const Site& site, const EventSize& event) {
 /// Events that keep a fan from what it is sized to.
 void put_events(TextPage& page, const Site& site, const Sizing& sizing) {
   if (sizing.events.empty()) return;
-  page.heading("Events that limit what these fans can do, " + unit_words(site, "m3/h"));
+  page.heading(std::string{"Events that limit what these "} + (sizing.fans.empty() ? "openings" : "fans") +
+               " can do, " + unit_words(site, "m3/h"));
   Table table{{{"case", false, true},
                {"at", true, false},
-               {"fan", false, true},
+               {sizing.openings.empty() ? "fan" : "airway", false, true},
                {"sets now", true, false},
                {"has to set", true, false}},
               {}};
@@ -113,18 +160,31 @@ std::vector<Constraint> remaining_for(const Sizing& sizing, Obstacle why) {
   return out;
 }
 
-/// The first sentence about fans: what is solved, and what is not.
+/// What is sized, as the subject of a sentence.
+std::string_view sized_words(const Sizing& sizing) {
+  return sizing.openings.empty() ? "fans" : sizing.fans.empty() ? "openings" : "fans and openings";
+}
+
+/// The first sentence about fans and openings: what is solved, and what is not.
 std::string fans_sentence(const Sizing& sizing) {
   const std::size_t limited = remaining_for(sizing, Obstacle::event).size();
   const std::size_t left = sizing.remaining.size() - limited;
-  const bool raised =
-      std::any_of(sizing.fans.begin(), sizing.fans.end(), [](const FanSize& fan) { return fan.flow > fan.now; });
-  const bool changed =
-      std::any_of(sizing.fans.begin(), sizing.fans.end(), [](const FanSize& fan) { return fan.flow != fan.now; });
-  if (sizing.before.empty() && !changed) {
-    return "There is no warning in any case as the file has it: these fans need no more air.";
+  bool raised = false, changed = false;
+  for (const FanSize& fan : sizing.fans) {
+    raised = raised || fan.flow > fan.now;
+    changed = changed || fan.flow != fan.now;
   }
-  std::string with = "With the flows below";
+  for (const OpeningSize& opening : sizing.openings) {
+    raised = raised || opening.area > opening.now;
+    changed = changed || opening.area != opening.now;
+  }
+  if (sizing.before.empty() && !changed) {
+    return "There is no warning in any case as the file has it: these " + std::string{sized_words(sizing)} +
+           (sizing.openings.empty() ? " need no more air." : " are large enough.");
+  }
+  std::string with = sizing.openings.empty() ? "With the flows below"
+                     : sizing.fans.empty()   ? "With the areas below"
+                                             : "With the flows and areas below";
   if (limited > 0 && !raised)
     with = "More flow of the fans in the file does not help, but more in the events below does. With it";
   if (limited > 0 && raised) with += ", and with those that the events below have to set";
@@ -132,7 +192,9 @@ std::string fans_sentence(const Sizing& sizing) {
   if (left == 0) return with + " no warning is left in any case.";
   const std::size_t cured = sizing.before.size() - std::min(left, sizing.before.size());
   return with + " " + count_of(cured, "warning") + (cured == 1 ? " ends, but " : " end, but ") + std::to_string(left) +
-         (left == 1 ? " remains" : " remain") + ": see below. Air alone is not enough: reduce the source as well.";
+         (left == 1 ? " remains" : " remain") + ": see below. " + (sizing.fans.empty() ? "Openings" : "Air") +
+         std::string{sizing.fans.empty() ? " alone are not enough: reduce the source as well, or use a fan."
+                                         : " alone is not enough: reduce the source as well."};
 }
 
 /// "2.7 mA", of electrolysis.
@@ -214,15 +276,21 @@ void put_remaining(TextPage& page, const Site& site, const Sizing& sizing) {
     put_list(page, site, "Warnings without this release, left out here", beyond);
     return;
   }
-  if (sizing.fans.empty()) return;  // the list of warnings says it all
+  if (sizing.fans.empty() && sizing.openings.empty()) return;  // the list of warnings says it all
   std::vector<Constraint> starved, others;
   for (const Constraint& c : beyond) (c.starved ? starved : others).push_back(c);
   put_list(page, site, "These end only when the events above set more", remaining_for(sizing, Obstacle::event),
            "until then ");
-  put_list(page, site, "These would need more than 60 air changes an hour: reduce the source instead",
+  const bool of_fans = !sizing.fans.empty();
+  put_list(page, site,
+           of_fans ? "These would need more than 60 air changes an hour: reduce the source instead"
+                   : "These would need openings larger than is sensible: reduce the source, or use a fan",
            remaining_for(sizing, Obstacle::too_much_air), "still ");
   put_list(page, site, "Openings are missing, whatever the fans are set to (leanside check says which)", starved);
-  put_list(page, site, "More air through these fans does not help: reduce or remove the source", others, "still ");
+  put_list(page, site,
+           of_fans ? "More air through these fans does not help: reduce or remove the source"
+                   : "Larger openings do not help: reduce or remove the source, or use a fan",
+           others, "still ");
 }
 
 void put_influences(TextPage& page, const Site& site, const Sizing& sizing) {
@@ -253,7 +321,9 @@ std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle&
   } else {
     page.paragraph(fans_sentence(sizing));
   }
-  if (!sizing.fans.empty()) put_fans(page, site, sizing);
+  put_fans(page, site, sizing);
+  if (sizing.found) put_as_written(page, site, sizing);
+  put_openings(page, site, sizing);
   put_events(page, site, sizing);
   put_remaining(page, site, sizing);
   if (!sizing.untried.empty()) {

@@ -72,8 +72,8 @@ class Facts {
 
 std::string in_unit(double si, const char* unit) { return format_quantity(si, unit, 3); }
 
-void put_fire(Facts& facts, const Substance& substance) {
-  const auto celsius = [](double kelvin) { return format_number(kelvin - zero_celsius, 3) + " degC"; };
+void put_fire(Facts& facts, const Substance& substance, UnitSystem units) {
+  const auto degrees = [&](double kelvin) { return format_quantity(kelvin, "degC", 3, units); };
   if (substance.oxygen_demand && substance.oxygen_demand->value > 0.0) {
     const double ideal = stoichiometric_fraction(substance.oxygen_demand->value);
     facts.put("burns completely at", percent(ideal) + " in air",
@@ -83,30 +83,35 @@ void put_fire(Facts& facts, const Substance& substance) {
             [](double x) { return percent(x) + ", thinned with nitrogen"; });
   facts.put("inerts as much as", substance.nitrogen_equivalent,
             [](double x) { return format_number(x, 3) + " times its amount of nitrogen"; });
-  facts.put("flash point, closed cup", substance.flash_point, celsius);
-  facts.put("ignites by itself at", substance.autoignition, celsius);
+  facts.put("flash point, closed cup", substance.flash_point, degrees);
+  facts.put("ignites by itself at", substance.autoignition, degrees);
   facts.put("least spark that ignites it", substance.min_ignition_energy,
             [](double joule) { return format_number(1e3 * joule, 3) + " mJ"; });
   facts.put("net heat of combustion", substance.net_heat, [](double x) { return in_unit(x, "kJ/mol"); });
 }
 
-void put_physical(Facts& facts, const Substance& substance) {
+void put_physical(Facts& facts, const Substance& substance, UnitSystem units) {
   facts.put("molar mass", substance.molar_mass, [](double x) { return in_unit(x, "g/mol"); });
   if (substance.molar_mass.value > 0.0) {
     facts.put("density of the gas", density_words(substance.molar_mass.value / molar_mass_of_air),
               "computed from the molar masses");
   }
   facts.put("boiling point", substance.boiling_point,
-            [](double kelvin) { return format_number(kelvin - zero_celsius, 3) + " degC"; });
-  facts.put("density of the liquid, 20 degC", substance.liquid_density,
-            [](double x) { return format_number(x, 3) + " kg/m3"; });
-  facts.put("vapour pressure, 20 degC", substance.vapour_pressure_20c, [](double x) { return in_unit(x, "kPa"); });
+            [&](double kelvin) { return format_quantity(kelvin, "degC", 3, units); });
+  const std::string at_20 = ", " + format_quantity(zero_celsius + 20.0, "degC", 3, units);
+  facts.put("density of the liquid" + at_20, substance.liquid_density, [&](double x) {
+    constexpr double pounds_a_cubic_foot = 0.45359237 / (0.3048 * 0.3048 * 0.3048);  // kg/m3
+    return units == UnitSystem::us ? format_number(x / pounds_a_cubic_foot, 3) + " lb/ft3"
+                                   : format_number(x, 3) + " kg/m3";
+  });
+  facts.put("vapour pressure" + at_20, substance.vapour_pressure_20c,
+            [&](double x) { return format_quantity(x, "kPa", 3, units); });
   const double room = zero_celsius + 20.0;
   const bool liquid = substance.boiling_point && substance.boiling_point->value > room;
   if (const auto computed = vapour_pressure(substance, room); computed && liquid) {
     const bool wide = substance.vapour_pressure && room >= substance.vapour_pressure->t_min &&
                       room <= substance.vapour_pressure->t_max;
-    facts.put("  the same, as computed with", in_unit(*computed, "kPa"),
+    facts.put("  the same, as computed with", format_quantity(*computed, "kPa", 3, units),
               plain_text(wide ? substance.vapour_pressure->source : substance.antoine->source));
     facts.put("  saturated vapour in air", percent(*computed / standard_atmosphere), "computed");
   }
@@ -128,14 +133,15 @@ std::string substance_card(const Substance& substance, const TextStyle& style) {
   if (!what.empty()) out += wrapped(what, " ", style.width, 1);
   if (!substance.classification.empty()) out += wrapped(joined(substance.classification), " ", style.width, 1);
   if (substance.flammable()) {
-    out += "\nFlammable limits in air at about 25 degC and 1 atm, by source\n";
+    out += "\nFlammable limits in air at about " + format_quantity(zero_celsius + 25.0, "degC", 3, style.units) +
+           " and 1 atm, by source\n";
     out += limits_table(substance).text(style.width, style.unicode);
   } else {
     out += "\nNo source gives flammable limits: taken as a gas that does not burn.\n";
   }
   Facts facts;
-  put_fire(facts, substance);
-  put_physical(facts, substance);
+  put_fire(facts, substance, style.units);
+  put_physical(facts, substance, style.units);
   put_health(facts, substance);
   out += "\nWhat else is known, with the source\n" + facts.table().text(style.width, style.unicode);
   out +=

@@ -28,10 +28,17 @@ void narrow(std::vector<std::size_t>& widths, std::span<const Column> columns, s
   }
 }
 
+const std::string* title_before(const Table& table, std::size_t row) {
+  const auto found = std::ranges::find(table.titles, row, &std::pair<std::size_t, std::string>::first);
+  return found == table.titles.end() ? nullptr : &found->second;
+}
+
 /// For a terminal too narrow for the columns: each row as a paragraph, "first cell: head cell, head cell, ...".
 std::string as_paragraphs(const Table& table, std::size_t width) {
   std::string out;
-  for (const auto& row : table.rows) {
+  for (std::size_t r = 0; r < table.rows.size(); ++r) {
+    const auto& row = table.rows[r];
+    if (const std::string* title = title_before(table, r)) out += wrapped(*title + ":", " ", width, 1);
     std::string line;
     for (std::size_t i = 0; i < row.size(); ++i) {
       if (row[i].empty()) continue;
@@ -69,7 +76,10 @@ std::string Table::text(std::size_t width, bool unicode) const {
   std::string out;
   const bool headed = std::any_of(columns.begin(), columns.end(), [](const Column& c) { return !c.head.empty(); });
   if (headed) out += line([&](std::size_t i) -> const std::string& { return columns[i].head; });
-  for (const auto& row : rows) out += line([&](std::size_t i) -> const std::string& { return row[i]; });
+  for (std::size_t r = 0; r < rows.size(); ++r) {
+    if (const std::string* title = title_before(*this, r)) out += " " + cut(*title, width - 2, unicode) + ":\n";
+    out += line([&](std::size_t i) -> const std::string& { return rows[r][i]; });
+  }
   return out;
 }
 

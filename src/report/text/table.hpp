@@ -4,6 +4,7 @@
 
 #include <cstddef>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace leanside::report {
@@ -17,6 +18,8 @@ struct Column {
 struct Table {
   std::vector<Column> columns;
   std::vector<std::vector<std::string>> rows;  ///< each with a cell a column, cleaned by plain_text()
+  /// Lines of their own before a row: its place, and the text. By place.
+  std::vector<std::pair<std::size_t, std::string>> titles = {};
 
   /// Lines of at most `width` columns, each starting with a blank: the flexible columns are cut as far as it takes;
   /// where that is not enough, each row is a paragraph.

@@ -23,8 +23,22 @@ namespace {
 using namespace report;
 using Page = TextPage;
 
-/// Warnings told in full; where there are more, the others get a line each.
-constexpr std::size_t told_in_full = 12;
+/// How much of each part is shown. Of a large site the answer stays within two screens.
+struct Lengths {
+  std::size_t warnings_in_full = 12;  ///< the others get a line each
+  std::size_t warnings_in_a_line = 1000;
+  std::size_t airways = 40, rows = 1000, items = 1000;
+};
+constexpr Lengths of_large_site{2, 4, 8, 8, 3};
+
+/// The first of a list, and how many more there are.
+std::vector<std::string> first_of(std::vector<std::string> items, std::size_t most) {
+  if (items.size() <= most + 1) return items;
+  const std::size_t left = items.size() - most;
+  items.resize(most);
+  items.push_back("and " + std::to_string(left) + " more (--format json has all)");
+  return items;
+}
 
 /// "store.toml, 1 space, 1 case (normal), the first 8 h and the steady state, by leanside 0.1.0".
 std::string run_words(const Site& site, const Assessment& assessment) {
@@ -72,62 +86,90 @@ void put_in_full(Page& page, const Site& site, const Warning& warning, std::size
   if (!ignition.empty() && !said && can_burn(site, warning)) page.remark("Ignition sources here", ignition + ".");
 }
 
-void put_warnings(Page& page, const Site& site, const Assessment& assessment) {
+void put_warnings(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
   const auto& warnings = assessment.warnings;
-  const std::size_t full = std::min(warnings.size(), told_in_full);
+  const std::size_t full = std::min(warnings.size(), lengths.warnings_in_full);
   Told told;
   for (std::size_t i = 0; i < full; ++i) put_in_full(page, site, warnings[i], i + 1, told);
   if (full == warnings.size()) return;
   page.line("");
-  const std::size_t rest = warnings.size() - full;
-  page.line(rest == 1 ? "One more, in a line:" : "The other " + std::to_string(rest) + ", a line each:");
-  page.table(warning_table(site, std::span{warnings}.subspan(full), full + 1));
+  const std::size_t rest = warnings.size() - full, lines = std::min(rest, lengths.warnings_in_a_line);
+  page.line(rest == 1       ? "One more, in a line:"
+            : lines == rest ? "The other " + std::to_string(rest) + ", a line each:"
+                            : "The next " + std::to_string(lines) + ", a line each:");
+  page.table(warning_table(site, std::span{warnings}.subspan(full, lines), full + 1));
+  if (lines < rest) {
+    page.paragraph(
+        "And " + std::to_string(rest - lines) + " more: `leanside export FILE --what warnings` writes all of them.",
+        " ");
+  }
+}
+
+/// The worst of all cases, then each floor and system in a row.
+void put_worst_spaces(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
+  page.heading("The worst spaces, % of the lower flammable limit");
+  page.table(worst_spaces_table(site, assessment, lengths.rows));
+  page.paragraph("`--format csv` has every space in every case.", " ");
+  for (const CaseResult& result : assessment.cases) {
+    for (const std::string& sentence : without_steady_state(site, result)) page.paragraph(sentence, " ");
+  }
+  Table groups = group_table(site, assessment);
+  if (groups.rows.empty()) return;
+  const std::size_t left = groups.rows.size() - std::min(groups.rows.size(), lengths.rows);
+  groups.rows.resize(groups.rows.size() - left);
+  page.heading("By floor and system, the worst first");
+  page.table(groups);
+  if (left > 0) page.paragraph("Nothing worse in " + std::to_string(left) + " more.", " ");
 }
 
 void put_spaces(Page& page, const Site& site, const Assessment& assessment) {
-  const bool brief = brief_tables(site, assessment);
   for (const CaseResult& result : assessment.cases) {
     page.heading("Spaces, % of the lower flammable limit" +
                  (assessment.cases.size() > 1 ? ": " + case_heading(site, result.case_index) : std::string{}));
-    const SpaceTable spaces = space_table(site, assessment, result, brief);
-    if (!spaces.table.rows.empty()) page.table(spaces.table);
+    const SpaceTable spaces = space_table(site, assessment, result);
+    page.table(spaces.table);
     for (const std::string& foot : spaces.feet) page.paragraph(foot, " ");
   }
 }
 
-void put_layers(Page& page, const Site& site, const Assessment& assessment) {
+void put_layers(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
   for (const CaseResult& result : assessment.cases) {
     const auto sentences = layer_sentences(site, result);
     if (sentences.empty()) continue;
     page.list("Layers" + (assessment.cases.size() > 1 ? ": " + case_heading(site, result.case_index) : std::string{}),
-              sentences);
+              first_of(sentences, lengths.items));
   }
 }
 
-void put_experiments(Page& page, const Site& site, const Assessment& assessment) {
+void put_experiments(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
   for (const CaseResult& result : assessment.cases) {
     page.list("Vessels" + (assessment.cases.size() > 1 ? ": " + case_heading(site, result.case_index) : std::string{}),
-              experiment_sentences(site, result));
+              first_of(experiment_sentences(site, result), lengths.items));
   }
 }
 
-void put_flows(Page& page, const Site& site, const Assessment& assessment) {
-  const Table flows = flow_table(site, assessment);
+void put_flows(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
+  const Table flows = flow_table(site, assessment, lengths.airways);
   if (flows.rows.empty()) return;
   page.heading(
       "Air flows at the start, " + unit_words(site, "m3/h") +
       (assessment.cases.size() > 1 ? ": " + case_heading(site, assessment.cases.front().case_index) : std::string{}));
   page.table(flows);
-  if (const std::string hint = airways_left_out(site); !hint.empty()) page.paragraph(hint, " ");
-  for (const std::string& sentence : flow_changes(site, assessment)) page.paragraph(sentence, " ");
+  if (const std::string hint = airways_left_out(site, lengths.airways); !hint.empty()) page.paragraph(hint, " ");
+  for (const std::string& sentence : first_of(flow_changes(site, assessment), lengths.items)) {
+    page.paragraph(sentence, " ");
+  }
 }
 
 /// Which of several zones: the release, how far its gas can be ignited, and when.
-void put_zones(Page& page, const Site& site, const Assessment& assessment) {
+void put_zones(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
   Table table = zone_table(site, assessment);
   if (table.rows.empty()) return;
   page.heading("Close to the releases");
+  const std::size_t left = table.rows.size() - std::min(table.rows.size(), lengths.rows);
+  table.rows.resize(table.rows.size() - left);
   page.table(table);
+  if (left > 0) page.paragraph("Of " + std::to_string(left) + " more it reaches less far (--format json).", " ");
   page.paragraph(
       "Estimates for still air and nothing in the way, good to about a quarter. Along a wall or against an "
       "obstacle gas can be ignited up to half as far again. Gas already in the space is counted.",
@@ -135,19 +177,26 @@ void put_zones(Page& page, const Site& site, const Assessment& assessment) {
 }
 
 void put_everything(Page& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
+  const bool brief = brief_tables(site, assessment);
+  const Lengths lengths = brief ? of_large_site : Lengths{};
   page.heading("The run");
   page.paragraph(run_words(site, assessment) + ".");
   if (!assessment.warnings.empty()) {
     page.heading(count_of(assessment.warnings.size(), "warning") + " in full");
-    put_warnings(page, site, assessment);
+    put_warnings(page, site, assessment, lengths);
   }
-  put_zones(page, site, assessment);
-  put_spaces(page, site, assessment);
-  put_layers(page, site, assessment);
-  put_experiments(page, site, assessment);
-  put_flows(page, site, assessment);
+  put_zones(page, site, assessment, lengths);
+  if (brief) {
+    put_worst_spaces(page, site, assessment, lengths);
+  } else {
+    put_spaces(page, site, assessment);
+  }
+  put_layers(page, site, assessment, lengths);
+  put_experiments(page, site, assessment, lengths);
+  put_flows(page, site, assessment, lengths);
   if (const Table limits = limit_table(site); !limits.rows.empty()) {
-    page.heading("Flammable limits used, in air at 25 degC (docs/sources.md)");
+    page.heading("Flammable limits used, in air at " + format_quantity(298.15, "degC", 3, site.conditions.units) +
+                 " (docs/sources.md)");
     page.table(limits);
   }
   page.list("Assumptions", assumption_sentences(site, assessment));
@@ -155,7 +204,7 @@ void put_everything(Page& page, const Site& site, const Assessment& assessment, 
   for (const Diagnostic& notice : notices) {
     if (notice.level == DiagnosticLevel::notice) noticed.push_back(plain_text(to_text(notice)));
   }
-  page.list("Noticed in the file", noticed);
+  page.list("Noticed in the file", first_of(std::move(noticed), lengths.items));
 }
 
 }  // namespace

@@ -5,15 +5,15 @@
 #include <cmath>
 #include <map>
 #include <numeric>
+#include <optional>
+#include <utility>
 
 #include "leanside/report.hpp"
+#include "report/words/site_groups.hpp"
 #include "report/words/words.hpp"
 
 namespace leanside::report {
 namespace {
-
-/// From the worst to clear: what a row of the table says of a space.
-constexpr std::size_t most_airways = 40;
 
 bool oxygen_out(const Site& site, const SpaceResult& result) {
   const auto outside = [&](double oxygen) {
@@ -26,26 +26,6 @@ std::string time_in_range(const SpaceResult& result) {
   return result.flammable_time > 0.0 ? format_duration(result.flammable_time) : "-";
 }
 
-/// Sentences on the spaces without a steady state, those of one reason together.
-std::vector<std::string> without_steady_state(const Site& site, const CaseResult& result) {
-  std::map<std::string, std::vector<SpaceIndex>> by_reason;
-  for (std::size_t i = 0; i < result.spaces.size(); ++i) {
-    const SteadyInstant& steady = result.spaces[i].steady;
-    if (!steady.reached) by_reason[plain_text(steady.reason)].push_back(SpaceIndex{i});
-  }
-  std::vector<std::string> out;
-  constexpr std::size_t most_names = 6;
-  for (const auto& [reason, spaces] : by_reason) {
-    std::string names;
-    for (std::size_t i = 0; i < std::min(spaces.size(), most_names); ++i) {
-      names += (i > 0 ? ", " : "") + label(site, spaces[i]);
-    }
-    if (spaces.size() > most_names) names += " and " + std::to_string(spaces.size() - most_names) + " more";
-    out.push_back("No steady state for " + names + ": " + (reason.empty() ? "no reason was given" : reason));
-  }
-  return out;
-}
-
 /// Flow each way, in the unit of the site, at the temperature of where it comes from.
 struct Flows {
   double forward = 0.0, backward = 0.0;
@@ -56,12 +36,21 @@ Flows shown_flows(const Site& site, const VolumeFlows& air, const Airway& airway
           in_unit(site, air.volume_flow(flow.backward, second_side(airway)), "m3/h")};
 }
 
-/// Spaces by what they come to at their worst; those of the same level as in the file.
-std::vector<std::size_t> worst_first(const CaseResult& result) {
+/// Spaces by what they come to at their worst, those of the same level as in the file; group by group, the group with
+/// the worst space first.
+std::vector<std::size_t> worst_first(const CaseResult& result, const SiteGroups& groups) {
   std::vector<std::size_t> out(result.spaces.size());
   std::iota(out.begin(), out.end(), std::size_t{0});
+  const auto worst = [&](std::size_t i) { return result.spaces[i].worst.lfl_fraction; };
+  std::vector<double> of_group(groups.names.size(), -1.0);
+  for (const std::size_t i : out) {
+    double& most = of_group[groups.of_space[i]];
+    most = std::max(most, worst(i));
+  }
   std::stable_sort(out.begin(), out.end(), [&](std::size_t a, std::size_t b) {
-    return result.spaces[a].worst.lfl_fraction > result.spaces[b].worst.lfl_fraction;
+    const std::size_t ga = groups.of_space[a], gb = groups.of_space[b];
+    if (ga != gb) return std::pair(-of_group[ga], ga) < std::pair(-of_group[gb], gb);
+    return worst(a) > worst(b);
   });
   return out;
 }
@@ -152,6 +141,25 @@ bool brief_tables(const Site& site, const Assessment& assessment) {
   return site.spaces.size() * assessment.cases.size() > most_rows;
 }
 
+std::vector<std::string> without_steady_state(const Site& site, const CaseResult& result) {
+  std::map<std::string, std::vector<SpaceIndex>> by_reason;
+  for (std::size_t i = 0; i < result.spaces.size(); ++i) {
+    const SteadyInstant& steady = result.spaces[i].steady;
+    if (!steady.reached) by_reason[plain_text(steady.reason)].push_back(SpaceIndex{i});
+  }
+  std::vector<std::string> out;
+  constexpr std::size_t most_names = 6;
+  for (const auto& [reason, spaces] : by_reason) {
+    std::string names;
+    for (std::size_t i = 0; i < std::min(spaces.size(), most_names); ++i) {
+      names += (i > 0 ? ", " : "") + label(site, spaces[i]);
+    }
+    if (spaces.size() > most_names) names += " and " + std::to_string(spaces.size() - most_names) + " more";
+    out.push_back("No steady state for " + names + ": " + (reason.empty() ? "no reason was given" : reason));
+  }
+  return out;
+}
+
 SpaceTable space_table(const Site& site, const Assessment& assessment, const CaseResult& result, bool brief) {
   const bool start_only = without_transient(site, assessment);
   SpaceTable out;
@@ -159,19 +167,24 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
                        {"when", true},         {"steady", true}, {"oxygen", true},
                        {"in range", true},     {"air /h", true}};
   const auto& air_changes = result.air.air_changes;
+  const SiteGroups groups = site_groups(site);
+  std::optional<std::size_t> group;
   std::size_t left_out = 0;
   double largest = 0.0;
-  for (const std::size_t i : worst_first(result)) {
+  for (const std::size_t i : worst_first(result, groups)) {
     const SpaceResult& space = result.spaces[i];
-    const MixtureState worst = space.worst.state;
-    if (brief && worst == MixtureState::clear && !oxygen_out(site, space)) {
+    if (brief && space.worst.state == MixtureState::clear && !oxygen_out(site, space)) {
       ++left_out;
       largest = std::max(largest, space.worst.lfl_fraction);
       continue;
     }
     const bool any = space.peak.lfl_fraction > 0.0;
+    if (groups.any() && group != groups.of_space[i]) {
+      group = groups.of_space[i];
+      out.table.titles.emplace_back(out.table.rows.size(), capital(groups.names[*group]));
+    }
     out.table.rows.push_back(
-        {label(site, SpaceIndex{i}), std::string{word_of(worst)},
+        {label(site, SpaceIndex{i}), std::string{word_of(space.worst.state)},
          percent_of_limit(space.peak.lfl_fraction, site.criteria),
          any ? space.peak.time > 0.0 ? format_duration(space.peak.time) : "start" : "-",
          space.steady.reached ? percent_of_limit(space.steady.at.lfl_fraction, site.criteria) : std::string{"none"},
@@ -202,25 +215,33 @@ std::string worst_words(const Site& site, const Warning& warning) {
   }
 }
 
-/// All of a small site; of a large one those that carry most.
-std::vector<std::size_t> airways_shown(const Site& site, const Assessment& assessment) {
+namespace {
+
+/// All of a small site; of a large one those that carry most, then those with the largest pressures.
+std::vector<std::size_t> airways_shown(const Site& site, const Assessment& assessment, std::size_t most) {
   const auto& flows = assessment.cases.front().flows.airways;
   std::vector<std::size_t> out(std::min(site.airways.size(), flows.size()));
   std::iota(out.begin(), out.end(), std::size_t{0});
-  if (out.size() <= most_airways) return out;
+  if (out.size() <= most) return out;
   const auto carried = [&](std::size_t i) { return std::max(flows[i].forward, flows[i].backward); };
   std::stable_sort(out.begin(), out.end(), [&](std::size_t a, std::size_t b) { return carried(a) > carried(b); });
-  out.resize(most_airways);
+  const auto pressure = [&](std::size_t i) { return std::abs(flows[i].pressure_difference.value_or(0.0)); };
+  const auto rest = out.begin() + static_cast<std::ptrdiff_t>(most - most / 3);
+  std::stable_sort(rest, out.end(), [&](std::size_t a, std::size_t b) { return pressure(a) > pressure(b); });
+  out.resize(most);
   return out;
 }
 
-std::string airways_left_out(const Site& site) {
-  if (site.airways.size() <= most_airways) return {};
-  return "These carry most of " + std::to_string(site.airways.size()) +
-         " airways; `leanside export FILE --what flows` writes all, in every case, with the pressures across them.";
+}  // namespace
+
+std::string airways_left_out(const Site& site, std::size_t most) {
+  if (site.airways.size() <= most) return {};
+  return "Of " + std::to_string(site.airways.size()) +
+         " airways these carry most, or hold back the largest pressures. `leanside export FILE --what flows` writes "
+         "all of them, in every case.";
 }
 
-Table flow_table(const Site& site, const Assessment& assessment) {
+Table flow_table(const Site& site, const Assessment& assessment, std::size_t most) {
   Table table;
   if (assessment.cases.empty()) return table;
   table.columns = {{"airway", false, true}, {"from", false, true}, {"to", false, true}, {"flow", true}, {"back", true}};
@@ -229,7 +250,7 @@ Table flow_table(const Site& site, const Assessment& assessment) {
       std::any_of(flows.begin(), flows.end(), [](const AirwayFlow& flow) { return flow.pressure_difference; });
   if (pressures) table.columns.push_back({"pressure, " + unit_words(site, "Pa"), true});
   const VolumeFlows air{site, assessment.cases.front().case_index};
-  for (const std::size_t i : airways_shown(site, assessment)) {
+  for (const std::size_t i : airways_shown(site, assessment, most)) {
     const Airway& airway = site.airways[i];
     const Flows flow = shown_flows(site, air, airway, flows[i]);
     table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
@@ -243,13 +264,18 @@ Table flow_table(const Site& site, const Assessment& assessment) {
 
 std::vector<std::string> flow_changes(const Site& site, const Assessment& assessment) {
   std::vector<std::string> out;
+  constexpr std::size_t most = 12;
   for (const CaseResult& result : assessment.cases) {
     std::string changes;
+    std::size_t left = result.differences.size();
     for (const FlowDifference& flow : result.differences) {
+      if (result.differences.size() - left == most) break;
+      --left;
       changes += (changes.empty() ? "" : ", ") + plain_text(site.airways[flow.airway.value].id) + " " +
                  format_number(in_unit(site, flow.forward, "m3/h"), 3);
       if (flow.backward > 0.0) changes += " and " + format_number(in_unit(site, flow.backward, "m3/h"), 3) + " back";
     }
+    if (left > 0) changes += " and " + std::to_string(left) + " more";
     if (!changes.empty()) out.push_back("In the " + case_heading(site, result.case_index) + ": " + changes + ".");
   }
   return out;

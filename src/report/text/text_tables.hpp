@@ -23,24 +23,35 @@ struct SpaceTable {
   std::vector<std::string> feet;  ///< sentences below it
 };
 
-/// Whether there are so many spaces that the clear ones are only counted.
+/// Whether there are so many spaces that only the worst have a row.
 bool brief_tables(const Site& site, const Assessment& assessment);
 
-/// The spaces of one case; `brief`: without the clear ones, which a sentence below counts.
-SpaceTable space_table(const Site& site, const Assessment& assessment, const CaseResult& result, bool brief);
+/// The spaces of one case, the worst first; by floor and system where the site has several. `brief`: without the clear
+/// ones, which a sentence below counts.
+SpaceTable space_table(const Site& site, const Assessment& assessment, const CaseResult& result, bool brief = false);
+
+/// Of all cases together the worst spaces, at most `most`.
+Table worst_spaces_table(const Site& site, const Assessment& assessment, std::size_t most);
+
+/// Each floor and system with its worst space; empty where the site has one of each.
+Table group_table(const Site& site, const Assessment& assessment);
+
+/// Sentences on the spaces without a steady state, those of one reason together.
+std::vector<std::string> without_steady_state(const Site& site, const CaseResult& result);
 
 /// The worst figure of a warning and its time: "55 % of the lower flammable limit".
 std::string worst_words(const Site& site, const Warning& warning);
 
-/// Flows of all airways in the first case; empty where there are too many airways to be read.
+/// Flows and pressures in the first case: of all airways, or of the `most` that carry most or hold back the largest
+/// pressures.
+Table flow_table(const Site& site, const Assessment& assessment, std::size_t most);
 /// A sentence about the airways that flow_table() leaves out; empty where it has all.
-std::string airways_left_out(const Site& site);
-Table flow_table(const Site& site, const Assessment& assessment);
+std::string airways_left_out(const Site& site, std::size_t most);
 
 /// For each other case, what flows otherwise than in the first.
 std::vector<std::string> flow_changes(const Site& site, const Assessment& assessment);
 
-/// Of each release that is on in any case how far its gas can be ignited, at its worst.
+/// Of each release that is on in any case how far its gas can be ignited, at its worst; the farthest first.
 Table zone_table(const Site& site, const Assessment& assessment);
 
 /// The limits of each gas that burns, with their sources.

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <map>
+#include <utility>
+#include <vector>
 
 #include "base/text/plain.hpp"
 #include "leanside/report.hpp"
@@ -26,7 +28,10 @@ Table zone_table(const Site& site, const Assessment& assessment) {
                    {"keep sparks away, " + unit, true},
                    {"flammable", true},
                    {""}};
-  for (const auto& [release, zone] : worst) {
+  std::vector<std::pair<std::size_t, const SourceZone*>> farthest(worst.begin(), worst.end());
+  std::ranges::stable_sort(farthest,
+                           [](const auto& a, const auto& b) { return a.second->zone.reach > b.second->zone.reach; });
+  for (const auto& [release, zone] : farthest) {
     table.rows.push_back({label(site, ReleaseIndex{release}), label(site, zone->space),
                           std::string{word_of(zone->zone.shape)}, metres(zone->zone.reach), metres(zone->zone.keep_out),
                           zone->zone.volume > 0.0 ? cubic_words(site, zone->zone.volume) : "",

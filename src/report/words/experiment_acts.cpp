@@ -32,8 +32,9 @@ std::string litres_a_minute(const Site& site, double flow) {
 }
 
 std::string flow_needed(const Site& site, double flow) {
-  constexpr double litres_a_minute_in_si = 1e-3 / 60.0;
-  return litres_a_minute(site, rounded_up_to(flow / litres_a_minute_in_si, 2) * litres_a_minute_in_si);
+  constexpr double small = 1e-3 / 60.0;  // m3/s
+  const std::string_view unit = flow < small ? "mL/min" : "L/min";
+  return format_number(rounded_up_to(in_unit(site, flow, unit), 2), 2) + " " + unit_words(site, unit);
 }
 
 bool lets_air_in(const Experiment& e) { return e.counterflow && !e.counterflow->kept_out; }
@@ -55,7 +56,10 @@ std::string burst_act(const Site& site, const Warning& warning) {
   std::string out = "Never stopper it: leave it open or give it a delivery tube. ";
   if (e.harmless_gas && e.gas_in > 0.0) {
     const double volume = *e.harmless_gas * gas_constant * e.temperature / e.pressure;
-    out += "Closed it stands no more than " + gas_volume_words(rounded_down_to(volume, 2)) + " of gas";
+    constexpr double litre = 1e-3;
+    const std::string_view unit = volume < litre ? "mL" : "L";
+    out += "Closed it stands no more than " + format_number(rounded_down_to(in_unit(site, volume, unit), 2), 2) + " " +
+           unit_words(site, unit) + " of gas";
     if (std::isfinite(e.gas_in)) out += reagents_words(site, e, *e.harmless_gas / e.gas_in);
     out += ". ";
   }
@@ -88,16 +92,16 @@ std::string collection_act(const Site& site, const Warning& warning) {
     return out +
            "This gas can explode even without air: no jar of it is harmless, and practice lights no more than a "
            "test tube (" +
-           gas_volume_words(test_tube) + ") of it, away from the flask (common practice, no source).";
+           gas_volume_words(site, test_tube) + ") of it, away from the flask (common practice, no source).";
   }
   if (jars.ready) {
-    out += "Let the first " + gas_volume_words(jars.discard) + " go (" + format_number(jars.volumes, 2) +
+    out += "Let the first " + gas_volume_words(site, jars.discard) + " go (" + format_number(jars.volumes, 2) +
            " times its gas space, " + moment_words(site, warning.case_index, *jars.ready) + "), " + test_words() + ".";
   } else {
     out += "It makes only " + format_number(jars.swept, 2) + " times its gas space; " + format_number(jars.volumes, 2) +
            " drive the air out: use a smaller flask or more liquid, and light no jar.";
   }
-  return out + " Light no more than a test tube (" + gas_volume_words(test_tube) + ") in glass.";
+  return out + " Light no more than a test tube (" + gas_volume_words(site, test_tube) + ") in glass.";
 }
 
 std::string window_act(const Site& site, const Warning& warning) {
@@ -106,9 +110,9 @@ std::string window_act(const Site& site, const Warning& warning) {
   const bool glass = apparatus_of(site, e).material != "metal" && apparatus_of(site, e).material != "plastic";
   std::string out;
   if (e.lit) {
-    out = glass ? "Never in glass: use a metal tin with a loose lid, behind a screen, nobody within 2 m (common "
-                  "practice). "
-                : "Loose lid, behind a screen, nobody within 2 m (common practice). ";
+    out = std::string{glass ? "Never in glass: use a metal tin with a loose lid" : "Loose lid"} +
+          ", behind a screen, nobody within " + format_quantity(2.0, "m", 2, site.conditions.units) +
+          " (common practice). ";
     out +=
         "To end it early, put the flame out " +
         (e.window->from > 0.0 ? "before " + format_duration(e.left_alone + e.window->from) : std::string{"at once"}) +
@@ -120,7 +124,7 @@ std::string window_act(const Site& site, const Warning& warning) {
     }
   }
   if (burns_alone(site, e)) return out + "This gas explodes hard: no amount of it in glass is harmless.";
-  return out + "In glass, light no more than a test tube (" + gas_volume_words(test_tube) + ", common practice).";
+  return out + "In glass, light no more than a test tube (" + gas_volume_words(site, test_tube) + ", common practice).";
 }
 
 std::string sweeping_words(const Site& site, const Warning& warning) {

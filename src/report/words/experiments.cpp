@@ -17,16 +17,19 @@
 namespace leanside::report {
 namespace {
 
-constexpr double litre = 1e-3, bar = 1e5;
+constexpr double litre = 1e-3;
 
-std::string bars(double pascal) { return format_number(pascal / bar, 2) + " bar absolute"; }
+std::string bars(const Site& site, double pascal) {
+  return format_quantity(pascal, "bar", 2, site.conditions.units) + " absolute";
+}
 
 /// What a fire inside would do: ". Inside it gives off 1.2 kJ; in a closed vessel it would reach 8 bar absolute".
 std::string force_words(const Site& site, const Experiment& e) {
   if (!(e.heat > 0.0)) return {};
   std::string out = ". Lit inside, it gives off " + heat_words(e.heat) + " at once";
-  out += e.closed_pressure ? " and reaches " + bars(*e.closed_pressure) + " if it is closed"
-                           : " and reaches 8 to 11 bar absolute if it is closed";
+  out += e.closed_pressure ? " and reaches " + bars(site, *e.closed_pressure) + " if it is closed"
+                           : " and reaches " + format_number(in_unit(site, 8e5, "bar"), 2) + " to " +
+                                 format_quantity(11e5, "bar", 2, site.conditions.units) + " absolute if it is closed";
   if (e.with_oxygen) out += ", twice that where it detonates";
   const std::string& material = apparatus_of(site, e).material;
   return out + (material == "metal" || material == "plastic" ? ": lids and tubes fly" : ": no glass stands that");
@@ -166,8 +169,8 @@ std::string burst_words(const Site& site, const Warning& warning) {
 
 }  // namespace
 
-std::string gas_volume_words(double volume) {
-  return volume < litre ? format_number(volume * 1e6, 2) + " mL" : format_number(volume / litre, 2) + " L";
+std::string gas_volume_words(const Site& site, double volume) {
+  return format_quantity(volume, volume < litre ? "mL" : "L", 2, site.conditions.units);
 }
 
 std::string heat_words(double heat) {
@@ -226,7 +229,8 @@ std::string experiment_when(const Site& site, const Warning& warning) {
 std::vector<std::string> experiment_sentences(const Site& site, const CaseResult& result) {
   std::vector<std::string> out;
   for (const Experiment& e : result.experiments) {
-    std::string text = label(site, e.space) + ": gas space " + gas_volume_words(site.spaces[e.space.value].volume);
+    std::string text =
+        label(site, e.space) + ": gas space " + gas_volume_words(site, site.spaces[e.space.value].volume);
     if (e.fuel > 0.0) text += ", in the end " + percent(e.fuel) + " fuel and " + percent(e.oxygen) + " oxygen";
     if (const std::string ratio = ratio_words(site, e); !ratio.empty()) text += ", " + ratio;
     text += force_words(site, e);
@@ -247,7 +251,7 @@ std::vector<std::string> experiment_sentences(const Site& site, const CaseResult
       text += ". Its content comes into the flammable range after " + format_duration(w.mixed_from) +
               " where the air mixes at once, after " + format_duration(w.unmixed) + " where it stays unmixed";
     }
-    if (e.trapped > 0.0) text += ". " + capital(gas_volume_words(e.trapped)) + " of it stay behind the opening";
+    if (e.trapped > 0.0) text += ". " + capital(gas_volume_words(site, e.trapped)) + " of it stay behind the opening";
     if (e.quenching_distance) {
       text += ". Quenching distance " + format_quantity(*e.quenching_distance, "mm", 2, site.conditions.units);
       if (e.safe_gap) text += ", safe gap " + format_quantity(*e.safe_gap, "mm", 2, site.conditions.units);

@@ -30,7 +30,7 @@ std::vector<std::string> experiment_sentences(const Site& site, const CaseResult
 std::string reagent_words(const Release& release, double share);
 
 /// m3 of gas as "250 mL" or "2.4 L"; J as "320 J" or "4.5 kJ".
-std::string gas_volume_words(double volume);
+std::string gas_volume_words(const Site& site, double volume);
 std::string heat_words(double heat);
 /// What the content of a vessel is made of: "methane", "methane and oxygen".
 std::string content_words(const Site& site, const Experiment& experiment);

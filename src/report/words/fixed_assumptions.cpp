@@ -70,14 +70,14 @@ constexpr auto of_studies = std::to_array<Sentence>({
     {Kind::detector_in_layer, "in a layered room a detector hangs in the layer that the gas gathers in"},
     {Kind::size_release_on, "the release is taken as on, at its own start; everything else is as the file has it"},
     {Kind::size_fans_only,
-     "only the flows of the fans above are changed, none below that of the file unless --may-lower asks for it; events "
-     "keep what they set"},
+     "only the sizes of the fans and openings above are changed, none below that of the file unless --may-lower asks "
+     "for it; events keep what they set"},
     {Kind::size_fans_one_by_one,
-     "only the flows of the fans above are changed, none below that of the file unless --may-lower asks for it; events "
-     "keep what they set. First one factor raises all fans, then each is lowered by itself as far as it goes. Another "
-     "split between them may need less in sum"},
+     "only the sizes of the fans and openings above are changed, none below that of the file unless --may-lower asks "
+     "for it; events keep what they set. First one factor raises all of them, then each is lowered by itself as far as "
+     "it goes. Another split between them may need less in sum"},
     {Kind::size_other_needs,
-     "a fan may be needed for other reasons than gas: fresh air for people, heat, dust, rules for the room"},
+     "air may be needed for other reasons than gas: fresh air for people, heat, dust, rules for the room"},
     {Kind::size_steady_search,
      "the search looked at the steady state alone, since the site is large; the result was checked in time, too"},
     {Kind::failures_stay,
@@ -93,11 +93,11 @@ constexpr auto of_studies = std::to_array<Sentence>({
      "wide open, the air changes of each space stopped, each release that is off started"},
     {Kind::failures_pairs_worse, "of the pairs only those are shown that are worse than each of the two alone"},
     {Kind::failures_steady_only,
-     "only the steady state was computed: peaks of releases that end, and times, are not known (--in-time computes "
-     "them)"},
+     "of what is told as in steady state nothing else was computed: peaks of releases that end, and times, are not "
+     "known of it (--in-time computes them)"},
     {Kind::failures_pairs_steady_only,
-     "of the pairs only the steady state was computed, since there are too many: peaks of releases that end, and "
-     "times, are not known of them (--in-time computes them)"},
+     "of all pairs but the worst only the steady state was computed, since there are too many: peaks of releases that "
+     "end, and times, are not known of them (--in-time computes them)"},
     {Kind::same_ids,
      "spaces, airways, releases and cases are the same where their ids are; a space that was given another id counts "
      "as removed and added"},

@@ -112,7 +112,7 @@ constexpr PageWords english{
     .plot_title = "{} in {}, over the first {}",
     .axis_of_fuel = "% of the lower flammable limit",
     .axis_of_oxygen = "oxygen, %",
-    .axis_of_pressure = "pressure, kPa absolute",
+    .axis_of_pressure = "pressure, {} absolute",
     .time_after_start = "time after the start",
     .level_note = "note",
     .level_margin = "margin",
@@ -277,7 +277,7 @@ constexpr PageWords english{
     .recalled = "recalled, not read again",
     .fell_back = "not in {}: the cautious pair",
     .any = "any",
-    .limits_used = "Flammable limits used, in air at 25 degC",
+    .limits_used = "Flammable limits used, in air at {}",
     .limits_foot =
         "docs/sources.md of leanside says what the sources are; `leanside substances ID` shows the limits of "
         "every one.",

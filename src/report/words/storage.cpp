@@ -84,7 +84,8 @@ std::string storage_remedy(const StorageFinding& finding) {
       return "The thermostat, lamp and fan of a household refrigerator spark. Keep the bottle in a cabinet for "
              "flammable liquids, or in a refrigerator that its maker sells for them (common practice, no source).";
     case StorageConcern::decomposes:
-      return "Keep it upright, cool and away from sparks; acetylene never above 1 bar gauge in a hose or pipe (29 CFR "
+      return "Keep it upright, cool and away from sparks; acetylene never above 1 bar (15 psi) gauge in a hose or pipe "
+             "(29 CFR "
              "1910.253(a)(2), from memory: 15 psi).";
     case StorageConcern::oxidiser_with_fuel:
     case StorageConcern::oxidiser_beside_fuel:

@@ -79,8 +79,8 @@ bool same_effect(const FailureOutcome& a, const FailureOutcome& b) {
   const auto alike = [](const auto& x, const auto& y) {
     return std::equal(x.begin(), x.end(), y.begin(), y.end(), [](const auto& p, const auto& q) { return equal(p, q); });
   };
-  return a.fault == b.fault && a.gone == b.gone && a.unreached == b.unreached && a.starved == b.starved &&
-         alike(a.leaks, b.leaks) && alike(a.consequences, b.consequences);
+  return a.in_time == b.in_time && a.fault == b.fault && a.gone == b.gone && a.unreached == b.unreached &&
+         a.starved == b.starved && alike(a.leaks, b.leaks) && alike(a.consequences, b.consequences);
 }
 
 std::vector<AirwayIndex> newly_starved(const std::vector<StarvedFan>& found, const std::vector<StarvedFan>& before) {

@@ -21,6 +21,8 @@ using study::FailureRunner;
 
 /// Runs in time are made where their number times spaces does not exceed this: some seconds.
 constexpr std::size_t most_in_time = 20000;
+/// Where there are more, the worst are computed in time up to this number of runs times spaces.
+constexpr std::size_t most_followed = 10000;
 /// A release that starts is tried at some moments, after a longer run that finds them.
 constexpr std::size_t runs_of_a_start = 6;
 /// Pairs kept of a long list, the worst.
@@ -94,6 +96,13 @@ class Study {
     out_.moments_left_out = whole.moments_left_out;
     keep_worst(whole.pairs);
     std::move(whole.pairs.begin(), whole.pairs.end(), std::back_inserter(out_.outcomes));
+    count_not_compared();
+    auto singles_followed = follow_worst(0, out_.singles, out_.in_time);
+    if (auto* fault = std::get_if<Fault>(&singles_followed)) return std::move(*fault);
+    auto pairs_followed = follow_worst(out_.singles, out_.outcomes.size(), out_.pairs_in_time);
+    if (auto* fault = std::get_if<Fault>(&pairs_followed)) return std::move(*fault);
+    out_.singles_followed = std::get<std::size_t>(singles_followed);
+    out_.pairs_followed = std::get<std::size_t>(pairs_followed);
     // Apart, so that the answer about singles is the same with pairs and without.
     group(0, out_.singles);
     group(out_.singles, out_.outcomes.size());
@@ -108,14 +117,72 @@ class Study {
   /// Singles first: that there are pairs as well changes nothing about them.
   void choose_what_is_in_time() {
     const std::size_t spaces = site_.spaces.size();
-    const auto starts = [&](std::size_t k) { return out_.failures[k].kind == FailureKind::release_starts; };
     std::size_t runs = 1;
-    for (std::size_t i = 0; i < out_.singles; ++i) runs += starts(i) ? runs_of_a_start : 1;
+    for (std::size_t i = 0; i < out_.singles; ++i) runs += runs_of({i});
     const bool always = options_.in_time == InTime::always, quick = options_.in_time == InTime::where_quick;
     out_.in_time = always || (quick && runs * spaces <= most_in_time);
     if (!options_.pairs) return;
-    for (const auto& [i, j] : all_pairs()) runs += starts(i) || starts(j) ? runs_of_a_start : 1;
+    for (const auto& [i, j] : all_pairs()) runs += runs_of({i, j});
     out_.pairs_in_time = always || (quick && runs * spaces <= most_in_time);
+  }
+
+  /// Runs in time that these failures take together.
+  std::size_t runs_of(const std::vector<std::size_t>& failures) const {
+    const bool starts = std::ranges::any_of(
+        failures, [&](std::size_t k) { return out_.failures[k].kind == FailureKind::release_starts; });
+    return starts ? runs_of_a_start : 1;
+  }
+
+  void count_not_compared() {
+    if (!options_.pairs) return;
+    for (const auto& [i, j] : all_pairs()) {
+      out_.pairs_not_compared += !out_.outcomes[i].fault.empty() || !out_.outcomes[j].fault.empty();
+    }
+  }
+
+  /// Those of the outcomes from `begin` up to `end` that do harm, the worst first, as many as a few seconds allow.
+  std::vector<std::size_t> worst_of(std::size_t begin, std::size_t end) const {
+    std::vector<std::size_t> out;
+    for (std::size_t k = begin; k < end; ++k) {
+      if (!out_.outcomes[k].consequences.empty()) out.push_back(k);
+    }
+    std::ranges::sort(
+        out, [&](std::size_t a, std::size_t b) { return study::ranks_before(out_.outcomes[a], out_.outcomes[b]); });
+    std::size_t work = 0, taken = 0;
+    while (taken < out.size()) {
+      work += runs_of(out_.outcomes[out[taken]].failures) * site_.spaces.size();
+      if (work > most_followed) break;
+      ++taken;
+    }
+    out.resize(taken);
+    return out;
+  }
+
+  /// Computes the worst of the outcomes from `begin` up to `end` in time, unless all are; gives how many.
+  Result<std::size_t> follow_worst(std::size_t begin, std::size_t end, bool all_are) {
+    for (std::size_t k = begin; k < end; ++k) out_.outcomes[k].in_time = all_are;
+    if (all_are || options_.in_time == InTime::never) return std::size_t{0};
+    const std::vector<std::size_t> worst = worst_of(begin, end);
+    if (worst.empty()) return std::size_t{0};
+    if (!out_.in_time && !following_runner_) {
+      auto built = FailureRunner::build(site_, true, options_.reuse);
+      if (auto* fault = std::get_if<Fault>(&built)) return std::move(*fault);
+      following_runner_.emplace(std::move(std::get<FailureRunner>(built)));
+    }
+    std::vector<std::vector<std::size_t>> lists;
+    for (const std::size_t k : worst) lists.push_back(out_.outcomes[k].failures);
+    std::vector<FailureRun> runs = solve_all(out_.in_time ? *runner_ : *following_runner_, lists);
+    if (sweep().stop) return Fault::stopped(sweep().done, sweep().total);
+    std::size_t followed = 0;
+    for (std::size_t i = 0; i < worst.size(); ++i) {
+      out_.moments_left_out += runs[i].moments_left_out;
+      if (!runs[i].outcome.fault.empty()) continue;
+      ++out_.afresh;
+      ++followed;
+      out_.outcomes[worst[i]] = std::move(runs[i].outcome);
+      out_.outcomes[worst[i]].in_time = true;
+    }
+    return followed;
   }
 
   std::vector<Failure> picked(const std::vector<std::size_t>& places) const {
@@ -287,9 +354,10 @@ class Study {
 
   Site site_;  ///< with the computed time of the case in which nothing fails
   const FailureOptions& options_;
-  std::optional<FailureRunner> runner_;         ///< of the singles, and of pairs that are solved likewise
-  std::optional<FailureRunner> steady_runner_;  ///< of pairs, where only the singles are computed in time
-  std::vector<FailureOutcome> alone_;           ///< the singles, solved as the pairs are
+  std::optional<FailureRunner> runner_;            ///< of the singles, and of pairs that are solved likewise
+  std::optional<FailureRunner> steady_runner_;     ///< of pairs, where only the singles are computed in time
+  std::optional<FailureRunner> following_runner_;  ///< of the worst, where not all are computed in time
+  std::vector<FailureOutcome> alone_;              ///< the singles, solved as the pairs are
   Sweep unseen_;
   FailureStudy out_;
 };

@@ -11,12 +11,9 @@ namespace {
 
 constexpr double smallest_factor = 1.0 / 1024.0;
 
-/// Six figures in m3/h, as flows are printed, rounded up: what is printed is what was verified.
-double printable(double flow) {
-  if (!(flow > 0.0)) return flow;
-  const double hourly = 3600.0 * flow;
-  const double unit = std::pow(10.0, std::floor(std::log10(hourly)) - 5.0);
-  return std::ceil(hourly / unit * (1.0 - 1e-12)) * unit / 3600.0;
+/// What the sixth figure of `value` stands for in the unit that it is shown in.
+double sixth_figure(double value, const Grain& grain) {
+  return std::pow(10.0, std::floor(std::log10(grain.shown * value)) - 5.0);
 }
 
 /// The least factor at which every knob is at its cap.
@@ -62,7 +59,7 @@ class FlowSearch {
       };
       if (holds_with(knob.floor)) continue;
       double under = now, over = knob.floor;
-      const double near_enough = std::max(1e-3 * now, 0.02 * task_.step);
+      const double near_enough = std::max(1e-3 * now, 0.02 * knob.grain.step);
       while (under - over > near_enough) {
         const double middle = 0.5 * (under + over);
         (holds_with(middle) ? under : over) = middle;
@@ -123,8 +120,8 @@ class FlowSearch {
   double rounded(const Knob& knob, double least, double more) const {
     if (knob.as_it_is(least) && least > 0.0 && !task_.may_lower) return least;
     if (!(least > 0.0)) return 0.0;
-    const double steps = std::ceil(least / task_.step - 1e-9) + more;
-    const double flow = printable(steps * task_.step);
+    const double steps = std::ceil(least / knob.grain.step - 1e-9) + more;
+    const double flow = printable_up(steps * knob.grain.step, knob.grain);
     if (least <= knob.unit && flow > knob.unit) return knob.unit;  // a flow of the file is round enough
     return std::min(flow, knob.cap);
   }
@@ -146,6 +143,19 @@ double find_edge(double fails, double holds, double accuracy, const std::functio
     guess = trial.guess;
   }
   return holds;
+}
+
+// What is printed is what was verified.
+double printable_up(double value, const Grain& grain) {
+  if (!(value > 0.0) || !std::isfinite(value)) return value;
+  const double unit = sixth_figure(value, grain);
+  return std::ceil(grain.shown * value / unit * (1.0 - 1e-12)) * unit / grain.shown;
+}
+
+double printable_down(double value, const Grain& grain) {
+  if (!(value > 0.0) || !std::isfinite(value)) return value;
+  const double unit = sixth_figure(value, grain);
+  return std::floor(grain.shown * value / unit * (1.0 + 1e-12)) * unit / grain.shown;
 }
 
 std::vector<double> flows_at(const std::vector<Knob>& knobs, double factor) {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// The least setting of some flows with which no warning is left.
+/// The least setting of some flows or areas with which no warning is left.
 #pragma once
 
 #include <functional>
@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "study/size/size_check.hpp"
+#include "study/size/size_settings.hpp"
 
 namespace leanside::study {
 
@@ -20,13 +21,18 @@ struct Trial {
 /// Halves, and follows a guess that lies between the two.
 double find_edge(double fails, double holds, double accuracy, const std::function<Trial(double)>& attempt);
 
-/// A flow that can be set, m3/s.
+/// A flow, m3/s, or an area, m2, that can be set.
 struct Knob {
   double floor = 0.0;  ///< never below
   double cap = 0.0;    ///< never above
   double unit = 0.0;   ///< what a common factor of 1 stands for
+  Grain grain;
   bool as_it_is(double flow) const { return flow <= floor * (1.0 + 1e-12); }
 };
+
+/// The value to six figures in the unit that it is shown in, up or down.
+double printable_up(double value, const Grain& grain);
+double printable_down(double value, const Grain& grain);
 
 /// All knobs at a common factor of their units, each kept within its bounds.
 std::vector<double> flows_at(const std::vector<Knob>& knobs, double factor);
@@ -39,7 +45,6 @@ struct FlowTask {
   std::function<std::optional<double>(const std::vector<double>& flows, const Constraint& on)> slope;
   WarningKeys left_out;  ///< warnings that are there already and stay whatever is set
   double warn_at = 0.25;
-  double step = 0.0;  ///< m3/s, to which flows are rounded up
   bool in_time = true;
   bool may_lower = false;
   double accuracy = 1e-7;
@@ -47,7 +52,7 @@ struct FlowTask {
 
 struct FlowAnswer {
   bool found = false;
-  std::vector<double> least, flows;  ///< m3/s, before and after rounding
+  std::vector<double> least, flows;  ///< by knob, before and after rounding
   double factor = 1.0;               ///< the common factor
   Checked verified;                  ///< with `flows`, in time
   bool lowered_one_by_one = false;

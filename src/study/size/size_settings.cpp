@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "leanside/advanced/fans.hpp"
+#include "leanside/study/failures.hpp"
 #include "leanside/study/size.hpp"
 
 namespace leanside::study {
@@ -56,11 +57,75 @@ double volume_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
   return volume;
 }
 
+double most_of_opening(const Site& site, AirwayIndex opening) {
+  constexpr double share_of_side = 0.25;
+  double smaller = unlimited;
+  for (const Side& side : {first_side(site.airways[opening.value]), second_side(site.airways[opening.value])}) {
+    for (const SpaceIndex space : aired_from(site, side)) smaller = std::min(smaller, site.spaces[space.value].volume);
+  }
+  return share_of_side * std::pow(smaller, 2.0 / 3.0);
+}
+
+double most_of_fan(const Site& site, AirwayIndex fan) {
+  const Aired aired = aired_by(site, fan);
+  if (aired.spaces.empty()) return unlimited;
+  double together = 0.0;
+  for (std::size_t i = 0; i < site.airways.size(); ++i) {
+    const auto* beside = std::get_if<Fan>(&site.airways[i].kind);
+    if (beside == nullptr || (!site.airways[i].on && AirwayIndex{i} != fan)) continue;
+    if (aired_by(site, AirwayIndex{i}) == aired) together += beside->flow;
+  }
+  const double most = most_air_changes / 3600.0 * volume_of(site, aired.spaces);
+  return together > 0.0 ? most * size_of(site.airways[fan.value]) / together : most;
+}
+
 }  // namespace
 
-Site with_flows(const Site& site, const std::vector<AirwayIndex>& fans, const std::vector<double>& flows) {
+std::vector<AirwayIndex> fans_of(const Site& site) {
+  std::vector<AirwayIndex> out;
+  for (const Failure& failure : taken_apart(site, list_failures(site))) {
+    if (failure.kind != FailureKind::fan_off) continue;
+    // Return air is no fresh air.
+    const auto returns = [&](const System& system) { return system.return_fan == failure.airway; };
+    if (std::any_of(site.systems.begin(), site.systems.end(), returns)) continue;
+    const auto& fan = std::get<Fan>(site.airways[failure.airway->value].kind);
+    if (fan.curve.empty() && fan.flow > 0.0) out.push_back(*failure.airway);
+  }
+  return out;
+}
+
+std::vector<AirwayIndex> openings_of(const Site& site) {
+  std::vector<AirwayIndex> out;
+  for (const Failure& failure : list_failures(site)) {
+    if (failure.kind != FailureKind::shut) continue;
+    const AirwayKind& kind = site.airways[failure.airway->value].kind;
+    const auto* door = std::get_if<Doorway>(&kind);
+    const bool made_for_air =
+        door != nullptr && (door->form == OpeningForm::louvre || door->form == OpeningForm::window);
+    if (made_for_air || std::holds_alternative<Gap>(kind)) out.push_back(*failure.airway);
+  }
+  return out;
+}
+
+bool is_fan(const Site& site, AirwayIndex airway) {
+  return std::holds_alternative<Fan>(site.airways[airway.value].kind);
+}
+
+double size_of(const Airway& airway) {
+  if (const auto* fan = std::get_if<Fan>(&airway.kind)) return fan->flow;
+  if (const auto* gap = std::get_if<Gap>(&airway.kind)) return gap->leakage_area;
+  const auto& door = std::get<Doorway>(airway.kind);
+  return door.width * door.height;
+}
+
+Site with_flows(const Site& site, const std::vector<AirwayIndex>& airways, const std::vector<double>& flows) {
   Site changed = site;
-  for (std::size_t k = 0; k < fans.size(); ++k) std::get<Fan>(changed.airways[fans[k].value].kind).flow = flows[k];
+  for (std::size_t k = 0; k < airways.size(); ++k) {
+    AirwayKind& kind = changed.airways[airways[k].value].kind;
+    if (auto* fan = std::get_if<Fan>(&kind)) fan->flow = flows[k];
+    if (auto* gap = std::get_if<Gap>(&kind)) gap->leakage_area = flows[k];
+    if (auto* door = std::get_if<Doorway>(&kind)) door->width = flows[k] / door->height;
+  }
   set_return_air(changed);
   return changed;
 }
@@ -71,23 +136,11 @@ void set_events(Site& site, const EventPlaces& events, double flow) {
   }
 }
 
-std::vector<double> most_sensible(const Site& site, const std::vector<AirwayIndex>& fans) {
+std::vector<double> most_sensible(const Site& site, const std::vector<AirwayIndex>& airways) {
   std::vector<double> out;
-  for (const AirwayIndex fan : fans) {
-    const Aired aired = aired_by(site, fan);
-    const double now = std::get<Fan>(site.airways[fan.value].kind).flow;
-    if (aired.spaces.empty()) {
-      out.push_back(unlimited);
-      continue;
-    }
-    double together = 0.0;
-    for (std::size_t i = 0; i < site.airways.size(); ++i) {
-      const auto* beside = std::get_if<Fan>(&site.airways[i].kind);
-      if (beside == nullptr || (!site.airways[i].on && AirwayIndex{i} != fan)) continue;
-      if (aired_by(site, AirwayIndex{i}) == aired) together += beside->flow;
-    }
-    const double most = most_air_changes / 3600.0 * volume_of(site, aired.spaces);
-    out.push_back(std::max(now, together > 0.0 ? most * now / together : most));
+  for (const AirwayIndex airway : airways) {
+    const double most = is_fan(site, airway) ? most_of_fan(site, airway) : most_of_opening(site, airway);
+    out.push_back(std::max(size_of(site.airways[airway.value]), most));
   }
   return out;
 }

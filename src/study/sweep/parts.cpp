@@ -78,19 +78,19 @@ bool follows(const SweepPart& whole, const SweepPart& more) {
 
 }  // namespace
 
-std::variant<SweepPart, PartFault> join_parts(std::vector<SweepPart> parts, const std::vector<std::string>& names) {
-  if (parts.empty()) return PartFault{"there is no part to join"};
+Result<SweepPart> join_parts(std::vector<SweepPart> parts, const std::vector<std::string>& names) {
+  if (parts.empty()) return Fault::bad_input("there is no part to join");
   const std::size_t count = parts.front().shard.count;
   std::vector<std::size_t> by_index(count, parts.size());
   for (std::size_t k = 0; k < parts.size(); ++k) {
     const std::string different = difference(parts.front(), parts[k]);
-    if (!different.empty()) return PartFault{names.front() + " and " + names[k] + " " + different};
+    if (!different.empty()) return Fault::bad_input(names.front() + " and " + names[k] + " " + different);
     const std::size_t index = parts[k].shard.index;
-    if (index < 1 || index > count) return PartFault{names[k] + " is no part of " + std::to_string(count)};
+    if (index < 1 || index > count) return Fault::bad_input(names[k] + " is no part of " + std::to_string(count));
     std::size_t& place = by_index[index - 1];
     if (place < parts.size()) {
-      return PartFault{names[place] + " and " + names[k] + " are both part " + std::to_string(index) + " of " +
-                       std::to_string(count)};
+      return Fault::bad_input(names[place] + " and " + names[k] + " are both part " + std::to_string(index) + " of " +
+                              std::to_string(count));
     }
     place = k;
   }
@@ -102,13 +102,13 @@ std::variant<SweepPart, PartFault> join_parts(std::vector<SweepPart> parts, cons
     if (++how_many <= most_named) missing += (missing.empty() ? "" : ", ") + std::to_string(i + 1);
   }
   if (how_many > 0) {
-    return PartFault{(how_many == 1 ? "part " : "parts ") + missing + (how_many > 8 ? " and more" : "") + " of " +
-                     std::to_string(count) + (how_many == 1 ? " is" : " are") + " missing"};
+    return Fault::bad_input((how_many == 1 ? "part " : "parts ") + missing + (how_many > 8 ? " and more" : "") +
+                            " of " + std::to_string(count) + (how_many == 1 ? " is" : " are") + " missing");
   }
   SweepPart whole = std::move(parts[by_index.front()]);
   for (std::size_t i = 1; i < count; ++i) {
     SweepPart& more = parts[by_index[i]];
-    if (!follows(whole, more)) return PartFault{names[by_index[i]] + " does not follow upon the part before it"};
+    if (!follows(whole, more)) return Fault::bad_input(names[by_index[i]] + " does not follow upon the part before it");
     std::visit(
         [&](auto& share) {
           using Share = std::decay_t<decltype(share)>;
