@@ -104,20 +104,11 @@ journey("how much nitrogen a vessel needs", async (page, width) => {
   await page.getByRole("alert").getByText("Volume of the vessel").waitFor();
 });
 
-/** Every title of a card or starter, as the page shows it. */
-async function titles(choose, where) {
-  const { page, done } = await openPage(browser, file, 1280);
-  await choose(page);
-  const found = await page.locator(where).allInnerTexts();
-  await done();
-  return found;
-}
-const cards = (await titles(toCards, ".card strong")).filter((one) => !/nitrogen does/.test(one));
-const starters = await titles(async () => undefined, ".likes button");
-const offered = spawnSync(program, ["new", "--help"], { encoding: "utf8" }).stdout;
-
 journey("every card gives an answer that is the program's", async (page, width) => {
+  await toCards(page);
+  const cards = (await page.locator(".card strong").allInnerTexts()).filter((one) => !/nitrogen does/.test(one));
   assert.ok(cards.length >= 15);
+  await page.getByRole("button", { name: "Back to the start" }).click();
   for (const [i, title] of cards.entries()) {
     if (i > 0) await step(page, "Start");
     await openCard(page, title);
@@ -136,6 +127,8 @@ journey("every card gives an answer that is the program's", async (page, width) 
 
 test("every starter of the program is offered, and opens without a fault", async () => {
   const { page, done } = await openPage(browser, file, 1280);
+  const starters = await page.locator(".likes button").allInnerTexts();
+  const offered = spawnSync(program, ["new", "--help"], { encoding: "utf8" }).stdout;
   const listed = /\{([a-z,-]+)\}/.exec(offered)[1].split(",");
   assert.equal(starters.length, listed.length);
   for (const [i, name] of starters.entries()) {
