@@ -27,6 +27,7 @@
 #include "leanside/study/compare.hpp"
 #include "leanside/study/detectors.hpp"
 #include "leanside/study/failures.hpp"
+#include "leanside/study/purge_question.hpp"
 #include "leanside/study/purge_replay.hpp"
 #include "leanside/study/size.hpp"
 #include "leanside/study/spread.hpp"

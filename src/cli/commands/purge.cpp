@@ -3,11 +3,11 @@
 #include "leanside/purge.hpp"
 
 #include <memory>
-
-#include <fmt/format.h>
+#include <utility>
 
 #include "cli/io/answer.hpp"
 #include "cli/io/load.hpp"
+#include "leanside/study/purge_question.hpp"
 #include "leanside/study/purge_replay.hpp"
 
 namespace leanside::cli {
@@ -16,80 +16,24 @@ namespace {
 struct PurgeOptions {
   CommonOptions common;
   std::string gas;
-  std::string volume;
-  std::optional<std::string> flow, pressure, vacuum, impurity, temperature;
+  PurgeTexts texts;
   double margin = PurgeQuestion{}.margin;
 };
 
-/// What an option may be, SI, and the same in words. The bounds are ours: beyond them a value is a slip, gases are far
-/// from ideal or the rules for the limits no longer hold.
-struct Bounds {
-  double least, most;
-  const char* words;
-};
-constexpr Bounds volumes{1e-6, 1e6, "from 1 mL to 1000000 m3"};
-constexpr Bounds flows{1e-10, 1e3, "from 0.006 mL/min to 1000 m3/s"};
-constexpr Bounds high_pressures{1.1e5, 3e7, "from 1.1 bar to 300 bar, as an absolute pressure or as \"2 barg\""};
-constexpr Bounds low_pressures{10.0, 9e4, "from 0.1 mbar to 0.9 bar, as an absolute pressure such as \"50 mbar\""};
-constexpr Bounds oxygen_shares{0.0, 1.0, "from 0 % to 100 %"};
-constexpr Bounds temperatures{zero_celsius - 100.0, zero_celsius + 200.0, "from -100 degC to 200 degC"};
 constexpr double least_margin = 0.05, most_margin = 1.0;
-
-/// Significant figures in which the pressures are printed, and so used.
-constexpr int pressure_figures = 4;
-
-/// Reads the options, collecting what is wrong with each.
-class Reader {
- public:
-  explicit Reader(double ambient) : ambient_{ambient} {}
-  bool sound() const { return wrong_.diagnostics.empty(); }
-  const Error& wrong() const { return wrong_; }
-
-  std::optional<double> take(const char* option, const std::optional<std::string>& text, Dimension dimension,
-                             const Bounds& bounds) {
-    if (!text) return {};
-    const auto parsed = parse_quantity(*text, dimension);
-    if (const auto* fault = std::get_if<QuantityFault>(&parsed)) return refuse(option, fault->message);
-    const Quantity& quantity = std::get<Quantity>(parsed);
-    const double value = quantity.gauge ? quantity.si + ambient_ : quantity.si;
-    // Written so that a value that is not a number is refused too.
-    if (value >= bounds.least && value <= bounds.most) return value;
-    return refuse(option, fmt::format("{} is out of bounds; expected {}", *text, bounds.words));
-  }
-
-  std::optional<double> refuse(const char* option, const std::string& reason) {
-    wrong_.diagnostics.push_back(Error::usage(fmt::format("{}: {}", option, reason)).diagnostics.front());
-    return {};
-  }
-
- private:
-  double ambient_;
-  Error wrong_;
-};
 
 /// The question that the options ask.
 Outcome<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubject& subject) {
-  PurgeQuestion question;
-  Reader reader{question.ambient};
-  question.margin = options.margin;
-  question.volume = reader.take("--volume", options.volume, Dimension::volume, volumes).value_or(question.volume);
-  question.flow = reader.take("--flow", options.flow, Dimension::volume_flow, flows);
-  question.high = reader.take("--pressure", options.pressure, Dimension::pressure, high_pressures);
-  question.low = reader.take("--vacuum", options.vacuum, Dimension::pressure, low_pressures);
-  question.oxygen_in_gas =
-      reader.take("--oxygen-in-gas", options.impurity, Dimension::fraction, oxygen_shares).value_or(0.0);
-  question.temperature = reader.take("--temperature", options.temperature, Dimension::temperature, temperatures)
-                             .value_or(zero_celsius + 20.0);
-  // The plan is for the pressures as they are printed, on the side that purges less.
-  if (question.high) question.high = rounded_down_to(*question.high, pressure_figures);
-  if (question.low) question.low = rounded_up_to(*question.low, pressure_figures);
-  if (reader.sound() && subject.autoignition && question.temperature >= *subject.autoignition) {
-    reader.refuse("--temperature", fmt::format("{} ignites by itself in air at {}; expected less", subject.id,
-                                               format_quantity(*subject.autoignition, "degC")));
+  auto read = purge_question(subject, options.texts);
+  if (auto* question = std::get_if<PurgeQuestion>(&read)) {
+    question->margin = options.margin;
+    return std::move(*question);
   }
-  if (!reader.sound()) return reader.wrong();
-  question.gas = vessel_gas(subject, question.temperature);
-  return question;
+  Error wrong;
+  for (const PurgeTextFault& fault : std::get<std::vector<PurgeTextFault>>(read)) {
+    wrong.diagnostics.push_back(Error::usage("--" + fault.part + ": " + fault.reason).diagnostics.front());
+  }
+  return wrong;
 }
 
 Outcome<ExitCode> run(const PurgeOptions& options) {
@@ -122,18 +66,18 @@ Runner add_purge(Program& program) {
   Command& command = program.add_subcommand(
       "purge", "How much nitrogen keeps a vessel out of the flammable range, into and out of service?");
   command.add_option("GAS", options->gas, "The substance or mixture, such as hydrogen or natural-gas")->required();
-  command.add_option("--volume", options->volume, "Volume of the vessel, such as \"200 L\"")
+  command.add_option("--volume", options->texts.volume, "Volume of the vessel, such as \"200 L\"")
       ->required()
       ->type_name("VOLUME");
-  command.add_option("--flow", options->flow, "Flow of the purge gas that sweeps through, such as \"20 L/min\"")
+  command.add_option("--flow", options->texts.flow, "Flow of the purge gas that sweeps through, such as \"20 L/min\"")
       ->type_name("FLOW");
-  command.add_option("--pressure", options->pressure, "Add a plan of cycles up to this pressure and back")
+  command.add_option("--pressure", options->texts.pressure, "Add a plan of cycles up to this pressure and back")
       ->type_name("PRESSURE");
-  command.add_option("--vacuum", options->vacuum, "Add a plan of cycles down to this absolute pressure and back")
+  command.add_option("--vacuum", options->texts.vacuum, "Add a plan of cycles down to this absolute pressure and back")
       ->type_name("PRESSURE");
-  command.add_option("--oxygen-in-gas", options->impurity, "Oxygen in the purge gas, such as \"100 ppm\"")
+  command.add_option("--oxygen-in-gas", options->texts.oxygen_in_gas, "Oxygen in the purge gas, such as \"100 ppm\"")
       ->type_name("FRACTION");
-  command.add_option("--temperature", options->temperature, "Temperature of the vessel; 20 degC without it")
+  command.add_option("--temperature", options->texts.temperature, "Temperature of the vessel; 20 degC without it")
       ->type_name("TEMPERATURE");
   command.add_option("--margin", options->margin, "Purge to this share of the target, from 0.05 to 1")
       ->between(least_margin, most_margin)

@@ -44,11 +44,40 @@ export interface Zone {
   reach_m: number;
   keep_out_m: number;
 }
+/** One of the jars that fill one after the other over water; times in s, volumes in m3, shares mol/mol. */
+export interface Jar {
+  filled_s: number;
+  volume_m3: number;
+  fuel: number;
+  oxygen: number;
+  state: string;
+}
+/** What a vessel on a bench may do. Times are from the start of the run. */
+export interface BenchAnswer {
+  space: string;
+  sealed: boolean;
+  left_alone_s: number | null;
+  violent_in_any_amount: boolean;
+  flame: { lit: boolean };
+  air: { density_kg_m3: number; surrounding_density_kg_m3: number };
+  window: {
+    may_strike_back_from_s: number;
+    may_strike_back_at_latest_s: number | null;
+    too_lean_from_s: number | null;
+    mixed_from_s: number | null;
+    mixed_until_s: number | null;
+    unmixed_s: number | null;
+  } | null;
+  course: { time_s: number; mixed_fuel: number; unmixed_level: number }[];
+  fuel: number;
+  collection: { jars: Jar[]; jars_in_all: number; jar_m3: number } | null;
+}
 export interface CaseAnswer {
   id: string;
   name: string;
   spaces: SpaceAnswer[];
   zones: Zone[];
+  experiments: BenchAnswer[];
 }
 export interface Remaining {
   worst: number;

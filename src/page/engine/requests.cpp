@@ -12,6 +12,7 @@
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/stock.hpp"
+#include "leanside/study/purge_question.hpp"
 #include "leanside/substance_file.hpp"
 #include "page/engine/course.hpp"
 #include "report/json/json.hpp"
@@ -67,6 +68,15 @@ std::string refused(const Fault& fault, const std::string& file) {
 std::string value_of(const Request& request, std::string_view name, std::string otherwise = {}) {
   const auto found = request.find(name);
   return found == request.end() ? std::move(otherwise) : found->second;
+}
+
+/// Columns of a text, as wide as a window.
+std::size_t width_of(const Request& request) {
+  constexpr std::size_t least = 30, most = 100;
+  std::size_t columns = most;
+  const std::string text = value_of(request, "columns");
+  std::from_chars(text.data(), text.data() + text.size(), columns);
+  return std::clamp(columns, least, most);
 }
 
 /// The site of a request, or the reply that says what is wrong with it.
@@ -164,8 +174,10 @@ std::string explain(const Request& request) {
   here.not_judged = assessment.not_judged;
   std::erase_if(here.warnings, [&](const Warning& warning) { return warning.space.value != *space; });
   std::erase_if(here.not_judged, [&](const NotJudged& open) { return open.space != SpaceIndex{*space}; });
+  TextStyle style;
+  style.width = width_of(request);
   const auto told = [&](bool json) {
-    return explained(timed, assessment.cases.front(), SpaceIndex{*space}, json, TextStyle{});
+    return explained(timed, assessment.cases.front(), SpaceIndex{*space}, json, style);
   };
   const auto json = told(true);
   if (const auto* fault = std::get_if<Fault>(&json)) return refused(*fault, from.file);
@@ -203,6 +215,38 @@ std::string release(const Request& request) {
       .put_faults(from.reading.diagnostics)
       .put("document", document("release", from.file, release_json(from.site(), normal, {})))
       .put_text("text", release_report(from.site(), normal, {}, TextStyle{}))
+      .finished();
+}
+
+/// As the command `purge` of the program does it.
+std::string purge(const Request& request) {
+  const auto found = purge_subject(built_in_substances(), value_of(request, "gas"));
+  if (const auto* reason = std::get_if<std::string>(&found)) return refused(*reason);
+  const auto& subject = std::get<PurgeSubject>(found);
+  const auto told = [&](std::string_view name) -> std::optional<std::string> {
+    std::string text = value_of(request, name);
+    if (text.empty()) return {};
+    return text;
+  };
+  const auto read = purge_question(
+      subject, {told("volume"), told("flow"), told("pressure"), told("vacuum"), told("oxygen"), told("temperature")});
+  if (const auto* faults = std::get_if<std::vector<PurgeTextFault>>(&read)) {
+    Diagnostics list;
+    for (const PurgeTextFault& fault : *faults) {
+      const std::string part = fault.part == "oxygen-in-gas" ? "oxygen" : fault.part;  // as the request names it
+      list.push_back({DiagnosticLevel::error, {}, part + ": " + fault.reason});
+    }
+    return refused(list);
+  }
+  const auto& question = std::get<PurgeQuestion>(read);
+  const auto outcome = replayed(subject, question, plan_purge(question));
+  if (const auto* fault = std::get_if<Fault>(&outcome)) return refused(*fault, {});
+  const auto& plan = std::get<PurgePlan>(outcome);
+  TextStyle style;
+  style.width = width_of(request);
+  return Reply{plan.into_service.possible && plan.out_of_service.possible ? nothing_found : warnings_found}
+      .put("document", document("purge", "", purge_json(subject, question, plan)))
+      .put_text("text", purge_report(subject, question, plan, style))
       .finished();
 }
 
@@ -244,8 +288,8 @@ Request unpacked(std::string_view packed) {
 
 std::string reply_to(const Request& request) {
   constexpr std::pair<std::string_view, std::string (*)(const Request&)> commands[] = {
-      {"check", check},           {"explain", explain},     {"stock", stock},      {"release", release},
-      {"substances", substances}, {"reactions", reactions}, {"starters", starters}};
+      {"check", check}, {"explain", explain},       {"stock", stock},         {"release", release},
+      {"purge", purge}, {"substances", substances}, {"reactions", reactions}, {"starters", starters}};
   const std::string command = value_of(request, "command");
   for (const auto& [name, answer] : commands) {
     if (name == command) return answer(request);

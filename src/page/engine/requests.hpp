@@ -20,8 +20,9 @@ Request unpacked(std::string_view packed);
 /// | command | values | gives |
 /// |---|---|---|
 /// | check | text, file; points, case | `document` as `leanside check --format json`, `screen`, `course` |
-/// | explain | text, file, space; case | `document` as `leanside explain --format json`, `text` |
+/// | explain | text, file, space; case, columns | `document` as `leanside explain --format json`, `text` |
 /// | release, stock | text, file | `document`, `text` |
+/// | purge | gas; volume, flow, pressure, vacuum, oxygen, temperature, columns | `document`, `text` |
 /// | substances, reactions | | `document` |
 /// | starters | | `starters`: name to text; `example`: the built-in site |
 ///

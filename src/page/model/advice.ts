@@ -88,6 +88,7 @@ function opening(doc: Doc, warning: Warning): Change | null {
 function stopped(doc: Doc, warning: Warning): Change | null {
   const id = warning.stop?.releases[0] ?? warning.release;
   const release = id === undefined ? undefined : find(doc.site, "release", id);
+  if (doc.site.release.length < 2) return null; // without its only source a place is safe: nothing to try
   return release ? { kind: "stop", words: [nameOf(release)], doc: removed(doc, "release", release.id) } : null;
 }
 

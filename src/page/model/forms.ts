@@ -15,6 +15,7 @@ export type FieldType =
   | "hole"
   | "reaction"
   | "amounts"
+  | "mixture"
   | "running";
 
 export interface Field {
@@ -22,6 +23,10 @@ export interface Field {
   type: FieldType;
   units?: readonly string[];
   choices?: readonly string[];
+  /** The choice may be left open. */
+  open?: boolean;
+  /** Its word in the catalogue, where that is not its key. */
+  label?: string;
   /** What stands there where the user does not know. */
   cautious?: Value;
   required?: boolean;
@@ -62,12 +67,25 @@ const spaceFields: Record<string, Field[]> = {
   ],
   vessel: [
     name,
-    { key: "volume", type: "quantity", units: volume, required: true },
+    { key: "volume", type: "quantity", units: volume },
+    { key: "initial", type: "mixture" },
+    { key: "liquid", type: "quantity", units: ["mL", "L"] },
+    { key: "mouth", type: "choice", choices: ["stoppered", "up", "down"], open: true },
     { key: "stands_in", type: "space" },
-    { key: "rated_pressure", type: "quantity", units: ["barg", "bar", "kPa"] },
+    { key: "diameter", type: "quantity", units: ["cm", "mm"], more: true },
+    { key: "height", type: "quantity", units: ["cm", "mm", "m"], label: "inner_height", more: true },
+    { key: "material", type: "choice", choices: ["glass", "metal", "plastic"], open: true, more: true },
+    { key: "collect", type: "quantity", units: ["mL", "L"], more: true },
+    { key: "rated_pressure", type: "quantity", units: ["barg", "bar", "kPa"], more: true },
   ],
   junction: [name],
 };
+
+const widthAndHeight: Field[] = [
+  { key: "width", type: "quantity", units: length, required: true },
+  { key: "height", type: "quantity", units: length, required: true, label: "own_height" },
+];
+const sill: Field = { key: "sill", type: "quantity", units: length };
 
 const airwayFields: Record<string, Field[]> = {
   fan: [
@@ -88,12 +106,23 @@ const airwayFields: Record<string, Field[]> = {
     height,
     { key: "wind_coefficient", type: "number", more: true },
   ],
-  doorway: [
+  doorway: [{ key: "between", type: "side", required: true }, ...widthAndHeight, { key: "open", type: "number" }],
+  louvre: [
     { key: "between", type: "side", required: true },
-    { key: "width", type: "quantity", units: length, required: true },
-    { key: "height", type: "quantity", units: length, required: true },
-    { key: "open", type: "number" },
+    ...widthAndHeight,
+    { key: "free_share", type: "quantity", units: ["%"], cautious: "30 %" },
+    sill,
+    { key: "open", type: "number", more: true },
   ],
+  window: [
+    { key: "between", type: "side", required: true },
+    ...widthAndHeight,
+    { key: "angle", type: "number" },
+    { key: "hinge", type: "choice", choices: ["side", "top", "bottom"] },
+    sill,
+    { key: "open", type: "number", more: true },
+  ],
+  undercut: [{ key: "between", type: "side", required: true }, ...widthAndHeight],
 };
 
 const gas: Field = { key: "gas", type: "gas", required: true };
@@ -139,6 +168,12 @@ const releaseFields: Record<string, Field[]> = {
     { key: "over", type: "quantity", units: time },
     { key: "half_time", type: "quantity", units: time },
   ],
+  electrolysis: [
+    { key: "current", type: "quantity", units: ["A", "mA"], required: true },
+    { key: "gases", type: "choice", choices: ["both", "hydrogen", "oxygen"] },
+    { key: "cells", type: "number" },
+    duration,
+  ],
   charging: [
     { key: "cells", type: "number", required: true },
     {
@@ -155,7 +190,7 @@ const releaseFields: Record<string, Field[]> = {
 };
 
 export const spaceKinds = ["room", "cabinet", "vessel"] as const;
-export const airwayKinds = ["fan", "opening", "exchange", "gap", "doorway"] as const;
+export const airwayKinds = ["fan", "opening", "exchange", "gap", "doorway", "louvre", "window", "undercut"] as const;
 export const releaseKinds = [
   "steady",
   "cylinder",
@@ -164,6 +199,7 @@ export const releaseKinds = [
   "dump",
   "orifice",
   "reaction",
+  "electrolysis",
   "charging",
   "dewar",
 ] as const;

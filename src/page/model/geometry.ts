@@ -14,10 +14,25 @@ export interface Placed extends Box {
 const usualHeight = 2.5;
 const cubeBelow = 15; // m3: the engine takes a smaller room without a height as a cube
 
+/** Diameter and height inside of a vessel, metres; what the file does not say follows from its volume. */
+export function tubeOf(space: Item): { diameter: number; height: number } | null {
+  if (text(space.kind) !== "vessel") return null;
+  const diameter = si(space.diameter),
+    height = si(space.height),
+    volume = si(space.volume);
+  if (diameter !== null && height !== null) return { diameter, height };
+  if (volume === null || !(volume > 0)) return null;
+  const across =
+    diameter ?? (height !== null ? Math.sqrt((4 * volume) / Math.PI / height) : Math.cbrt((4 * volume) / Math.PI));
+  return { diameter: across, height: height ?? (4 * volume) / Math.PI / across ** 2 };
+}
+
 export function sizeOf(space: Item): { area: number; height: number } {
   const area = si(space.floor_area),
     height = si(space.height),
     volume = si(space.volume);
+  const tube = tubeOf(space);
+  if (tube) return { area: (Math.PI / 4) * tube.diameter ** 2, height: tube.height };
   if (area !== null && height !== null) return { area, height };
   if (volume !== null && area !== null) return { area, height: volume / area };
   if (volume !== null && height !== null) return { area: volume / height, height };
@@ -31,7 +46,10 @@ export function sizeOf(space: Item): { area: number; height: number } {
   return { area: 0.04, height: 0.2 };
 }
 
-/** The room that a cabinet or vessel is drawn in: that of stands_in, else the first room that an airway joins to it. */
+/**
+ * The room that a cabinet or vessel is drawn in: that of stands_in, else the first room that an airway joins to it, else,
+ * of a vessel, the only room.
+ */
 export function roomAround(doc: Doc, space: Item): string | null {
   if (text(space.kind) === "room") return null;
   if (space.stands_in) return text(space.stands_in) === "outside" ? null : text(space.stands_in);
@@ -41,7 +59,8 @@ export function roomAround(doc: Doc, space: Item): string | null {
     const other = sides[0] === space.id ? sides[1] : sides[0];
     if (doc.site.space.some((one) => one.id === other && text(one.kind) === "room")) return other;
   }
-  return null;
+  const rooms = doc.site.space.filter((one) => text(one.kind) === "room");
+  return rooms.length === 1 && text(space.kind) === "vessel" ? (rooms[0]?.id ?? null) : null;
 }
 
 function boxOf(doc: Doc, space: Item, at: Point): Placed {

@@ -32,10 +32,14 @@ export const isLayered = (doc: Doc, id: string): boolean => {
   return word === "layered" || word === "worse of both";
 };
 
-/** The rooms of which the engine remarks that gas may gather there although they are computed as mixed. */
-export function mayLayer(messages: string[]): string[] {
-  return messages.flatMap((one) => {
-    const match = /^space '([^']+)': .* computed as mixed/.exec(one);
-    return match?.[1] ? [match[1]] : [];
-  });
+/** The rooms of which the engine remarks that gas may gather there although they are computed as mixed, and where. */
+export function mayLayer(messages: string[]): { id: string; place: "ceiling" | "floor" }[] {
+  const found = new Map<string, "ceiling" | "floor">();
+  for (const one of messages) {
+    const match = /^space '([^']+)': .* may gather (?:under the|on the) (ceiling|floor), but is computed as mixed/.exec(
+      one,
+    );
+    if (match?.[1]) found.set(match[1], match[2] === "ceiling" ? "ceiling" : "floor");
+  }
+  return [...found].map(([id, place]) => ({ id, place }));
 }

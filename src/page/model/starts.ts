@@ -38,7 +38,13 @@ const compressed = new Set([
   "air",
 ]);
 
-export function storeStart(words: { title: string; store: string }, rows: CylinderRow[]): Doc {
+interface StoreWords {
+  title: string;
+  store: string;
+  named(gas: string): string;
+}
+
+export function storeStart(words: StoreWords, rows: CylinderRow[]): Doc {
   const site = emptySite(words.title);
   site.space = [
     { id: "store", name: words.store, kind: "room", floor_area: "6 m2", height: "2.4 m", air_changes: "0.5 /h" },
@@ -48,7 +54,9 @@ export function storeStart(words: { title: string; store: string }, rows: Cylind
     let id = `${row.gas}-cylinder`.replace(/[^A-Za-z0-9_.-]+/g, "-");
     for (let n = 2; used.has(id); ++n) id = `${row.gas}-cylinder-${n}`;
     used.add(id);
-    const item: Item = { id, kind: "cylinder", into: "store", gas: row.gas };
+    const again = rows.filter((one) => one.gas === row.gas).length > 1;
+    const name = words.named(row.gas) + (again ? ` (${row.size})` : "");
+    const item: Item = { id, name, kind: "cylinder", into: "store", gas: row.gas };
     item[/kg|m3/.test(row.size) ? "contents" : "water_volume"] = row.size;
     if (row.pressure) item.pressure = row.pressure;
     else if (item.water_volume && compressed.has(row.gas)) item.pressure = "200 bar"; // common practice, no source

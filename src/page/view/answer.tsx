@@ -1,17 +1,20 @@
 // SPDX-License-Identifier: Apache-2.0
 /** The answer: verdict, findings with what to do, the course in time, what it rests on. */
 import { Fragment } from "preact";
-import { useEffect, useState } from "preact/hooks";
+import { useState } from "preact/hooks";
 import type { Answer, CaseCourse, CheckReply, FindingWords, Screen, Warning } from "../engine/reply";
 import { type Change, changesFor } from "../model/advice";
+import { onlyBench } from "../model/bench";
 import { mayLayer, withLayers } from "../model/layers";
 import { duration, short } from "../model/quantity";
 import { type Doc, find, nameOf } from "../model/site";
 import { t } from "../text";
+import { Benches } from "./bench";
 import { Curves } from "./curves";
 import { Select } from "./fields";
 import { checkQuestion } from "./file";
 import { percentOf, SideView } from "./side";
+import { TimeSlider } from "./slider";
 import { type Store, useDoc } from "./state";
 
 export function wordsOf(change: Change): string {
@@ -136,39 +139,6 @@ export function SentenceList({ title, items, open }: { title: string; items: str
   );
 }
 
-/** The moment that the side view shows: a slider, and a button that runs it. */
-function TimeSlider({ course, at, set }: { course: CaseCourse; at: number; set: (at: number) => void }) {
-  const [running, run] = useState(false);
-  const last = course.time_s.length - 1;
-  useEffect(() => {
-    if (!running) return undefined;
-    const timer = setTimeout(() => (at >= last ? run(false) : set(at + 1)), 40);
-    return () => clearTimeout(timer);
-  });
-  const start = () => {
-    if (at >= last) set(0);
-    run(!running);
-  };
-  return (
-    <div class="slider">
-      <button type="button" onClick={start}>
-        {running ? t.answer.pause : t.answer.play}
-      </button>
-      <label>
-        <span>{t.answer.after(duration(course.time_s[at] ?? 0))}</span>
-        <input
-          type="range"
-          min={0}
-          max={last}
-          value={at}
-          aria-valuetext={t.answer.after(duration(course.time_s[at] ?? 0))}
-          onInput={(event) => set(Number(event.currentTarget.value))}
-        />
-      </label>
-    </div>
-  );
-}
-
 /** The instant at which the worst space of the case is at its worst. */
 function worstMoment(answer: Answer, course: CaseCourse): number {
   const spaces = answer.cases.find((one) => one.id === course.case)?.spaces ?? [];
@@ -190,15 +160,28 @@ function Moment({ doc, reply, answer }: { doc: Doc; reply: CheckReply; answer: A
     value: one.id,
     words: one.id === "normal" ? t.answer.normal : one.name || one.id,
   }));
+  const around = (
+    <>
+      <TimeSlider times={course.time_s} at={at} set={set} />
+      <SideView doc={doc} course={course} at={at} />
+      <Curves doc={doc} answer={answer} course={course} at={at} />
+      <Spaces doc={doc} answer={answer} caseId={course.case} />
+    </>
+  );
   return (
     <>
       {options.length > 1 && (
         <Select label={t.answer.case} value={course.case} options={options} change={(id) => (choose(id), set(null))} />
       )}
-      <TimeSlider course={course} at={at} set={set} />
-      <SideView doc={doc} course={course} at={at} />
-      <Curves doc={doc} answer={answer} course={course} at={at} />
-      <Spaces doc={doc} answer={answer} caseId={course.case} />
+      <Benches doc={doc} answer={answer} course={course} />
+      {onlyBench(answer, course.case) ? (
+        <details>
+          <summary>{t.bench.around}</summary>
+          {around}
+        </details>
+      ) : (
+        around
+      )}
     </>
   );
 }
@@ -289,13 +272,19 @@ function Faults({ reply }: { reply: CheckReply }) {
 function LayerOffers({ notices }: { notices: string[] }) {
   const { store, doc } = useDoc();
   return (
-    <p class="buttons">
-      {mayLayer(notices).map((id) => (
-        <button key={id} type="button" onClick={() => store.change(withLayers(doc, id))}>
-          {t.answer.with_layers(nameOf(find(doc.site, "space", id) ?? { name: id }))}
-        </button>
-      ))}
-    </p>
+    <>
+      {mayLayer(notices).map(({ id, place }) => {
+        const name = nameOf(find(doc.site, "space", id) ?? { name: id });
+        return (
+          <p key={id}>
+            {t.answer.may_layer(name, place)}{" "}
+            <button type="button" onClick={() => store.change(withLayers(doc, id))}>
+              {t.answer.with_layers}
+            </button>
+          </p>
+        );
+      })}
+    </>
   );
 }
 
@@ -330,7 +319,7 @@ export function AnswerView() {
           <Findings screen={screen} answer={answer} />
           <SentenceList title={t.answer.look_at} items={screen.look_at} open />
           <SentenceList title={t.answer.not_judged} items={screen.not_judged} open />
-          <SentenceList title={t.answer.notices} items={notices} open />
+          <SentenceList title={t.answer.notices} items={notices.filter((one) => mayLayer([one]).length === 0)} open />
           <LayerOffers notices={notices} />
           <Moment doc={doc} reply={shown} answer={answer} />
           <SentenceList title={t.answer.assumptions} items={screen.assumptions} />

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /** One value of a form, of whatever type. Each has a label of its own. */
-import { useId } from "preact/hooks";
+import { useId, useState } from "preact/hooks";
+import type { SubstanceEntry } from "../engine/reply";
 import type { Field } from "../model/forms";
 import { holes } from "../model/forms";
 import { split } from "../model/quantity";
@@ -53,12 +54,27 @@ function QuantityInput({ field, label, value, change }: InputProps) {
   );
 }
 
+/** What a vessel holds at first: "hydrogen 50 %, nitrogen 10 %"; the rest is air. */
+const mixtureText = (value: Value | undefined): string =>
+  isTable(value)
+    ? Object.entries(value)
+        .map(([gas, share]) => `${gas} ${typeof share === "number" ? `${100 * share} %` : shownText(share)}`)
+        .join(", ")
+    : "";
+
+function mixtureOf(entered: string): Value {
+  const parts = entered.split(/,(?!\d)/).map((one) => /^\s*(\S+)\s*(.*?)\s*$/.exec(one));
+  return Object.fromEntries(parts.map((one) => [one?.[1] ?? "", (one?.[2] || "100 %").replace(",", ".")]));
+}
+
 function TextInput({ field, label, value, change }: InputProps) {
   const id = useId();
   const words = field.type === "words";
-  const shown = words ? list(value).join(", ") : shownText(value);
+  const mixture = field.type === "mixture";
+  const shown = words ? list(value).join(", ") : mixture ? mixtureText(value) : shownText(value);
   const set = (entered: string) => {
     if (entered.trim() === "") return change(undefined);
+    if (mixture) return change(mixtureOf(entered));
     if (words) {
       return change(
         entered
@@ -112,13 +128,28 @@ export function Select({ label, value, options, change }: SelectProps) {
   );
 }
 
+/** The id of a gas that people call by its name: "Natural gas" is "natural-gas". What is not known stays as it is. */
+function idOf(entered: string, substances: SubstanceEntry[]): string {
+  const words = entered.trim();
+  const plain = words.toLowerCase();
+  const known = substances.find((one) => one.id === plain || one.name.toLowerCase() === plain);
+  const hyphened = plain.replace(/\s+/g, "-");
+  return known?.id ?? substances.find((one) => one.id === hyphened)?.id ?? words;
+}
+
 /** Suggests the gases that the engine knows; others may be gases of the file. */
 export function GasInput({ label, value, change }: { label: string; value: string; change: (value: string) => void }) {
   const { substances } = useStore();
   const id = useId();
+  const [entered, enter] = useState(value);
+  const shown = idOf(entered, substances) === value ? entered : value;
+  const put = (next: string) => {
+    enter(next);
+    change(idOf(next, substances));
+  };
   return (
     <>
-      <input list={id} aria-label={label} value={value} onInput={(event) => change(event.currentTarget.value.trim())} />
+      <input list={id} aria-label={label} value={shown} onInput={(event) => put(event.currentTarget.value)} />
       <datalist id={id}>
         {substances.map((one) => (
           <option key={one.id} value={one.id}>
@@ -160,10 +191,10 @@ export function ValueInput(props: InputProps) {
     );
   }
   if (field.type === "choice") {
-    const options = (field.choices ?? []).map((one) => ({ value: one, words: t.choices[one] ?? one }));
-    return (
-      <Select label={label} value={shownText(value) || (options[0]?.value ?? "")} options={options} change={change} />
-    );
+    const choices = (field.choices ?? []).map((one) => ({ value: one, words: t.choices[one] ?? one }));
+    const options = field.open ? [{ value: "", words: t.place.nowhere }, ...choices] : choices;
+    const shown = shownText(value) || (options[0]?.value ?? "");
+    return <Select label={label} value={shown} options={options} change={(one) => change(one || undefined)} />;
   }
   return <TextInput {...props} />;
 }

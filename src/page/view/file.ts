@@ -9,6 +9,9 @@ export const tomlOf = (doc: Doc): string => toToml(doc, t.file.head, t.place.uns
 
 export const checkQuestion = (doc: Doc): Question => ({ command: "check", file: doc.file, text: tomlOf(doc) });
 
+/** Columns of a text that the window has room for. */
+export const columnsOf = (): string => (window.innerWidth < 700 ? "40" : "100");
+
 export function save(name: string, content: string, type: string): void {
   const address = URL.createObjectURL(new Blob([content], { type }));
   const link = document.createElement("a");

@@ -143,7 +143,7 @@ function Unsure({ part, item, field, set }: FieldProps) {
 function FieldInput(props: FieldProps) {
   const { field, item, set } = props;
   const { store, doc } = useDoc();
-  const label = t.fields[field.key] ?? field.key;
+  const label = t.fields[field.label ?? field.key] ?? field.key;
   const change = (value: Value | undefined) => set({ [field.key]: value });
   if (field.type === "floor") return <Floor {...props} />;
   if (field.type === "running") return <Running {...props} />;

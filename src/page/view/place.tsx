@@ -4,6 +4,7 @@ import { useState } from "preact/hooks";
 import { airwayKinds, releaseKinds, spaceKinds } from "../model/forms";
 import { added, type Doc, find, freeId, type Item, nameOf } from "../model/site";
 import { t } from "../text";
+import { CardForm, cardWordsOf } from "./experiment";
 import { ItemForm } from "./itemform";
 import { Plan, signOf } from "./plan";
 import { SideView } from "./side";
@@ -30,6 +31,9 @@ function fresh(doc: Doc, part: Part, kind: string): Item {
     if (kind === "exchange") item.flow = "10 m3/h";
     if (kind === "gap") item.leakage_area = "50 cm2";
     if (kind === "doorway") return { ...item, width: "0.9 m", height: "2 m" };
+    if (kind === "louvre") return { ...item, width: "30 cm", height: "20 cm", free_share: "50 %" };
+    if (kind === "window") return { ...item, width: "1 m", height: "1.2 m", angle: 10, sill: "0.9 m" };
+    if (kind === "undercut") return { ...item, width: "0.9 m", height: "8 mm" };
     return item;
   }
   const common: Item = { id, name, kind, into: first };
@@ -41,6 +45,7 @@ function fresh(doc: Doc, part: Part, kind: string): Item {
     cylinder: { gas: "propane", contents: "11 kg" },
     dewar: { gas: "nitrogen", contents: "25 L" },
     spill: { gas: "acetone", amount: "500 mL", area: "0.5 m2" },
+    electrolysis: { current: "2 A", gases: "both", duration: "20 min" },
     charging: { cells: 6, battery: "vented-lead", regime: "boost", capacity: "75 Ah" },
     reaction: {
       reaction: "magnesium-hydrochloric-acid",
@@ -133,12 +138,12 @@ function Titles() {
   );
 }
 
-export function PlaceView() {
+/** Everything that a site file can say, item by item. */
+function Everything() {
   const { store } = useDoc();
   const [table, showTable] = useState(false);
   return (
     <>
-      <h1>{t.place.title}</h1>
       <p class="buttons">
         <button type="button" disabled={!store.undo} onClick={() => store.undo?.()}>
           {t.place.undo}
@@ -155,6 +160,30 @@ export function PlaceView() {
       <Items part="airway" />
       <Items part="release" />
       <Titles />
+    </>
+  );
+}
+
+export function PlaceView() {
+  const { doc } = useDoc();
+  const card = cardWordsOf(doc);
+  if (!card) {
+    return (
+      <>
+        <h1>{t.place.title}</h1>
+        <Everything />
+      </>
+    );
+  }
+  return (
+    <>
+      <h1>{card.title}</h1>
+      <CardForm experiment={card.experiment} answers={card.answers} />
+      <details>
+        <summary>{t.experiment.details}</summary>
+        <p class="quiet">{t.experiment.details_help}</p>
+        <Everything />
+      </details>
     </>
   );
 }

@@ -2,11 +2,14 @@
 /** One A4 side for each room: what was found there, its drawing, and room to sign. */
 import { useState } from "preact/hooks";
 import type { Answer, CheckReply } from "../engine/reply";
+import { benchesOf, onlyBench } from "../model/bench";
 import { placed, roomAround, sizeOf } from "../model/geometry";
 import { short } from "../model/quantity";
-import { type Doc, find, type Item, nameOf, text } from "../model/site";
+import { fieldsOf } from "../model/forms";
+import { type Doc, find, isTable, type Item, list, nameOf, sidesOf, text, type Value } from "../model/site";
 import { t } from "../text";
 import { Badge } from "./answer";
+import { Bench } from "./bench";
 import { SideView } from "./side";
 import { useDoc } from "./state";
 
@@ -63,23 +66,85 @@ function only(doc: Doc, room: Item): Doc {
   return { ...doc, site: { ...doc.site, space: spaces, release } };
 }
 
-function Sheet({ room, reply, answer }: { room: Item; reply: CheckReply; answer: Answer }) {
+const mostTold = 10;
+
+function told(value: Value | undefined): string {
+  if (Array.isArray(value)) return value.map(told).join(", ");
+  if (isTable(value)) {
+    if (value.best !== undefined) return told(value.best);
+    return Object.entries(value)
+      .map(([key, one]) => `${key} ${told(one)}`)
+      .join("; ");
+  }
+  return typeof value === "string" || typeof value === "number" ? String(value) : "";
+}
+
+/** What a vessel or a source of gas is: its kind, and every value that its form shows. */
+function itemWords(kind: "space" | "release", item: Item): string {
+  const parts = fieldsOf(kind, item)
+    .filter((field) => !["name", "into", "on", "stands_in"].includes(field.key) && item[field.key] !== undefined)
+    .map((field) => {
+      const value = told(item[field.key]);
+      const words = field.type === "choice" || field.type === "reaction" ? (t.choices[value] ?? value) : value;
+      return `${t.fields[field.label ?? field.key] ?? field.key}: ${words}`;
+    });
+  const holes = list(item.openings)
+    .filter(isTable)
+    .map((one) => t.print.hole(t.print.places[text(one.at)] ?? text(one.at), text(one.diameter), one.flame === true));
+  return `${nameOf(item)}: ${[t.kinds[text(item.kind)] ?? text(item.kind), ...parts, ...holes].join("; ")}`;
+}
+
+/** The vessels and sources of a sheet, one a line. */
+function Described({ doc }: { doc: Doc }) {
+  const all = [
+    ...doc.site.space.filter((one) => one.kind === "vessel").map((one) => itemWords("space", one)),
+    ...doc.site.release.map((one) => itemWords("release", one)),
+  ];
+  if (all.length === 0) return null;
+  return (
+    <ul class="small">
+      {all.slice(0, mostTold).map((one) => (
+        <li key={one}>{one}</li>
+      ))}
+      {all.length > mostTold && <li>{t.answer.more(all.length - mostTold)}</li>}
+    </ul>
+  );
+}
+
+/** The cautious values of a sheet: of its spaces, of what gets out there, and of its ways for air. */
+function unsureOf(doc: Doc, here: Doc): string[] {
+  const spaces = here.site.space.map((one) => one.id);
+  return doc.layout.unsure.flatMap((key) => {
+    const [kind = "", id = "", field = ""] = key.split(":");
+    if (kind !== "space" && kind !== "airway" && kind !== "release") return [];
+    const item = find(doc.site, kind, id);
+    const at = item && (kind === "space" ? [id] : kind === "airway" ? sidesOf(item) : [text(item.into)]);
+    return item && at?.some((one) => spaces.includes(one)) ? [`${nameOf(item)}: ${t.fields[field] ?? field}`] : [];
+  });
+}
+
+function Sheet({ room, alone, reply, answer }: { room: Item; alone: boolean; reply: CheckReply; answer: Answer }) {
   const { doc } = useDoc();
   const found = foundAt(doc, answer, reply, room);
   const { area, height } = sizeOf(room);
-  const worstCase = answer.warnings.find((one) => one.space === room.id)?.case ?? "normal";
+  const here = only(doc, room);
+  const worst = answer.warnings.find((one) => here.site.space.some((space) => space.id === one.space));
+  const worstCase = worst?.case ?? "normal";
   const course = reply.course?.find((one) => one.case === worstCase) ?? null;
-  const space = answer.cases.find((one) => one.id === worstCase)?.spaces.find((one) => one.id === room.id);
+  const spaces = answer.cases.find((one) => one.id === worstCase)?.spaces;
+  const space = spaces?.find((one) => one.id === (worst?.space ?? room.id));
   const at = Math.max(0, course?.time_s.findIndex((one) => one >= (space?.peak.time_s ?? 0)) ?? 0);
-  const unsure = doc.layout.unsure
-    .filter((one) => one.split(":")[1] === room.id)
-    .map((one) => t.fields[one.split(":")[2] ?? ""]);
+  const unsure = unsureOf(doc, here);
   const most = 3;
+  const benches = onlyBench(answer, worstCase)
+    ? benchesOf(answer, worstCase).filter((one) => here.site.space.some((space) => space.id === one.space))
+    : [];
   return (
     <article class="sheet">
-      <h2>{t.print.of(doc.site.title, nameOf(room))}</h2>
+      <h2>{alone && benches.length > 0 ? doc.site.title : t.print.of(doc.site.title, nameOf(room))}</h2>
       <p class={`verdict ${answer.calls_for_action ? "act" : ""}`}>
-        <small>{t.print.whole}</small> {reply.screen?.verdict}
+        {!alone && <small>{t.print.whole} </small>}
+        {reply.screen?.verdict}
       </p>
       {found.length === 0 && <p>{t.print.nothing}</p>}
       <ol class="findings">
@@ -98,10 +163,17 @@ function Sheet({ room, reply, answer }: { room: Item; reply: CheckReply; answer:
         ))}
       </ol>
       {found.length > most && <p>{t.answer.more(found.length - most)}</p>}
-      <SideView doc={only(doc, room)} course={course} at={at} />
-      <p>
-        {t.print.sizes}: {short(area, 3)} m2, {short(height, 3)} m
-      </p>
+      {benches.length > 0 && course ? (
+        benches.map((one) => <Bench key={one.space} still doc={doc} answer={answer} course={course} bench={one} />)
+      ) : (
+        <SideView doc={here} course={course} at={at} />
+      )}
+      {room.kind !== "vessel" && (
+        <p>
+          {t.print.sizes}: {short(area, 3)} m2, {short(height, 3)} m
+        </p>
+      )}
+      <Described doc={here} />
       {unsure.length > 0 && (
         <p>
           {t.print.unsure} {unsure.join(", ")}
@@ -113,7 +185,7 @@ function Sheet({ room, reply, answer }: { room: Item; reply: CheckReply; answer:
       <p class="small">{reply.document?.caution}</p>
       <p class="sign">
         <span>
-          {t.print.date}: {new Date().toISOString().slice(0, 10)}
+          {t.print.date}: {new Date().toLocaleDateString("sv-SE")}
         </span>
         <span>{t.print.who}: ____________________</span>
         <span>{t.print.signature}: ____________________</span>
@@ -151,7 +223,7 @@ export function PrintView() {
         answer &&
         all
           .filter((one) => !left.includes(one.id))
-          .map((one) => <Sheet key={one.id} room={one} reply={reply} answer={answer} />)}
+          .map((one) => <Sheet key={one.id} room={one} alone={all.length === 1} reply={reply} answer={answer} />)}
     </>
   );
 }

@@ -6,6 +6,7 @@ import { placed, type Placed } from "../model/geometry";
 import { short, si } from "../model/quantity";
 import { type Doc, nameOf, text } from "../model/site";
 import { t } from "../text";
+import { Patterns, type Pen } from "./patterns";
 
 interface SideProps {
   doc: Doc;
@@ -13,12 +14,6 @@ interface SideProps {
   course: CaseCourse | null;
   /** Place of the moment in course.time_s. */
   at: number;
-}
-
-/** How a filling is drawn: the unit of length in metres, and which patterns. */
-interface Pen {
-  unit: number;
-  prefix: string;
 }
 
 interface Drawn extends Placed {
@@ -104,39 +99,6 @@ function Contents({ box, space, at, pen }: { box: Drawn; space: SpaceCourse; at:
       <Fill box={box} line={space.lower} at={at} from={0} to={edge} pen={pen} />
       <Fill box={box} line={space.upper} at={at} from={edge} to={box.height} pen={pen} />
     </>
-  );
-}
-
-type Dot = [x: number, y: number, radius: number];
-
-/** The patterns that stand for the states; colours only add to them. Each drawing has its own. */
-function Patterns({ pen }: { pen: Pen }) {
-  const pattern = (state: string, drawing: string, wide: number, dots: Dot[] = []) => (
-    <pattern
-      id={`${pen.prefix}-${state}`}
-      class={`state-${state}`}
-      width="1"
-      height="1"
-      patternUnits="userSpaceOnUse"
-      patternTransform={`scale(${pen.unit * 0.7})`}
-    >
-      {drawing && <path d={drawing} stroke-width={wide} />}
-      {dots.map(([x, y, r]) => (
-        <circle key={x} cx={x} cy={y} r={r} />
-      ))}
-    </pattern>
-  );
-  return (
-    <defs>
-      {pattern("n", "", 0, [[0.5, 0.5, 0.07]])}
-      {pattern("m", "", 0, [
-        [0.25, 0.25, 0.12],
-        [0.75, 0.75, 0.12],
-      ])}
-      {pattern("f", "M0 1L1 0M-0.25 0.25L0.25 -0.25M0.75 1.25L1.25 0.75", 0.2)}
-      {pattern("r", "M0 1L1 0M0 0L1 1", 0.16)}
-      {pattern("i", "M0 0.5H1", 0.14)}
-    </defs>
   );
 }
 

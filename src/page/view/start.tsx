@@ -6,10 +6,11 @@ import { roomStart } from "../model/starts";
 import { fromToml } from "../model/toml";
 import { t } from "../text";
 import { ExperimentStart } from "./experiment";
+import { PurgeStart } from "./purge";
 import { useStore } from "./state";
 import { StoreStart } from "./storelist";
 
-type Branch = "choose" | "experiment" | "store";
+type Branch = "choose" | "experiment" | "store" | "purge";
 
 function Card({ title, help, go }: { title: string; help: string; go: () => void }) {
   return (
@@ -104,7 +105,8 @@ function Choose({ choose }: { choose: (branch: Branch) => void }) {
 export function StartView() {
   const [branch, choose] = useState<Branch>("choose");
   const back = () => choose("choose");
-  if (branch === "experiment") return <ExperimentStart back={back} />;
+  if (branch === "experiment") return <ExperimentStart back={back} purge={() => choose("purge")} />;
+  if (branch === "purge") return <PurgeStart back={() => choose("experiment")} />;
   if (branch === "store") return <StoreStart back={back} />;
   return <Choose choose={choose} />;
 }

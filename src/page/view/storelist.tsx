@@ -17,7 +17,7 @@ interface RowProps {
 
 function Row({ row, place, change, remove }: RowProps) {
   const cell = (key: "count" | "size" | "pressure") => (
-    <td>
+    <td data-label={t.store[key]}>
       <input
         aria-label={`${t.store[key]}, ${place + 1}`}
         value={row[key]}
@@ -27,7 +27,7 @@ function Row({ row, place, change, remove }: RowProps) {
   );
   return (
     <tr>
-      <td>
+      <td data-label={t.store.gas}>
         <GasInput label={`${t.store.gas}, ${place + 1}`} value={row.gas} change={(gas) => change({ ...row, gas })} />
       </td>
       {cell("count")}
@@ -62,7 +62,7 @@ export function StoreStart({ back }: { back: () => void }) {
     >
       <h1>{t.store.title}</h1>
       <div class="wide">
-        <table>
+        <table class="stacked">
           <caption>{t.store.cylinders}</caption>
           <thead>
             <tr>

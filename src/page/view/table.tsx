@@ -41,7 +41,7 @@ export function SpaceTable() {
     store.change(changed(doc, "space", id, { [key]: value || undefined }));
   return (
     <>
-      <div class="wide" tabIndex={0} role="region" aria-label={t.place.spaces}>
+      <div class="wide" tabIndex={0} role="region" aria-label={t.place.table}>
         <table>
           <thead>
             <tr>

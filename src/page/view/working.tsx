@@ -5,7 +5,7 @@ import type { TextReply } from "../engine/reply";
 import { nameOf } from "../model/site";
 import { t } from "../text";
 import { Select } from "./fields";
-import { tomlOf } from "./file";
+import { columnsOf, tomlOf } from "./file";
 import { useDoc } from "./state";
 
 /** Takes the result out of each line `name = expression = result`. */
@@ -32,7 +32,14 @@ export function WorkingView() {
   useEffect(() => {
     let old = false;
     const ask = async () => {
-      const question = { command: "explain", file: doc.file, text: tomlOf(doc), space, case: caseId };
+      const question = {
+        command: "explain",
+        file: doc.file,
+        text: tomlOf(doc),
+        space,
+        case: caseId,
+        columns: columnsOf(),
+      };
       const next = JSON.parse(await store.engine.ask(question)) as TextReply;
       if (!old) setReply(next);
     };

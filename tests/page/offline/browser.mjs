@@ -78,6 +78,15 @@ export async function verdict(page) {
 
 export const step = (page, name) => page.getByRole("navigation").getByRole("button", { name, exact: true }).click();
 
+/** Pastes text into a field as from the clipboard. */
+export async function pasteInto(page, label, text) {
+  await page.getByLabel(label, { exact: false }).evaluate((field, pasted) => {
+    const data = new DataTransfer();
+    data.setData("text/plain", pasted);
+    field.dispatchEvent(new ClipboardEvent("paste", { clipboardData: data, bubbles: true, cancelable: true }));
+  }, text);
+}
+
 /** The text of the file that "Save as a file" gives. */
 export async function saved(page) {
   const download = page.waitForEvent("download");

@@ -69,6 +69,29 @@ test("explain shows the same arithmetic", async () => {
   }
 });
 
+test("a plan to purge is that of the program", async () => {
+  const asked = [
+    { gas: "hydrogen", volume: "2 L", flow: "1 L/min", oxygen: "100 ppm" },
+    { gas: "natural-gas", volume: "1 m3", pressure: "2 barg", vacuum: "50 mbar", temperature: "15 degC" },
+    { gas: "acetylene", volume: "200 mL" },
+    { gas: "methane", volume: "1 L", oxygen: "8 %" },
+  ];
+  for (const one of asked) {
+    const { gas, oxygen, ...rest } = one;
+    const options = Object.entries(rest).flatMap(([name, value]) => [`--${name}`, value]);
+    if (oxygen) options.push("--oxygen-in-gas", oxygen);
+    const program = run("purge", gas, ...options, "--format", "json", "--quiet");
+    const page = await ask({ command: "purge", ...one });
+    assert.equal(page.code, program.code, program.err);
+    assert.equal(difference(page.document, JSON.parse(program.out), 1e-12), null, gas);
+    assert.ok(page.text.split("\n").every((line) => line.length <= 100));
+  }
+  const wrong = await ask({ command: "purge", gas: "hydrogen", volume: "2 kg", oxygen: "-1 %" });
+  assert.deepEqual([wrong.code, wrong.faults.length], [2, 2]);
+  assert.match(wrong.faults[1].message, /^oxygen: /);
+  assert.equal((await ask({ command: "purge", gas: "hydrogenn", volume: "2 L" })).code, 2);
+});
+
 test(`${sites} random sites`, async () => {
   for (let seed = 1; seed <= sites; ++seed) {
     try {

@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "leanside/study/purge_question.hpp"
+
+#include <utility>
+
+#include "leanside/units.hpp"
+
+namespace leanside {
+namespace {
+
+/// What a quantity may be, SI, and the same in words.
+struct Bounds {
+  double least, most;
+  const char* words;
+};
+constexpr Bounds volumes{1e-6, 1e6, "from 1 mL to 1000000 m3"};
+constexpr Bounds flows{1e-10, 1e3, "from 0.006 mL/min to 1000 m3/s"};
+constexpr Bounds high_pressures{1.1e5, 3e7, "from 1.1 bar to 300 bar, as an absolute pressure or as \"2 barg\""};
+constexpr Bounds low_pressures{10.0, 9e4, "from 0.1 mbar to 0.9 bar, as an absolute pressure such as \"50 mbar\""};
+constexpr Bounds oxygen_shares{0.0, 1.0, "from 0 % to 100 %"};
+constexpr Bounds temperatures{zero_celsius - 100.0, zero_celsius + 200.0, "from -100 degC to 200 degC"};
+
+/// Significant figures in which the pressures are printed, and so used.
+constexpr int pressure_figures = 4;
+
+/// Reads the texts, collecting what is wrong with each.
+class Reader {
+ public:
+  explicit Reader(double ambient) : ambient_{ambient} {}
+
+  std::optional<double> take(const char* part, const std::optional<std::string>& text, Dimension dimension,
+                             const Bounds& bounds) {
+    if (!text) return {};
+    const auto parsed = parse_quantity(*text, dimension);
+    if (const auto* fault = std::get_if<QuantityFault>(&parsed)) return refuse(part, fault->message);
+    const Quantity& quantity = std::get<Quantity>(parsed);
+    const double value = quantity.gauge ? quantity.si + ambient_ : quantity.si;
+    // Written so that a value that is not a number is refused too.
+    if (value >= bounds.least && value <= bounds.most) return value;
+    return refuse(part, *text + " is out of bounds; expected " + bounds.words);
+  }
+
+  std::optional<double> refuse(const char* part, std::string reason) {
+    faults.push_back({part, std::move(reason)});
+    return {};
+  }
+
+  std::vector<PurgeTextFault> faults;
+
+ private:
+  double ambient_;
+};
+
+}  // namespace
+
+std::variant<PurgeQuestion, std::vector<PurgeTextFault>> purge_question(const PurgeSubject& subject,
+                                                                        const PurgeTexts& texts) {
+  PurgeQuestion question;
+  Reader reader{question.ambient};
+  question.volume = reader.take("volume", texts.volume, Dimension::volume, volumes).value_or(question.volume);
+  question.flow = reader.take("flow", texts.flow, Dimension::volume_flow, flows);
+  question.high = reader.take("pressure", texts.pressure, Dimension::pressure, high_pressures);
+  question.low = reader.take("vacuum", texts.vacuum, Dimension::pressure, low_pressures);
+  question.oxygen_in_gas =
+      reader.take("oxygen-in-gas", texts.oxygen_in_gas, Dimension::fraction, oxygen_shares).value_or(0.0);
+  constexpr double room_temperature = zero_celsius + 20.0;
+  question.temperature =
+      reader.take("temperature", texts.temperature, Dimension::temperature, temperatures).value_or(room_temperature);
+  // The plan is for the pressures as they are printed, on the side that purges less.
+  if (question.high) question.high = rounded_down_to(*question.high, pressure_figures);
+  if (question.low) question.low = rounded_up_to(*question.low, pressure_figures);
+  if (reader.faults.empty() && subject.autoignition && question.temperature >= *subject.autoignition) {
+    reader.refuse("temperature", subject.id + " ignites by itself in air at " +
+                                     format_quantity(*subject.autoignition, "degC") + "; expected less");
+  }
+  if (!reader.faults.empty()) return std::move(reader.faults);
+  question.gas = vessel_gas(subject, question.temperature);
+  return question;
+}
+
+}  // namespace leanside

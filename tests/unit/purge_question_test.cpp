@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: Apache-2.0
+// What somebody who purges a vessel writes, as a question in SI units.
+#include "leanside/study/purge_question.hpp"
+
+#include <gtest/gtest.h>
+
+#include "leanside/substance_file.hpp"
+
+namespace leanside {
+namespace {
+
+PurgeSubject subject_of(const std::string& id) {
+  return std::get<PurgeSubject>(purge_subject(built_in_substances(), id));
+}
+
+TEST(PurgeQuestion, EveryTextIsReadInItsUnit) {
+  PurgeTexts texts;
+  texts.volume = "200 L";
+  texts.flow = "20 L/min";
+  texts.pressure = "2 barg";
+  texts.vacuum = "50 mbar";
+  texts.oxygen_in_gas = "100 ppm";
+  texts.temperature = "40 degC";
+  const auto read = purge_question(subject_of("hydrogen"), texts);
+  ASSERT_TRUE(std::holds_alternative<PurgeQuestion>(read));
+  const auto& question = std::get<PurgeQuestion>(read);
+  EXPECT_NEAR(question.volume, 0.2, 1e-12);
+  EXPECT_NEAR(question.flow.value(), 0.02 / 60.0, 1e-15);
+  EXPECT_NEAR(question.low.value(), 5000.0, 1e-9);
+  EXPECT_NEAR(question.oxygen_in_gas, 1e-4, 1e-15);
+  EXPECT_NEAR(question.temperature, 313.15, 1e-9);
+  // 2 barg are 301325 Pa absolute; four figures, never more.
+  EXPECT_NEAR(question.high.value(), 301300.0, 1e-6);
+  EXPECT_EQ(question.gas.fuels.size(), 1u);
+}
+
+TEST(PurgeQuestion, NothingGivenHasTheDefaults) {
+  const auto read = purge_question(subject_of("methane"), {});
+  ASSERT_TRUE(std::holds_alternative<PurgeQuestion>(read));
+  const auto& question = std::get<PurgeQuestion>(read);
+  EXPECT_EQ(question.volume, PurgeQuestion{}.volume);
+  EXPECT_NEAR(question.temperature, 293.15, 1e-9);
+  EXPECT_FALSE(question.flow || question.high || question.low);
+}
+
+TEST(PurgeQuestion, EverythingThatIsWrongIsTold) {
+  PurgeTexts texts;
+  texts.volume = "2 kg";
+  texts.flow = "0 L/min";
+  texts.pressure = "1 bar";
+  texts.vacuum = "1 bar";
+  texts.oxygen_in_gas = "110 %";
+  texts.temperature = "300 degC";
+  const auto read = purge_question(subject_of("hydrogen"), texts);
+  ASSERT_TRUE(std::holds_alternative<std::vector<PurgeTextFault>>(read));
+  std::vector<std::string> parts;
+  for (const PurgeTextFault& fault : std::get<std::vector<PurgeTextFault>>(read)) {
+    parts.push_back(fault.part);
+    EXPECT_NE(fault.reason.find("expected"), std::string::npos) << fault.reason;
+  }
+  EXPECT_EQ(parts, (std::vector<std::string>{"volume", "flow", "pressure", "vacuum", "oxygen-in-gas", "temperature"}));
+}
+
+TEST(PurgeQuestion, AGasThatIgnitesByItselfIsRefused) {
+  PurgeTexts texts;
+  texts.temperature = "150 degC";  // carbon disulfide ignites by itself in air at about 90 degC
+  const auto read = purge_question(subject_of("carbon-disulfide"), texts);
+  ASSERT_TRUE(std::holds_alternative<std::vector<PurgeTextFault>>(read));
+  EXPECT_EQ(std::get<std::vector<PurgeTextFault>>(read).front().part, "temperature");
+}
+
+}  // namespace
+}  // namespace leanside
