@@ -20,7 +20,9 @@ TEST(SiteGroups, AreFloorsAndSystems) {
   testing::SiteBuilder b;
   const SpaceIndex low = b.space("low", 30.0), high = b.space("high", 30.0), other = b.space("other", 30.0);
   b.site.spaces[high.value].elevation = b.site.spaces[other.value].elevation = 3.5;
-  b.site.systems.push_back({"ahu", "Roof unit"});
+  b.site.systems.emplace_back();
+  b.site.systems.back().id = "ahu";
+  b.site.systems.back().name = "Roof unit";
   const AirwayIndex fan = b.fan("extract", high, std::nullopt, 0.1);
   b.site.airways[fan.value].system = SystemIndex{0};
   const SpaceIndex hood = b.space("hood", 1.0, SpaceKind::cabinet);

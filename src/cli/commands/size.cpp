@@ -94,13 +94,13 @@ Runner add_size(Program& program) {
   auto* fan =
       command.add_option("--fan", options->fans, "Size this fan (again for more); without it, all fans that run");
   fan->type_name("ID");
+  auto* release =
+      command.add_option("--release", options->release, "Find the largest size of this release that the air can carry");
+  release->type_name("ID")->excludes(fan);
   auto* opening = command.add_option(
       "--opening", options->openings,
       "Size this gap, louvre, window, undercut or doorway (again for more); without a fan to size, all but doors");
-  opening->type_name("ID");
-  auto* release =
-      command.add_option("--release", options->release, "Find the largest size of this release that the air can carry");
-  release->type_name("ID")->excludes(fan)->excludes(opening);
+  opening->type_name("ID")->excludes(release);
   command.add_option("--step", options->step, "Round flows up to a multiple of this")
       ->type_name("FLOW")
       ->capture_default_str();

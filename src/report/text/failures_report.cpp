@@ -24,11 +24,12 @@ struct Lengths {
   std::size_t in_full = 15;   ///< groups of singles, and of pairs, of the first case
   std::size_t of_others = 5;  ///< the same of each other case
   std::size_t items = 12;     ///< of each list
+  std::size_t assumptions = 1000;
 };
 
 Lengths lengths_for(const Site& site) {
   constexpr std::size_t large = 100;
-  return site.spaces.size() > large ? Lengths{5, 1, 3} : Lengths{};
+  return site.spaces.size() > large ? Lengths{5, 1, 3, 8} : Lengths{};
 }
 
 /// The first of a list, and how many more there are.
@@ -334,7 +335,7 @@ std::string failures_text(const Site& site, std::span<const FailureStudy> studie
     page.list("Spaces that depend on one fan for all their fresh air",
               first_of(std::move(hanging), lengths_for(site).items));
   }
-  page.list("Assumptions", failure_assumptions(site, studies));
+  page.list("Assumptions", first_of(failure_assumptions(site, studies), lengths_for(site).assumptions));
   page.put_caution();
   return page.text();
 }

@@ -29,7 +29,7 @@ struct Lengths {
   std::size_t warnings_in_a_line = 1000;
   std::size_t airways = 40, rows = 1000, items = 1000;
 };
-constexpr Lengths of_large_site{2, 4, 8, 8, 3};
+constexpr Lengths of_large_site{1, 2, 5, 4, 1};
 
 /// The first of a list, and how many more there are.
 std::vector<std::string> first_of(std::vector<std::string> items, std::size_t most) {
@@ -176,6 +176,21 @@ void put_zones(Page& page, const Site& site, const Assessment& assessment, const
       " ");
 }
 
+/// One of each kind on a line, with how many there are of it: a large site leaks by assumption in hundreds of places.
+void put_assumptions_in_brief(Page& page, const Site& site, const Assessment& assessment) {
+  std::map<AssumptionKind, std::size_t> count;
+  for (const Assumption& one : assessment.assumptions) ++count[one.kind];
+  page.heading(count_of(assessment.assumptions.size(), "assumption") + " (--format json has all in full)");
+  constexpr std::size_t bullet_and_count = 16;
+  for (const Assumption& one : assessment.assumptions) {
+    const std::size_t alike = std::exchange(count[one.kind], 0);
+    if (alike == 0) continue;
+    const std::size_t room = page.style().width - bullet_and_count;
+    page.line(" - " + cut(assumption_sentence(site, one), room, page.style().unicode) +
+              (alike > 1 ? " (" + std::to_string(alike) + " such)" : ""));
+  }
+}
+
 void put_everything(Page& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
   const bool brief = brief_tables(site, assessment);
   const Lengths lengths = brief ? of_large_site : Lengths{};
@@ -199,7 +214,11 @@ void put_everything(Page& page, const Site& site, const Assessment& assessment, 
                  " (docs/sources.md)");
     page.table(limits);
   }
-  page.list("Assumptions", assumption_sentences(site, assessment));
+  if (brief) {
+    put_assumptions_in_brief(page, site, assessment);
+  } else {
+    page.list("Assumptions", assumption_sentences(site, assessment));
+  }
   std::vector<std::string> noticed;
   for (const Diagnostic& notice : notices) {
     if (notice.level == DiagnosticLevel::notice) noticed.push_back(plain_text(to_text(notice)));
