@@ -161,7 +161,11 @@ class Comparer {
                        const Run& mine) {
     const std::size_t room = theirs.space.value;
     if (theirs.gas_above != layers.above[room]) complain("gas gathers in the other layer");
-    if (shown.peak.lfl_fraction != std::max(theirs.lower.peak.lfl_fraction, theirs.upper.peak.lfl_fraction))
+    // A layer that passes through the range is worse than one that is too rich all the time.
+    const auto badness = [](const leanside::SpaceResult& layer) {
+      return std::pair(layer.flammable_time > 0.0, layer.peak.lfl_fraction);
+    };
+    if (badness(shown) != std::max(badness(theirs.lower), badness(theirs.upper)))
       complain("does not show the worse layer");
     const std::string where = where_;
     for (const bool low : {true, false}) {

@@ -9,7 +9,7 @@
 namespace second_opinion {
 namespace {
 constexpr std::size_t stages = 8;
-constexpr int nodes = 9;  ///< of the interpolation within a step, both ends included
+constexpr int nodes = 17;  ///< of the interpolation within a step, both ends included
 
 Real node(int k) { return (1 - std::cos(std::numbers::pi_v<Real> * Real(k) / (nodes - 1))) / 2; }
 
@@ -91,7 +91,10 @@ Vector Extrapolation::at(Real time) const {
   if (next == knots_.begin()) return knots_.front().y;
   const Knot& from = *std::prev(next);
   if (time <= from.time || next == knots_.end()) return from.y;
-  return step(from, time - from.time).y;
+  // A shorter step from the same start may be less accurate than the whole one, which damps what decays fast.
+  const Step once = step(from, time - from.time);
+  if (once.error <= 1) return once.y;
+  return Extrapolation(f_, from.time, time, from.y, tolerance_, floor_).knots_.back().y;
 }
 
 /// Interpolates between the results of single steps from the start of a step.

@@ -8,7 +8,7 @@
 namespace second_opinion {
 namespace {
 
-constexpr Real tolerance = 1e-10L, least = 1e-16L;
+constexpr Real tolerance = 1e-11L, least = 1e-17L;
 
 Matrix rows_of(const LayeredFlows& flows, const Layers& layers, Real time, const Vector& y) {
   const Matrix x = flows.fractions(time, y);

@@ -20,7 +20,8 @@ TEST(JsonDocument, WrapsTheAnswerWithTheCaution) {
   EXPECT_EQ(read["files"], (json{"a \"b\".toml", "\uFFFD.toml"}));
   EXPECT_EQ(read["caution"], std::string{caution()});
   EXPECT_EQ(read["answer"], (json{{"warnings", json::array()}}));
-  EXPECT_EQ(read.size(), 6u);
+  EXPECT_EQ(read["units"], "SI");
+  EXPECT_EQ(read.size(), 7u);
 }
 
 TEST(JsonReport, HasEveryKeyOfTheContract) {

@@ -48,6 +48,28 @@ TEST(LayerProfile, IsSmoothAtTheInterface) {
   EXPECT_NEAR(below, 3.0 * (room.gas - room.ambient), 1e-3 * below);
 }
 
+// Where gas has not got through the ambient layer yet: the two means give the reach, and from it the slope.
+TEST(LayerProfile, EndsWhereTheGasHasGotTo) {
+  for (const double share : {1e-3, 0.1, 0.4}) {
+    for (const double reach : {0.06, 0.2, 0.5}) {
+      const double slope = 0.02, gas = slope * (share / 3.0 + reach / 2.0);
+      const double ambient = slope * reach * reach / 6.0 / (1.0 - share);
+      EXPECT_NEAR(interface_slope(share, gas, ambient) / slope, 1.0, 1e-12) << share << " " << reach;
+    }
+  }
+  EXPECT_NEAR(interface_slope(0.3, 0.05, 0.0), 0.05 / (0.1 + 0.025), 1e-15);
+  EXPECT_NEAR(interface_slope(0.98, 0.05, 0.0), 0.05 / (0.98 / 3.0 + 0.01), 1e-15);
+  EXPECT_EQ(interface_slope(0.3, 0.05, 0.06), 0.0);
+}
+
+TEST(LayerProfile, SlopeHasNoStepWhereTheGasReachesTheFarEnd) {
+  constexpr double share = 0.3, slope = 0.02, deep = 1.0 - share;
+  const double gas = slope * (share / 3.0 + deep / 2.0), ambient = slope * deep / 6.0;
+  EXPECT_NEAR(interface_slope(share, gas, ambient * (1.0 - 1e-9)), slope, 1e-9);
+  EXPECT_NEAR(interface_slope(share, gas, ambient * (1.0 + 1e-9)), slope, 1e-9);
+  EXPECT_NEAR(interface_slope(share, gas, ambient), 3.0 * (gas - ambient), 1e-9);
+}
+
 TEST(LayerProfile, IsNeverMoreThanAllOrLessThanNothing) {
   for (double gas = 0.0; gas <= 1.0; gas += 0.05) {
     for (double ambient = 0.0; ambient <= 1.0; ambient += 0.1) {

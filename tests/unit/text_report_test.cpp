@@ -70,7 +70,7 @@ TEST(TextReport, ListsLeaksOverflowsAssumptionsAndNotices) {
   EXPECT_EQ(read["notices"][0]["line"], 7);
 }
 
-TEST(TextReport, DropsNoWarningOfMany) {
+TEST(TextReport, CountsTheWarningsOfALargeSiteThatItLeavesOut) {
   Site site = sample_site();
   Assessment assessment = sample_assessment();
   assessment.warnings.clear();
@@ -84,18 +84,9 @@ TEST(TextReport, DropsNoWarningOfMany) {
     assessment.warnings.push_back(warning);
   }
   const std::string text = text_report(site, assessment, {}, {});
-  const std::vector<std::string> lines = lines_of(text);
-  for (int i = 0; i < 500; ++i) {
-    const std::string rank = std::to_string(i + 1);
-    const std::string name = "room-" + std::to_string(i);
-    const bool found = std::any_of(lines.begin(), lines.end(), [&](const std::string& line) {
-      std::istringstream in{line};
-      std::string first, severity, space;
-      in >> first >> severity >> space;
-      return first == rank && (space == name || space == name + ",");
-    });
-    EXPECT_TRUE(found) << "warning " << rank << " is not in the text";
-  }
+  for (const char* name : {"room-0", "room-1", "room-2"}) EXPECT_TRUE(has(text, name)) << text;
+  EXPECT_FALSE(has(text, "room-300"));
+  EXPECT_TRUE(has(text, "And 497 more: `leanside export FILE --what warnings`")) << text;
 }
 
 TEST(TextReport, PointsBackToTheSameWarningOfAnotherCase) {
@@ -115,7 +106,7 @@ TEST(TextReport, ListsFlowsThatDifferInAnotherCase) {
   EXPECT_TRUE(has(text, "In the case \"The fan stops\": extract 0.")) << text;
 }
 
-TEST(TextReport, CountsTheClearSpacesOfALargeBuilding) {
+TEST(TextReport, ShowsTheWorstSpacesOfALargeBuilding) {
   Site site = sample_site();
   Assessment assessment = sample_assessment();
   for (int i = 0; i < 300; ++i) {
@@ -133,7 +124,7 @@ TEST(TextReport, CountsTheClearSpacesOfALargeBuilding) {
   }
   const std::string text = text_report(site, assessment, {}, {});
   EXPECT_FALSE(has(text, "Office 7"));
-  EXPECT_TRUE(has(text, "stay under 10 % (the highest: 2 %)")) << text;
+  EXPECT_TRUE(has(text, "`--format csv` has every space in every case")) << text;
   EXPECT_TRUE(has(text, "Cylinder store"));
 }
 

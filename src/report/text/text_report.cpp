@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <map>
 #include <optional>
+#include <set>
 #include <span>
 #include <string>
 #include <utility>
@@ -110,8 +111,11 @@ void put_worst_spaces(Page& page, const Site& site, const Assessment& assessment
   page.heading("The worst spaces, % of the lower flammable limit");
   page.table(worst_spaces_table(site, assessment, lengths.rows));
   page.paragraph("`--format csv` has every space in every case.", " ");
+  std::set<std::string> told;
   for (const CaseResult& result : assessment.cases) {
-    for (const std::string& sentence : without_steady_state(site, result)) page.paragraph(sentence, " ");
+    for (const std::string& sentence : without_steady_state(site, result)) {
+      if (told.insert(sentence).second) page.paragraph(sentence, " ");
+    }
   }
   Table groups = group_table(site, assessment);
   if (groups.rows.empty()) return;

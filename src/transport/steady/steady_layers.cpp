@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "airflow/solver.hpp"
+#include "base/linalg/anderson.hpp"
 #include "base/linalg/worse.hpp"
 #include "transport/steady/steady_system.hpp"
 
@@ -45,42 +46,10 @@ class LayersAtRest {
 
   /// Iterates flows and fractions until they agree, for the shares as they are.
   std::optional<Fault> agree() {
-    double part_of_the_way = 0.7, most_of_the_way = 0.9, previous = std::numeric_limits<double>::infinity();
-    for (int pass = 0; pass < most_passes; ++pass) {
-      SiteState shaped = state_;
-      layers_.shape(shaped, x_, cells_, held());
-      density_ = transport::densities(layers_.site(), shaped, x_, cells_);
-      auto flows = airflow::balance(layers_.site(), shaped, density_, memory_);
-      if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-        return steady_fault(site_, which_, fault->message, fault->kind);
-      }
-      field_ = std::move(std::get<FlowField>(flows));
-      // Nothing crosses an interface that would move: what a layer then holds follows from what comes in, by (4).
-      layers_.move_interfaces(field_);
-      std::fill(field_.storage.begin(), field_.storage.end(), 0.0);
-      auto solved = solve_(shaped, field_, x_);
-      if (const auto* fault = std::get_if<Fault>(&solved)) return *fault;
-      const std::vector<double>& found = std::get<std::vector<double>>(solved);
-      double largest = 0.0, change = 0.0;
-      for (const double value : found) largest = std::max(largest, std::abs(value));
-      for (std::size_t k = 0; k < x_.size(); ++k) {
-        change = linalg::worse(change, std::abs(found[k] - x_[k]) / (std::abs(found[k]) + trace * largest + 1e-9));
-      }
-      if (change <= settled) {
-        x_ = found;
-        return std::nullopt;
-      }
-      // Otherwise gas that drives its own outflow would oscillate about the answer.
-      if (change > previous) {
-        most_of_the_way = std::max(0.05, 0.8 * most_of_the_way);
-        part_of_the_way *= 0.6;
-      }
-      part_of_the_way = std::clamp(1.1 * part_of_the_way, 0.02, most_of_the_way);
-      previous = change;
-      for (std::size_t k = 0; k < x_.size(); ++k) x_[k] += part_of_the_way * (found[k] - x_[k]);
-    }
-    if (previous <= nearly_settled) return std::nullopt;
-    return steady_fault(site_, which_, "flows and fractions do not settle on one answer", FaultKind::unsolved);
+    const std::vector<double> start = x_;
+    if (auto fault = accelerated(); !fault || fault->kind != FaultKind::unsolved) return fault;
+    x_ = start;
+    return damped();
   }
 
   /// Moves the interface of one room to where its layers neither grow nor shrink, the others where they are: the more
@@ -137,6 +106,79 @@ class LayersAtRest {
     double low, high, at_low, at_high;
   };
 
+  /// The fractions that follow from the flows at x_; gives how far the two are apart, in units of what counts.
+  Result<double> look(std::vector<double>& found) {
+    SiteState shaped = state_;
+    layers_.shape(shaped, x_, cells_, held());
+    density_ = transport::densities(layers_.site(), shaped, x_, cells_);
+    auto flows = airflow::balance(layers_.site(), shaped, density_, memory_);
+    if (const auto* fault = std::get_if<FlowFault>(&flows)) {
+      return steady_fault(site_, which_, fault->message, fault->kind);
+    }
+    field_ = std::move(std::get<FlowField>(flows));
+    // Nothing crosses an interface that would move: what a layer then holds follows from what comes in, by (4).
+    layers_.move_interfaces(field_);
+    std::fill(field_.storage.begin(), field_.storage.end(), 0.0);
+    auto solved = solve_(shaped, field_, x_);
+    if (const auto* fault = std::get_if<Fault>(&solved)) return *fault;
+    found = std::move(std::get<std::vector<double>>(solved));
+    double largest = 0.0, change = 0.0;
+    for (const double value : found) largest = std::max(largest, std::abs(value));
+    scale_.clear();
+    for (const double value : found) scale_.push_back(std::abs(value) + trace * largest + 1e-9);
+    for (std::size_t k = 0; k < x_.size(); ++k) {
+      change = linalg::worse(change, std::abs(found[k] - x_[k]) / scale_[k]);
+    }
+    return change;
+  }
+
+  Fault unsettled() const {
+    return steady_fault(site_, which_, "flows and fractions do not settle on one answer", FaultKind::unsolved);
+  }
+
+  /// Each point from the iterations before it: fast, but it may go astray.
+  std::optional<Fault> accelerated() {
+    constexpr int most = 60;
+    linalg::Anderson anderson(8);
+    std::vector<double> found;
+    for (int pass = 0; pass < most; ++pass) {
+      const auto change = look(found);
+      if (const auto* fault = std::get_if<Fault>(&change)) return *fault;
+      if (std::get<double>(change) <= settled) {
+        x_ = found;
+        return std::nullopt;
+      }
+      if (!std::isfinite(std::get<double>(change))) break;
+      x_ = anderson.next(x_, found, scale_);
+      for (double& x : x_) x = std::clamp(x, 0.0, 1.0);
+    }
+    return unsettled();
+  }
+
+  /// Each point a part of the way: otherwise gas that drives its own outflow would oscillate about the answer.
+  std::optional<Fault> damped() {
+    double part_of_the_way = 0.7, most_of_the_way = 0.9, previous = std::numeric_limits<double>::infinity();
+    std::vector<double> found;
+    for (int pass = 0; pass < most_passes; ++pass) {
+      const auto looked = look(found);
+      if (const auto* fault = std::get_if<Fault>(&looked)) return *fault;
+      const double change = std::get<double>(looked);
+      if (change <= settled) {
+        x_ = found;
+        return std::nullopt;
+      }
+      if (change > previous) {
+        most_of_the_way = std::max(0.05, 0.8 * most_of_the_way);
+        part_of_the_way *= 0.6;
+      }
+      part_of_the_way = std::clamp(1.1 * part_of_the_way, 0.02, most_of_the_way);
+      previous = change;
+      for (std::size_t k = 0; k < x_.size(); ++k) x_[k] += part_of_the_way * (found[k] - x_[k]);
+    }
+    if (previous <= nearly_settled) return std::nullopt;
+    return unsettled();
+  }
+
   double surplus_at(std::size_t room, double share) {
     share_[room] = share;
     if (!fault_) fault_ = agree();
@@ -191,6 +233,7 @@ class LayersAtRest {
   std::size_t cells_;
   std::vector<double> x_;      ///< spaces x gases, column-major
   std::vector<double> share_;  ///< of the layer of gas, by layered room
+  std::vector<double> scale_;  ///< what counts as a change of x_
   std::vector<double> density_;
   FlowField field_;
   airflow::Memory memory_;
