@@ -72,9 +72,9 @@ struct Draft {
   std::vector<Assumption> ajar{}, fitted{};
   double repeated_until = 0.0;  // s, of events of a timetable; 0: there are none
   GasBook gases{};
-  std::vector<Assumption> defaults{};    // what was not given in [conditions] and [criteria]
-  std::vector<SpaceIndex> well_mixed{};  // spaces that give no mixing_factor
-  std::vector<SpaceIndex> left_mixed{};  // rooms and cabinets that give no stratification
+  std::vector<Assumption> defaults{};     // what was not given in [conditions] and [criteria]
+  std::vector<SpaceIndex> well_mixed{};   // spaces that give no mixing_factor
+  std::vector<SpaceIndex> left_mixed{};   // rooms and cabinets that give no stratification
   std::vector<std::string> stratified{};  // a sentence on each thing assumed about layers
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
   std::vector<std::string> boiling{};                                 // ids of spills that boil
