@@ -320,4 +320,35 @@ temperature = "60 degC"
 }
 
 }  // namespace
+
+// The vapour of a liquid is not pushed out with nitrogen: the liquid is covered, and warmed without a flame.
+TEST_F(Experiments, AnOpenBeakerOfEthanolIsCoveredAndKeptFromFlames) {
+  const Answer answer = shown(R"(title = "Open beaker of ethanol"
+[[space]]
+id = "lab"
+kind = "room"
+volume = "150 m3"
+air_changes = "2 /h"
+[[space]]
+id = "beaker"
+kind = "vessel"
+diameter = "8 cm"
+height = "11 cm"
+liquid = "200 mL"
+openings = [{ diameter = "8 cm", at = "top" }]
+stands_in = "lab"
+temperature = "50 degC"
+[[release]]
+id = "ethanol"
+kind = "spill"
+into = "beaker"
+gas = "ethanol"
+amount = "200 mL"
+area = "50 cm2"
+)");
+  EXPECT_EQ(answer.code, 1);
+  EXPECT_TRUE(has(answer.first_lines(), "hot water alone")) << answer.text;
+  EXPECT_FALSE(has(answer.text, "nitrogen")) << answer.text;
+}
+
 }  // namespace leanside::cli_test

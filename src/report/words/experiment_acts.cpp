@@ -104,9 +104,25 @@ std::string collection_act(const Site& site, const Warning& warning) {
   return out + " Light no more than a test tube (" + gas_volume_words(site, test_tube) + ") in glass.";
 }
 
+/// Whether all that gets into the vessel is vapour of a liquid in it: no gas then has to be pushed out.
+bool only_vapour(const Site& site, const Experiment& e) {
+  bool any = false;
+  for (const Release& release : site.releases) {
+    if (release.into != e.space) continue;
+    if (!std::holds_alternative<SpillRelease>(release.kind)) return false;
+    any = true;
+  }
+  return any;
+}
+
 std::string window_act(const Site& site, const Warning& warning) {
   const Experiment& e = *warning.experiment;
   const std::string name = label(site, e.space);
+  if (only_vapour(site, e)) {
+    return "Keep every flame, hot plate and spark away from " + name +
+           ". Use as little liquid as you can, stand it on a tray, and cover it when nothing is poured. Warm it with "
+           "hot water alone, never over a flame (common practice).";
+  }
   const bool glass = apparatus_of(site, e).material != "metal" && apparatus_of(site, e).material != "plastic";
   std::string out;
   if (e.lit) {
