@@ -19,9 +19,8 @@ class Comparer {
   Comparison go() {
     const auto reading = leanside::parse_site(text_of(site_), "site.toml", leanside::built_in_substances());
     if (reading.usable() == nullptr) {
-      for (const auto& d : reading.diagnostics) {
+      for (const auto& d : reading.diagnostics)
         if (d.level == leanside::DiagnosticLevel::error) complain("refused: " + leanside::to_text(d));
-      }
       return std::move(out_);
     }
     product_ = reading.usable();
@@ -35,7 +34,6 @@ class Comparer {
     double time;
     leanside::FractionField x;
   };
-
   void complain(std::string text) { out_.disagreements.push_back(where_ + text); }
 
   void match_gases() {
@@ -162,17 +160,15 @@ class Comparer {
     const std::size_t room = theirs.space.value;
     if (theirs.gas_above != layers.above[room]) complain("gas gathers in the other layer");
     // A layer that passes through the range is worse than one that is too rich all the time.
-    const auto badness = [](const leanside::SpaceResult& layer) {
-      return std::pair(layer.flammable_time > 0.0, layer.peak.lfl_fraction);
-    };
+    const auto badness = [](const auto& of) { return std::pair(of.flammable_time > 0.0, of.peak.lfl_fraction); };
     if (badness(shown) != std::max(badness(theirs.lower), badness(theirs.upper)))
       complain("does not show the worse layer");
     const std::string where = where_;
     for (const bool low : {true, false}) {
       where_ = where + (low ? "lower: " : "upper: ");
       const leanside::SpaceResult& layer = low ? theirs.lower : theirs.upper;
-      const auto cell =
-          static_cast<std::size_t>(low ? layers.lower(static_cast<int>(room)) : layers.upper(static_cast<int>(room)));
+      const int at = static_cast<int>(room);
+      const auto cell = static_cast<std::size_t>(low ? layers.lower(at) : layers.upper(at));
       // The layer of gas is told by its far end.
       const auto row = low == layers.above[room] ? cell : static_cast<std::size_t>(far_row(layers, room));
       compare_steady_state(layer.steady, mine.steady, cell, row);
