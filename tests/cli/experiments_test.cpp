@@ -325,19 +325,12 @@ temperature = "60 degC"
 TEST_F(Experiments, AnOpenBeakerOfEthanolIsCoveredAndKeptFromFlames) {
   const Answer answer = shown(R"(title = "Open beaker of ethanol"
 [[space]]
-id = "lab"
-kind = "room"
-volume = "150 m3"
-air_changes = "2 /h"
-[[space]]
 id = "beaker"
 kind = "vessel"
 diameter = "8 cm"
 height = "11 cm"
 liquid = "200 mL"
 openings = [{ diameter = "8 cm", at = "top" }]
-stands_in = "lab"
-temperature = "50 degC"
 [[release]]
 id = "ethanol"
 kind = "spill"
