@@ -9,9 +9,7 @@
 namespace second_opinion {
 namespace {
 constexpr std::size_t stages = 8;
-constexpr int nodes = 17;  ///< of the interpolation within a step, both ends included
-
-Real node(int k) { return (1 - std::cos(std::numbers::pi_v<Real> * Real(k) / (nodes - 1))) / 2; }
+Real node(int k, int nodes) { return (1 - std::cos(std::numbers::pi_v<Real> * Real(k) / Real(nodes - 1))) / 2; }
 
 }  // namespace
 
@@ -93,7 +91,7 @@ Vector Extrapolation::at(Real time) const {
   if (time <= from.time || next == knots_.end()) return from.y;
   // A shorter step from the same start may be less accurate than the whole one, which damps what decays fast.
   const Step once = step(from, time - from.time);
-  if (once.error <= 1) return once.y;
+  if (once.error <= 1 || !closely_) return once.y;
   return Extrapolation(f_, from.time, time, from.y, tolerance_, floor_).knots_.back().y;
 }
 
@@ -102,17 +100,18 @@ Vector Extrapolation::between(Real time) const {
   const auto next =
       std::upper_bound(knots_.begin() + 1, knots_.end() - 1, time, [](Real t, const Knot& k) { return t < k.time; });
   const Knot& from = *std::prev(next);
+  const int nodes = closely_ ? 17 : 9;  // of the interpolation within a step, both ends included
   auto& values = inner_[from.time];
   const Real length = next->time - from.time, s = (time - from.time) / length;
   if (values.empty()) {
     for (int k = 0; k < nodes; ++k) {
-      values.push_back(k == 0 ? from.y : k + 1 == nodes ? next->y : at(from.time + length * node(k)));
+      values.push_back(k == 0 ? from.y : k + 1 == nodes ? next->y : at(from.time + length * node(k, nodes)));
     }
   }
   Vector sum = Vector::Zero(from.y.size());
   Real weights = 0;
   for (int k = 0; k < nodes; ++k) {
-    const Real off = s - node(k);
+    const Real off = s - node(k, nodes);
     if (std::abs(off) < 1e-15L) return values[static_cast<std::size_t>(k)];
     const Real weight = (k % 2 == 0 ? 1 : -1) * (k == 0 || k + 1 == nodes ? Real(0.5) : Real(1)) / off;
     sum += weight * values[static_cast<std::size_t>(k)];

@@ -26,6 +26,9 @@ class Extrapolation {
   Extrapolation(Slope f, Real begin, Real end, const Vector& start, Real tolerance, Real floor,
                 std::function<Real(const Vector&)> ends = {});
 
+  /// Values within long steps, in which much happens, take more points and shorter steps.
+  void read_closely() { closely_ = true; }
+
   Vector at(Real time) const;
   Vector between(Real time) const;   ///< the same, faster for many calls
   std::vector<Real> halves() const;  ///< ends and middles of the steps
@@ -42,6 +45,7 @@ class Extrapolation {
 
   Slope f_;
   Real tolerance_, floor_, end_;
+  bool closely_ = false;
   std::vector<Knot> knots_;
   mutable std::map<Real, std::vector<Vector>> inner_;  ///< by start of a step: the solution between its ends
 };

@@ -75,6 +75,7 @@ LayeredStretch::LayeredStretch(const Site& site, const Moment& at_start, std::ve
   first_ = flows_.streams(begin, y);
   if (!fault().empty()) return;
   solution_.emplace(up_to_breakpoint(flows_, y, begin, end, tolerance, least));
+  solution_->read_closely();
   end = solution_->end();
 }
 
