@@ -197,13 +197,13 @@ TEST_F(Output, TheSeriesOfALayeredRoomHasBothLayersAndTheirEdge) {
     // The room under its own id is the far end of the layer that the gas gathers in, its richest part.
     EXPECT_GE(at.at("cellar").at("propane"), std::max(lower, upper) - 1e-12) << when;
     // 40 g/h of propane into 35.2 m3. What goes out of the window above the gas is air with the propane that has
-    // diffused so high: nearly 6 % of it in 8 h. Other tests close the balance to round-off.
+    // diffused so high: nearly 9 % of it in 8 h. Other tests close the balance to round-off.
     const double time = std::stod(when.substr(when.find(' ')));
     const double released = 40.0 / 44.096 / 3600.0 * time * 8.314462618 * 285.15 / 101325.0;
     if (when.starts_with("normal")) {
       const double held = (edge * lower + (height - edge) * upper) * 16.0;
       EXPECT_LE(held, released * (1.0 + 1e-6)) << when;
-      EXPECT_GE(held, 0.94 * released) << when;
+      EXPECT_GE(held, 0.91 * released) << when;
     }
     seen = seen || lower > 2.0 * upper;
   }
