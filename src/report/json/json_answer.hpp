@@ -75,7 +75,7 @@ Json ids_of(const Site& site, const Indices& indices) {
   return array_of(indices, [&](const auto& index) { return id_of(site, index); });
 }
 
-/// null where it is no number, or infinite.
+/// null if it is NaN or infinite.
 inline Json finite_or_null(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
 
 }  // namespace leanside::report

@@ -19,7 +19,7 @@ using namespace report;
 
 constexpr std::size_t most_named = 8;  ///< in one list within a sentence
 
-/// How much is told. Of a large site, or of many cases, the answer stays within two screens.
+/// How much of each part the text shows; less for a large site or many cases.
 struct Lengths {
   std::size_t in_full = 15;   ///< groups of singles, and of pairs, of the first case
   std::size_t of_others = 5;  ///< the same of each other case

@@ -24,7 +24,7 @@ namespace {
 using namespace report;
 using Page = TextPage;
 
-/// How much of each part is shown. Of a large site the answer stays within two screens.
+/// How much of each part the text shows; less for a large site.
 struct Lengths {
   std::size_t warnings_in_full = 12;  ///< the others get a line each
   std::size_t warnings_in_a_line = 1000;

@@ -165,7 +165,7 @@ std::string reagent_words(const Release& release, double share) {
   std::string name = reagent.name;
   name.front() = static_cast<char>(std::tolower(static_cast<unsigned char>(name.front())));
   constexpr double grams = 1e3;
-  constexpr int figures = 3;  // rounded down: nobody is told more than what was found
+  constexpr int figures = 3;  // rounded down: the answer must not allow more than was found
   const double mass = grams * reaction->reagents[reaction->limiting] * share * reagent.molar_mass;
   return (mass > 0.0 ? format_number(rounded_down_to(mass, figures), figures) : "0") + " g of " + name;
 }

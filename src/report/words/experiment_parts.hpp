@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What both the danger of a vessel and the advice on it are told with.
+/// Words that the danger of a vessel and the advice on it share.
 #pragma once
 
 #include <string>
