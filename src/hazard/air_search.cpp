@@ -98,12 +98,6 @@ double air_of_today(const SolvedCase& solved, SpaceIndex space) {
   return into * gas_constant * solved.site.spaces[space.value].temperature / solved.site.conditions.pressure;
 }
 
-/// The most fresh air, m3/s, that may be advised on top of what already goes through the space at the start.
-double most_extra_air(const SolvedCase& solved, SpaceIndex space) {
-  const double volume = solved.site.spaces[space.value].volume;
-  return std::max(0.0, most_air_changes / 3600.0 * volume - air_of_today(solved, space));
-}
-
 /// Between two flows, the first too little and the second enough, the one at which a power law through both comes just
 /// under the target; kept off the ends, since the law is only a guess.
 double flow_between(std::pair<double, double> low, std::pair<double, double> high, double target) {
@@ -123,7 +117,7 @@ bool find_air_for_course(const SolvedCase& solved, const Aim& aim, double base, 
   const double today = air_of_today(solved, warning.space);
   const double air = solved.site.conditions.oxygen_in_air;
   const auto with = [&](double flow) {
-    return solved.trials.of(with_extra_air(solved.trials.asked(), warning.space, flow), warning);
+    return solved.trials.of(with_extra_air(solved.trials.base(), warning.space, flow), warning);
   };
   const auto measure = [&](const Outcome& outcome) {
     return warning.severity == Severity::oxygen ? std::abs(air - outcome.worst) : outcome.worst;
@@ -194,6 +188,11 @@ std::optional<double> least_area(const ValueWith& value_with, double target) {
 
 }  // namespace
 
+double most_extra_air(const SolvedCase& solved, SpaceIndex space) {
+  const double volume = solved.site.spaces[space.value].volume;
+  return std::max(0.0, most_air_changes / 3600.0 * volume - air_of_today(solved, space));
+}
+
 AirFor find_air(const SolvedCase& solved, const Aim& aim, Warning& warning) {
   Remedy& remedy = warning.remedy;
   const double most = most_extra_air(solved, warning.space);
@@ -205,12 +204,12 @@ AirFor find_air(const SolvedCase& solved, const Aim& aim, Warning& warning) {
   if (most <= 0.0 || (steady && steady->flow > most)) {
     remedy.air_limit = AirLimit::too_much;
     if (most > 0.0) {
-      remedy.after_air = solved.trials.of(with_extra_air(solved.trials.asked(), warning.space, most), warning);
+      remedy.after_air = solved.trials.of(with_extra_air(solved.trials.base(), warning.space, most), warning);
     }
     return AirFor::nothing;
   }
   if (steady) {
-    const auto outcome = solved.trials.of(with_extra_air(solved.trials.asked(), warning.space, steady->flow), warning);
+    const auto outcome = solved.trials.of(with_extra_air(solved.trials.base(), warning.space, steady->flow), warning);
     if (!outcome || !outcome->over || aim.start_over) {
       remedy.extra_air = steady->flow;
       remedy.value_after = steady->value;
@@ -245,7 +244,7 @@ bool find_vents(const SolvedCase& solved, const Aim& aim, Warning& warning) {
   std::optional<Outcome> outcome;
   double wide = *area;
   for (int k = 0; k < most_steps; ++k, wide *= wider) {
-    auto after = solved.trials.of(with_vents(solved.trials.asked(), warning.space, wide), warning);
+    auto after = solved.trials.of(with_vents(solved.trials.base(), warning.space, wide), warning);
     const bool holds = after && !after->over;
     if (k == 0 || holds) outcome = std::move(after);
     if (holds) area = wide;
@@ -268,7 +267,7 @@ bool find_opening(const SolvedCase& solved, Warning& warning) {
   const Side from = first_side(site.airways[fan->fan.value]);
   const double temperature = from ? site.spaces[from->value].temperature : site.conditions.outside_temperature;
   const double area = free_area_for(fan->given * gas_constant * temperature / site.conditions.pressure);
-  const auto after = solved.trials.of(with_opening(solved.trials.asked(), warning.space, area), warning);
+  const auto after = solved.trials.of(with_opening(solved.trials.base(), warning.space, area), warning);
   if (!after) return false;
   warning.remedy.opening = OpeningAdvice{fan->fan, fan->inlet, area, *after};
   return !after->over;

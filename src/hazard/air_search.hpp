@@ -23,6 +23,9 @@ struct Aim {
   bool start_over = false;   ///< it is over from the start
 };
 
+/// The most fresh air, m3/s, that may be advised on top of what already goes through the space at the start.
+double most_extra_air(const SolvedCase& solved, SpaceIndex space);
+
 enum class AirFor { nothing, steady_state, course };
 
 /// Sets extra_air, value_after and after_air of the remedy: the least fresh air that holds in the steady state and over

@@ -37,7 +37,24 @@ class Remedies {
  public:
   explicit Remedies(const SolvedCase& solved) : solved_{solved}, site_{solved.site}, result_{solved.result} {}
 
+  /// With the model shown first, which is quick; what it finds has to hold with the other models of the rooms too.
+  /// Where it does not, the search is made with all of them.
   void find(Warning& warning) {
+    if (solved_.trials.has_other_models()) {
+      Warning quick = warning;
+      solved_.trials.take_all_models(false);
+      search(quick);
+      solved_.trials.take_all_models(true);
+      if (holds_in_all_models(quick)) {
+        warning = std::move(quick);
+        return;
+      }
+    }
+    search(warning);
+  }
+
+ private:
+  void search(Warning& warning) {
     Remedy& remedy = warning.remedy;
     if (remedy.kind == RemedyKind::air_before_opening) return;
     if (warning.severity == Severity::near_source) {
@@ -60,11 +77,53 @@ class Remedies {
       return;
     }
     choose(warning);
-    const bool holds = remedy.extra_air || remedy.vent_area || remedy.kind == RemedyKind::open_inlet;
-    if (!holds || (remedy.after_air && remedy.after_air->over)) reduce(warning);
+    const bool enough = remedy.extra_air || remedy.vent_area || remedy.kind == RemedyKind::open_inlet;
+    if (!enough || (remedy.after_air && remedy.after_air->over)) reduce(warning);
   }
 
- private:
+  /// Whether `outcome` of a change is the same with all models; it then becomes theirs.
+  bool holds(const Site& changed, const Warning& warning, Outcome& outcome) {
+    const auto all = solved_.trials.of(changed, warning);
+    if (!all || all->over != outcome.over || all->steady_over != outcome.steady_over) return false;
+    outcome = *all;
+    return true;
+  }
+
+  bool holds_in_all_models(Warning& warning) {
+    Remedy& remedy = warning.remedy;
+    const Site& base = solved_.trials.base();
+    const auto stopped = [&](const std::vector<ReleaseIndex>& releases, std::optional<Outcome>& outcome) {
+      return !outcome || holds(with_stopped(base, releases), warning, *outcome);
+    };
+    StopAdvice& stop = remedy.stop;
+    if (stop.after_first && !stopped({stop.releases.front()}, stop.after_first)) return false;
+    if (stop.releases.size() <= 1) {
+      stop.after_all = stop.after_first;
+    } else if (!stopped(stop.releases, stop.after_all)) {
+      return false;
+    }
+    if (remedy.opening) {
+      const Site changed = with_opening(base, warning.space, remedy.opening->area);
+      if (!holds(changed, warning, remedy.opening->after)) return false;
+    }
+    if (remedy.reduction) {
+      const Site changed = with_share(base, remedy.reduction->releases, remedy.reduction->share);
+      if (!holds(changed, warning, remedy.reduction->after)) return false;
+    }
+    return air_holds_in_all_models(warning);
+  }
+
+  bool air_holds_in_all_models(Warning& warning) {
+    Remedy& remedy = warning.remedy;
+    if (!remedy.after_air) return true;
+    const double air = remedy.extra_air.value_or(most_extra_air(solved_, warning.space));
+    const Site changed = remedy.vent_area ? with_vents(solved_.trials.base(), warning.space, *remedy.vent_area)
+                                          : with_extra_air(solved_.trials.base(), warning.space, air);
+    if (!holds(changed, warning, *remedy.after_air)) return false;
+    if (remedy.kind == RemedyKind::more_air_for_peak) remedy.value_after = remedy.after_air->worst;
+    return true;
+  }
+
   const SpaceResult& result_of(const Warning& warning) const { return result_.spaces[warning.space.value]; }
 
   void choose(Warning& warning) {
@@ -208,7 +267,7 @@ class Remedies {
     for (int k = 0; k < most_steps && high - low > 0.02 * high && at_low < near_enough * target; ++k) {
       double share = low + (high - low) * (0.995 * target - at_low) / (at_high - at_low);
       if (k % 4 == 3 || !(share > low && share < high)) share = found ? 0.5 * (low + high) : 0.5 * high;
-      const Site changed = with_share(solved_.trials.asked(), stop.releases, share);
+      const Site changed = with_share(solved_.trials.base(), stop.releases, share);
       const auto outcome = solved_.trials.of(changed, warning);
       if (!outcome) break;
       (outcome->over ? high : low) = share;
@@ -228,7 +287,7 @@ class Remedies {
 
 void find_remedies(const Site& site, const Site& asked, bool steady_only, const CaseResult& result,
                    const MixtureModels& models, SteadySystem& system, std::vector<Warning>& warnings) {
-  Trials trials(asked, result.case_index, steady_only);
+  Trials trials(asked, site, result.case_index, steady_only);
   const SolvedCase solved{site, result, models, system, trials};
   Remedies remedies(solved);
   // The worst first: where there are too many to try, theirs are tried.

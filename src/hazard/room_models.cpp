@@ -53,13 +53,15 @@ RoomModels models_to_solve(const Site& site, CaseIndex case_index) {
     const auto [light, heavy] = kinds[i];
     const Stratification asked = chosen.spaces[i].stratification;
     if (asked == Stratification::mixed || (!light && !heavy)) continue;
+    // Where the side of the layer has been chosen already, it stays.
+    if (site.spaces[i].gas_above) continue;
     two_layers = two_layers || (light && heavy);
     if (asked == Stratification::worse_of_both || (light && heavy)) out.sites[0].spaces[i].gas_above = light;
   }
   if (two_layers) {
     out.sites.push_back(out.sites.front());
     for (std::size_t i = 0; i < kinds.size(); ++i) {
-      if (kinds[i].light && kinds[i].heavy) out.sites[1].spaces[i].gas_above = false;
+      if (kinds[i].light && kinds[i].heavy && !site.spaces[i].gas_above) out.sites[1].spaces[i].gas_above = false;
     }
   }
   if (out.both) out.sites.push_back(with_model(chosen, Stratification::mixed));

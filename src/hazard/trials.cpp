@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "hazard/judge.hpp"
+#include "hazard/room_models.hpp"
 
 namespace leanside::hazard {
 namespace {
@@ -76,9 +77,14 @@ Outcome outcome_of(const Site& site, CaseIndex case_index, const SpaceResult& re
   return outcome;
 }
 
-Trials::Trials(const Site& asked, CaseIndex case_index, bool steady_only)
-    : asked_{asked}, which_{case_index}, steady_only_{steady_only} {
+Trials::Trials(const Site& asked, const Site& shown, CaseIndex case_index, bool steady_only)
+    : asked_{asked},
+      shown_{shown},
+      has_other_models_{models_to_solve(asked, case_index).sites.size() > 1},
+      which_{case_index},
+      steady_only_{steady_only} {
   asked_.criteria.open_ended = false;
+  shown_.criteria.open_ended = false;
   const std::size_t spaces = std::max<std::size_t>(1, asked.spaces.size());
   left_ = spaces > largest_site ? 0 : std::min(most_trials, most_spaces_tried / spaces);
 }
@@ -104,10 +110,11 @@ std::optional<Outcome> Trials::of(const Site& changed, const Warning& warning) {
 }
 
 std::optional<Outcome> Trials::without(const std::vector<ReleaseIndex>& releases, const Warning& warning) {
-  auto known = stopped_.find(releases);
-  if (known == stopped_.end()) known = stopped_.emplace(releases, run(with_stopped(asked_, releases))).first;
+  const auto key = std::pair(all_models_, releases);
+  auto known = stopped_.find(key);
+  if (known == stopped_.end()) known = stopped_.emplace(key, run(with_stopped(base(), releases))).first;
   if (!known->second) return std::nullopt;
-  return outcome_of(asked_, which_, known->second->spaces[warning.space.value], warning);
+  return outcome_of(base(), which_, known->second->spaces[warning.space.value], warning);
 }
 
 }  // namespace leanside::hazard

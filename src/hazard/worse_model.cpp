@@ -50,7 +50,8 @@ void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& 
   }
 }
 
-void take_the_worse(const Site& site, Solved& first, Solved& second, RoomModel room_model) {
+std::vector<SpaceIndex> take_the_worse(const Site& site, Solved& first, Solved& second, RoomModel room_model) {
+  std::vector<SpaceIndex> taken;
   CaseResult &result = first.result, &other = second.result;
   const auto take = [&](auto& into, auto& from, SpaceIndex space) {
     std::erase_if(into, [&](const auto& entry) { return entry.space == space; });
@@ -61,6 +62,7 @@ void take_the_worse(const Site& site, Solved& first, Solved& second, RoomModel r
   for (std::size_t i = 0; i < site.spaces.size(); ++i) {
     const SpaceIndex space{i};
     if (!is_worse(site, space, other.spaces[i], result.spaces[i])) continue;
+    taken.push_back(space);
     if (!result.room_model.empty()) result.room_model[i] = room_model;
     result.spaces[i] = std::move(other.spaces[i]);
     take(result.layered, other.layered, space);
@@ -71,6 +73,7 @@ void take_the_worse(const Site& site, Solved& first, Solved& second, RoomModel r
   take_sources(site, first, second);
   add_starved(result.starved, other.starved);
   result.balance_error = std::max(result.balance_error, other.balance_error);
+  return taken;
 }
 
 }  // namespace leanside::hazard

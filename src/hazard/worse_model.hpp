@@ -24,7 +24,7 @@ struct Solved {
 void add_starved(std::vector<StarvedFan>& known, const std::vector<StarvedFan>& more);
 
 /// Of every space the worse of two room models of the same case; `first` becomes the answer. Spaces that are taken
-/// from the other are shown as `room_model`.
-void take_the_worse(const Site& site, Solved& first, Solved& second, RoomModel room_model);
+/// from the other, which are returned, are shown as `room_model`.
+std::vector<SpaceIndex> take_the_worse(const Site& site, Solved& first, Solved& second, RoomModel room_model);
 
 }  // namespace leanside::hazard

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
 
@@ -7,6 +8,54 @@
 #include "transport/coupled/collocation_step.hpp"
 
 namespace leanside::transport {
+namespace {
+
+/// A polynomial is continued over so many times the length of the step that it is from, at the most.
+constexpr double farthest_guess = 2.0;
+
+/// Weights of the values at the start and at the stages of a step, by which their polynomial is at `t` of that step.
+std::array<double, stages + 1> lagrange(double t) {
+  std::array<double, stages + 1> node{}, weight{};
+  for (std::size_t s = 0; s < stages; ++s) node[s + 1] = radau().c[s];
+  for (std::size_t k = 0; k <= stages; ++k) {
+    weight[k] = 1.0;
+    for (std::size_t m = 0; m <= stages; ++m) {
+      if (m != k) weight[k] *= (t - node[m]) / (node[k] - node[m]);
+    }
+  }
+  return weight;
+}
+
+/// Values of `start` and `stage` by these weights.
+std::vector<double> weighed(const std::array<double, stages + 1>& weight, const std::vector<double>& start,
+                            const std::array<std::vector<double>, stages>& stage) {
+  std::vector<double> out(start.size());
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    out[i] = weight[0] * start[i];
+    for (std::size_t s = 0; s < stages; ++s) out[i] += weight[s + 1] * stage[s][i];
+  }
+  return out;
+}
+
+}  // namespace
+
+void Collocation::guess_stages(double h) {
+  for (auto& stage : stage_) stage = x_;
+  for (auto& held : held_) held = capacity_;
+  if (!(last_length_ > 0.0) || h > farthest_guess * last_length_) return;
+  std::array<std::vector<double>, stages> x, held;
+  for (std::size_t s = 0; s < stages; ++s) {
+    const auto weight = lagrange(1.0 + radau().c[s] * h / last_length_);
+    x[s] = weighed(weight, before_, last_x_);
+    held[s] = weighed(weight, held_before_, last_held_);
+    for (std::size_t i = 0; i < rows_; ++i) {
+      if (capacity_[i] > 0.0 && !(held[s][i] > 0.5 * capacity_[i])) return;
+    }
+    for (double& value : x[s]) value = std::max(value, 0.0);
+  }
+  stage_ = std::move(x);
+  held_ = std::move(held);
+}
 
 bool Collocation::move_pairs(double h) {
   const auto& r = radau();

@@ -81,8 +81,7 @@ std::optional<double> Collocation::start() {
 }
 
 std::optional<StepError> Collocation::try_step(double begin, double h) {
-  for (auto& stage : stage_) stage = x_;
-  for (auto& held : held_) held = capacity_;
+  guess_stages(h);
   moving_ = false;
   anderson_.restart();
   for (int pass = 0; pass < most_iterations; ++pass) {
@@ -163,6 +162,9 @@ void Collocation::accept(double h, std::span<double> gone) {
   capacity_ = held_[stages - 1];
   before_ = x_;
   x_ = stage_[stages - 1];
+  last_length_ = h;
+  last_x_ = stage_;
+  last_held_ = held_;
 }
 
 CollocationStep Collocation::step(double begin, double end) const {

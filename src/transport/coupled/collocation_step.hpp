@@ -61,6 +61,11 @@ class Collocation {
   CollocationStep step(double begin, double end) const;
 
  private:
+  /// The first guess of the stages: the polynomial of the last step, continued; at the start of a stretch, or for a
+  /// step much longer than the last one, the values at its start. Only where to begin: the iterations end at the same
+  /// answer.
+  void guess_stages(double h);
+
   /// What the cells hold at each stage by the moments found last.
   void find_held(double h);
 
@@ -124,7 +129,9 @@ class Collocation {
   bool moving_ = false;                         ///< whether there are moving pairs
   std::array<std::vector<double>, stages> at_;  ///< mol at the stages by Newton's method: where moments are evaluated
   std::vector<double> before_, held_before_;
-  std::vector<std::array<double, stages>> rate_;  ///< mol/s, of each draw at the stages
+  double last_length_ = 0.0;  ///< s, of the step accepted last; 0: none in this stretch
+  std::array<std::vector<double>, stages> last_x_, last_held_;  ///< of that step
+  std::vector<std::array<double, stages>> rate_;                ///< mol/s, of each draw at the stages
   double change_ = 0.0;
   linalg::Anderson anderson_;
   std::string fault_;
