@@ -355,7 +355,7 @@ struct AssessOptions {
   bool explain = true;            ///< causes and remedies of the warnings too; without them it is quicker
   /// Receives fractions on a grid of times, in order of time; empty: none.
   std::function<void(CaseIndex, double time, const FractionField&)> series;
-  /// The same of the layers of every layered room, after `series` has told of the room; empty: none.
+  /// Receives the layers of every layered room, after `series` has received the room; empty: none.
   std::function<void(CaseIndex, double time, const LayerState&)> layer_series;
   std::size_t series_points = 240;
 };

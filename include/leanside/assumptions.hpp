@@ -53,7 +53,7 @@ enum class AssumptionKind {
   layers_of_airways,
   layers_of_air_changes,
   // What was found in some cases.
-  leak,                     ///< spaces: where, and the other side where that is no outside; values: m3/s into the first
+  leak,                     ///< spaces: where, and the other side unless it is outside; values: m3/s into the first
   shut_opening_leaks,       ///< airways
   exchange_overflows,       ///< airways
   fan_off_curve,            ///< airways

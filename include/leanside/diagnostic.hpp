@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// What is said about an input: where, how grave, in words that are enough to mend it.
+/// A message about an input: where, how serious, and in words that are enough to correct it.
 #pragma once
 
 #include <string>

@@ -211,7 +211,7 @@ bool follows_pressure(const Airway& airway);
 Side first_side(const Airway& airway);
 Side second_side(const Airway& airway);
 
-/// Constant rate, mol/s, for ever or for `duration` s.
+/// Constant rate, mol/s, without end or for `duration` s.
 struct SteadyRelease {
   double rate = 0.0;
   std::optional<double> duration;
@@ -222,13 +222,13 @@ struct DumpRelease {
   double amount = 0.0;
   double over = 0.0;
 };
-/// `count` small seeps of `each` mol/s, for ever.
+/// `count` small seeps of `each` mol/s, without end.
 struct FittingsRelease {
   double count = 0.0;
   double each = 0.0;
 };
 
-/// Gas from a place that holds its pressure, through a hole, for ever or for `duration` s.
+/// Gas from a place that holds its pressure, through a hole, without end or for `duration` s.
 struct OrificeRelease {
   HeldGas held;
   Hole hole;
@@ -294,7 +294,7 @@ struct Release {
                ReactionRelease, ChargingRelease, BoilingRelease>
       kind;
   double count = 1.0;  ///< how many of it there are in store, of which one lets its gas out
-  /// Of what may happen to a cylinder that merely stands there: the release that stands for its entire contents.
+  /// For a leak of a cylinder in store: the release that represents its entire contents.
   std::optional<ReleaseIndex> happens_to = {};
   std::string as_written;  ///< the size in the user's words: "4 L/min", "20 L over 10 min", "12 fittings of 2 mL/min"
   SourceLocation place;

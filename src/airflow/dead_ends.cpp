@@ -13,7 +13,7 @@ std::vector<bool> dead_ends(const Site& site, const SiteState& state, const std:
   const auto is_junction = [&](const Side& side) {
     return side && site.spaces[side->value].kind == SpaceKind::junction;
   };
-  // Every place that something comes from by itself hangs on a root; a junction that one vertex parts from the root
+  // Every place that is a source of its own is joined to a root; a junction that one vertex parts from the root
   // gets all it has by way of that one.
   const int outdoors = static_cast<int>(n), root = outdoors + 1;
   const auto vertex = [&](const Side& side) { return side ? static_cast<int>(side->value) : outdoors; };

@@ -121,7 +121,7 @@ class IncrementalBalance {
   std::vector<AirwayIndex> shut_;                 ///< openings, those that are shut just now included
   bool vessels_ = false;                          ///< there are some, whose exchanges may have to carry more
   std::vector<double> surplus_, through_, leak_;  ///< by space: of what is given; leak > 0 comes in
-  std::vector<double> rate_when_on_;              ///< mol/s, by release: what it gives for ever once it is on
+  std::vector<double> rate_when_on_;              ///< mol/s, by release: what it gives without end once it is on
   std::vector<Path> paths_;
   std::vector<int> path_of_;  ///< by airway; -1
   network::Parts groups_;

@@ -21,7 +21,7 @@ struct OpenPath {
   bool assumed = false;               ///< a shut opening that leaks; without an airway: cabinet a leaks where it stands
 };
 
-/// A link of two nodes, or of a node and ground (below 0), whichever of them it is; none where both are ground.
+/// Adds a link of two nodes, or of a node and ground; an index below 0 is ground. Adds none where both are ground.
 void add_link(std::vector<linalg::Conductance>& links, int a, int b);
 
 /// Flows that carry away what each space gets more than it passes on (`surplus`, mol/s by space) as a graph of equal

@@ -61,7 +61,7 @@ std::optional<NearSource> pyrophoric(const Site& site, ReleaseIndex index) {
   return NearSource{index, SourceHazard::pyrophoric};
 }
 
-/// Whether a warning tells of this space that it burns as a whole: what is close to a release is no news there.
+/// Whether a warning says that this space burns as a whole: the zone close to a release adds nothing there.
 bool burns_as_a_whole(const std::vector<Warning>& known, SpaceIndex space) {
   return std::any_of(known.begin(), known.end(), [&](const Warning& w) {
     return w.space == space && (w.severity == Severity::flammable || w.severity == Severity::rich);

@@ -12,7 +12,7 @@ namespace leanside::hazard {
 /// What is worth telling of one release.
 struct ReleaseFacts {
   double peak = 0.0;   ///< mol/s
-  double total = 0.0;  ///< mol; infinite where it goes on for ever
+  double total = 0.0;  ///< mol; infinite where it never stops
   double lasts = 0.0;  ///< s of emission; infinite likewise; of a spill the least that it can be
   double molar_mass = 0.0;
   std::optional<double> lower;  ///< its own lower limit; empty: does not burn

@@ -316,7 +316,7 @@ void rank(const Site& site, std::vector<Warning>& warnings) {
   const auto severity = [](const Warning& w) {
     return w.toxic && w.toxic->tenth_of_limit ? std::max(w.severity, Severity::margin) : w.severity;
   };
-  // A stoppered vessel that makes gas bursts without any ignition source: of one vessel that is told first.
+  // A stoppered vessel that makes gas bursts without any ignition source: this comes first among its warnings.
   const auto bursts = [&](const Warning& w) {
     return w.severity == Severity::pressure && w.experiment && w.experiment->fuel > 0.0 &&
            std::any_of(warnings.begin(), warnings.end(), [&](const Warning& other) {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Small invented sites with little gas, or none yet: what may and what may not be said of them.
+/// Small invented sites with little gas, or none yet: what the answer may say and what it may not.
 #include <string>
 
 #include <gtest/gtest.h>

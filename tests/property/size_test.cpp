@@ -84,7 +84,7 @@ std::string wrong_with(Site site, bool& found) {
     const auto after = leanside::assess(with_sizes(site, with_events ? sizing : base));
     if (const auto* fault = std::get_if<leanside::Fault>(&after)) return fault->message;
     const Told is = warned_of(std::get<leanside::Assessment>(after)), told = remaining(sizing, with_events);
-    // What the events end is told as it is without them; what remains, as it is in the end.
+    // What events end is reported as it is without them; what remains, as it is in the end.
     const bool same = with_events ? is == told : places_of(is) == places_of(told);
     if (!same) return "warned of is " + words(is) + ", told is " + words(told);
   }

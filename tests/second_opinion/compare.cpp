@@ -169,7 +169,7 @@ class Comparer {
       const leanside::SpaceResult& layer = low ? theirs.lower : theirs.upper;
       const int at = static_cast<int>(room);
       const auto cell = static_cast<std::size_t>(low ? layers.lower(at) : layers.upper(at));
-      // The layer of gas is told by its far end.
+      // The layer of gas is judged by its far end.
       const auto row = low == layers.above[room] ? cell : static_cast<std::size_t>(far_row(layers, room));
       compare_steady_state(layer.steady, mine.steady, cell, row);
       compare_course(layer, mine, row, mine.hottest[room]);

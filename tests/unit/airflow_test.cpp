@@ -243,7 +243,7 @@ TEST(Balance, SurplusOfAJunctionLeaksEquallyFromItsRooms) {
 }
 
 TEST(Balance, RoundOffCausesNoFlowIntoADeadEnd) {
-  // A jar that hangs on a busy room by an opening gets no air from it, in whatever order they are listed.
+  // A jar with one opening to a busy room gets no air from it, in whatever order they are listed.
   for (const bool jar_first : {true, false}) {
     for (int k = 1; k < 60; ++k) {
       SiteBuilder b;

@@ -38,7 +38,7 @@ TEST(Dense, SolutionReproducesTheRightHandSide) {
 TEST(Dense, ReportsASingularMatrix) {
   std::vector<double> a = {1.0, 2.0, 2.0, 4.0}, b = {1.0, 1.0}, scale = {2.0, 4.0};
   EXPECT_FALSE(solve_dense(a, 2, b, 1, scale, 1e-12));
-  // What two large numbers left over is no number.
+  // The difference of two infinite values is NaN.
   std::vector<double> left_over = {1e-10}, one = {1.0}, large = {1e6};
   EXPECT_FALSE(solve_dense(left_over, 1, one, 1, large, 1e-12));
 }
@@ -54,7 +54,7 @@ TEST(Worse, KeepsNotANumber) {
 
 TEST(Dense, SolvesAnEmptySystem) {
   EXPECT_TRUE(solve_dense({}, 0, {}, 1, {}, 1e-12));
-  // No right-hand side either, as in a site without gas: whether it is singular is told all the same.
+  // No right-hand side either, as in a site without gas: a singular matrix is reported all the same.
   std::vector<double> scale = {1.0, 1.0}, regular = {2.0, 1.0, 0.0, 3.0}, singular = {1.0, 2.0, 2.0, 4.0};
   EXPECT_TRUE(solve_dense(regular, 2, {}, 0, scale, 1e-12));
   EXPECT_FALSE(solve_dense(singular, 2, {}, 0, scale, 1e-12));

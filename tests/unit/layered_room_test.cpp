@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Layered rooms: what stirs them, what vanishes, what stays the same, what is told of them.
+/// Layered rooms: what stirs them, what vanishes, what stays the same, what the answer says of them.
 #include <algorithm>
 #include <cmath>
 #include <string>
@@ -216,12 +216,12 @@ TEST(LayeredRoom, FlammableVolumeAndWhereItIs) {
   EXPECT_EQ(assessment.warnings[0].severity, Severity::flammable);
   ASSERT_TRUE(assessment.warnings[0].layer.has_value());
   EXPECT_DOUBLE_EQ(assessment.warnings[0].layer->to, 2.5);
-  // Larger vents high and low mend it, or else the source has to be stopped.
+  // Larger vents high and low solve it, or else the source has to be stopped.
   const Remedy& remedy = assessment.warnings[0].remedy;
   EXPECT_TRUE(remedy.kind == RemedyKind::vents || remedy.kind == RemedyKind::stop_source);
 }
 
-// Causes add up, the layers' courses are told, and balances close with varying releases too.
+// Causes add up, the layers' courses are reported, and balances close with varying releases too.
 TEST(LayeredRoom, CylinderAndSeepTogether) {
   const auto assessment = assessed(plant_room("stratification = \"layered\"", "duration = \"8 h\"\n", R"(
 [[release]]

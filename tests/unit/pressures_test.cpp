@@ -108,7 +108,7 @@ TEST(Pressures, AnOpeningMakesThemEqualAtItsHeight) {
   b.opening("stairs", low, high);
   const auto density = [](double t) { return 101325.0 * molar_mass_of_air / (gas_constant * t); };
   const auto field = balanced(b.site);
-  // Pressures are told over the outside air at each floor; the opening works at the floor of `low`, 5 m below `high`.
+  // Pressures are relative to the outside air at each floor; the opening works at the floor of `low`, 5 m below `high`.
   const double outside = density(b.site.conditions.outside_temperature);
   const double high_at_floor_of_low = field.pressure[high.value] - (outside - density(280.0)) * standard_gravity * 5.0;
   EXPECT_NEAR(field.pressure[low.value], high_at_floor_of_low, 1e-9);

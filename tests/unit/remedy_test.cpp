@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// What is advised, put into the site: it does what it says, and nobody is told to do what does not help.
+// Advice that is followed in the site does what it says, and no advice is given that does not help.
 #include <string>
 
 #include <gtest/gtest.h>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Air change rates, pressures and what a reader is told about flows.
+// Air change rates, pressures and what a reader learns about flows.
 #include <algorithm>
 #include <string>
 #include <vector>

@@ -180,7 +180,7 @@ id = "same"
   }
 }
 
-// Gas that is left mixed though it may gather is told of in its own test.
+// Gas that is left mixed though it may gather has its own test.
 TEST(Notices, AreCutShortInALargeSite) {
   std::string text = "title = \"x\"\n";
   for (int i = 0; i < 13; ++i) {

@@ -92,8 +92,8 @@ inline constexpr double no_oxygen = 1e-6;
 /// each weighted by its fuel's share of lfl_fraction, since at the LOC a mixture is near its lower limit. (The rule
 /// carried to oxygen, no source; weights by the share of the oxygen demand would put mixtures of methane and hydrogen
 /// above the relation 5 + 7 R used in mines, these put them below it.) A fuel without LOC takes the mixture's LOC and
-/// nose away; where its share of lfl_fraction is below 1 % it does so in proportion, lest a trace from the next room
-/// switch the answer.
+/// nose away; where its share of lfl_fraction is below 1 % it does so in proportion, so that a trace from the next
+/// room does not switch the answer.
 ///
 /// `fraction[k]` belongs to `fuel[k]`; those not above 0 count as absent. `oxygen` is the oxygen fraction of the whole
 /// mixture. `oxygen_in_air` is that of the air in which the upper limits were measured, not that of the site.

@@ -26,10 +26,10 @@ struct EmissionSpan {
 /// emit.
 std::vector<EmissionSpan> emission(const Release& release, ReleaseIndex index, std::span<const Event> events);
 
-/// Whether it goes on for ever once everything has happened: only such a release counts in the steady state.
+/// Whether it never stops once everything has happened: only such a release counts in the steady state.
 bool lasts(const Release& release);
 
-/// All of what it can give, mol; infinite for one that goes on for ever.
+/// All of what it can give, mol; infinite for one that never stops.
 double total_amount(const Release& release);
 
 /// Whether its rate changes while it emits: a cylinder, a spill, a reaction with a half time.
@@ -48,7 +48,7 @@ double jet_momentum(const Release& release, double age);
 /// mol that a release which does not follow its vapour has given when it has emitted for `age` s.
 double amount_emitted(const Release& release, double age);
 
-/// For how many s it emits before its stock is spent; infinite where it goes on for ever. Of a spill: against clean
+/// For how many s it emits before its stock is spent; infinite where it never stops. Of a spill: against clean
 /// air, the shortest that it can take.
 double emission_time(const Release& release);
 

@@ -120,7 +120,7 @@ struct LayerPiece {
 /// Gets every piece of every layered room, in order of time.
 using LayerObserver = std::function<void(const LayerPiece&)>;
 
-/// Balance of a column, mol: held at the start, released, held at the end, gone outside.
+/// Balance of a column, mol: held at the start, released, held at the end, carried outside.
 struct ColumnBalance {
   double initial = 0.0;
   double released = 0.0;
@@ -163,7 +163,7 @@ struct TransientResult {
   std::size_t steps = 0, factorisations = 0, rejected = 0;
 };
 
-/// Steady state of `tracers` in a case: after all events, with the releases that go on for ever. One sparse
+/// Steady state of `tracers` in a case: after all events, with the releases that never stop. One sparse
 /// factorisation serves all columns. Strongly connected parts are solved one by one, downstream after upstream; the
 /// graph shows which parts have no way out.
 Result<SteadyFractions> solve_steady(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers);

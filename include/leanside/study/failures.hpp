@@ -74,8 +74,8 @@ struct Consequence {
   std::optional<GasIndex> gas = {};          ///< for subject toxic
   double gas_fraction = 0.0;                 ///< mol/mol, of that gas
   std::optional<ReleaseIndex> release = {};  ///< for subject source
-  /// s, when the release that starts does so; of the moments that were tried the worst for this space. Empty: nothing
-  /// starts, or only the steady state was computed.
+  /// s, when the release starts: the worst for this space of the moments that were tried. Empty: nothing starts, or
+  /// only the steady state was computed.
   std::optional<double> starts = {};
 };
 
@@ -106,7 +106,7 @@ struct FailureGroup {
   std::vector<std::size_t> outcomes;  ///< places in FailureStudy::outcomes; all have the harms of the first
 };
 
-/// Spaces whose fresh air hangs on one fan.
+/// Spaces whose fresh air depends on one fan.
 struct FanDependence {
   AirwayIndex fan;
   std::vector<SpaceIndex> spaces;  ///< none of them gets any air from outside once it stops
@@ -146,7 +146,7 @@ std::vector<Assumption> assumptions_of(std::span<const FailureStudy> studies);
 enum class InTime { where_quick, always, never };
 
 struct FailureOptions {
-  CaseIndex case_index;  ///< what fails does so in this case
+  CaseIndex case_index;  ///< the case in which things fail
   bool pairs = false;
   InTime in_time = InTime::where_quick;
   bool reuse = true;     ///< low-rank updates of the steady state; false: each afresh, for comparison

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// A purge plan carried out step by step by the engine, so that no plan is told that the engine itself would warn of.
+/// A purge plan carried out step by step by the engine, so that no plan is shown that the engine itself would warn of.
 #pragma once
 
 #include <string>

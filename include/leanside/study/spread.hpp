@@ -51,8 +51,8 @@ struct Uncertain {
   double error = 0.0;
 };
 
-/// Of which share of the variance of a result each input is the cause: alone (first order), and with all that it does
-/// together with others (total order).
+/// The share of the variance of a result that each input causes: alone (first order), and including its interactions
+/// with others (total order).
 struct Sensitivity {
   double mean = 0.0, variance = 0.0;
   std::vector<Uncertain> first, total;  ///< by input; empty where the result does not vary
@@ -91,7 +91,7 @@ struct SpreadPart {
   std::vector<SpreadValue> values;  ///< rows x blocks x cases x spaces, row-major
 };
 
-/// The percentiles that are told, %.
+/// The percentiles that are reported, %.
 inline constexpr double spread_percents[] = {5.0, 25.0, 50.0, 75.0, 95.0};
 
 struct SpreadSpace {
@@ -113,7 +113,7 @@ struct SpreadStudy {
   bool steady_only = false;
   double horizon = 0.0;  ///< s, the time over which every draw was followed
   std::vector<CaseIndex> cases;
-  std::vector<SpreadSpace> spaces;  ///< where gas ever comes, or something else is told; the likeliest over first
+  std::vector<SpreadSpace> spaces;  ///< with gas or another finding in any draw; the likeliest over first
   std::vector<Assumption> assumptions;
 };
 
@@ -139,7 +139,7 @@ struct FailuresShare {
   std::vector<FailurePart> parts;  ///< of each of them
 };
 
-/// One share of a sweep, with all that it takes to join it with the others and to give the answer.
+/// One share of a sweep, with everything needed to join it with the others and to give the answer.
 struct SweepPart {
   std::string version;  ///< of the program that solved it
   Shard shard;

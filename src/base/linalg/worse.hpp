@@ -5,7 +5,7 @@
 
 namespace leanside::linalg {
 
-/// The larger of two errors. Unlike std::max it keeps what is no number, so that such an error never passes for small.
+/// The larger of two errors. Unlike std::max it keeps a NaN, so that such an error never passes for a small one.
 inline double worse(double worst, double error) { return error <= worst || std::isnan(worst) ? worst : error; }
 
 }  // namespace leanside::linalg

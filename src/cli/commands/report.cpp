@@ -55,7 +55,7 @@ Outcome<RunRecord> record_of(const ReportOptions& options, const LoadedSite& loa
 /// Leaves in `site` the normal case and those of `ids` ("a,b"); the names of the others go to `left_out`.
 std::optional<Error> keep_cases(Site& site, const std::string& ids, std::vector<std::string>& left_out) {
   std::vector<bool> kept(site.cases.size(), false);
-  kept.front() = true;  // the others are told by how they differ from it
+  kept.front() = true;  // the others are described by how they differ from it
   for (std::size_t at = 0; at <= ids.size();) {
     const std::size_t end = std::min(ids.find(',', at), ids.size());
     const auto place = find_id(site.cases, ids.substr(at, end - at), "case", "--cases");

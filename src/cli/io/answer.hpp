@@ -36,7 +36,7 @@ class Answer {
   /// Writes the answer, gives all files their names and passes `code` on. An answer in JSON gets its envelope
   /// (json_document) here.
   Outcome<ExitCode> deliver(std::string_view text, ExitCode code);
-  /// The same for a text that is no answer of a format: the part of a sweep.
+  /// The same for a text without a format: the part of a sweep.
   Outcome<ExitCode> deliver_part(std::string_view text);
 
  private:

@@ -41,7 +41,7 @@ std::string exit_codes(std::string_view zero_and_one);
 /// Diagnostics to standard error, a line each; without the notices where `quiet`.
 void show(const Diagnostics& diagnostics, bool quiet);
 
-/// Tells why there is no answer, in the same form for every command: "FILE:LINE:COLUMN: error: ...", or
+/// Prints why there is no answer, in the same form for every command: "FILE:LINE:COLUMN: error: ...", or
 /// "leanside: error: ..." where it is not about a file. Returns the exit code.
 ExitCode report_error(const Error& error);
 

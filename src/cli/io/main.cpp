@@ -35,7 +35,7 @@ int run(int argc, char** argv) {
 
 constexpr const char* out_of_memory = "leanside: error: there is not enough memory for this site; no result\n";
 
-/// Where memory runs out during a destructor no exception can pass; that is no crash either.
+/// If memory runs out in a destructor, no exception can pass; this ends the program in order, too.
 [[noreturn]] void end() {
   try {
     if (const auto cause = std::current_exception()) std::rethrow_exception(cause);

@@ -158,7 +158,7 @@ void state_autoignition(Draft& draft) {
   }
 }
 
-/// Cylinders that merely stand there, and what may happen to them.
+/// Cylinders in store, and what may happen to them.
 void state_standing(Draft& draft) {
   if (draft.standing.empty()) return;
   state(draft, stated(fmt::format(

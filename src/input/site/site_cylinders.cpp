@@ -41,7 +41,7 @@ double stock_of(const CylinderRelease& cylinder) {
   return Blowdown{cylinder.held, cylinder.hole, cylinder.water_volume, cylinder.pressure, cylinder.ambient}.stock();
 }
 
-/// A cylinder that merely stands there: all of it at once, off until a case says so; its leaks are kept for later.
+/// A cylinder in store: all of it at once, off until a case turns it on; its leaks are kept for later.
 void stand(const CylinderContent& content, const Hole& given, Release& release, Draft& draft) {
   const double ambient = draft.site.conditions.pressure;
   StandingCylinder standing;

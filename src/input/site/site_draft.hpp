@@ -84,7 +84,7 @@ struct Draft {
   std::vector<std::string> stores{};       // a sentence for each cylinder on what was assumed
   std::vector<std::string> pools{};        // a sentence for each pool of a mixture or of a boiling liquid
   std::vector<std::string> vessels{};      // a sentence for each vessel on what was assumed
-  std::map<std::size_t, StandingCylinder> standing{};  // by index of its release: those that merely stand there
+  std::map<std::size_t, StandingCylinder> standing{};  // by index of its release: cylinders in store
 
   /// Back to the start.
   void forget() {
@@ -198,8 +198,7 @@ std::optional<double> read_weekday_and_clock(const TableReader& table, std::stri
 std::optional<double> read_factor(const TableReader& table, std::string_view key);
 /// The events of an air handling unit: for people, and for each of its airways.
 std::vector<Event> system_events(const SetSystem& set, const Draft& draft);
-/// Puts after the releases of the file those that stand for a leak of each cylinder that merely stands there; anew
-/// where there were some.
+/// Adds, after the releases of the file, those that represent a leak of each cylinder in store; replaces earlier ones.
 void foresee_leaks(Draft& draft);
 /// Adds a case for each of them, and one in which all that the cylinder holds comes out.
 void foresee_cases(Draft& draft);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// One value of a site file: a number, a quantity or a share that is no range.
+/// One value of a site file: a number, a quantity or a share, but not a range.
 #include <algorithm>
 #include <cmath>
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Values given as ranges, { low = "2 L/min", best = "4 L/min", high = "8 L/min" }: where they stand in the file, and
-/// what stands in for them when the same tables are read again with other values.
+/// Values given as ranges, { low = "2 L/min", best = "4 L/min", high = "8 L/min" }: their places in the file, and
+/// the values that replace them when the same tables are read again.
 #pragma once
 
 #include <functional>
@@ -34,7 +34,7 @@ class Ranges {
   std::unordered_map<const toml::table*, std::size_t> at_;
 };
 
-/// Values that stand in for the ranges, SI, by their place among them.
+/// Values that replace the ranges, SI, by index of the range.
 struct Draw {
   const Ranges& ranges;
   std::span<const double> values;

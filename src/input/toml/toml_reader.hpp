@@ -70,8 +70,8 @@ class Faults {
   /// Set where lines had to be left out to read on: what is missing then says nothing.
   void set_damaged() { damaged_ = true; }
   bool damaged() const { return damaged_; }
-  /// The text that is read is longer by `extra` columns after `location` than the user's: places are told in the
-  /// user's.
+  /// The text that is read is longer by `extra` columns after `location` than the user's: messages give places in
+  /// the user's.
   void note_edit(SourceLocation location, int extra) { edits_.push_back({location, extra}); }
 
   /// "; did you mean 'lab-2'?", or where no candidate is near the text `otherwise`. Long lists are searched a bounded
@@ -82,7 +82,7 @@ class Faults {
   void note_offered(const toml::table* table, std::string key) { offered_.emplace_back(table, std::move(key)); }
   bool was_offered(const toml::table* table, std::string_view key) const;
 
-  /// Where values given as ranges are noted; null: none may be. Or the values that stand in for them now.
+  /// Where values given as ranges are noted; null: ranges are not allowed. Or the values that replace them now.
   void collect(Ranges& ranges) { ranges_ = &ranges; }
   void draw(const Draw& draw) { draw_ = &draw; }
   void enter(Part part, std::size_t index = 0) { scope_ = {part, index}; }

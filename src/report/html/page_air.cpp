@@ -71,7 +71,7 @@ std::string detector_plan(const Sources& from) {
   return out;
 }
 
-/// Layered rooms; what reads the same in several cases is told once.
+/// Layered rooms; text that is the same in several cases appears once.
 std::string layer_list(const Sources& from) {
   std::vector<std::string> items;
   constexpr std::size_t most = 8;

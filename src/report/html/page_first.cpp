@@ -16,12 +16,12 @@
 namespace leanside::report::page {
 namespace {
 
-/// Lines of text that fit on one side of A4 beside the smallest picture and what always stands there (heading, caution,
+/// Lines of text that fit on one side of A4 beside the smallest picture and the fixed parts (heading, caution,
 /// fields), and letters in one of them, at the size that the style sheet gives them on paper. Counted, not measured: a
 /// test prints every example.
 constexpr std::size_t lines_on_paper = 31, letters_in_line = 98;
 constexpr std::size_t lines_of_finding = 1;  ///< its heading, with the fields to fill in
-constexpr std::size_t lines_of_line = 2;     ///< of one that is told in short
+constexpr std::size_t lines_of_line = 2;     ///< of a finding in its short form
 constexpr std::size_t most_in_lines = 4, most_items = 3, most_starved = 2;
 /// Spaces in the picture of the first side: more would be too small to read on paper.
 constexpr std::size_t most_drawn = 4;

@@ -9,7 +9,7 @@
 
 namespace leanside::report {
 
-/// Kind, ids, values, and the sentence as it is told; docs/results.md describes the keys.
+/// Kind, ids, values, and the sentence as printed; docs/results.md describes the keys.
 Json assumption_json(const Site& site, const Assumption& assumption, const std::string& sentence);
 
 /// A list of them. `cases`: how many were computed, for the sentences.

@@ -16,7 +16,7 @@ namespace {
 
 using namespace report;
 
-/// What is the same for every space.
+/// Names that are the same for every space.
 struct Names {
   const Site& site;
   std::vector<std::string> gas_keys;  ///< by GasIndex, in quotes
@@ -125,7 +125,7 @@ void put_layers(std::string& out, const Names& names, const LayeredRoom& room) {
   course += ']';
 }
 
-/// What is only told of rooms that may be in layers.
+/// Facts that only rooms with layers have.
 struct LayersOfSpace {
   const LayeredRoom* room = nullptr;
   const MixedRoom* mixed = nullptr;

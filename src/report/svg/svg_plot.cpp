@@ -134,7 +134,7 @@ std::string events(const Plot& plot, const Frame& frame) {
     const double x = frame.x(event.time);
     out += "<g>" + fmt::format("<title>{}</title>", html::text(event.letter + ": " + event.words));
     out += line(x, top - 4.0, x, height - bottom, "event");
-    // Letters that would touch are told by the list beside the plot, at their time.
+    // Letters that would touch are left to the list beside the plot.
     if (x - last >= 12.0) {
       out += svg_text(x, top - 7.0, event.letter, "middle", "letter");
       last = x;

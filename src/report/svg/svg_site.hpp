@@ -10,7 +10,7 @@
 
 namespace leanside::report {
 
-/// The <svg> element with the spaces `shown`; what flows to another one is told in words. `alone`: with its own style
+/// The <svg> element with the spaces `shown`; flows to other spaces are given in words. `alone`: with its own style
 /// and patterns, as a file; otherwise those of the page serve.
 std::string svg_site(const Site& site, const CaseResult& result, const std::vector<SpaceIndex>& shown, bool alone,
                      const PageWords& words);

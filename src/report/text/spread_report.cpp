@@ -17,9 +17,9 @@ namespace {
 using namespace report;
 
 constexpr std::size_t most_lines = 40;
-constexpr std::size_t told_in_full = 8;  ///< spaces of which it is told what matters
-constexpr std::size_t most_values = 5;   ///< values told of one space
-constexpr double least_share = 0.01;     ///< of the variance; less is not told
+constexpr std::size_t told_in_full = 8;  ///< spaces for which the values that matter are listed
+constexpr std::size_t most_values = 5;   ///< values listed for one space
+constexpr double least_share = 0.01;     ///< of the variance; smaller shares are left out
 
 /// A share of the draws, never rounded to all of them.
 std::string share_words(double share) {

@@ -52,7 +52,7 @@ std::string run_words(const Site& site, const Assessment& assessment) {
 /// Warnings told in full and where: one that says the same in another case only points there.
 class Told {
  public:
-  /// The rank under which the same was told of this space before; keeps `text` under `rank` where it is new.
+  /// The rank under which the same was said of this space before; keeps `text` under `rank` where it is new.
   std::optional<std::size_t> before(SpaceIndex space, const std::string& text, std::size_t rank) {
     const auto [entry, is_new] = ranks_.try_emplace({space, text}, rank);
     return is_new ? std::nullopt : std::optional{entry->second};

@@ -9,7 +9,7 @@
 
 namespace leanside::report {
 
-/// Whether a warning is told as what a vessel may do.
+/// Whether a warning is about what a vessel may do.
 bool is_experiment(const Warning& warning);
 
 /// For the verdict, before the time: "the flame on Tin may strike back".
@@ -19,8 +19,8 @@ std::string experiment_when(const Site& site, const Warning& warning);
 /// What to do, in full sentences.
 std::string experiment_act(const Site& site, const Warning& warning);
 
-/// How to sweep the air out of a vessel that is told in other words, before what leaves is lit; empty where nothing is
-/// to be said.
+/// How to sweep the air out of a vessel before the gas that leaves is lit; empty where the warning itself says so or
+/// nothing needs to be said.
 std::string experiment_test(const Site& site, const Warning& warning);
 
 /// Every fact about the vessels of a case, in full sentences.

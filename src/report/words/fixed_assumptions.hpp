@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Assumptions whose sentence is the same for every site.
+/// Assumptions whose sentences are the same for every site.
 #pragma once
 
 #include <string_view>

@@ -29,7 +29,7 @@ std::string way_words(const Site& site, AirwayIndex index, const PageWords& w) {
 
 bool is_not_of_a_release(const Event& event) { return !std::holds_alternative<SetReleaseOn>(event.change); }
 
-/// What is done to the site, by time; things done at one time are told together.
+/// What is done to the site, by time; things done at one time are listed together.
 class Doings {
  public:
   void add(double time, std::string words) {

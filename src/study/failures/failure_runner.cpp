@@ -172,7 +172,7 @@ void FailureRunner::add_sources(const std::vector<Failure>& failures, Found& fou
   }
 }
 
-/// Whether a release that starts can be ignited close to it; in a space that burns as a whole that is no news.
+/// Whether a release that starts can be ignited close to it; in a space that burns as a whole that adds nothing.
 bool FailureRunner::ignitable_at_source(ReleaseIndex release, const Found& found) const {
   if (hazard::source_hazard(*site_, release)) return true;
   const Release& of = site_->releases[release.value];
@@ -278,7 +278,7 @@ FailureOutcome FailureRunner::compared(const Found& found, const Found& normal) 
   return out;
 }
 
-/// In time, with releases that start: at each of the moments, of each space the worst. What else fails does so at 0.
+/// In time, with releases that start at each of the moments: the worst of each space. Other failures begin at 0.
 FailureRun FailureRunner::started(const std::vector<Failure>& failures,
                                   const std::vector<ReleaseIndex>& starting) const {
   FailureRun run;

@@ -43,7 +43,7 @@ bool settled(const CaseResult& result) {
   });
 }
 
-/// The longest time, s, for which one of these releases emits; 0 where all go on for ever.
+/// The longest time, s, for which one of these releases emits; 0 where none of them stops.
 double longest_emission(const Site& site, const std::vector<ReleaseIndex>& starting) {
   double longest = 0.0;
   for (const ReleaseIndex r : starting) {

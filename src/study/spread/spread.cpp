@@ -232,7 +232,7 @@ class RowSolver {
     return true;
   }
 
-  /// Rows are begun in order, so that the fault of the first faulty row is the one that is told.
+  /// Rows are begun in order, so that the fault of the first faulty row is the one reported.
   void give_up(std::size_t row, Fault fault) {
     const std::lock_guard<parallel::Guard> lock{guard_};
     if (fault_ && fault_row_ <= row) return;

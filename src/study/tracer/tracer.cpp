@@ -102,7 +102,7 @@ std::optional<Fault> Fitter::unfit() const {
   }
   if (last >= first) {
     return tracer_fault(
-        fmt::format("the concentration {} from the first reading to the last: that is no decay. Begin when the "
+        fmt::format("the concentration {} from the first reading to the last, so it does not decay. Begin when the "
                     "tracer is shut off and mixed, and check the background",
                     last > first ? "rises" : "does not fall"));
   }
@@ -142,7 +142,7 @@ std::optional<Fault> Fitter::fit_one() {
   const Line line = straight_line(time, logarithm);
   if (line.b >= 0.0) {
     return tracer_fault(
-        "the line through the logarithms of the readings rises: that is no decay. Begin when the tracer is shut "
+        "the line through the logarithms of the readings rises, so it does not decay. Begin when the tracer is shut "
         "off and mixed, and check the background");
   }
   const double freedom = static_cast<double>(readings_.size()) - 2.0;

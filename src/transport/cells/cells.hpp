@@ -63,7 +63,7 @@ std::vector<double> sources(const Cells& cells, const Site& site, const SiteStat
 
 /// A of M dx/dt = A x + b for some cells, in the order of `members`, mol/s: what streams in less what the flow through
 /// the cell takes away. Streams from cells that are not members are left out. `row_of[cell]` is the row of a member and
-/// no_row for every other cell. A cell that holds nothing and that nothing flows through gets the row x = 0.
+/// no_row for every other cell. An empty cell without any flow gets the row x = 0.
 linalg::SparseMatrix operator_of(const Cells& cells, std::span<const std::size_t> members,
                                  std::span<const std::size_t> row_of);
 /// The same for all cells, in their own order.

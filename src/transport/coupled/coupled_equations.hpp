@@ -37,7 +37,7 @@ class CoupledEquations {
  private:
   /// A spill: its rate falls linearly with the fraction of its gas, to nothing where the air is saturated.
   Draw draw_of(ReleaseIndex spill, const StagePoint& point) const;
-  /// mol/s of a varying release that is no spill, at one stage: chosen so that the quadrature of the step adds up to
+  /// mol/s of a varying release other than a spill, at one stage: chosen so that the quadrature of the step adds up to
   /// exactly what is released.
   double stage_rate(ReleaseIndex release, const StagePoint& point) const;
 

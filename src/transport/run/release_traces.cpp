@@ -6,7 +6,7 @@
 namespace leanside::transport {
 namespace {
 
-/// When a release that is no spill has given all it has, s; empty: not until `horizon`, or never.
+/// When a release other than a spill has given all it has, s; empty: not until `horizon`, or never.
 std::optional<double> time_spent(const Release& release, std::span<const EmissionSpan> spans, double horizon) {
   if (follows_vapour(release) || lasts(release) || spans.empty()) return std::nullopt;
   constexpr double round_off = 1e-12;

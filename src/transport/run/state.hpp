@@ -17,7 +17,7 @@ struct RunState {
   std::vector<double> volume;       ///< m3 by space; a layer changes its volume
   std::vector<double> temperature;  ///< K by space
   std::vector<double> pressure;     ///< moles held over moles held at ambient pressure, by space
-  std::vector<double> stock;        ///< mol that is left of a spill, by release; 0 for every other kind
+  std::vector<double> stock;        ///< mol left of a spill, by release; 0 for other kinds
   std::vector<double> gone;         ///< mol that has left for outside, by column
 };
 
