@@ -25,7 +25,10 @@ const policy = [
   "base-uri 'none'",
   "form-action 'none'",
 ].join("; ");
+const notices = readFileSync(join(here, "../../THIRD-PARTY-NOTICES.txt"), "utf8").trim();
+if (notices.includes("--")) throw new Error("a comment cannot hold the notices");
 const values = {
+  NOTICES: notices,
   POLICY: policy,
   STYLE: style,
   SITE: "",
@@ -34,7 +37,7 @@ const values = {
   SCRIPT: script,
 };
 const template = readFileSync(join(here, "page.html"), "utf8");
-const page = template.replace(/\b(POLICY|STYLE|SITE|WORKER|ENGINE|SCRIPT)\b/g, (name) => values[name]);
+const page = template.replace(/\b(NOTICES|POLICY|STYLE|SITE|WORKER|ENGINE|SCRIPT)\b/g, (name) => values[name]);
 const most = 6_000_000;
 if (page.length > most) throw new Error(`the page has ${page.length} bytes, more than ${most}`);
 writeFileSync(output, page);

@@ -105,6 +105,62 @@ TEST_F(Faults, WritesBothFilesOrNone) {
   EXPECT_TRUE(has(read_file(path("answer")), "Air that comes in"));
 }
 
+/// Two names of one file, however: what is written second would replace what is written first.
+TEST_F(Faults, NoFileIsWrittenTwiceUnderTwoNames) {
+  write_file(path("old"), "old");
+  fs::create_hard_link(path("old"), path("hard"));
+  fs::create_symlink("old", path("link"));
+  fs::create_symlink("new", path("dangling"));
+  fs::create_directory(path("folder"));
+  fs::create_symlink("folder", path("other"));
+  const std::vector<std::pair<std::string, std::string>> pairs = {
+      {"old", "hard"},  {"old", "link"},         {"link", "hard"}, {"new", "dangling"}, {"folder/new", "other/new"},
+      {"old", "./old"}, {"new", "folder/../new"}};
+  const std::vector<std::vector<std::string>> commands = {
+      {"check", path("site.toml"), "--series"}, {"tracer", path("readings.csv"), path("lab.toml"), "--write-site"}};
+  for (const auto& command : commands) {
+    for (const auto& [one, two] : pairs) {
+      for (const auto& [first, second] : {std::pair{one, two}, std::pair{two, one}}) {
+        Setting setting;
+        setting.folder = folder_.string();
+        setting.arguments = command;
+        setting.arguments.insert(setting.arguments.end(), {first, "--output", second});
+        const Outcome outcome = run(setting);
+        EXPECT_EQ(outcome.code, 2) << command.back() << " " << first << " " << second;
+        EXPECT_TRUE(has(outcome.err, "both name")) << outcome.err;
+      }
+    }
+    EXPECT_EQ(read_file(path("old")), "old");
+    EXPECT_FALSE(fs::exists(path("new")));
+    // The shell has emptied the file by the time that the program starts.
+    Setting setting;
+    setting.arguments = command;
+    setting.arguments.push_back(path("answer"));
+    setting.standard_output = path("answer");
+    const Outcome outcome = run(setting);
+    EXPECT_EQ(outcome.code, 2) << command.back();
+    EXPECT_TRUE(has(outcome.err, "to which the answer goes as well")) << outcome.err;
+  }
+}
+
+/// The answer goes to a file, and what comes second cannot take its name.
+TEST_F(Faults, LeavesNoAnswerWhereTheSeriesCannotBePublished) {
+  write_file(path("old"), "old");
+  fs::create_directory(path("shut"));
+  fs::permissions(path("shut"), fs::perms::owner_read | fs::perms::owner_exec);
+  for (const char* series : {"shut/series", "missing/series", "shut"}) {
+    for (const char* answer : {"old", "new"}) {
+      Setting setting;
+      setting.arguments = {"check", path("site.toml"), "--output", path(answer), "--series", path(series)};
+      setting.plain_rights = true;
+      EXPECT_EQ(run(setting).code, 2) << series;
+      EXPECT_EQ(read_file(path("old")), "old") << series;
+      EXPECT_FALSE(fs::exists(path("new"))) << series;
+    }
+  }
+  fs::permissions(path("shut"), fs::perms::owner_all);
+}
+
 TEST_F(Faults, LeavesFilesAloneThatItMayNotReadOrWrite) {
   write_file(path("kept"), "old");
   fs::permissions(path("kept"), fs::perms::owner_read);

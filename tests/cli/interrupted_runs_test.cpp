@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Signals, too little memory, and many runs at once. A file that was there stays whole, and what went wrong is said.
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <csignal>
 #include <regex>
@@ -14,6 +15,7 @@
 
 #include "cli/row_of_rooms.hpp"
 #include "cli/run_program.hpp"
+#include "support/paths.hpp"
 
 namespace leanside::cli_test {
 namespace {
@@ -206,7 +208,90 @@ TEST_F(InterruptedRuns, ReportsTooLittleMemoryOfAnySize) {
     }
   }
 }
+
+/// `piece` again and again between `begin` and `end`, to some 50 MB.
+std::string countless(const std::string& begin, const std::string& piece, const std::string& end) {
+  std::string out = begin;
+  while (out.size() < 50'000'000) out += piece;
+  return out + end;
+}
+
+/// A text needs far less memory than what is parsed from it: a file that is refused must not take that.
+TEST_F(InterruptedRuns, CountlessValuesAreRefusedWithLittleMemory) {
+  const std::vector<std::string> texts = {countless("x = [", "1,", "1]\n"),     countless("x = [", "\"a\",", "1]\n"),
+                                          countless("x = [\n", "1,\n", "1]\n"), countless("x = [", "{},", "{}]\n"),
+                                          countless("", "a=1\n", ""),           countless("", "[[space]]\n", ""),
+                                          countless("", "[a]\n", ""),           countless("x = {", "a=1,", "b=1}\n")};
+  for (const std::string& text : texts) {
+    write_file(path("large.toml"), text);
+    for (const std::vector<std::string>& command :
+         {std::vector<std::string>{"check", path("large.toml")}, {"substances", "--substances", path("large.toml")}}) {
+      Setting setting;
+      setting.arguments = command;
+      setting.memory = std::size_t{400} << 20;
+      const Outcome outcome = run(setting);
+      EXPECT_EQ(outcome.code, 2) << text.substr(0, 20);
+      EXPECT_TRUE(has(outcome.err, "more than 1000000 keys and values in one file")) << outcome.err.substr(0, 300);
+    }
+  }
+}
+
+TEST_F(InterruptedRuns, TablesOfCountlessCellsAreRefusedWithLittleMemory) {
+  write_file(path("lab.toml"), "title = \"Lab\"\n[[space]]\nid = \"lab\"\nkind = \"room\"\nvolume = \"210 m3\"\n");
+  write_file(path("wide.csv"), countless("time_min", ",a", "\n"));
+  write_file(path("long.csv"), countless("room,area\n", "1,2\n", ""));
+  for (const std::vector<std::string>& command : {std::vector<std::string>{"import", path("wide.csv")},
+                                                  {"import", path("long.csv")},
+                                                  {"tracer", path("wide.csv"), path("lab.toml")}}) {
+    Setting setting;
+    setting.arguments = command;
+    setting.memory = std::size_t{400} << 20;
+    const Outcome outcome = run(setting);
+    EXPECT_EQ(outcome.code, 2) << command[0] << " " << command[1];
+    EXPECT_TRUE(has(outcome.err, "error: more than ")) << outcome.err.substr(0, 300);
+  }
+}
+
+TEST_F(InterruptedRuns, WhatIsNoPartIsRefusedWithLittleMemory) {
+  for (const std::string& text :
+       {countless("{\"a\": [", "1,", "1]}"), countless("", "[", ""), countless("", "{\"\":", "")}) {
+    write_file(path("large.json"), text);
+    Setting setting;
+    setting.arguments = {"merge", path("large.json")};
+    setting.memory = std::size_t{400} << 20;
+    const Outcome outcome = run(setting);
+    EXPECT_EQ(outcome.code, 2) << text.substr(0, 20);
+    EXPECT_TRUE(has(outcome.err, "not what a run with --shard writes")) << outcome.err.substr(0, 300);
+  }
+}
 #endif
+
+/// No input makes the program call itself deeper and deeper: a hundredth of the usual stack is enough.
+TEST_F(InterruptedRuns, DeepNestingNeedsNoDeepStack) {
+  constexpr std::size_t deep = 100'000;
+  const auto nested = [](const std::string& open, const std::string& close) {
+    std::string out;
+    for (std::size_t i = 0; i < deep; ++i) out += open;
+    out += "1";
+    for (std::size_t i = 0; i < deep; ++i) out += close;
+    return out;
+  };
+  const std::string head = "{\"leanside_part\": {\"version\": \"0\"}, \"x\": ";
+  const std::vector<std::array<std::string, 3>> files = {{"check", "list.toml", "x = " + nested("[", "]")},
+                                                         {"check", "table.toml", "x = " + nested("{a = ", "}")},
+                                                         {"check", "key.toml", nested("a.", "") + " = 1"},
+                                                         {"check", "header.toml", "[" + nested("a.", "") + "]"},
+                                                         {"merge", "list.json", head + nested("[", "]") + "}"},
+                                                         {"merge", "object.json", head + nested("{\"a\":", "}") + "}"}};
+  for (const auto& [command, name, text] : files) {
+    write_file(path(name), text);
+    const std::string line = "ulimit -s 80; exec '" + leanside::testing::program_path().string() + "' " + command +
+                             " '" + path(name) + "' > /dev/null 2>&1";
+    const int status = std::system(line.c_str());
+    ASSERT_TRUE(WIFEXITED(status)) << name;
+    EXPECT_EQ(WEXITSTATUS(status), 2) << name;
+  }
+}
 
 /// Stops the run while it writes its series; false where the series has its name already.
 bool stopped_while_writing(const Running& running, const fs::path& folder, const fs::path& series) {

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Help, version, bad usage, and `leanside substances`.
+#include <algorithm>
+
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
@@ -113,6 +115,69 @@ TEST(Usage, BadUsageExitsWithTwoAndPointsToTheHelp) {
     EXPECT_TRUE(has(outcome.err, part)) << outcome.err;
     EXPECT_TRUE(has(outcome.err, "error")) << outcome.err;
   }
+}
+
+/// Every option of a command that takes a number, with what has to stand behind a bare number.
+struct NumberOption {
+  std::vector<std::string> words;  ///< the command up to the option
+  std::string unit;
+};
+std::vector<NumberOption> number_options() {
+  const auto purge = [](const std::string& option) {
+    return std::vector<std::string>{"purge", "hydrogen", "--volume", "1 m3", option};
+  };
+  const std::string site = example("gas-store");
+  return {{{"check", site, "--series", "/dev/null", "--series-points"}, ""},
+          {{"purge", "hydrogen", "--volume"}, " m3"},
+          {purge("--flow"), " m3/h"},
+          {purge("--pressure"), " bar"},
+          {purge("--vacuum"), " bar"},
+          {purge("--oxygen-in-gas"), " %"},
+          {purge("--temperature"), " K"},
+          {purge("--margin"), ""},
+          {{"size", site, "--step"}, " m3/h"},
+          {{"detectors", site, "--count"}, ""},
+          {{"detectors", site, "--alarm"}, " %"},
+          {{"compare", site, site, "--ignore"}, " %"},
+          {{"failures", site, "--threads"}, ""},
+          {{"failures", site, "--shard"}, "/2"},
+          {{"spread", site, "--threads"}, ""},
+          {{"spread", site, "--draws"}, ""},
+          {{"spread", site, "--seed"}, ""},
+          {{"tracer", "readings.csv", site, "--background"}, ""},
+          {{"tracer", "readings.csv", site, "--confidence"}, " %"},
+          {{"tracer", "readings.csv", site, "--noise"}, " ppm"}};
+}
+
+TEST(Usage, NoNumberOnTheCommandLineIsWithoutBounds) {
+  for (const NumberOption& option : number_options()) {
+    for (const char* number : {"nan", "inf", "-inf", "-1", "1e300", "1e-400", "1e999", "18446744073709551616", ""}) {
+      std::vector<std::string> arguments = option.words;
+      arguments.push_back(number + option.unit);
+      const Outcome outcome = run(arguments);
+      EXPECT_EQ(outcome.code, 2) << option.words.front() << " " << option.words.back() << " " << arguments.back();
+      EXPECT_EQ(outcome.out, "") << option.words.back();
+      EXPECT_TRUE(has(outcome.err, option.words.back())) << arguments.back() << ": " << outcome.err;
+    }
+  }
+}
+
+/// The help of every command, without what is no number: the test above has to know each option that is one.
+TEST(Usage, TheListOfOptionsThatAreNumbersIsWhole) {
+  const std::vector<std::string> kinds = {" COUNT", " NUMBER", " FLOW",   " PRESSURE",    " FRACTION", " SHARE",
+                                          " FLOAT", " UINT",   " VOLUME", " TEMPERATURE", " I/N"};
+  std::size_t found = 0, known = number_options().size();
+  for (const std::string& name : commands()) {
+    if (name.empty()) continue;
+    for (const std::string& line : lines_of(run({name, "--help"}).out)) {
+      const auto option = line.find("--");
+      if (option == std::string::npos || option > 12) continue;
+      const auto is_one = [&](const std::string& kind) { return has(line.substr(option), kind); };
+      if (std::none_of(kinds.begin(), kinds.end(), is_one)) continue;
+      ++found;
+    }
+  }
+  EXPECT_EQ(found, known);
 }
 
 TEST_F(Substances, ACardAndAList) {

@@ -1,15 +1,21 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: Apache-2.0
-"""Puts small faults into the code of the physics and the hazard assessment, and counts those that the tests notice.
+"""Puts small faults into the code and the data, and counts those that the tests notice.
 
-    tests/dev/mutants.py FOLDER [--count 220] [--seed 1] [--jobs 2] [--only ID ...]
+    tests/dev/mutants.py FOLDER [--count 220] [--seed 1] [--jobs 2] [--only ID ...] [--in PATH ...]
+    tests/dev/mutants.py FOLDER --data [--count 400] [--seed 1]
 
 A fault (mutant) changes a sign, makes a constant 7 % larger, reverses a comparison, or is off by one. All faults go
 into one copy of the source in FOLDER, each behind a switch that an environment variable sets, so that one build is
 enough. The source tree itself is not changed. A first run of each test records which faults it reaches and how long it
-takes. Then, for each fault, the tests that reach it run, quick ones first, until one fails. Needs what tests/run
-installs, and python3-clang-14. The result is printed and saved in FOLDER/mutants.json. Faults that were examined and
-have no visible effect are listed in mutants_examined.txt and counted separately.
+takes. Then, for each fault, the tests that reach it run, quick ones first, until one fails. --in chooses folders and
+files below src; without it, all those of FOLDERS and FILES. Needs what tests/run installs, and python3-clang-14. With
+ccache, a FOLDER near the source tree shares what is compiled with it. The result is printed and saved in
+FOLDER/mutants.json. Faults that were examined and have no visible effect are listed in mutants_examined.txt and
+counted separately.
+
+With --data the faults are in the tables of configs: a number 7 % larger, of the other sign, or with two digits
+exchanged, one fault at a time. tests/published/pinned_values.py has to notice each; nothing is compiled.
 """
 
 import argparse
@@ -24,13 +30,18 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-from clang import cindex
-from clang.cindex import CursorKind, TypeKind
+try:
+    from clang import cindex
+    from clang.cindex import CursorKind, TypeKind
+except ModuleNotFoundError:
+    if "--data" not in sys.argv:
+        sys.exit("mutants.py needs the package python3-clang-14")
 
 SOURCE = Path(__file__).resolve().parents[2]
-FOLDERS = ["flammability", "source", "purge", "layer", "release", "airflow", "hazard"]
+FOLDERS = ["physics", "model", "airflow", "hazard", "study/purge", "study/detectors", "transport/layered"]
 FILES = ["transport/cells/cells.cpp", "transport/linear/vent_surplus.cpp",
          "transport/run/pressure_traces.cpp", "transport/run/release_schedule.cpp", "transport/run/release_traces.cpp"]
+DATA = ["substances", "flames", "reactions"]
 SWITCH = "".join(f'#pragma GCC diagnostic ignored "-W{name}"\n' for name in (
     "parentheses", "conversion", "sign-compare", "unused-function", "float-conversion", "sign-conversion",
     "type-limits", "bool-compare", "div-by-zero", "array-bounds", "maybe-uninitialized")) + """#include <cstdio>
@@ -55,20 +66,34 @@ inline bool is(int id) {
 }
 """
 EXECUTABLES = ["published_tests", "unit_tests", "property_tests", "second_opinion_tests"]
-FLOATING = {TypeKind.DOUBLE, TypeKind.FLOAT}
-WHOLE = {TypeKind.INT, TypeKind.UINT, TypeKind.LONG, TypeKind.ULONG, TypeKind.LONGLONG, TypeKind.ULONGLONG}
+LAUNCHER = ["-DCMAKE_CXX_COMPILER_LAUNCHER=ccache"] if shutil.which("ccache") else []
 TURNED = {"+": "-", "-": "+", "*": "/", "/": "*", "<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==",
           "+=": "-=", "-=": "+="}
 
 
-def files():
-    found = [path for folder in FOLDERS for path in sorted((SOURCE / "src" / folder).glob("*.cpp"))]
-    return found + [SOURCE / "src" / name for name in FILES]
+def files(chosen_paths):
+    """The files below src of the paths; a path that names none is an error, or the list would shrink unseen."""
+    found = []
+    for name in chosen_paths or FOLDERS + FILES:
+        path = SOURCE / "src" / name
+        here = sorted(path.rglob("*.cpp")) if path.is_dir() else [path] if path.is_file() else []
+        if not here:
+            sys.exit(f"there is no source in src/{name}")
+        found += here
+    return found
 
 
 def without_constant_expressions(text):
     """A constant expression cannot depend on a switch. The text keeps its length, so that positions stay valid."""
     return re.sub(r"\bconstexpr double\b", "const     double", text)
+
+
+def floating_kinds():
+    return {TypeKind.DOUBLE, TypeKind.FLOAT}
+
+
+def whole_kinds():
+    return {TypeKind.INT, TypeKind.UINT, TypeKind.LONG, TypeKind.ULONG, TypeKind.LONGLONG, TypeKind.ULONGLONG}
 
 
 def kind_of(cursor):
@@ -114,10 +139,10 @@ def candidates(path, text, arguments):
             op = operator_between(text, left, right)
             kinds = {kind_of(left), kind_of(right)}
             whole = text[cursor.extent.start.offset:cursor.extent.end.offset]
-            if op in TURNED and kinds <= FLOATING | WHOLE and "mutant" not in whole and "\n//" not in whole:
+            if op in TURNED and kinds <= floating_kinds() | whole_kinds() and "mutant" not in whole and "\n//" not in whole:
                 a = text[left.extent.start.offset:left.extent.end.offset]
                 b = text[right.extent.start.offset:right.extent.end.offset]
-                if kinds & FLOATING:
+                if kinds & floating_kinds():
                     other = f"{a} {TURNED[op]} ({b})"
                     if op in ("*", "/", "+", "-"):
                         other = f"({a}) {TURNED[op]} ({b})"
@@ -245,32 +270,76 @@ def examined(mutant, text):
     return None
 
 
+def data_faults(text):
+    """(begin, end, other) of each number outside of quotes and comments."""
+    for line in re.finditer(r"^[^#\n]*", text, re.MULTILINE):
+        bare = re.sub(r'"[^"]*"', lambda quoted: " " * len(quoted[0]), line[0])
+        for number in re.finditer(r"(?<![\w.-])-?\d+(?:\.\d+)?(?:e[-+]?\d+)?(?![\w.-])", bare):
+            value, begin = number[0], line.start() + number.start()
+            others = ["%.12g" % (1.07 * float(value)), value[1:] if value.startswith("-") else "-" + value]
+            others += [value[:i] + value[i + 1] + value[i] + value[i + 2:] for i in range(len(value) - 1)
+                       if value[i:i + 2].isdigit() and value[i] != value[i + 1] and not (i == 0 and value[1] == "0")]
+            for other in others:
+                try:
+                    if float(other) != float(value) and not re.match(r"-?0\d", other):
+                        yield begin, begin + len(value), other
+                except ValueError:
+                    pass
+
+
+def run_on_data(folder, count, seed):
+    check = SOURCE / "tests" / "published" / "pinned_values.py"
+    copy = folder / "data"
+    shutil.copytree(SOURCE / "configs", copy / "configs", dirs_exist_ok=True)
+    shutil.copytree(check.parent / "pinned", copy / "tests" / "published" / "pinned", dirs_exist_ok=True)
+    clean = subprocess.run([sys.executable, check, copy], text=True, capture_output=True)
+    if clean.returncode != 0:
+        sys.exit(f"the data do not pass without a fault:\n{clean.stdout[-2000:]}")
+    texts = {name: (SOURCE / "configs" / f"{name}.toml").read_text() for name in DATA}
+    found = [(name, *fault) for name, text in texts.items() for fault in data_faults(text)]
+    taken = random.Random(seed).sample(found, min(count, len(found)))
+    print(f"{len(found)} faults in {len(texts)} tables, {len(taken)} of them tried, seed {seed}", flush=True)
+    missed = 0
+    for name, begin, end, other in taken:
+        text, path = texts[name], copy / "configs" / f"{name}.toml"
+        path.write_text(text[:begin] + other + text[end:])
+        if subprocess.run([sys.executable, check, copy], capture_output=True).returncode == 0:
+            missed += 1
+            print(f"configs/{name}.toml:{text.count(chr(10), 0, begin) + 1} {text[begin:end]} -> {other}: NOT NOTICED")
+        path.write_text(text)
+    print(f"{len(taken) - missed} of {len(taken)} noticed")
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folder", type=Path)
-    parser.add_argument("--count", type=int, default=220)
+    parser.add_argument("--count", type=int)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--only", type=int, nargs="*")
+    parser.add_argument("--in", dest="paths", nargs="*")
+    parser.add_argument("--data", action="store_true")
     options = parser.parse_args()
     folder = options.folder.resolve()
     folder.mkdir(parents=True, exist_ok=True)
+    if options.data:
+        return run_on_data(folder, options.count or 400, options.seed)
     copy = folder / "source"
     build = copy / "build" / "tests"
     shutil.copytree(SOURCE, copy, ignore=shutil.ignore_patterns("build", ".git"), dirs_exist_ok=True)
     flags = ["-std=c++20", "-I" + str(SOURCE / "include"), "-I" + str(SOURCE / "src"), "-I/usr/include/eigen3",
              "-I/usr/include/suitesparse", "-resource-dir=/usr/lib/llvm-14/lib/clang/14.0.6"]
     texts, originals, found = {}, {}, []
-    for path in files():
+    for path in files(options.paths):
         name = str(path.relative_to(SOURCE))
         originals[name] = path.read_text()
         texts[name] = without_constant_expressions(originals[name])
         for mutant in candidates(path, texts[name], flags):
             found.append(dict(mutant, file=name))
-    print(f"{len(found)} places in {len(texts)} files", flush=True)
-    mutants = chosen(found, options.count, options.seed)
+    mutants = chosen(found, options.count or 220, options.seed)
+    print(f"{len(found)} places in {len(texts)} files, {len(mutants)} of them changed, seed {options.seed}", flush=True)
     write_copy(copy, texts, mutants)
-    subprocess.run(["cmake", "-S", copy, "-B", build, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=Debug",
+    subprocess.run(["cmake", "-S", copy, "-B", build, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=Debug", *LAUNCHER,
                     "-DCMAKE_CXX_FLAGS_DEBUG=-O1 -g1 -D_GLIBCXX_ASSERTIONS", "-DLEANSIDE_WERROR=ON"],
                    check=True, stdout=subprocess.DEVNULL)
     subprocess.run(["ninja", "-C", build, "-j", str(options.jobs), "-k", "0"] + EXECUTABLES, check=True)

@@ -149,7 +149,7 @@ TEST(Diffusivity, MatchesTheSchmidtNumbersOfTheHandbook) {
 
 TEST(Idlh, MatchesThePocketGuide) {
   cite("Concentrations immediately dangerous to life or health",
-       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, IDLH, ppm (from memory). The values in the built-in table.");
+       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, IDLH, ppm (read). The values in the built-in table.");
   for (const auto& [id, value] : std::vector<Row>{{"ammonia", 300},
                                                   {"carbon-monoxide", 1200},
                                                   {"hydrogen-sulfide", 100},

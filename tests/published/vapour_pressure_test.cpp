@@ -123,38 +123,59 @@ TEST(VapourPressure, At68FahrenheitMatchesThePocketGuide) {
 
 TEST(VapourPressure, ReachesOneAtmosphereAtPublishedBoilingPoints) {
   cite("Boiling points",
-       "CRC Handbook of Chemistry and Physics, normal boiling points, degC (from memory): where the vapour pressure "
-       "reaches 101.325 kPa. The two are from different sources; tolerance 0.3 K, for alcohols 0.8 K.");
+       "CRC Handbook of Chemistry and Physics, 95th ed., 2014, physical constants (read in data files): where the "
+       "vapour "
+       "pressure, from other sources, reaches 101.325 kPa. Tolerance 0.5 K. Dimethylformamide boils 1.0 K lower by its "
+       "equation, hydrogen sulfide 0.7 K (other sources have -60.3 degC, as the equation) and 2-propanol 0.6 K.");
+  int compared = 0;
+  for (const Substance& substance : built_in_substances().substances()) {
+    if (!substance.boiling_point || substance.boiling_point->source != "crc-95" || substance.boiling_point->recalled)
+      continue;
+    const auto boils = boiling_temperature(substance, standard_atmosphere);
+    if (!boils || substance.id == "carbon-dioxide" || substance.id == "sulfur-hexafluoride") continue;  // sublime
+    const bool apart = substance.id == "dimethylformamide" || substance.id == "hydrogen-sulfide";
+    expect_near(*boils - zero_celsius, substance.boiling_point->value - zero_celsius,
+                apart                          ? 1.1
+                : substance.id == "2-propanol" ? 0.65
+                                               : 0.5)
+        << "boiling point of " << plain(substance.id) << ", degC";
+    ++compared;
+  }
+  EXPECT_GT(compared, 70);
+}
+
+/// Fahrenheit at which the saturated vapour is at the lower limit of the Pocket Guide.
+double flash_fahrenheit(const char* id) {
+  const auto limits = choose_limits(named(id), "niosh-2005");
+  return 1.8 * temperature_of(named(id), limits->lower * standard_atmosphere, -60, 60) + 32;
+}
+
+TEST(VapourPressure, ReachesTheLowerLimitNearTheFlashPointsThatWereRead) {
+  cite("Flash points in the NIOSH Pocket Guide",
+       "NIOSH Pocket Guide to Chemical Hazards, 2005-149, closed-cup flash points, degF (read), compared with the "
+       "temperature at which the saturated vapour is at the lower limit of the same guide. A flash point is measured "
+       "with air above the liquid and is usually a few degrees higher; tolerance 12 degF or 7 K. Carbon disulfide (-22 "
+       "degF) is 15 K and dimethylformamide, whose limit is for 100 degC, 8 K higher.");
   struct Row {
     const char* id;
-    double celsius, kelvins;
+    double fahrenheit;
   };
-  for (const auto& [id, celsius, kelvins] : std::vector<Row>{{"hydrogen", -252.87, 0.3},
-                                                             {"nitrogen", -195.8, 0.3},
-                                                             {"oxygen", -182.96, 0.3},
-                                                             {"methane", -161.5, 0.3},
-                                                             {"ethylene", -103.8, 0.3},
-                                                             {"propane", -42.1, 0.3},
-                                                             {"chlorine", -34.04, 0.3},
-                                                             {"ammonia", -33.33, 0.3},
-                                                             {"n-butane", -0.5, 0.3},
-                                                             {"diethyl-ether", 34.5, 0.3},
-                                                             {"n-pentane", 36.06, 0.3},
-                                                             {"acetone", 56.05, 0.3},
-                                                             {"methanol", 64.7, 0.8},
-                                                             {"n-hexane", 68.73, 0.3},
-                                                             {"ethanol", 78.29, 0.8},
-                                                             {"benzene", 80.09, 0.3},
-                                                             {"2-propanol", 82.3, 0.8},
-                                                             {"toluene", 110.63, 0.3}}) {
-    const double range = celsius < -200 ? 5.0 : 15.0;
-    expect_near(temperature_of(named(id), standard_atmosphere, celsius - range, celsius + range), celsius, kelvins)
-        << "boiling point of " << plain(id) << ", degC";
+  for (const auto& [id, fahrenheit] : std::vector<Row>{{"n-pentane", -57},
+                                                       {"diethyl-ether", -49},
+                                                       {"propylene-oxide", -35},
+                                                       {"ethyl-formate", -4},
+                                                       {"tetrahydrofuran", 6},
+                                                       {"methyl-acetate", 14},
+                                                       {"ethyl-acetate", 24},
+                                                       {"2-propanol", 53},
+                                                       {"ethylbenzene", 55},
+                                                       {"1-butanol", 84}}) {
+    expect_near(flash_fahrenheit(id), fahrenheit, 12) << "flash point of " << plain(id) << ", degF";
   }
 }
 
 TEST(VapourPressure, ReachesTheLowerLimitNearTheFlashPoint) {
-  cite("Flash points",
+  cite("Flash points, further liquids",
        "NIOSH Pocket Guide to Chemical Hazards, 2005-149, closed-cup flash points, degF (from memory), compared with "
        "the temperature at which the saturated vapour is at the lower limit of the same guide. A flash point is "
        "measured with air above the liquid and is usually a few degrees higher; tolerance 11 degF or 6 K. Acetonitrile "
@@ -166,17 +187,13 @@ TEST(VapourPressure, ReachesTheLowerLimitNearTheFlashPoint) {
   for (const auto& [id, fahrenheit] : std::vector<Row>{{"n-hexane", -7},
                                                        {"acetone", 0},
                                                        {"methyl-ethyl-ketone", 16},
-                                                       {"ethyl-acetate", 24},
                                                        {"n-heptane", 25},
                                                        {"toluene", 40},
                                                        {"methanol", 52},
-                                                       {"2-propanol", 53},
                                                        {"ethanol", 55},
                                                        {"n-octane", 56},
                                                        {"1-propanol", 72}}) {
-    const auto limits = choose_limits(named(id), "niosh-2005");
-    const double celsius = temperature_of(named(id), limits->lower * standard_atmosphere, -50, 60);
-    expect_near(1.8 * celsius + 32, fahrenheit, 11) << "flash point of " << plain(id) << ", degF";
+    expect_near(flash_fahrenheit(id), fahrenheit, 11) << "flash point of " << plain(id) << ", degF";
   }
 }
 

@@ -58,10 +58,11 @@ Outcome<SizeOptions> how_to_size(const Options& options, const Site& site) {
   }
   const auto step = parse_quantity(options.step, Dimension::volume_flow);
   const auto* quantity = std::get_if<Quantity>(&step);
-  if (quantity == nullptr || !(quantity->si > 0.0)) {
-    return Error::usage(fmt::format("--step: {}", quantity == nullptr
-                                                      ? std::get<QuantityFault>(step).message
-                                                      : "expected a flow over zero, such as \"10 m3/h\""));
+  constexpr double least = 0.001 / 3600.0, most = 1e6 / 3600.0;
+  if (quantity == nullptr || !(quantity->si >= least && quantity->si <= most)) {
+    return Error::usage(fmt::format(
+        "--step: {}", quantity == nullptr ? std::get<QuantityFault>(step).message
+                                          : "expected a flow from 0.001 to 1000000 m3/h, such as \"10 m3/h\""));
   }
   study_options.step = quantity->si;
   return study_options;

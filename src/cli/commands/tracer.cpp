@@ -3,8 +3,9 @@
 #include "leanside/study/tracer.hpp"
 
 #include <charconv>
-#include <cmath>
 #include <memory>
+
+#include <fmt/format.h>
 
 #include "cli/io/answer.hpp"
 #include "cli/io/load.hpp"
@@ -30,6 +31,9 @@ Outcome<double> confidence_of(const Options& options) {
   return confidence;
 }
 
+/// Of numbers in the unit of the readings, whichever it is.
+constexpr double least_noise = 1e-9, most_concentration = 1e9;
+
 /// "15 ppm", "15": in the unit of the readings, which may stand behind the number.
 Outcome<std::optional<double>> noise_of(const Options& options) {
   if (!options.noise) return std::optional<double>{};
@@ -37,8 +41,11 @@ Outcome<std::optional<double>> noise_of(const Options& options) {
   const char* const end = options.noise->data() + options.noise->size();
   const auto [at, status] = std::from_chars(options.noise->data(), end, value);
   const bool blank_or_end = at == end || *at == ' ';
-  if (status != std::errc{} || !blank_or_end || !(value > 0.0) || !std::isfinite(value)) {
-    return Error::usage("--noise: expected the error of a reading in the unit of the readings, such as \"15 ppm\"");
+  if (status != std::errc{} || !blank_or_end || !(value >= least_noise && value <= most_concentration)) {
+    return Error::usage(
+        fmt::format("--noise: found '{}'; expected the error of a reading in the unit of the readings, such as \"15 "
+                    "ppm\", from {} to {}",
+                    *options.noise, least_noise, most_concentration));
   }
   return std::optional{value};
 }
@@ -48,9 +55,6 @@ Outcome<ExitCode> run(const Options& options) {
   if (!noise) return noise.error();
   const auto confidence = confidence_of(options);
   if (!confidence) return confidence.error();
-  if (options.background && !(*options.background >= 0.0)) {
-    return Error::usage("--background: expected a concentration of zero or more, in the unit of the readings");
-  }
   auto answer = Answer::open(options.common, {options.data, options.site}, {"--write-site", options.write_site});
   if (!answer) return answer.error();
   const auto loaded = load_site(options.common, options.site);
@@ -80,8 +84,10 @@ Runner add_tracer(Program& program) {
                   "Readings, comma-separated: time_s, time_min, time_h or clock, then a column for each space")
       ->required();
   command.add_option("SITE", options->site, "Site file with these spaces")->required();
-  command.add_option("--background", options->background,
-                     "Concentration before the tracer was released, in the unit of the readings");
+  command
+      .add_option("--background", options->background,
+                  "Concentration before the tracer was released, in the unit of the readings")
+      ->between(0.0, most_concentration);
   command.add_option("--confidence", options->confidence, "Confidence level of the intervals")
       ->type_name("SHARE")
       ->capture_default_str();

@@ -28,6 +28,9 @@ std::optional<Error> clash(const Written& first, const Written& second, const st
   if (first.path && second.path && same_file(*first.path, *second.path)) {
     return Error::usage(fmt::format("{} and {} both name '{}'", first.option, second.option, *first.path));
   }
+  if (!first.path && second.path && is_standard_output(*second.path)) {
+    return Error::usage(fmt::format("{} names '{}', to which the answer goes as well", second.option, *second.path));
+  }
   return {};
 }
 

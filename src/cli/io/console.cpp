@@ -142,7 +142,8 @@ std::string in_quotes(std::string_view text) {
 Outcome<double> fraction_option(const std::string& name, const std::string& text) {
   // A bare number is a fraction here as it is in a site file.
   const auto read = parse_quantity(text, Dimension::fraction);
-  if (const auto* quantity = std::get_if<Quantity>(&read); quantity != nullptr && quantity->si >= 0.0) {
+  if (const auto* quantity = std::get_if<Quantity>(&read);
+      quantity != nullptr && quantity->si >= 0.0 && quantity->si <= 1.0) {
     return quantity->si;
   }
   const auto number = parse_quantity(text + " %", Dimension::fraction);
@@ -150,7 +151,8 @@ Outcome<double> fraction_option(const std::string& name, const std::string& text
     const double value = 100.0 * percent->si;
     if (value >= 0.0 && value <= 1.0) return value;
   }
-  return Error::usage(fmt::format("{}: found '{}'; expected a share such as \"2 %\" or 0.02", name, text));
+  return Error::usage(
+      fmt::format("{}: found '{}'; expected a share from 0 to 100 %, such as \"2 %\" or 0.02", name, text));
 }
 
 }  // namespace leanside::cli

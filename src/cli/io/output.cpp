@@ -231,4 +231,10 @@ bool same_file(const std::string& a, const std::string& b) {
   return !error && first == whole(b) && !error;
 }
 
+bool is_standard_output(const std::string& path) {
+  struct stat there = {}, named = {};
+  return ::fstat(1, &there) == 0 && S_ISREG(there.st_mode) && ::stat(path.c_str(), &named) == 0 &&
+         there.st_dev == named.st_dev && there.st_ino == named.st_ino;
+}
+
 }  // namespace leanside::cli

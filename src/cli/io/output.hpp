@@ -66,4 +66,7 @@ Failure publish_all(std::span<PendingFile* const> files, const std::function<Fai
 /// Whether two paths name the same file; neither has to be there.
 bool same_file(const std::string& a, const std::string& b);
 
+/// Whether standard output goes to the file of this path. Replacing it would lose what is written to standard output.
+bool is_standard_output(const std::string& path);
+
 }  // namespace leanside::cli

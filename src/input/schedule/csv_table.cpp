@@ -93,6 +93,12 @@ class Reader {
 
 }  // namespace
 
+bool has_countless_cells(std::string_view text) {
+  const char separator = separator_of(text);
+  const auto ends = std::count_if(text.begin(), text.end(), [&](char c) { return c == separator || c == '\n'; });
+  return static_cast<std::size_t>(ends) > most_cells;
+}
+
 CsvTable read_csv(std::string_view text) {
   constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
   if (text.starts_with(byte_order_mark)) text.remove_prefix(byte_order_mark.size());

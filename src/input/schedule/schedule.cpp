@@ -313,6 +313,12 @@ Result<ImportedSchedule> import_schedule(const ScheduleTable& rooms, const std::
   using namespace input;
   ImportedSchedule out;
   Importer importer{out};
+  for (const ScheduleTable* table : {&rooms, airways ? &*airways : nullptr}) {
+    if (table == nullptr || !has_countless_cells(table->text)) continue;
+    Diagnostic fault{DiagnosticLevel::error, {table->file, 1, 0}, ""};
+    fault.message = fmt::format("more than {} cells, which no schedule has", most_cells);
+    return Fault{fault.message, FaultKind::bad_input, {fault}};
+  }
   const Schedule of_rooms{rooms, room_columns, options.decimal, out.remarks};
   const auto unusable = [&](const std::string& file, std::string message) {
     Diagnostics found = std::move(out.remarks);

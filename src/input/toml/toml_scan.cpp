@@ -77,11 +77,13 @@ class Scan {
         word_ = false;
         break;
       case '=':
+        if (!in_value()) count_entry();
         dots_ = 0;
         word_ = in_value();
         (open_.empty() ? value_ : open_.back().value) = true;
         break;
       case ',':
+        if (!open_.empty()) count_entry();
         dots_ = 0;
         word_ = false;
         if (!open_.empty()) open_.back().value = text_[open_.back().at] == '[';
@@ -129,9 +131,16 @@ class Scan {
     if (++dots_ >= most_key_parts) report(at_, fmt::format("more than {} names joined by dots", most_key_parts), false);
   }
 
+  void count_entry() {
+    if (++entries_ <= most_entries) return;
+    report(at_, fmt::format("more than {} keys and values in one file; no site needs so many", most_entries), false);
+  }
+
   // A header is no list: it ends with its line, closed or not.
   void skip_header() {
     const auto begin = at_;
+    count_entry();
+    if (issue_) return;
     const auto end = std::min(text_.find('\n', at_), text_.size());
     while (at_ < end && at_ < begin + 2 && text_[at_] == '[') ++at_;
     while (at_ < end && (text_[at_] == ' ' || text_[at_] == '\t')) ++at_;
@@ -222,7 +231,7 @@ class Scan {
   std::string_view text_;
   std::size_t at_;
   std::vector<Bracket> open_;
-  std::size_t dots_ = 0;
+  std::size_t dots_ = 0, entries_ = 0;
   bool fresh_line_ = true;
   bool value_ = false;  // after the '=' of this line
   bool word_ = false;  // in something without quotes, brackets and all, until a blank, a comma or a bracket that closes

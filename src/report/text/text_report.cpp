@@ -41,7 +41,7 @@ std::vector<std::string> first_of(std::vector<std::string> items, std::size_t mo
   return items;
 }
 
-/// "store.toml, 1 space, 1 case (normal), the first 8 h and the steady state, by leanside 0.1.0".
+/// "store.toml, 1 space, 1 case (normal), the first 8 h and the steady state, by leanside 0.2.0".
 std::string run_words(const Site& site, const Assessment& assessment) {
   std::string what = site.file.empty() ? std::string{} : plain_text(site.file) + ", ";
   what += count_of(site.spaces.size(), "space") + ", " + count_of(assessment.cases.size(), "case");

@@ -121,6 +121,10 @@ class Reader {
     if (line.find(';') != std::string_view::npos && line.find(',') == std::string_view::npos) {
       return fault("the columns are parted by ';'; expected ',' (and a point in numbers such as 12.5)");
     }
+    constexpr std::ptrdiff_t most_columns = 10'000;
+    if (std::count(line.begin(), line.end(), ',') >= most_columns) {
+      return fault(fmt::format("more than {} columns, which no record of readings has", most_columns));
+    }
     const auto fields = fields_of(line);
     if (fields[0] == "time_s") {
       seconds_ = 1.0;
@@ -158,6 +162,7 @@ class Reader {
   }
 
   void read_row(std::string_view line) {
+    if (columns_ == 0) return;  // the header is at fault
     const auto fields = fields_of(line);
     if (fields.size() != columns_) {
       return fault(fmt::format("found {} columns, but the header has {}{}", fields.size(), columns_,
