@@ -241,18 +241,20 @@ std::optional<FlowFault> Balance::close_groups() {
 }
 
 FlowFault Balance::cannot_balance(std::size_t g, const Sum& sum) const {
+  constexpr std::size_t most_names = 8;  // a duct system may have hundreds of junctions
   std::string names, cabinet;
+  std::size_t named = 0;
   SpaceIndex blamed{static_cast<std::size_t>(groups_.of(static_cast<int>(g)).front())};
   int line = 0;
   for (const int member : groups_.of(static_cast<int>(g))) {
     const Space& space = site_.spaces[static_cast<std::size_t>(member)];
-    if (!names.empty()) names += ", ";
-    names += "'" + space.id + "'";
+    if (named++ < most_names) names += (names.empty() ? "'" : ", '") + space.id + "'";
     if (space.kind != SpaceKind::cabinet || !cabinet.empty()) continue;
     cabinet = space.id;
     line = static_cast<int>(space.place.line);
     blamed = SpaceIndex{static_cast<std::size_t>(member)};
   }
+  if (named > most_names) names += fmt::format(" and {} more", named - most_names);
   const std::string flow = flow_words(sum);
   const bool gains = sum.surplus > 0.0;
   if (!cabinet.empty()) {

@@ -34,10 +34,11 @@ IncrementalBalance::IncrementalBalance(const Site& site, const SiteState& state,
   surplus_.assign(n, 0.0);
   through_.assign(n, 0.0);
   leak_.assign(n, 0.0);
+  pushed_.assign(n, 0.0);
   node_.assign(n, 0);
   path_of_.assign(site.airways.size(), -1);
-  usable_ = !flows_follow_gas(site, state) && field.overflowing.empty() && field.unvented.empty() &&
-            field.leaking.empty() && field.starved.empty() &&
+  usable_ = !flows_follow_gas(site, state) && field.unvented.empty() && field.leaking.empty() &&
+            field.starved.empty() &&
             std::none_of(field.leaks.begin(), field.leaks.end(),
                          [](const AssumedLeak& leak) { return leak.other.has_value(); }) &&
             std::all_of(field.storage.begin(), field.storage.end(), [](double s) { return s == 0.0; });
@@ -46,6 +47,52 @@ IncrementalBalance::IncrementalBalance(const Site& site, const SiteState& state,
   if (!usable_) return;
   shut_ = shut_openings(site, state);
   group(take_given());
+  if (!field.overflowing.empty()) find_pushed();
+}
+
+/// What exchanges carry on from cabinets or vessels stays the same as long as nothing about these is switched and there
+/// is only one way for it: they hang on the rest of the site as the leaves of a tree do.
+void IncrementalBalance::find_pushed() {
+  derivable_ = false;
+  hanging_.assign(group_.size(), false);
+  std::vector<bool> rooms(group_.size(), false);
+  for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
+    if (is_room(i)) rooms[static_cast<std::size_t>(groups_.part_of[i])] = true;
+  }
+  for (const AirwayIndex overflowing : field_.overflowing) {
+    const Airway& airway = site_.airways[overflowing.value];
+    for (const Side& side : {first_side(airway), second_side(airway)}) {
+      if (!side) continue;
+      const auto g = static_cast<std::size_t>(part_of(side));
+      if (!rooms[g] && !group_[g].grounded) hanging_[g] = true;
+    }
+  }
+  // What leads out of them by a shut opening might leak: rarely, so it is left to a balance of the whole site.
+  usable_ = usable_ && std::none_of(shut_.begin(), shut_.end(), [&](AirwayIndex i) {
+              return hangs(first_side(site_.airways[i.value])) || hangs(second_side(site_.airways[i.value]));
+            });
+  std::vector<network::Edge> links;
+  for (std::size_t i = 0; i < site_.airways.size(); ++i) {
+    const Airway& airway = site_.airways[i];
+    const Side a = first_side(airway), b = second_side(airway);
+    if (!std::holds_alternative<Exchange>(airway.kind) || !state_.airway_on[i] || !(hangs(a) || hangs(b))) continue;
+    links.push_back({a ? part_of(a) : groups_.count, b ? part_of(b) : groups_.count});
+    const double there = field_.airways[i].forward - field_.airways[i].backward;
+    if (a && !hangs(a)) pushed_[a->value] -= there;
+    if (b && !hangs(b)) pushed_[b->value] += there;
+  }
+  const network::Parts trees = network::connected_parts(groups_.count + 1, links);
+  std::vector<std::size_t> held(static_cast<std::size_t>(trees.count), 0), of_tree(held), with(held);
+  for (int g = 0; g <= groups_.count; ++g) {
+    const auto tree = static_cast<std::size_t>(trees.part_of[static_cast<std::size_t>(g)]);
+    ++of_tree[tree];
+    held[tree] += g == groups_.count || !hanging_[static_cast<std::size_t>(g)];
+  }
+  for (const network::Edge& link : links)
+    ++with[static_cast<std::size_t>(trees.part_of[static_cast<std::size_t>(link.from)])];
+  for (std::size_t tree = 0; tree < held.size(); ++tree) {
+    if (held[tree] != 1 || with[tree] + 1 != of_tree[tree]) usable_ = false;
+  }
 }
 
 std::vector<network::Edge> IncrementalBalance::take_given() {
@@ -146,6 +193,7 @@ bool IncrementalBalance::prescribed_airway(const FlowSwitch& switched, Surplus& 
   }
   const double before_there = field_.airways[i].forward, before_back = field_.airways[i].backward;
   const bool exchange = std::holds_alternative<Exchange>(airway.kind);
+  if (exchange && (hangs(a) || hangs(b))) return false;
   const double after = opens && exchange ? molar(state_.airway_flow[i], a) : 0.0;
   if (b && after != before_there) change.inflows.push_back({a, *b, after - before_there});
   if (exchange) {
@@ -186,6 +234,8 @@ bool IncrementalBalance::settle(const Surplus& delta, std::span<const int> remov
       }
     }
   }
+  const auto hangs = [&](int g) { return !hanging_.empty() && hanging_[static_cast<std::size_t>(g)]; };
+  if (std::ranges::any_of(touched, hangs) || std::ranges::any_of(parted, hangs)) return false;
   for (const int g : touched) {
     if (!parted.contains(g) && !settle_group(g, delta, change)) return false;
   }

@@ -58,7 +58,8 @@ class IncrementalBalance {
   std::optional<FlowChange> changed(std::span<const FlowSwitch> switches);
 
   /// Whether changed() can tell: the flows are given by the file, none follows pressures, no vessel keeps what it gets,
-  /// no exchange overflows, no cabinet or shut opening leaks and no fan gets too little air.
+  /// no cabinet or shut opening leaks, no fan gets too little air, and exchanges that carry the surplus of a cabinet or
+  /// vessel are the only way for it.
   bool usable() const { return usable_; }
   /// The same of by_surplus(): no group without a way outside has anything but rooms that could leak.
   bool derivable() const { return usable_ && derivable_; }
@@ -86,6 +87,12 @@ class IncrementalBalance {
   /// Sums up what the file gives; returns which spaces openings join.
   std::vector<network::Edge> take_given();
   void group(const std::vector<network::Edge>& edges);
+  void find_pushed();
+  int part_of(const Side& side) const { return groups_.part_of[side->value]; }
+  /// Whether it belongs to a group that hands its surplus on by an exchange.
+  bool hangs(const Side& side) const {
+    return side && !hanging_.empty() && hanging_[static_cast<std::size_t>(part_of(side))];
+  }
   bool is_room(std::size_t space) const { return site_.spaces[space].kind == SpaceKind::room; }
   double molar(double volume_flow, const Side& from) const;
   std::string cannot_balance(std::span<const int> members, double surplus) const;
@@ -121,6 +128,8 @@ class IncrementalBalance {
   std::vector<AirwayIndex> shut_;                 ///< openings, those that are shut just now included
   bool vessels_ = false;                          ///< there are some, whose exchanges may have to carry more
   std::vector<double> surplus_, through_, leak_;  ///< by space: of what is given; leak > 0 comes in
+  std::vector<double> pushed_;                    ///< mol/s that such exchanges bring, by space; part of surplus_
+  std::vector<bool> hanging_;                     ///< by group: hands its surplus on by an exchange; may be empty
   std::vector<double> rate_when_on_;              ///< mol/s, by release: what it gives without end once it is on
   std::vector<Path> paths_;
   std::vector<int> path_of_;  ///< by airway; -1

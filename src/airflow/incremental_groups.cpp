@@ -64,7 +64,8 @@ std::optional<std::vector<double>> IncrementalBalance::leaks_for(std::span<const
   for (std::size_t k = 0; k < members.size(); ++k) {
     if (!is_room(static_cast<std::size_t>(members[k]))) continue;
     rooms.push_back(k);
-    of_rooms.push_back(surplus[k]);
+    // How rooms share a leak does not depend on what exchanges bring into each: see Balance::leak.
+    of_rooms.push_back(surplus[k] - pushed_[static_cast<std::size_t>(members[k])]);
   }
   if (rooms.empty()) {
     const bool cabinets = std::any_of(members.begin(), members.end(), [&](int member) {

@@ -58,6 +58,57 @@ TEST_F(Schedules, RowsThatCannotBeReadAreListedByLineAndTheOthersImported) {
   EXPECT_TRUE(has(made.err, "left out: 2")) << made.err;
 }
 
+/// The table of rooms with one text in it replaced by another, wherever it stands.
+std::string broken(std::string text, const std::string& from, const std::string& to) {
+  std::size_t at = text.find(from);
+  EXPECT_NE(at, std::string::npos) << from;
+  for (; at != std::string::npos; at = text.find(from, at + to.size())) text.replace(at, from.size(), to);
+  return text;
+}
+
+TEST_F(Schedules, AColumnThatIsWrongAllTheWayIsToldOnce) {
+  for (const char* const header : {"Supply", "Supply (m3/hr)"}) {
+    write_file(path("rooms.csv"), broken(read_file(rooms), "Supply (m3/h)", header));
+    const Outcome made = run({"import", path("rooms.csv"), airways});
+    EXPECT_EQ(made.code, 1);
+    EXPECT_LE(lines_of(made.err).size(), 4u) << made.err;
+    EXPECT_TRUE(has(made.err, "'Supply (m3/h)'")) << made.err;
+    EXPECT_TRUE(has(made.err, "more rows, lines 3, 4, 5")) << made.err;
+    EXPECT_TRUE(has(made.err, "25 rooms")) << made.err;
+  }
+}
+
+TEST_F(Schedules, WhatIsWrongWithATableIsSaid) {
+  const std::string good = read_file(rooms), ways = read_file(airways);
+  struct Wrong {
+    std::string rooms, airways, said;
+  };
+  std::string wide;  // as some spreadsheets write "Unicode text"
+  for (const char c : good) wide += std::string{c} + '\0';
+  for (const Wrong& wrong :
+       {Wrong{broken(good, "Physics laboratory", "Physics, laboratory"), ways, "the row has 12 cells"},
+        Wrong{wide, ways, "save it as CSV (UTF-8)"}, Wrong{good, "PK\x03\x04", "save it as CSV (UTF-8)"},
+        Wrong{ways, good, "name the table of rooms first"}, Wrong{"", ways, "there is no column 'room'"},
+        Wrong{broken(good, "3.0,700,700", "3.0,-700,700"), ways, "found \"-700 m3/h\"; a flow cannot be below 0"},
+        Wrong{broken(good, ",AHU 1,0.00,8", ",AHU 1,0.99,8"), ways, "did you mean '0.09'?"},
+        Wrong{good, broken(ways, ";50;yes", ";150;yes"), "free_share: found the text '150 %'"}}) {
+    write_file(path("rooms.csv"), wrong.rooms);
+    write_file(path("airways.csv"), wrong.airways);
+    const Outcome made = run({"import", path("rooms.csv"), path("airways.csv")});
+    EXPECT_NE(made.code, 0) << wrong.said;
+    EXPECT_TRUE(has(made.err, wrong.said)) << made.err;
+    EXPECT_LE(lines_of(made.err).size(), 4u) << made.err;
+  }
+}
+
+TEST_F(Schedules, AScheduleWithoutGasIsNotCalledSafe) {
+  ASSERT_EQ(run({"import", rooms, airways, "-o", path("wing.toml")}).code, 0);
+  const Outcome checked = run({"check", path("wing.toml")});
+  EXPECT_EQ(checked.code, 0) << checked.err;
+  EXPECT_TRUE(has(checked.out, "There is no gas in the file")) << checked.out;
+  EXPECT_FALSE(has(checked.out, "No warning")) << checked.out;
+}
+
 TEST_F(Schedules, AnImportNeverReplacesAFile) {
   write_file(path("mine.toml"), "title = \"My work\"\n");
   const Outcome made = run({"import", rooms, "-o", path("mine.toml")});

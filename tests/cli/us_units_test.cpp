@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 /// A site in the units of the USA, and every answer about it: no metric unit may be left in what people read.
+#include <cmath>
+#include <cstring>
 #include <regex>
+#include <utility>
 
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
@@ -144,15 +147,18 @@ name = "The roof unit stops"
 event = [{ at = "10 min", system = "ahu", on = false }]
 )";
 
-/// Lines that hold a number with a metric unit. Millilitres and moles have no counterpart.
+/// Lines that hold a number with a metric unit, or such a unit by itself, as headings have it. Millilitres and moles
+/// have no counterpart.
 std::string metric_lines(const std::string& text) {
   static const std::regex metric(
       R"((^|[^\w.])\d[\d.]* ?(m3/h|m3/s|m3|m2|cm2|mm2|L/min|mL/min|L/s|L|degC|kPa|Pa|mbar|m/s|kg|g/min|mm|cm|m|g|bar)($|[^\w/(]))");
   // Where a rule of the trade is quoted, both units stand beside one another.
+  static const std::regex alone(R"((^|[^\w.])(m3/h|m3/s|m3|m2|cm2|L/min|L/s|degC|kPa|m/s|kg/m3|kg)($|[^\w]))");
   static const std::regex both(R"(bar \(15 psi\)|6\.1 m \(20 ft\)|1\.5 m)");
   std::string out;
   for (const std::string& line : lines_of(text)) {
-    if (std::regex_search(line, metric) && !std::regex_search(line, both)) out += line + "\n";
+    const bool any = std::regex_search(line, metric) || std::regex_search(line, alone);
+    if (any && !std::regex_search(line, both)) out += line + "\n";
   }
   return out;
 }
@@ -182,6 +188,28 @@ class UsUnits : public InFolder {
     InFolder::SetUp();
     write_file(path("plant.toml"), plant);
   }
+
+  /// The same plant with something changed of every kind.
+  std::string changed() {
+    std::string text = plant;
+    for (const auto& [from, to] : {std::pair{"300 cfm", "200 cfm"}, std::pair{"70 degF", "75 degF"},
+                                   std::pair{"400 ft/min", "300 ft/min"}, std::pair{"0.06 in", "0.08 in"}}) {
+      for (std::size_t at = 0; (at = text.find(from, at)) != std::string::npos;)
+        text.replace(at, std::strlen(from), to);
+    }
+    write_file(path("changed.toml"), text);
+    return path("changed.toml");
+  }
+
+  /// A tracer that the roof unit thins out: 300 cfm of 10800 ft3.
+  std::string decay() {
+    std::string text = "time_min,shop\n";
+    for (int minute = 0; minute <= 60; minute += 5) {
+      text += std::to_string(minute) + "," + std::to_string(400.0 * std::exp(-minute / 36.0)) + "\n";
+    }
+    write_file(path("decay.csv"), text);
+    return path("decay.csv");
+  }
 };
 
 TEST_F(UsUnits, NoMetricUnitIsLeftInAnyText) {
@@ -189,11 +217,21 @@ TEST_F(UsUnits, NoMetricUnitIsLeftInAnyText) {
   const std::vector<std::vector<std::string>> commands = {
       {"check", file, "--full"},
       {"check", file, "--format", "csv"},
+      {"check", file, "--full", "--steady-only"},
       {"failures", file, "--steady-only"},
+      {"failures", file, "--pairs", "--steady-only"},
+      {"failures", file, "--case", "normal"},
+      {"size", file},
+      {"size", file, "--opening", "louvre-low"},
+      {"size", file, "--release", "hose"},
+      {"size", file, "--fan", "exhaust", "--may-lower"},
+      {"tracer", decay(), file, "--background", "0"},
       {"detectors", file, "--count", "1"},
       {"release", file},
       {"stock", file},
       {"compare", file, file},
+      {"compare", file, changed()},
+      {"reactions"},
       {"export", file, "--what", "spaces"},
       {"export", file, "--what", "airways"},
       {"export", file, "--what", "flows"},
@@ -206,6 +244,22 @@ TEST_F(UsUnits, NoMetricUnitIsLeftInAnyText) {
     EXPECT_LE(outcome.code, 1) << command[0] << outcome.err;
     EXPECT_EQ(metric_lines(outcome.out), "") << command[0];
     EXPECT_EQ(metric_lines(outcome.err), "") << command[0] << ", messages";
+  }
+}
+
+TEST_F(UsUnits, BoundsOfAPurgeAreInThem) {
+  for (const std::vector<std::string>& wrong : {std::vector<std::string>{"--volume", "1e9 ft3"},
+                                                {"--volume", "40 ft3", "--flow", "0 cfm"},
+                                                {"--volume", "40 ft3", "--pressure", "1 psi"},
+                                                {"--volume", "40 ft3", "--vacuum", "40 psi"},
+                                                {"--volume", "40 ft3", "--temperature", "900 degF"},
+                                                {"--volume", "40 ft3", "--temperature", "380 degF"}}) {
+    std::vector<std::string> words{"purge", "carbon-disulfide", "--units", "us"};
+    words.insert(words.end(), wrong.begin(), wrong.end());
+    const Outcome outcome = run(words);
+    EXPECT_EQ(outcome.code, 2) << outcome.out;
+    EXPECT_TRUE(has(outcome.err, "expected")) << outcome.err;
+    EXPECT_EQ(metric_lines(outcome.err), "");
   }
 }
 

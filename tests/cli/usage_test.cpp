@@ -180,6 +180,34 @@ TEST(Usage, TheListOfOptionsThatAreNumbersIsWhole) {
   EXPECT_EQ(found, known);
 }
 
+/// Words of a command line that contradict each other.
+struct Contradiction {
+  std::vector<std::string> command, one, other;
+};
+
+TEST(Usage, OptionsThatContradictEachOtherAreRefused) {
+  const std::vector<std::string> fan{"--fan", "f"}, opening{"--opening", "o"}, release{"--release", "r"},
+      step{"--step", "5 m3/h"}, may_lower{"--may-lower"}, series{"--series", "x.csv"}, steady{"--steady-only"},
+      rooms{"--template"}, airways{"--template-airways"};
+  for (const auto& [command, one, other] :
+       {Contradiction{{"size", "a.toml"}, release, fan}, Contradiction{{"size", "a.toml"}, release, opening},
+        Contradiction{{"size", "a.toml"}, release, step}, Contradiction{{"size", "a.toml"}, release, may_lower},
+        Contradiction{{"failures", "a.toml"}, steady, {"--in-time"}}, Contradiction{{"check"}, steady, series},
+        Contradiction{{"import"}, rooms, airways}, Contradiction{{"import"}, rooms, {"rooms.csv"}},
+        Contradiction{{"import"}, airways, {"rooms.csv", "airways.csv"}}}) {
+    for (const bool turned : {false, true}) {
+      std::vector<std::string> words = command;
+      for (const auto* part : {turned ? &other : &one, turned ? &one : &other}) {
+        words.insert(words.end(), part->begin(), part->end());
+      }
+      const Outcome outcome = run(words);
+      EXPECT_EQ(outcome.code, 2) << one[0] << " " << other[0];
+      EXPECT_TRUE(has(outcome.err, "excludes")) << outcome.err;
+      EXPECT_TRUE(has(outcome.err, one[0])) << outcome.err;
+    }
+  }
+}
+
 TEST_F(Substances, ACardAndAList) {
   const Outcome list = run({"substances"});
   EXPECT_EQ(list.code, 0);

@@ -2,6 +2,11 @@
 // What somebody who purges a vessel writes, as a question in SI units.
 #include "leanside/study/purge_question.hpp"
 
+#include <algorithm>
+#include <optional>
+#include <string>
+#include <utility>
+
 #include <gtest/gtest.h>
 
 #include "leanside/substance_file.hpp"
@@ -67,6 +72,38 @@ TEST(PurgeQuestion, AGasThatIgnitesByItselfIsRefused) {
   const auto read = purge_question(subject_of("carbon-disulfide"), texts);
   ASSERT_TRUE(std::holds_alternative<std::vector<PurgeTextFault>>(read));
   EXPECT_EQ(std::get<std::vector<PurgeTextFault>>(read).front().part, "temperature");
+}
+
+/// The two bounds that a fault names: "from 16 psi to 4350 psi, as ...".
+std::pair<std::string, std::string> bounds_in(const std::string& reason) {
+  const std::size_t from = reason.find("from ") + 5, to = reason.find(" to ", from);
+  const std::size_t end = std::min(reason.size(), reason.find(',', to));
+  return {reason.substr(from, to - from), reason.substr(to + 4, end - to - 4)};
+}
+
+TEST(PurgeQuestion, TheBoundsThatAFaultNamesAreTaken) {
+  struct Part {
+    std::optional<std::string> PurgeTexts::*text;
+    const char* beyond;
+  };
+  for (const UnitSystem units : {UnitSystem::si, UnitSystem::us}) {
+    for (const Part& part :
+         {Part{&PurgeTexts::volume, "1e9 m3"}, Part{&PurgeTexts::flow, "1e9 m3/s"}, Part{&PurgeTexts::pressure, "1 Pa"},
+          Part{&PurgeTexts::vacuum, "1 Pa"}, Part{&PurgeTexts::temperature, "900 degC"}}) {
+      PurgeTexts texts;
+      texts.units = units;
+      texts.*part.text = part.beyond;
+      const auto refused = purge_question(subject_of("hydrogen"), texts);
+      ASSERT_TRUE(std::holds_alternative<std::vector<PurgeTextFault>>(refused)) << part.beyond;
+      const std::string reason = std::get<std::vector<PurgeTextFault>>(refused).front().reason;
+      const auto [least, most] = bounds_in(reason);
+      for (const std::string& bound : {least, most}) {
+        texts.*part.text = bound;
+        EXPECT_TRUE(std::holds_alternative<PurgeQuestion>(purge_question(subject_of("hydrogen"), texts)))
+            << bound << ", of: " << reason;
+      }
+    }
+  }
 }
 
 }  // namespace

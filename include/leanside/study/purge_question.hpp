@@ -9,6 +9,7 @@
 
 #include "leanside/purge.hpp"
 #include "leanside/study/purge_replay.hpp"
+#include "leanside/units.hpp"
 
 namespace leanside {
 
@@ -20,6 +21,7 @@ struct PurgeTexts {
   std::optional<std::string> pressure;  ///< of pressure cycles, absolute or by a gauge
   std::optional<std::string> vacuum;    ///< of vacuum cycles, absolute
   std::optional<std::string> oxygen_in_gas, temperature;
+  UnitSystem units = UnitSystem::si;  ///< of what a fault says is expected
 };
 
 /// A text that cannot be used.

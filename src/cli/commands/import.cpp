@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 /// `leanside import`: schedules of rooms and airways in, a site file out. `leanside export`: the way back.
+#include <algorithm>
 #include <filesystem>
+#include <map>
 #include <memory>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -40,6 +44,42 @@ Outcome<ImportedSchedule> imported(const ImportOptions& options) {
   return std::get<ImportedSchedule>(std::move(read));
 }
 
+/// The message without what it quotes of the cell, by which rows that are wrong in the same way are told.
+std::string kind_of_fault(const std::string& message) {
+  std::string out = message;
+  for (const char quote : {'\'', '"'}) {
+    const std::string mark = std::string{"found "} + quote;
+    const std::size_t from = out.find(mark);
+    if (from == std::string::npos) continue;
+    const std::size_t to = out.find(quote, from + mark.size());
+    if (to != std::string::npos) out.erase(from, to + 1 - from);
+  }
+  return out;
+}
+
+/// Where a whole column is wrong, its first row in full and the lines of the others.
+Diagnostics folded(const Diagnostics& remarks) {
+  constexpr std::size_t many = 3, most_lines = 12;
+  std::map<std::pair<std::string, std::string>, std::vector<std::size_t>> alike;
+  for (std::size_t k = 0; k < remarks.size(); ++k) {
+    alike[{remarks[k].place.file, kind_of_fault(remarks[k].message)}].push_back(k);
+  }
+  Diagnostics out;
+  for (std::size_t k = 0; k < remarks.size(); ++k) {
+    const auto& places = alike.at({remarks[k].place.file, kind_of_fault(remarks[k].message)});
+    if (places.size() > many && k != places.front()) continue;
+    out.push_back(remarks[k]);
+    if (places.size() <= many) continue;
+    std::string lines;
+    for (std::size_t i = 1; i < std::min(places.size(), most_lines + 1); ++i) {
+      lines += fmt::format("{}{}", i > 1 ? ", " : "", remarks[places[i]].place.line);
+    }
+    if (places.size() > most_lines + 1) lines += ", ...";
+    out.back().message += fmt::format(" (the same in {} more rows, lines {})", places.size() - 1, lines);
+  }
+  return out;
+}
+
 Outcome<ExitCode> run_import(const ImportOptions& options) {
   const auto& output = options.common.output;
   // What stands in a site file is work: it is never replaced by an import.
@@ -60,7 +100,7 @@ Outcome<ExitCode> run_import(const ImportOptions& options) {
   if (blank) return answer->deliver(options.blank_airways ? airways_template() : rooms_template(), nothing_found);
   const auto read = imported(options);
   if (!read) return read.error();
-  show(read->remarks, options.common.quiet);
+  show(folded(read->remarks), options.common.quiet);
   std::size_t left_out = 0;
   for (const Diagnostic& remark : read->remarks) left_out += remark.level == DiagnosticLevel::error ? 1 : 0;
   if (!options.common.quiet) {
@@ -99,10 +139,15 @@ Outcome<ExitCode> run_export(const ExportOptions& options) {
 Runner add_import(Program& program) {
   const auto options = std::make_shared<ImportOptions>();
   Command& command = program.add_subcommand("import", "Make a site file from schedules of rooms and airways (CSV)");
-  command.add_option("ROOMS", options->rooms, "Table of rooms: room, area, height, supply, extract, ...");
-  command.add_option("AIRWAYS", options->airways, "Table of airways: airway, kind, from, to, flow, ...");
-  command.add_flag("--template", options->blank_rooms, "Write an empty table of rooms to fill in");
-  command.add_flag("--template-airways", options->blank_airways, "Write an empty table of airways to fill in");
+  auto* rooms = command.add_option("ROOMS", options->rooms, "Table of rooms: room, area, height, supply, extract, ...");
+  auto* airways =
+      command.add_option("AIRWAYS", options->airways, "Table of airways: airway, kind, from, to, flow, ...");
+  auto* blank_rooms = command.add_flag("--template", options->blank_rooms, "Write an empty table of rooms to fill in");
+  blank_rooms->excludes(rooms)->excludes(airways);
+  command.add_flag("--template-airways", options->blank_airways, "Write an empty table of airways to fill in")
+      ->excludes(rooms)
+      ->excludes(airways)
+      ->excludes(blank_rooms);
   command.add_option("--title", options->title, "Title of the site")->type_name("TEXT");
   command.add_option("--decimal", options->decimal, "What 1,5 means: as the table shows, or as said here")
       ->one_of({"auto", "point", "comma"})

@@ -24,7 +24,9 @@ constexpr double least_margin = 0.05, most_margin = 1.0;
 
 /// The question that the options ask.
 Outcome<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubject& subject) {
-  auto read = purge_question(subject, options.texts);
+  PurgeTexts texts = options.texts;
+  if (options.common.units == "us") texts.units = UnitSystem::us;
+  auto read = purge_question(subject, texts);
   if (auto* question = std::get_if<PurgeQuestion>(&read)) {
     question->margin = options.margin;
     return std::move(*question);

@@ -97,16 +97,15 @@ Runner add_size(Program& program) {
   fan->type_name("ID");
   auto* release =
       command.add_option("--release", options->release, "Find the largest size of this release that the air can carry");
-  release->type_name("ID")->excludes(fan);
   auto* opening = command.add_option(
       "--opening", options->openings,
       "Size this gap, louvre, window, undercut or doorway (again for more); without a fan to size, all but doors");
-  opening->type_name("ID")->excludes(release);
-  command.add_option("--step", options->step, "Round flows up to a multiple of this")
-      ->type_name("FLOW")
-      ->capture_default_str();
-  command.add_flag("--may-lower", options->may_lower, "Flows and areas may come out lower than those of the file")
-      ->excludes(release);
+  opening->type_name("ID");
+  auto* step = command.add_option("--step", options->step, "Round flows up to a multiple of this");
+  step->type_name("FLOW")->capture_default_str();
+  auto* may_lower =
+      command.add_flag("--may-lower", options->may_lower, "Flows and areas may come out lower than those of the file");
+  release->type_name("ID")->excludes(fan)->excludes(opening)->excludes(step)->excludes(may_lower);
   add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 there is no warning as the file has it, 1 there is one, or nothing was found"));
   return [options] { return run(*options); };

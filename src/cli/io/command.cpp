@@ -74,12 +74,12 @@ Option* Option::alias(std::string name) {
 }
 
 Option* Option::excludes(const Option* other) {
-  excluded = other;
+  excluded.push_back(other);
   return this;
 }
 
 Option* Option::needs(const Option* other) {
-  needed = other;
+  needed.push_back(other);
   return this;
 }
 

@@ -33,6 +33,7 @@ class Option {
   Option* one_of(std::vector<std::string> words);
   /// The least and the most that a number may be.
   Option* between(double least, double most);
+  /// What it cannot be given with, or only with, of the same command; each call adds one.
   Option* excludes(const Option* other);
   Option* needs(const Option* other);
   /// Another name that is understood and that the help does not show.
@@ -54,8 +55,7 @@ class Option {
   std::string usual;                 ///< the value without it; may be empty
   std::optional<std::pair<double, double>> bounds;
   bool is_required = false;
-  const Option* excluded = nullptr;
-  const Option* needed = nullptr;
+  std::vector<const Option*> excluded, needed;
   Target target;
 };
 

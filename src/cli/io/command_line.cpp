@@ -84,15 +84,15 @@ void limit(CLI::Option& parsed, const Option& option) {
 
 void fill(CLI::App& app, const Command& command) {
   std::map<const Option*, CLI::Option*> parsed;
+  for (const Option& option : command.options) parsed[&option] = &add_to(app, option);
   for (const Option& option : command.options) {
-    CLI::Option& here = add_to(app, option);
-    parsed[&option] = &here;
+    CLI::Option& here = *parsed.at(&option);
     here.required(option.is_required);
     limit(here, option);
     if (!option.is_flag()) here.type_name(option.is_positional() ? "" : option.value);
     here.default_str(option.usual);
-    if (option.excluded != nullptr) here.excludes(parsed.at(option.excluded));
-    if (option.needed != nullptr) here.needs(parsed.at(option.needed));
+    for (const Option* other : option.excluded) here.excludes(parsed.at(other));
+    for (const Option* other : option.needed) here.needs(parsed.at(other));
   }
   app.set_version_flag("--version", version_text(), "Show the version and leave");
   app.footer(command.closing);

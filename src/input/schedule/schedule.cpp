@@ -126,6 +126,7 @@ void Importer::read_room(const Schedule& rooms, const CsvRow& row) {
     left_out_.insert(key_of(room));
     leave_out(rooms.place(row), std::move(why));
   };
+  if (auto why = rooms.too_wide(row); !why.empty()) return refuse(std::move(why));
   if (id.empty()) return refuse("the row names no room");
   if (key_of(room) == "outside") return refuse("'outside' is the open air and cannot be a room");
   if (ids_.contains(key_of(room))) {
@@ -160,7 +161,8 @@ void Importer::add_fans(const Schedule& rooms, const CsvRow& row, const std::str
     const auto flow = rooms.value(row, way);
     if (!flow) continue;
     if (!flow->sound || flow->si < 0.0) {
-      leave_out(rooms.place(row), flow->sound ? fmt::format("{}: a flow below 0", way) : flow->text);
+      leave_out(rooms.place(row),
+                flow->sound ? fmt::format("{}: found {}; a flow cannot be below 0", way, flow->text) : flow->text);
       continue;
     }
     if (flow->si == 0.0) continue;
@@ -208,6 +210,7 @@ void Importer::read_airways(const Schedule& airways) {
 
 void Importer::read_airway(const Schedule& airways, const CsvRow& row) {
   const SourceLocation place = airways.place(row);
+  if (auto why = airways.too_wide(row); !why.empty()) return leave_out(place, std::move(why));
   const std::string id = id_of(airways.text(row, "airway")), kind = airways.text(row, "kind");
   if (id.empty() || kind.empty()) return leave_out(place, "the row has no 'airway' or no 'kind'");
   if (airways_taken_.contains(id)) {
@@ -299,6 +302,15 @@ bool Importer::settle(const std::string& title, const SubstanceTable& substances
   return false;
 }
 
+/// Why a file cannot be a table in plain text; empty where it can.
+std::string no_plain_text(std::string_view text) {
+  if (text.starts_with("PK")) return "this is a spreadsheet and not a table in plain text; save it as CSV (UTF-8)";
+  if (text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF") || text.find('\0') != std::string_view::npos) {
+    return "this is no text in UTF-8; save it as CSV (UTF-8)";
+  }
+  return {};
+}
+
 std::string header_of(std::span<const std::string_view> columns) {
   std::string out;
   for (const std::string_view column : columns) out += (out.empty() ? "" : ",") + std::string{column};
@@ -313,11 +325,14 @@ Result<ImportedSchedule> import_schedule(const ScheduleTable& rooms, const std::
   using namespace input;
   ImportedSchedule out;
   Importer importer{out};
-  for (const ScheduleTable* table : {&rooms, airways ? &*airways : nullptr}) {
-    if (table == nullptr || !has_countless_cells(table->text)) continue;
-    Diagnostic fault{DiagnosticLevel::error, {table->file, 1, 0}, ""};
-    fault.message = fmt::format("more than {} cells, which no schedule has", most_cells);
-    return Fault{fault.message, FaultKind::bad_input, {fault}};
+  for (const ScheduleTable* table : {&rooms, airways ? &*airways : &rooms}) {
+    std::string why = no_plain_text(table->text);
+    if (why.empty() && has_countless_cells(table->text)) {
+      why = fmt::format("more than {} cells, which no schedule has", most_cells);
+    }
+    if (!why.empty()) {
+      return Fault{why, FaultKind::bad_input, {{DiagnosticLevel::error, {table->file, 1, 0}, why}}};
+    }
   }
   const Schedule of_rooms{rooms, room_columns, options.decimal, out.remarks};
   const auto unusable = [&](const std::string& file, std::string message) {
@@ -326,6 +341,11 @@ Result<ImportedSchedule> import_schedule(const ScheduleTable& rooms, const std::
     return Fault{found.back().message, FaultKind::bad_input, found};
   };
   if (!of_rooms.has("room")) {
+    Diagnostics unseen;
+    if (Schedule{rooms, airway_columns, options.decimal, unseen}.has("airway")) {
+      out.remarks.clear();
+      return unusable(rooms.file, "this is a table of airways; name the table of rooms first, then this one");
+    }
     return unusable(rooms.file,
                     "there is no column 'room'; the first line has to name the columns, as `leanside import "
                     "--template` shows");

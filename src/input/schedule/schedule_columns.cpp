@@ -110,6 +110,7 @@ Schedule::Schedule(const ScheduleTable& table, std::span<const ColumnKind> kinds
   CsvTable csv = read_csv(table.text);
   if (csv.rows.empty()) return;
   has_header_ = true;
+  separator_ = csv.separator;
   read_headers(csv.rows.front(), kinds, remarks);
   rows_.assign(csv.rows.begin() + 1, csv.rows.end());
   if (decimal_ == DecimalMark::by_the_table) find_decimal_mark();
@@ -120,7 +121,8 @@ void Schedule::read_headers(const CsvRow& row, std::span<const ColumnKind> kinds
   for (const ColumnKind& kind : kinds) names.emplace_back(kind.name);
   for (const std::string& header : row.cells) {
     auto [words, unit] = split_header(header);
-    Column column{kind_of(squeezed(words), kinds), header, {}};
+    while (words.ends_with(' ')) words.pop_back();
+    Column column{kind_of(squeezed(words), kinds), header, words, {}};
     const auto remark = [&](std::string message) {
       remarks.push_back({DiagnosticLevel::notice, place(row), std::move(message)});
     };
@@ -183,6 +185,15 @@ bool Schedule::has(std::string_view name) const {
                      [&](const Column& column) { return column.kind != nullptr && column.kind->name == name; });
 }
 
+std::string Schedule::too_wide(const CsvRow& row) const {
+  std::size_t used = row.cells.size();
+  while (used > columns_.size() && row.cells[used - 1].empty()) --used;
+  if (used <= columns_.size()) return {};
+  return fmt::format(
+      "the row has {} cells, and the first line names {} columns; put a text that holds a '{}' in double quotes", used,
+      columns_.size(), separator_ == '\t' ? std::string{"tab"} : std::string{separator_});
+}
+
 std::string Schedule::text(const CsvRow& row, std::string_view name) const {
   for (std::size_t k = 0; k < std::min(columns_.size(), row.cells.size()); ++k) {
     const bool wanted = columns_[k].kind != nullptr && columns_[k].kind->name == name;
@@ -214,8 +225,7 @@ Schedule::Value Schedule::read_value(const Column& column, const std::string& ce
   }
   const Dimension wanted = column.kind->dimension.value_or(Dimension::fraction);
   if (unit.empty()) {
-    return wrong(fmt::format("its unit is missing; write it into the header, as in '{} ({})'",
-                             plain_text(column.header),
+    return wrong(fmt::format("its unit is missing; write it into the header, as in '{} ({})'", plain_text(column.words),
                              units_that_fit(wanted).substr(0, units_that_fit(wanted).find(','))));
   }
   const std::string text = *digits + " " + in_plain_letters(unit);

@@ -33,6 +33,8 @@ class Schedule {
   const std::vector<CsvRow>& rows() const { return rows_; }
   bool has(std::string_view name) const;
   bool has_header() const { return has_header_; }
+  /// What is wrong where the row has more cells than the table has columns; empty where it has not.
+  std::string too_wide(const CsvRow& row) const;
   /// The text of a cell; empty where there is none.
   std::string text(const CsvRow& row, std::string_view name) const;
   /// The cell as a site file writes it: "45 m2", 0.6. Empty where the cell is; a text that says what is wrong with it
@@ -49,7 +51,7 @@ class Schedule {
  private:
   struct Column {
     const ColumnKind* kind = nullptr;
-    std::string header, unit;
+    std::string header, words, unit;  ///< "Supply (m3/h)", "Supply", "m3/h"
   };
   void read_headers(const CsvRow& row, std::span<const ColumnKind> kinds, Diagnostics& remarks);
   void find_decimal_mark();
@@ -58,6 +60,7 @@ class Schedule {
 
   std::string file_;
   bool has_header_ = false;
+  char separator_ = ',';
   std::vector<Column> columns_;
   std::vector<CsvRow> rows_;
   DecimalMark decimal_;

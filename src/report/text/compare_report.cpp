@@ -2,6 +2,7 @@
 /// What a change did: words and tables.
 #include <algorithm>
 #include <cmath>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -9,6 +10,7 @@
 
 #include "base/text/plain.hpp"
 #include "leanside/study/compare.hpp"
+#include "report/text/brief.hpp"
 #include "report/text/text_page.hpp"
 #include "report/words/study_words.hpp"
 #include "report/words/words.hpp"
@@ -26,7 +28,18 @@ struct Both {
   const Assessment& after;
 };
 
-constexpr std::size_t most_lines = 40;  ///< of a table of spaces or flows
+/// Lines of a table, remarks below it, and new warnings in full; less of a large site, so that all of it fits on two
+/// screens.
+struct Lengths {
+  std::size_t lines = 40, warnings = 1000, remarks = 1000, in_full = 5;
+};
+Lengths lengths_for(const Both& both) {
+  return is_large(both.site_before) || is_large(both.site_after) ? Lengths{5, 5, 2, 1} : Lengths{};
+}
+
+void put_more(TextPage& page, std::size_t left) {
+  if (left > 0) page.paragraph("and " + std::to_string(left) + " more (--format json has all)", " ");
+}
 
 std::string time_words(const std::optional<double>& time) { return time ? format_duration(*time) : "never"; }
 
@@ -71,7 +84,11 @@ std::string first_sentence(const Comparison& c) {
       std::count_if(c.warnings.begin(), c.warnings.end(), [](const WarningChange& w) { return !w.before; });
   const auto vanished =
       std::count_if(c.warnings.begin(), c.warnings.end(), [](const WarningChange& w) { return !w.after; });
-  std::string out = c.anything_worse ? "Something got worse. " : "Nothing got worse. ";
+  const bool warned = std::any_of(c.warnings.begin(), c.warnings.end(),
+                                  [](const WarningChange& w) { return !w.before || w.verdict == Verdict::worse; });
+  std::string out = !c.anything_worse ? "Nothing got worse. "
+                    : warned          ? "Something got worse. "
+                                      : "Something got worse, but nothing that brings a new warning. ";
   out += "Compared: each space in each case that both files have, " + std::to_string(c.compared) +
          " in all: " + std::to_string(worse) + " worse, " + std::to_string(better) + " better, " +
          std::to_string(c.compared - c.changes.size()) + " unchanged";
@@ -96,7 +113,9 @@ void put_warnings(TextPage& page, const Both& both, const Comparison& comparison
   const auto rank = [](const std::optional<std::size_t>& place) {
     return place ? std::to_string(*place + 1) : std::string{"-"};
   };
-  for (const WarningChange& change : comparison.warnings) {
+  const Lengths lengths = lengths_for(both);
+  const std::size_t shown = std::min(comparison.warnings.size(), lengths.warnings);
+  for (const WarningChange& change : std::span{comparison.warnings}.first(shown)) {
     const Warning* const a = change.before ? &both.before.warnings[*change.before] : nullptr;
     const Warning* const b = change.after ? &both.after.warnings[*change.after] : nullptr;
     std::string what = a == nullptr ? "appeared" : b == nullptr ? "vanished" : "moved";
@@ -109,10 +128,11 @@ void put_warnings(TextPage& page, const Both& both, const Comparison& comparison
                           where + (change.of_unmatched ? " (on one side only)" : "")});
   }
   page.table(table);
+  put_more(page, comparison.warnings.size() - shown);
   page.paragraph("Numbers are ranks: 1 is the worst. A rank alone can move because others appeared or vanished.", " ");
   std::size_t told = 0;
   for (const WarningChange& change : comparison.warnings) {
-    if (change.before || !change.after || told == 5) continue;
+    if (change.before || !change.after || told == lengths.in_full) continue;
     const Warning& w = both.after.warnings[*change.after];
     page.line("");
     page.paragraph("New: " + summary_sentence(both.site_after, w), " ");
@@ -132,7 +152,8 @@ void put_spaces(TextPage& page, const Both& both, const Comparison& comparison) 
               {}};
   std::vector<std::string> remarks;
   const bool one_case = both.site_after.cases.size() == 1 && both.site_before.cases.size() == 1;
-  const std::size_t shown = std::min(comparison.changes.size(), most_lines);
+  const Lengths lengths = lengths_for(both);
+  const std::size_t shown = std::min(comparison.changes.size(), lengths.lines);
   for (std::size_t i = 0; i < shown; ++i) {
     const SpaceChange& change = comparison.changes[i];
     const std::string case_index = label(both.site_after, change.case_after);
@@ -151,10 +172,8 @@ void put_spaces(TextPage& page, const Both& both, const Comparison& comparison) 
     if (more) remarks.push_back(text);
   }
   page.table(table);
-  if (shown < comparison.changes.size()) {
-    page.paragraph("and " + std::to_string(comparison.changes.size() - shown) + " more (--format json has all)", " ");
-  }
-  for (const std::string& text : remarks) page.paragraph(text, " - ");
+  put_more(page, comparison.changes.size() - shown);
+  for (const std::string& text : first_of(std::move(remarks), lengths.remarks)) page.paragraph(text, " - ");
 }
 
 /// "120", or "120 / 30" where air moves both ways.
@@ -173,7 +192,7 @@ void put_flows(TextPage& page, const Both& both, const Comparison& comparison) {
                {"before", true, false},
                {"after", true, false}},
               {}};
-  const std::size_t shown = std::min(comparison.flows.size(), most_lines);
+  const std::size_t shown = std::min(comparison.flows.size(), lengths_for(both).lines);
   for (std::size_t i = 0; i < shown; ++i) {
     const AirwayChange& change = comparison.flows[i];
     const Airway& airway = both.site_after.airways[change.airway_after.value];
@@ -183,8 +202,22 @@ void put_flows(TextPage& page, const Both& both, const Comparison& comparison) {
                           both_ways(both.site_after, change.forward_after, change.backward_after)});
   }
   page.table(table);
-  if (shown < comparison.flows.size()) {
-    page.paragraph("and " + std::to_string(comparison.flows.size() - shown) + " more (--format json has all)", " ");
+  put_more(page, comparison.flows.size() - shown);
+}
+
+/// Of a large site a line for each kind, of the file after the change; how many of them only one of the files has.
+void put_assumptions(TextPage& page, const Both& both) {
+  const auto all = joint_sentences(both.site_before, both.before, both.site_after, both.after);
+  if (!is_large(both.site_before) && !is_large(both.site_after)) {
+    page.list("Assumptions", all);
+    return;
+  }
+  std::vector<Assumption> assumptions = both.after.assumptions;
+  assumptions.push_back({AssumptionKind::same_ids});
+  put_assumptions_in_brief(page, both.site_after, assumptions);
+  const auto one_sided = std::ranges::count_if(all, [](const std::string& text) { return text.find(" only: ") < 8; });
+  if (one_sided > 0) {
+    page.line(" - " + std::to_string(one_sided) + " assumptions are of one of the two files only (--format json)");
   }
 }
 
@@ -211,7 +244,7 @@ std::string comparison_text(const Site& site_before, const Assessment& before, c
   put_warnings(page, both, comparison);
   put_spaces(page, both, comparison);
   put_flows(page, both, comparison);
-  page.list("Assumptions", joint_sentences(site_before, before, site_after, after));
+  put_assumptions(page, both);
   page.put_caution();
   return page.text();
 }

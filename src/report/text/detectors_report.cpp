@@ -1,10 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Where gas detectors see most, soonest, in words.
 #include <algorithm>
+#include <limits>
+#include <numeric>
 #include <string>
 #include <vector>
 
+#include "base/text/plain.hpp"
 #include "leanside/study/detectors.hpp"
+#include "report/text/brief.hpp"
 #include "report/text/text_page.hpp"
 #include "report/words/words.hpp"
 
@@ -13,7 +17,11 @@ namespace {
 
 using namespace report;
 
-constexpr std::size_t most_lines = 40;
+/// Lines of the table of releases, detectors that are told in full, and releases that each of them names.
+struct Lengths {
+  std::size_t lines = 40, in_full = 1000, named = 8;
+};
+Lengths lengths_for(const Site& site) { return is_large(site) ? Lengths{6, 3, 3} : Lengths{}; }
 
 std::string where_to_mount(const DetectorPlace& place) {
   std::string out;
@@ -58,10 +66,23 @@ std::string scenario_words(const Site& site, const GasScenario& scenario) {
   return site.cases.size() > 1 ? out + ", case " + label(site, scenario.case_index) : out;
 }
 
+/// How many releases it sees first, on a line.
+void put_place_in_brief(TextPage& page, const Site& site, const DetectorPlan& plan, std::size_t k) {
+  const DetectorPlace& place = plan.places[k];
+  std::string text = label(site, place.space);
+  if (!place.mountings.empty()) text += ", " + where_to_mount(place);
+  if (!place.first.empty()) text += "; sees " + count_of(place.first.size(), "release") + " first";
+  page.line(padded(std::to_string(k + 1), 2, true) + "  " + on_one_line(text, page.style()));
+}
+
 void put_places(TextPage& page, const Site& site, const DetectorPlan& plan) {
   std::size_t rank = 0;
   for (const DetectorPlace& place : plan.places) {
-    ++rank;
+    if (++rank > lengths_for(site).in_full) {
+      if (rank == lengths_for(site).in_full + 1) page.line("");
+      put_place_in_brief(page, site, plan, rank - 1);
+      continue;
+    }
     page.line("");
     page.paragraph(page.bold(label(site, place.space)), (rank < 10 ? " " : "") + std::to_string(rank) + "  ");
     if (of_several_sensors(plan) && !place.sensors.empty()) {
@@ -71,14 +92,25 @@ void put_places(TextPage& page, const Site& site, const DetectorPlan& plan) {
     }
     if (!place.mountings.empty()) page.remark("Hang it", where_to_mount(place) + ".");
     std::string first;
-    for (std::size_t i = 0; i < std::min<std::size_t>(8, place.first.size()); ++i) {
+    const std::size_t most = lengths_for(site).named;
+    for (std::size_t i = 0; i < std::min(most, place.first.size()); ++i) {
       const std::size_t s = place.first[i];
       first +=
           (i > 0 ? "; " : "") + scenario_words(site, plan.scenarios[s]) + " after " + format_duration(*plan.seen[s]);
     }
-    if (place.first.size() > 8) first += "; and " + std::to_string(place.first.size() - 8) + " more";
+    if (place.first.size() > most) first += "; and " + std::to_string(place.first.size() - most) + " more";
     page.remark("Sees first", first.empty() ? "nothing that another one does not see sooner." : first + ".");
   }
+}
+
+/// Releases as they are told of in the table: as in the plan, of a large site those that are seen last first.
+std::vector<std::size_t> slowest_first(const Site& site, const DetectorPlan& plan) {
+  std::vector<std::size_t> out(plan.scenarios.size());
+  std::iota(out.begin(), out.end(), std::size_t{0});
+  if (!is_large(site)) return out;
+  const auto seen = [&](std::size_t s) { return plan.seen[s].value_or(std::numeric_limits<double>::infinity()); };
+  std::ranges::stable_sort(out, [&](std::size_t a, std::size_t b) { return seen(a) > seen(b); });
+  return out;
 }
 
 void put_table(TextPage& page, const Site& site, const DetectorPlan& plan) {
@@ -90,7 +122,9 @@ void put_table(TextPage& page, const Site& site, const DetectorPlan& plan) {
                {"at best", true, false},
                {"in", false, true}},
               {}};
-  for (std::size_t s = 0; s < std::min(plan.scenarios.size(), most_lines); ++s) {
+  const std::size_t most_lines = lengths_for(site).lines;
+  for (const std::size_t s : slowest_first(site, plan)) {
+    if (table.rows.size() == most_lines) break;
     const auto soonest = std::min_element(plan.time[s].begin(), plan.time[s].end());
     const auto place = static_cast<std::size_t>(soonest - plan.time[s].begin());
     const Sensor sensor = plan.scenarios[s].sensor;
@@ -140,10 +174,16 @@ std::string detectors_text(const Site& site, const DetectorPlan& plan, const Tex
     if (!plan.seen[s]) unseen.push_back(scenario_words(site, plan.scenarios[s]));
   }
   for (const GasScenario& scenario : plan.silent) silent.push_back(scenario_words(site, scenario));
-  page.list("Not seen by any of these within " + format_duration(plan.horizon), unseen);
-  page.list("Never at the alarm anywhere within " + format_duration(plan.horizon) + ", so that no detector can see it",
-            silent);
-  page.list("Assumptions", assumption_sentences(site, plan.assumptions));
+  put_list_of(page, site, "Not seen by any of these within " + format_duration(plan.horizon), unseen);
+  put_list_of(
+      page, site,
+      "Never at the alarm anywhere within " + format_duration(plan.horizon) + ", so that no detector can see it",
+      silent);
+  if (is_large(site)) {
+    put_assumptions_in_brief(page, site, plan.assumptions);
+  } else {
+    page.list("Assumptions", assumption_sentences(site, plan.assumptions));
+  }
   page.put_caution();
   return page.text();
 }

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "leanside/study/failures.hpp"
+#include "report/text/brief.hpp"
 #include "report/text/text_page.hpp"
 #include "report/words/failure_words.hpp"
 #include "report/words/site_groups.hpp"
@@ -19,26 +20,41 @@ using namespace report;
 
 constexpr std::size_t most_named = 8;  ///< in one list within a sentence
 
-/// How much of each part the text shows; less for a large site or many cases.
+/// How much of each part the text shows; less for a large site or many cases, so that it fits on two screens.
 struct Lengths {
   std::size_t in_full = 15;   ///< groups of singles, and of pairs, of the first case
   std::size_t of_others = 5;  ///< the same of each other case
   std::size_t items = 12;     ///< of each list
-  std::size_t assumptions = 1000;
+  std::size_t rows = 8;       ///< floors and systems
 };
 
-Lengths lengths_for(const Site& site) {
-  constexpr std::size_t large = 100;
-  return site.spaces.size() > large ? Lengths{5, 1, 3, 8} : Lengths{};
+Lengths lengths_for(const Site& site) { return is_large(site) ? Lengths{3, 1, 1, 4} : Lengths{}; }
+
+/// What is assumed of a large site: in full what was not computed, a line for each kind of all else.
+void put_assumptions_of_large(TextPage& page, const Site& site, std::span<const FailureStudy> studies) {
+  std::vector<std::string> left_out;
+  std::vector<Assumption> others;
+  for (Assumption& one : assumptions_of(studies)) {
+    const bool is_left_out =
+        one.kind == AssumptionKind::failures_moments_left_out || one.kind == AssumptionKind::failures_pairs_kept ||
+        one.kind == AssumptionKind::failures_steady_only || one.kind == AssumptionKind::failures_pairs_steady_only;
+    if (is_left_out) {
+      left_out.push_back(assumption_sentence(site, one));
+    } else {
+      others.push_back(std::move(one));
+    }
+  }
+  page.list("Not computed, for want of time", left_out);
+  put_assumptions_in_brief(page, site, others);
 }
 
-/// The first of a list, and how many more there are.
-std::vector<std::string> first_of(std::vector<std::string> items, std::size_t most) {
-  if (items.size() <= most + 1) return items;
-  const std::size_t left = items.size() - most;
-  items.resize(most);
-  items.push_back("and " + std::to_string(left) + " more (--format json has all)");
-  return items;
+/// Items as a list, the first of them; of a large site the first on a line and how many there are.
+void put_items(TextPage& page, const Site& site, const std::string& title, std::vector<std::string> items) {
+  if (is_large(site)) {
+    put_counted(page, title, items);
+  } else {
+    page.list(title, first_of(std::move(items), lengths_for(site).items));
+  }
 }
 
 std::string outcome_words(const Site& site, const FailureStudy& study, const FailureOutcome& outcome) {
@@ -123,15 +139,16 @@ void put_consequence(TextPage& page, const Site& site, const FailureStudy& study
   page.remark("When", group_words(site, study, group) + ".");
   if (first.consequences.size() > 1) {
     std::string others;
-    for (std::size_t i = 1; i < std::min(most_named, first.consequences.size()); ++i) {
+    const std::size_t told = std::min(is_large(site) ? 3 : most_named, first.consequences.size());
+    for (std::size_t i = 1; i < told; ++i) {
       const Consequence& h = first.consequences[i];
       const bool of_fuel = h.subject == Subject::fuel;
       others += (i > 1 ? "; " : "") + label(site, h.space) + " (" +
                 (of_fuel ? std::string{word_of(h.severity)} + ", " : std::string{}) +
                 consequence_words(site, h, first.in_time) + ")";
     }
-    if (first.consequences.size() > most_named)
-      others += "; and " + std::to_string(first.consequences.size() - most_named) + " more";
+    if (first.consequences.size() > told)
+      others += "; and " + std::to_string(first.consequences.size() - told) + " more";
     page.remark("Also", others + ".");
   }
   if (!first.starved.empty()) page.remark("Fans that then get too little air", fans_words(site, first.starved) + ".");
@@ -198,8 +215,7 @@ void put_normal(TextPage& page, const Site& site, const FailureStudy& study, boo
     page.paragraph("With nothing failed " + fans_words(site, fans) + (fans.size() == 1 ? " gets" : " get") +
                    " too little air already (leanside check says what helps).");
   }
-  page.list("Leaks that are assumed, and that may fail as well",
-            first_of(assumed_leaks(site, study), lengths_for(site).items));
+  put_items(page, site, "Leaks that are assumed, and that may fail as well", assumed_leaks(site, study));
 }
 
 /// Groups without consequence, by what is to be said of them.
@@ -226,13 +242,13 @@ void sort_in(const Site& site, const FailureStudy& study, const FailureGroup& gr
   }
 }
 
-void put_quiet(TextPage& page, const Quiet& quiet, std::size_t most_items) {
-  page.list("No warning about gas gets worse, but a fan gets too little air", first_of(quiet.starved, most_items));
-  page.list("Not judged safe: rests on an assumed leak", first_of(quiet.leaking, most_items));
-  page.list("No warning, but no way out for gas", first_of(quiet.unreached, most_items));
-  page.list("Could not be computed as the file has it", first_of(quiet.faults, most_items));
+void put_quiet(TextPage& page, const Site& site, Quiet quiet) {
+  put_items(page, site, "No warning about gas gets worse, but a fan gets too little air", std::move(quiet.starved));
+  put_items(page, site, "Not judged safe: rests on an assumed leak", std::move(quiet.leaking));
+  put_items(page, site, "No warning, but no way out for gas", std::move(quiet.unreached));
+  put_items(page, site, "Could not be computed as the file has it", std::move(quiet.faults));
   if (quiet.harmless.empty()) return;
-  const std::size_t most = std::min<std::size_t>(20, 2 * most_items);
+  const std::size_t most = std::min<std::size_t>(20, 2 * lengths_for(site).items);
   page.heading("No warning gets worse when one of these fails: " + std::to_string(quiet.harmless.size()));
   std::string text;
   for (std::size_t i = 0; i < std::min(most, quiet.harmless.size()); ++i)
@@ -275,7 +291,7 @@ void put_groups(TextPage& page, const Site& site, const FailureStudy& study) {
               : "None of those that could be judged causes a warning or makes one worse. Some could not be judged: see "
                 "below.");
     }
-    put_quiet(page, quiet, lengths.items);
+    put_quiet(page, site, std::move(quiet));
     if (pairs && study.pairs_not_compared > 0) {
       page.line("");
       page.paragraph(count_of(study.pairs_not_compared, "pair") + (study.pairs_not_compared == 1 ? " was" : " were") +
@@ -303,7 +319,7 @@ void put_by_floor(TextPage& page, const Site& site, const FailureStudy& study) {
   }
   if (order.empty()) return;
   Table table{{{"where", false, true}, {"failures", true}, {"worst"}, {"in", false, true}, {"when", false, true}}, {}};
-  constexpr std::size_t most = 8;
+  const std::size_t most = lengths_for(site).rows;
   for (std::size_t k = 0; k < std::min(most, order.size()); ++k) {
     const FailureOutcome& one = *worst[order[k]];
     const Consequence& consequence = one.consequences.front();
@@ -332,10 +348,13 @@ std::string failures_text(const Site& site, std::span<const FailureStudy> studie
       hanging.push_back(plain_text(site.airways[dependence.fan.value].id) + ": " +
                         spaces_words(site, dependence.spaces));
     }
-    page.list("Spaces that depend on one fan for all their fresh air",
-              first_of(std::move(hanging), lengths_for(site).items));
+    put_items(page, site, "Spaces that depend on one fan for all their fresh air", std::move(hanging));
   }
-  page.list("Assumptions", first_of(failure_assumptions(site, studies), lengths_for(site).assumptions));
+  if (is_large(site)) {
+    put_assumptions_of_large(page, site, studies);
+  } else {
+    page.list("Assumptions", failure_assumptions(site, studies));
+  }
   page.put_caution();
   return page.text();
 }

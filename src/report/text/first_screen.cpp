@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "base/text/plain.hpp"
+#include "report/text/brief.hpp"
 #include "report/words/findings.hpp"
 #include "report/words/first_lines.hpp"
 #include "report/words/words.hpp"
@@ -25,18 +26,22 @@ constexpr std::size_t most_starved = 2;
 /// What the remarks on the file, the caution and the last lines take.
 constexpr std::size_t lines_of_tail = 9;
 
-std::string more_words(std::size_t left, const std::string& one) {
-  return std::to_string(left) + " more " + one + (left == 1 ? "" : "s") + ": --full";
+/// How many are left, and where all of them stand.
+std::string more_words(std::size_t left, const std::string& one, const std::string& where) {
+  return std::to_string(left) + " more " + one + (left == 1 ? "" : "s") + ": " + where;
 }
 
 /// The items as one list, cut after `most`.
-void put_list(TextPage& page, const std::string& title, const std::vector<std::string>& items, std::size_t most) {
+void put_list(TextPage& page, const std::string& title, const std::vector<std::string>& items, std::size_t most,
+              const Around& around) {
   if (items.empty()) return;
   page.line("");
   page.line(page.bold(title));
+  if (around.everything && !around.large) most = items.size();
   const std::size_t shown = items.size() <= most + 1 ? items.size() : most;
   for (std::size_t i = 0; i < shown; ++i) page.paragraph(capital(items[i]), " - ");
-  if (shown < items.size()) page.line("   " + more_words(items.size() - shown, "item"));
+  if (shown == items.size()) return;
+  page.line("   " + more_words(items.size() - shown, "item", around.large ? "--format json" : "--full"));
 }
 
 std::string starved_line(const StarvedWords& fan) { return fan.title + ". " + fan.what + " " + fan.help; }
@@ -59,7 +64,7 @@ void put_finding(TextPage& page, const FindingWords& words, std::size_t rank) {
 
 /// Findings in full as long as there is room, `at_least` of them in any case; the others a line each, then a number.
 void put_findings(TextPage& page, const Site& site, const Assessment& assessment, std::size_t at_least,
-                  std::size_t room) {
+                  std::size_t room, const Around& around) {
   constexpr std::size_t most_short = 4;
   const auto lines_of_short = [](std::size_t left) { return left == 0 ? 0 : 1 + std::min(left, most_short + 1); };
   const auto& findings = assessment.findings;
@@ -81,16 +86,9 @@ void put_findings(TextPage& page, const Site& site, const Assessment& assessment
     page.line(padded(std::to_string(k + 1), 2, true) + "  " + page.severity(words.severity) + "  " +
               cut(words.where, page.style().width - 20, page.style().unicode));
   }
-  if (k < findings.size()) page.line("    " + more_words(findings.size() - k, "finding"));
-}
-
-/// On one line, cut between two words.
-std::string on_one_line(const std::string& text, const TextStyle& style) {
-  constexpr std::size_t bullet_and_dots = 8;
-  std::string head = cut(text, style.width - bullet_and_dots, style.unicode);
-  if (head == text) return head;
-  head.resize(std::min(head.rfind(' '), head.size()));
-  return head + (style.unicode ? " \u2026" : " ...");
+  if (k < findings.size())
+    page.line("    " + more_words(findings.size() - k, "finding",
+                                  around.large ? "leanside export FILE --what findings" : "--full"));
 }
 
 void put_assumptions(TextPage& page, const Site& site, const Assessment& assessment, std::size_t most) {
@@ -108,13 +106,17 @@ void put_assumptions(TextPage& page, const Site& site, const Assessment& assessm
 
 /// Everything between the verdict and the caution, as full as `fullness` says.
 void put_body(TextPage& page, const Site& site, const Assessment& assessment, const Fullness& fullness,
-              std::size_t before) {
+              std::size_t before, const Around& around) {
   TextPage rest{page.style()};
-  put_list(rest, "Also look at", air_notices(site, assessment), fullness.notices);
-  put_list(rest, "Not judged, or below a warning", open_items(site, assessment), fullness.open);
-  put_assumptions(rest, site, assessment, fullness.assumptions);
+  put_list(rest, "Also look at", air_notices(site, assessment), fullness.notices, around);
+  put_list(rest, "Not judged, or below a warning", open_items(site, assessment), fullness.open, around);
+  // Where all of them follow in the same text, a large site has no room to say some twice.
+  if (!around.everything || !around.large) put_assumptions(rest, site, assessment, fullness.assumptions);
   const std::size_t taken = before + rest.lines() + lines_of_tail;
-  put_findings(page, site, assessment, fullness.findings, taken < first_screen_lines ? first_screen_lines - taken : 0);
+  // Beside everything else the first screen of a large site has room for the worst finding alone.
+  const bool crowded = taken >= first_screen_lines || (around.everything && around.large);
+  const std::size_t room = crowded ? 0 : first_screen_lines - taken;
+  put_findings(page, site, assessment, fullness.findings, room, around);
   page.append(rest);
 }
 
@@ -132,22 +134,24 @@ FirstScreenWords first_screen_words(const Site& site, const Assessment& assessme
   return out;
 }
 
-void put_first_screen(TextPage& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
+void put_first_screen(TextPage& page, const Site& site, const Assessment& assessment, const Diagnostics& notices,
+                      const Around& around) {
   const auto starved = starved_words(site, assessment);
   put_verdict(page, site, assessment, starved);
   std::vector<std::string> fans;
   for (const StarvedWords& fan : starved) fans.push_back(starved_line(fan));
-  put_list(page, count_of(fans.size(), "fan") + " cannot move the air that the file gives", fans, most_starved);
+  put_list(page, count_of(fans.size(), "fan") + " cannot move the air that the file gives", fans, most_starved, around);
   for (const Fullness& fullness : fullnesses) {
+    if (around.everything && around.large && &fullness != &fullnesses.back()) continue;
     TextPage body{page.style()};
-    put_body(body, site, assessment, fullness, page.lines());
+    put_body(body, site, assessment, fullness, page.lines(), around);
     if (page.lines() + body.lines() + lines_of_tail > first_screen_lines && &fullness != &fullnesses.back()) continue;
     page.append(body);
     break;
   }
   const auto noticed = std::count_if(notices.begin(), notices.end(),
                                      [](const Diagnostic& notice) { return notice.level == DiagnosticLevel::notice; });
-  if (noticed > 0) {
+  if (noticed > 0 && !around.everything) {  // with everything they follow below
     page.line("");
     page.line(count_of(static_cast<std::size_t>(noticed), "remark") + " on the file: --full");
   }

@@ -26,6 +26,13 @@ struct FirstScreenWords {
 };
 FirstScreenWords first_screen_words(const Site& site, const Assessment& assessment);
 
-void put_first_screen(TextPage& page, const Site& site, const Assessment& assessment, const Diagnostics& notices);
+/// What stands around the first screen.
+struct Around {
+  bool everything = false;  ///< what rests on it, and the assumptions, follow below: --full
+  bool large = false;       ///< the site is too large for everything to be listed in text
+};
+
+void put_first_screen(TextPage& page, const Site& site, const Assessment& assessment, const Diagnostics& notices,
+                      const Around& around);
 
 }  // namespace leanside::report

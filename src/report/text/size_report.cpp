@@ -2,11 +2,13 @@
 /// How much air is enough, how much gas is too much, in words.
 #include <algorithm>
 #include <cmath>
+#include <span>
 #include <string>
 #include <vector>
 
 #include "leanside/report.hpp"
 #include "leanside/study/size.hpp"
+#include "report/text/brief.hpp"
 #include "report/text/text_page.hpp"
 #include "report/words/experiments.hpp"
 #include "report/words/study_words.hpp"
@@ -55,6 +57,35 @@ std::string shown_area(const Site& site, double area) {
   return format_number(site.conditions.units == UnitSystem::si ? shown : rounded_up_to(shown, 6), 6);
 }
 
+/// Of a large site, or where nothing was found, a few, those that change most first; else all, as they are.
+template <class Sized>
+std::vector<Sized> shown_of(const Site& site, bool found, std::vector<Sized> all, double (*change)(const Sized&)) {
+  constexpr std::size_t few = 6;
+  if ((found && !is_large(site)) || all.size() <= few) return all;
+  std::ranges::stable_sort(all, [&](const Sized& a, const Sized& b) { return change(a) > change(b); });
+  all.resize(few);
+  return all;
+}
+
+/// How many more there are, and how many of them change.
+template <class Sized>
+void put_left_out(TextPage& page, bool found, const std::vector<Sized>& all, std::size_t shown,
+                  double (*change)(const Sized&)) {
+  if (shown == all.size()) return;
+  const auto changed =
+      static_cast<std::size_t>(std::ranges::count_if(all, [&](const Sized& one) { return change(one) != 0.0; }));
+  const std::size_t left = changed - std::min(changed, shown);
+  page.paragraph("And " + std::to_string(all.size() - shown) + " more" +
+                     (!found      ? ""
+                      : left == 0 ? ", which stay as they are"
+                                  : ", of which " + std::to_string(left) + (left == 1 ? " changes" : " change")) +
+                     " (--format json has all).",
+                 " ");
+}
+
+double change_of(const FanSize& fan) { return std::abs(fan.flow - fan.now); }
+double change_of_area(const OpeningSize& opening) { return std::abs(opening.area - opening.now); }
+
 void put_openings(TextPage& page, const Site& site, const Sizing& sizing) {
   if (sizing.openings.empty()) return;
   page.heading("Area of the openings, " + unit_words(site, "cm2"));
@@ -65,13 +96,14 @@ void put_openings(TextPage& page, const Site& site, const Sizing& sizing) {
                {"least", true, false},
                {sizing.found ? "set to" : "tried up to", true, false}},
               {}};
-  for (const OpeningSize& opening : sizing.openings) {
+  for (const OpeningSize& opening : shown_of(site, sizing.found, sizing.openings, change_of_area)) {
     const Airway& airway = site.airways[opening.opening.value];
     table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
                           shown_area(site, opening.now), format_number(in_unit(site, opening.least, "cm2"), 4),
                           shown_area(site, opening.area)});
   }
   page.table(table);
+  put_left_out(page, sizing.found, sizing.openings, table.rows.size(), change_of_area);
   page.paragraph(
       std::string{"The free area of a louvre, window or door, at the height that it has; the leakage area of a gap. "} +
           (sizing.found ? "\"set to\" is rounded up and was checked with the whole file. " : "") +
@@ -91,7 +123,7 @@ void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
                {sizing.found ? "set to" : "tried up to", true, false},
                {"air changes an hour", true, false}},
               {}};
-  for (const FanSize& fan : sizing.fans) {
+  for (const FanSize& fan : shown_of(site, sizing.found, sizing.fans, change_of)) {
     const Airway& airway = site.airways[fan.fan.value];
     const Space* const space = aired(site, fan.fan);
     table.rows.push_back({plain_text(airway.id), label(site, first_side(airway)), label(site, second_side(airway)),
@@ -100,6 +132,7 @@ void put_fans(TextPage& page, const Site& site, const Sizing& sizing) {
                           space == nullptr ? "-" : format_number(3600.0 * fan.flow / space->volume, 3)});
   }
   page.table(table);
+  put_left_out(page, sizing.found, sizing.fans, table.rows.size(), change_of);
   page.paragraph(
       std::string{sizing.found ? "\"set to\" is rounded up and was checked with the whole file: all cases, over the "
                                  "whole course in time. "
@@ -119,7 +152,7 @@ void put_as_written(TextPage& page, const Site& site, const Sizing& sizing) {
                     format_quantity(fan.flow / factor, "m3/h", 6, site.conditions.units) + ", because " +
                     label(site, *system) + " has flow_factor = " + format_exact(factor));
   }
-  page.list("Write as the flow of the fan", items);
+  put_list_of(page, site, "Write as the flow of the fan", items);
 }
 
 std::string cases_words(const Site& site, const EventSize& event) {
@@ -140,12 +173,16 @@ void put_events(TextPage& page, const Site& site, const Sizing& sizing) {
                {"sets now", true, false},
                {"has to set", true, false}},
               {}};
-  for (const EventSize& event : sizing.events) {
+  const std::size_t rows = is_large(site) ? std::min<std::size_t>(3, sizing.events.size()) : sizing.events.size();
+  for (const EventSize& event : std::span{sizing.events}.first(rows)) {
     table.rows.push_back(
         {cases_words(site, event), format_duration(event.at), plain_text(site.airways[event.fan.value].id),
          event.switches_off ? "off" : shown_flow(site, event.now), event.flow ? shown_flow(site, *event.flow) : "-"});
   }
   page.table(table);
+  if (rows < sizing.events.size()) {
+    page.paragraph("And " + std::to_string(sizing.events.size() - rows) + " more (--format json has all).", " ");
+  }
   page.paragraph(
       "While an event sets the flow of a fan, the flow of the fan itself does not count. \"-\": no flow up to 60 air "
       "changes an hour is enough, or the event switches the fan off.",
@@ -261,12 +298,10 @@ std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseInde
 
 void put_list(TextPage& page, const Site& site, const std::string& heading, const std::vector<Constraint>& list,
               const std::string& then = "") {
-  constexpr std::size_t most = 12;
+  const std::size_t most = is_large(site) ? 2 : 12;
   std::vector<std::string> items;
-  for (std::size_t i = 0; i < list.size() && i < most; ++i)
-    items.push_back(where(site, list[i]) + ": " + then + value_words(site, list[i]));
-  if (list.size() > most) items.push_back("and " + std::to_string(list.size() - most) + " more");
-  page.list(heading, items);
+  for (const Constraint& c : list) items.push_back(where(site, c) + ": " + then + value_words(site, c));
+  page.list(heading, first_of(std::move(items), most));
 }
 
 void put_remaining(TextPage& page, const Site& site, const Sizing& sizing) {
@@ -297,13 +332,15 @@ void put_influences(TextPage& page, const Site& site, const Sizing& sizing) {
   if (sizing.influences.empty()) return;
   const Constraint& on = sizing.influences.front().on;
   std::vector<std::string> items;
+  const std::size_t most = is_large(site) ? 2 : sizing.influences.size();
   for (const Influence& i : sizing.influences) {
     const std::string what = i.airway ? "one percent more through " + plain_text(site.airways[i.airway->value].id)
                                       : "one percent more of \"" + label(site, *i.release) + "\"";
     items.push_back(what + ": " + (i.of_one_percent > 0.0 ? "+" : "-") +
                     format_number(100.0 * std::abs(i.of_one_percent), 3) + " points of the lower limit");
   }
-  page.list("What changes the steady state of " + where(site, on) + " most, as the file has it", items);
+  page.list("What changes the steady state of " + where(site, on) + " most, as the file has it",
+            first_of(std::move(items), most));
 }
 
 }  // namespace
@@ -321,22 +358,29 @@ std::string sizing_text(const Site& site, const Sizing& sizing, const TextStyle&
   } else {
     page.paragraph(fans_sentence(sizing));
   }
-  put_fans(page, site, sizing);
+  // Where nothing was found the reasons matter more than what was tried.
+  if (sizing.found) put_fans(page, site, sizing);
   if (sizing.found) put_as_written(page, site, sizing);
-  put_openings(page, site, sizing);
+  if (sizing.found) put_openings(page, site, sizing);
   put_events(page, site, sizing);
   put_remaining(page, site, sizing);
+  if (!sizing.found) put_fans(page, site, sizing);
+  if (!sizing.found) put_openings(page, site, sizing);
   if (!sizing.untried.empty()) {
     std::vector<std::string> items;
     for (const ReleaseIndex release : sizing.untried) {
       items.push_back("\"" + label(site, release) + "\" is off and no case turns it on. Add a case that does");
     }
-    page.list("Not counted", items);
+    put_list_of(page, site, "Not counted", items);
   }
   put_list(page, site, "Warnings as the file has it", sizing.before);
   if (sizing.found) put_list(page, site, "Nearest to a warning with the result", sizing.binding);
   put_influences(page, site, sizing);
-  page.list("Assumptions", assumption_sentences(site, sizing.assumptions));
+  if (is_large(site)) {
+    put_assumptions_in_brief(page, site, sizing.assumptions);
+  } else {
+    page.list("Assumptions", assumption_sentences(site, sizing.assumptions));
+  }
   page.put_caution();
   return page.text();
 }

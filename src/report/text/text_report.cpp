@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <map>
 #include <optional>
-#include <set>
 #include <span>
 #include <string>
 #include <utility>
@@ -12,6 +11,7 @@
 
 #include "base/text/plain.hpp"
 #include "leanside/report.hpp"
+#include "report/text/brief.hpp"
 #include "report/text/first_screen.hpp"
 #include "report/text/text_page.hpp"
 #include "report/text/text_tables.hpp"
@@ -24,22 +24,13 @@ namespace {
 using namespace report;
 using Page = TextPage;
 
-/// How much of each part the text shows; less for a large site.
+constexpr std::size_t warnings_in_full = 12;  ///< the others get a line each
+
+/// How much of each part the text shows; less for a large site, so that all of it fits on two screens.
 struct Lengths {
-  std::size_t warnings_in_full = 12;  ///< the others get a line each
-  std::size_t warnings_in_a_line = 1000;
   std::size_t airways = 40, rows = 1000, items = 1000;
 };
-constexpr Lengths of_large_site{1, 2, 5, 4, 1};
-
-/// The first of a list, and how many more there are.
-std::vector<std::string> first_of(std::vector<std::string> items, std::size_t most) {
-  if (items.size() <= most + 1) return items;
-  const std::size_t left = items.size() - most;
-  items.resize(most);
-  items.push_back("and " + std::to_string(left) + " more (--format json has all)");
-  return items;
-}
+constexpr Lengths of_large_site{2, 2, 1};
 
 /// "store.toml, 1 space, 1 case (normal), the first 8 h and the steady state, by leanside 0.2.0".
 std::string run_words(const Site& site, const Assessment& assessment) {
@@ -87,43 +78,42 @@ void put_in_full(Page& page, const Site& site, const Warning& warning, std::size
   if (!ignition.empty() && !said && can_burn(site, warning)) page.remark("Ignition sources here", ignition + ".");
 }
 
-void put_warnings(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
+void put_warnings(Page& page, const Site& site, const Assessment& assessment) {
   const auto& warnings = assessment.warnings;
-  const std::size_t full = std::min(warnings.size(), lengths.warnings_in_full);
+  page.heading(count_of(warnings.size(), "warning") + " in full");
+  const std::size_t full = std::min(warnings.size(), warnings_in_full);
   Told told;
   for (std::size_t i = 0; i < full; ++i) put_in_full(page, site, warnings[i], i + 1, told);
   if (full == warnings.size()) return;
   page.line("");
-  const std::size_t rest = warnings.size() - full, lines = std::min(rest, lengths.warnings_in_a_line);
-  page.line(rest == 1       ? "One more, in a line:"
-            : lines == rest ? "The other " + std::to_string(rest) + ", a line each:"
-                            : "The next " + std::to_string(lines) + ", a line each:");
-  page.table(warning_table(site, std::span{warnings}.subspan(full, lines), full + 1));
-  if (lines < rest) {
-    page.paragraph(
-        "And " + std::to_string(rest - lines) + " more: `leanside export FILE --what warnings` writes all of them.",
-        " ");
-  }
+  const std::size_t rest = warnings.size() - full;
+  page.line(rest == 1 ? "One more, in a line:" : "The other " + std::to_string(rest) + ", a line each:");
+  page.table(warning_table(site, std::span{warnings}.subspan(full), full + 1));
 }
 
 /// The worst of all cases, then each floor and system in a row.
 void put_worst_spaces(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
   page.heading("The worst spaces, % of the lower flammable limit");
   page.table(worst_spaces_table(site, assessment, lengths.rows));
-  page.paragraph("`--format csv` has every space in every case.", " ");
-  std::set<std::string> told;
+  std::vector<std::string> unsteady;
   for (const CaseResult& result : assessment.cases) {
-    for (const std::string& sentence : without_steady_state(site, result)) {
-      if (told.insert(sentence).second) page.paragraph(sentence, " ");
+    for (std::string& sentence : without_steady_state(site, result)) {
+      if (std::ranges::find(unsteady, sentence) == unsteady.end()) unsteady.push_back(std::move(sentence));
     }
   }
+  for (const std::string& sentence : first_of(std::move(unsteady), lengths.items)) page.paragraph(sentence, " ");
   Table groups = group_table(site, assessment);
-  if (groups.rows.empty()) return;
-  const std::size_t left = groups.rows.size() - std::min(groups.rows.size(), lengths.rows);
+  if (groups.rows.empty()) {
+    page.paragraph("`--format csv` has every space in every case.", " ");
+    return;
+  }
+  const std::size_t left = groups.rows.size() - std::min(groups.rows.size(), lengths.rows + 1);
   groups.rows.resize(groups.rows.size() - left);
   page.heading("By floor and system, the worst first");
   page.table(groups);
-  if (left > 0) page.paragraph("Nothing worse in " + std::to_string(left) + " more.", " ");
+  page.paragraph((left > 0 ? "Nothing worse in " + std::to_string(left) + " more. " : std::string{}) +
+                     "`--format csv` has every space in every case.",
+                 " ");
 }
 
 void put_spaces(Page& page, const Site& site, const Assessment& assessment) {
@@ -136,20 +126,22 @@ void put_spaces(Page& page, const Site& site, const Assessment& assessment) {
   }
 }
 
-void put_layers(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
+/// What is told of each case, under a heading with its name; of a large site only of the first case with anything.
+void put_of_cases(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths,
+                  const std::string& heading,
+                  std::vector<std::string> (*sentences_of)(const Site& site, const CaseResult& result)) {
+  std::size_t told = 0, left = 0;
   for (const CaseResult& result : assessment.cases) {
-    const auto sentences = layer_sentences(site, result);
+    auto sentences = sentences_of(site, result);
     if (sentences.empty()) continue;
-    page.list("Layers" + (assessment.cases.size() > 1 ? ": " + case_heading(site, result.case_index) : std::string{}),
-              first_of(sentences, lengths.items));
+    if (told++ >= lengths.rows) {
+      ++left;
+      continue;
+    }
+    page.list(heading + (assessment.cases.size() > 1 ? ": " + case_heading(site, result.case_index) : std::string{}),
+              first_of(std::move(sentences), lengths.items));
   }
-}
-
-void put_experiments(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
-  for (const CaseResult& result : assessment.cases) {
-    page.list("Vessels" + (assessment.cases.size() > 1 ? ": " + case_heading(site, result.case_index) : std::string{}),
-              first_of(experiment_sentences(site, result), lengths.items));
-  }
+  if (left > 0) page.paragraph("The same of " + count_of(left, "more case") + ": --format json.", " ");
 }
 
 void put_flows(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths) {
@@ -173,61 +165,56 @@ void put_zones(Page& page, const Site& site, const Assessment& assessment, const
   const std::size_t left = table.rows.size() - std::min(table.rows.size(), lengths.rows);
   table.rows.resize(table.rows.size() - left);
   page.table(table);
-  if (left > 0) page.paragraph("Of " + std::to_string(left) + " more it reaches less far (--format json).", " ");
   page.paragraph(
-      "Estimates for still air and nothing in the way, good to about a quarter. Along a wall or against an "
-      "obstacle gas can be ignited up to half as far again. Gas already in the space is counted.",
+      (left > 0 ? "Of " + std::to_string(left) + " more it reaches less far (--format json). " : std::string{}) +
+          "Estimates for still air and nothing in the way, good to about a quarter. Along a wall or against an "
+          "obstacle gas can be ignited up to half as far again. Gas already in the space is counted.",
       " ");
 }
 
-/// One of each kind on a line, with how many there are of it: a large site leaks by assumption in hundreds of places.
-void put_assumptions_in_brief(Page& page, const Site& site, const Assessment& assessment) {
-  std::map<AssumptionKind, std::size_t> count;
-  for (const Assumption& one : assessment.assumptions) ++count[one.kind];
-  page.heading(count_of(assessment.assumptions.size(), "assumption") + " (--format json has all in full)");
-  constexpr std::size_t bullet_and_count = 16;
-  for (const Assumption& one : assessment.assumptions) {
-    const std::size_t alike = std::exchange(count[one.kind], 0);
-    if (alike == 0) continue;
-    const std::size_t room = page.style().width - bullet_and_count;
-    page.line(" - " + cut(assumption_sentence(site, one), room, page.style().unicode) +
-              (alike > 1 ? " (" + std::to_string(alike) + " such)" : ""));
+void put_noticed(Page& page, const Site& site, const Diagnostics& notices) {
+  std::vector<std::string> noticed;
+  for (const Diagnostic& notice : notices) {
+    if (notice.level == DiagnosticLevel::notice) noticed.push_back(plain_text(to_text(notice)));
   }
+  put_list_of(page, site, "Noticed in the file", noticed);
 }
 
-void put_everything(Page& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
-  const bool brief = brief_tables(site, assessment);
+/// The tables that the warnings rest on.
+void put_details(Page& page, const Site& site, const Assessment& assessment, bool brief) {
   const Lengths lengths = brief ? of_large_site : Lengths{};
-  page.heading("The run");
-  page.paragraph(run_words(site, assessment) + ".");
-  if (!assessment.warnings.empty()) {
-    page.heading(count_of(assessment.warnings.size(), "warning") + " in full");
-    put_warnings(page, site, assessment, lengths);
-  }
   put_zones(page, site, assessment, lengths);
   if (brief) {
     put_worst_spaces(page, site, assessment, lengths);
   } else {
     put_spaces(page, site, assessment);
   }
-  put_layers(page, site, assessment, lengths);
-  put_experiments(page, site, assessment, lengths);
+  put_of_cases(page, site, assessment, lengths, "Layers", layer_sentences);
+  put_of_cases(page, site, assessment, lengths, "Vessels", experiment_sentences);
   put_flows(page, site, assessment, lengths);
   if (const Table limits = limit_table(site); !limits.rows.empty()) {
     page.heading("Flammable limits used, in air at " + format_quantity(298.15, "degC", 3, site.conditions.units) +
                  " (docs/sources.md)");
     page.table(limits);
   }
-  if (brief) {
-    put_assumptions_in_brief(page, site, assessment);
-  } else {
+}
+
+void put_everything(Page& page, const Site& site, const Assessment& assessment, const Diagnostics& notices) {
+  if (!brief_tables(site, assessment)) {
+    page.heading("The run");
+    page.paragraph(run_words(site, assessment) + ".");
+    if (!assessment.warnings.empty()) put_warnings(page, site, assessment);
+    put_details(page, site, assessment, false);
     page.list("Assumptions", assumption_sentences(site, assessment));
+    put_noticed(page, site, notices);
+    return;
   }
-  std::vector<std::string> noticed;
-  for (const Diagnostic& notice : notices) {
-    if (notice.level == DiagnosticLevel::notice) noticed.push_back(plain_text(to_text(notice)));
-  }
-  page.list("Noticed in the file", first_of(std::move(noticed), lengths.items));
+  page.line("");
+  page.paragraph("Computed: " + run_words(site, assessment) + "; " + count_of(assessment.warnings.size(), "warning") +
+                 (assessment.warnings.empty() ? "." : " (leanside export FILE --what warnings)."));
+  put_details(page, site, assessment, true);
+  put_assumptions_in_brief(page, site, assessment.assumptions);
+  put_noticed(page, site, notices);
 }
 
 }  // namespace
@@ -236,7 +223,7 @@ std::string text_report(const Site& given, const Assessment& assessment, const D
                         const TextStyle& style) {
   const Site site = with_computed_time(given, assessment);
   Page page{style};
-  put_first_screen(page, site, assessment, notices);
+  put_first_screen(page, site, assessment, notices, {style.full, brief_tables(site, assessment)});
   if (style.full) {
     put_everything(page, site, assessment, notices);
     page.put_caution();

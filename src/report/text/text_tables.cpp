@@ -236,9 +236,8 @@ std::vector<std::size_t> airways_shown(const Site& site, const Assessment& asses
 
 std::string airways_left_out(const Site& site, std::size_t most) {
   if (site.airways.size() <= most) return {};
-  return "Of " + std::to_string(site.airways.size()) +
-         " airways these carry most, or hold back the largest pressures. `leanside export FILE --what flows` writes "
-         "all of them, in every case.";
+  return "The largest of " + std::to_string(site.airways.size()) +
+         " airways; `leanside export FILE --what flows` writes all of them.";
 }
 
 Table flow_table(const Site& site, const Assessment& assessment, std::size_t most) {

@@ -43,6 +43,11 @@ int order_of(AssumptionKind kind) {
   }
 }
 
+bool holds_no_gas(const Site& site) {
+  return site.releases.empty() &&
+         std::all_of(site.spaces.begin(), site.spaces.end(), [](const Space& space) { return space.initial.empty(); });
+}
+
 }  // namespace
 
 std::string verdict_words(const Site& site, const Assessment& assessment, const std::vector<StarvedWords>& starved) {
@@ -50,6 +55,11 @@ std::string verdict_words(const Site& site, const Assessment& assessment, const 
                                       [](const Warning& w) { return w.severity == Severity::note; });
   std::string verdict = only_notes ? headline_without_warning(site, assessment) : std::string{};
   if (verdict.empty() && !assessment.findings.empty()) verdict = verdict_sentence(site, assessment);
+  if (verdict.empty() && holds_no_gas(site)) {
+    verdict =
+        "There is no gas in the file: no [[release]], and no space that holds any at the start. So there is nothing "
+        "to warn of; add what can leak.";
+  }
   if (verdict.empty()) {
     const bool bare = assessment.not_judged.empty();
     verdict = std::string{!bare             ? ""

@@ -113,12 +113,14 @@ class AirSizer {
     }
     task.check = [&](const std::vector<double>& flows, bool in_time) { return check_(with(flows), in_time); };
     task.slope = [&](const std::vector<double>& flows, const Constraint& on) { return slope(flows, on); };
+    task.as_it_is = as_it_is;
     task.left_out = study::common(study::keys_of(as_it_is.over), study::keys_of(most_.over));
     task.warn_at = site_.criteria.warn_at;
     task.in_time = out_.in_time;
     task.may_lower = options_.may_lower;
     if (as_it_is.holds(task.left_out) && !options_.may_lower) return true;  // no base flow cures anything
-    FlowAnswer answer = study::least_flows(task, [&](const std::vector<double>& flows) { return order(flows); });
+    FlowAnswer answer = study::least_flows(
+        task, [&](const std::vector<double>& flows, const Checked& found) { return order(flows, found); });
     if (!answer.found) {
       const std::string& fault = answer.verified.fault;
       fail(fault.empty() ? "more air ends some warnings but brings others, at every setting tried"
@@ -165,13 +167,12 @@ class AirSizer {
   }
 
   /// In which order the fans are lowered one by one: those that matter least to the binding space first.
-  std::vector<std::size_t> order(const std::vector<double>& flows) {
+  std::vector<std::size_t> order(const std::vector<double>& flows, const Checked& found_there) {
     if (airways_.size() < 2 || airways_.size() * site_.spaces.size() * site_.cases.size() > most_lowering) return {};
     const Site common = with(flows);
-    const Checked checked = check_(common, out_.in_time);
     std::vector<double> influence(airways_.size(), 0.0);
-    if (!checked.nearest.empty()) {
-      const Constraint& binding = checked.nearest.front();
+    if (!found_there.nearest.empty()) {
+      const Constraint& binding = found_there.nearest.front();
       const auto found = derivatives(common, binding.case_index, binding.space);
       if (const auto* given = std::get_if<std::optional<Derivatives>>(&found); given != nullptr && *given) {
         for (std::size_t k = 0; k < airways_.size(); ++k) influence[k] = (*given)->by_flow[airways_[k].value];
@@ -213,7 +214,7 @@ class AirSizer {
     if (task.left_out == there) return;
     task.in_time = out_.in_time;
     task.accuracy = 1e-4;
-    FlowAnswer answer = study::least_flows(task, [&](const std::vector<double>&) {
+    FlowAnswer answer = study::least_flows(task, [&](const std::vector<double>&, const Checked&) {
       std::vector<std::size_t> places;
       for (std::size_t k = 0; events_.size() > 1 && k < events_.size(); ++k) places.push_back(k);
       return places;
@@ -337,7 +338,7 @@ Result<Sizing> size_site(const Site& given, const SizeOptions& options) {
     if (open.kind == OpenQuestion::release_off && open.release != options.release) out.untried.push_back(*open.release);
   }
   study::find_influences(site, out);
-  study::SizeCheck check;
+  study::SizeCheck check{assessment.horizon};
   if (options.release) {
     study::size_release(site, *options.release, check, out);
   } else {

@@ -22,12 +22,35 @@ double time_over(const SpaceResult& space, double horizon) {
   return time;
 }
 
-Constraint of_warning(const Warning& warning, const SpaceResult& space, double horizon) {
+/// Of the way from air outside to the nearer end of the criteria of oxygen.
+double oxygen_closeness(const Site& site, double oxygen) {
+  const Criteria& criteria = site.criteria;
+  const double air = site.conditions.oxygen_in_air;
+  const double way = oxygen < air ? air - criteria.oxygen_low : criteria.oxygen_high - air;
+  return way > 0.0 ? std::abs(oxygen - air) / way : 1.0;
+}
+
+/// At least 1, since it is a warning; 1 where it has no measure.
+double closeness_of(const Site& site, const Warning& warning) {
+  switch (subject_of(warning)) {
+    case Subject::fuel:
+      return std::max(1.0, warning.lfl_fraction / site.criteria.warn_at);
+    case Subject::oxygen:
+      return std::max(1.0, oxygen_closeness(site, warning.oxygen));
+    case Subject::toxic:
+      return warning.toxic->idlh > 0.0 ? std::max(1.0, warning.toxic->worst / warning.toxic->idlh) : 1.0;
+    default:
+      return 1.0;
+  }
+}
+
+Constraint of_warning(const Site& site, const Warning& warning, const SpaceResult& space, double horizon) {
   Constraint out{warning.case_index, warning.space, warning.severity, warning.lfl_fraction};
   out.is_steady = warning.worst_is_steady;
   out.oxygen = warning.oxygen;
   out.pressure = warning.pressure;
   out.subject = subject_of(warning);
+  out.closeness = closeness_of(site, warning);
   if (out.subject == Subject::fuel) out.over_for = time_over(space, horizon);
   if (warning.toxic) {
     out.gas = warning.toxic->gas;
@@ -62,15 +85,11 @@ std::vector<Constraint> of_space(const Site& site, CaseIndex case_index, SpaceIn
   Constraint fuel{case_index, index, Severity::margin, space.worst.lfl_fraction};
   fuel.is_steady = space.worst.is_steady;
   Constraint oxygen{case_index, index, Severity::oxygen, space.peak.lfl_fraction};
-  const double air = site.conditions.oxygen_in_air;
-  const auto part = [&](double value) {
-    const double way = value < air ? air - criteria.oxygen_low : criteria.oxygen_high - air;
-    return way > 0.0 ? std::abs(value - air) / way : 1.0;
-  };
   const auto take = [&](double value, bool is_steady) {
-    if (part(value) <= oxygen.closeness) return;
+    const double closeness = oxygen_closeness(site, value);
+    if (closeness <= oxygen.closeness) return;
     oxygen.oxygen = value;
-    oxygen.closeness = part(value);
+    oxygen.closeness = closeness;
     oxygen.is_steady = is_steady;
   };
   oxygen.closeness = 0.0;
@@ -110,6 +129,19 @@ bool Checked::holds(const WarningKeys& left_out) const {
          std::all_of(over.begin(), over.end(), [&](const Constraint& c) { return left_out.contains(key_of(c)); });
 }
 
+std::optional<double> Checked::excess(const WarningKeys& left_out) const {
+  if (!fault.empty()) return {};
+  std::optional<double> most;
+  for (const Constraint& c : over) {
+    if (left_out.contains(key_of(c))) continue;
+    const bool measured = c.subject == Subject::fuel || c.subject == Subject::oxygen || c.subject == Subject::toxic;
+    if (c.starved || !measured) return {};
+    most = std::max(most.value_or(0.0), std::log(c.closeness));
+  }
+  if (most || nearest.empty()) return most;
+  return std::min(0.0, std::log(nearest.front().closeness));
+}
+
 Checked checked(const Site& site, const Assessment& assessment) {
   Checked out;
   std::vector<const CaseResult*> of_case(site.cases.size(), nullptr);
@@ -118,8 +150,8 @@ Checked checked(const Site& site, const Assessment& assessment) {
     if (warning.severity == Severity::note) continue;
     const bool local = warning.source && warning.source->hazard == SourceHazard::zone;
     (local ? out.local : out.over)
-        .push_back(
-            of_warning(warning, of_case[warning.case_index.value]->spaces[warning.space.value], assessment.horizon));
+        .push_back(of_warning(site, warning, of_case[warning.case_index.value]->spaces[warning.space.value],
+                              assessment.horizon));
   }
   for (const CaseResult& result : assessment.cases) {
     for (const StarvedFan& fan : result.starved) {
@@ -152,7 +184,9 @@ Checked SizeCheck::operator()(const Site& site, bool in_time) {
   options.explain = false;
   options.steady_only = !in_time;
   ++runs_;
-  const auto outcome = assess(until_settled(site), options);
+  Site longer = until_settled(site);
+  if (longer.criteria.open_ended) longer.criteria.horizon = std::max(longer.criteria.horizon, time_);
+  const auto outcome = assess(longer, options);
   if (const auto* fault = std::get_if<Fault>(&outcome)) return {{}, {}, {}, fault->message};
   return checked(site, std::get<Assessment>(outcome));
 }

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <set>
 #include <string>
 #include <tuple>
@@ -32,6 +33,9 @@ struct Checked {
 
   /// Whether every warning is one of those that are `left_out`.
   bool holds(const WarningKeys& left_out) const;
+  /// How far over the nearest threshold, as the logarithm of the closeness; below 0 where it holds. Empty where what
+  /// stands out has no measure, as a fan that gets too little air.
+  std::optional<double> excess(const WarningKeys& left_out) const;
 };
 
 /// The same site, to be computed until its verdict is settled, even beyond a horizon that the file gives: a warning
@@ -44,10 +48,14 @@ Checked checked(const Site& site, const Assessment& assessment);
 /// Solves whole sites, and counts them.
 class SizeCheck {
  public:
+  /// `time`, s: what the site took until its verdict was settled. Other settings begin with it: to look for it again
+  /// would take several runs for each.
+  explicit SizeCheck(double time) : time_{time} {}
   Checked operator()(const Site& site, bool in_time);
   std::size_t runs() const { return runs_; }
 
  private:
+  double time_;
   std::size_t runs_ = 0;
 };
 

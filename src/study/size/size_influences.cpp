@@ -39,6 +39,12 @@ std::string nothing_cured(const Sizing& sizing) {
   };
   const bool too_much = any([](const Remaining& r) { return r.why == Obstacle::too_much_air; });
   const bool only_starved = !any([](const Remaining& r) { return !r.warning.starved; });
+  const auto switched_off = [&](const Remaining& r) {
+    return std::any_of(sizing.events.begin(), sizing.events.end(), [&](const EventSize& event) {
+      return event.switches_off &&
+             std::find(event.cases.begin(), event.cases.end(), r.warning.case_index) != event.cases.end();
+    });
+  };
   if (sizing.fans.empty()) {
     return too_much
                ? "these openings would have to be larger than is sensible; reduce the source instead"
@@ -46,6 +52,10 @@ std::string nothing_cured(const Sizing& sizing) {
   }
   if (too_much) {
     return "more than 60 air changes an hour would be needed, which is not practical; reduce the source instead";
+  }
+  if (!sizing.remaining.empty() && std::all_of(sizing.remaining.begin(), sizing.remaining.end(), switched_off)) {
+    return "an event switches fans off wherever there is a warning (see below), and while they stand no flow of theirs "
+           "helps; keep air moving there, or reduce the source";
   }
   return only_starved ? "the fans get too little air whatever they are set to; openings are missing"
                       : "more air through these fans, up to 60 air changes an hour, ends none of the warnings; reduce "

@@ -14,7 +14,7 @@ namespace {
 
 constexpr double largest_factor = 1024.0 * 1024.0;
 constexpr double smallest_factor = 1.0 / largest_factor;
-constexpr double accuracy = 1e-7;
+constexpr double accuracy = 1e-6;  // what is found is rounded down to three figures
 
 /// Rounded down to three figures.
 double rounded_down(double value) {
@@ -47,7 +47,7 @@ class ReleaseSizer {
       return fail("every space that this release reaches has a warning without it");
     }
     if (by_rate || std::holds_alternative<DumpRelease>(kind) || std::holds_alternative<ReactionRelease>(kind)) {
-      size_factor(as_it_is.holds(left_out_));
+      size_factor(as_it_is);
     } else {
       size_count(none);
     }
@@ -55,7 +55,10 @@ class ReleaseSizer {
 
  private:
   Checked at(double factor, bool in_time) { return check_(with_release(site_, release_, factor), in_time); }
-  bool holds(double factor) { return at(factor, out_.in_time).holds(left_out_); }
+  Trial trial(double factor) {
+    const Checked found = at(factor, out_.in_time);
+    return {found.holds(left_out_), found.excess(left_out_)};
+  }
 
   void fail(std::string reason) {
     out_.found = false;
@@ -74,23 +77,25 @@ class ReleaseSizer {
                         checked.nearest.begin() + std::min<std::ptrdiff_t>(5, std::ssize(checked.nearest)));
   }
 
-  void size_factor(bool within) {
-    double under = 1.0, over = 1.0;
-    if (within) {
-      while (over < largest_factor) {
+  void size_factor(const Checked& as_it_is) {
+    End under{1.0, as_it_is.excess(left_out_)}, over = under;
+    const auto move = [&](End& end, const Trial& to, double factor) {
+      end = {factor, to.excess};
+      return to.holds;
+    };
+    if (as_it_is.holds(left_out_)) {
+      while (over.at < largest_factor) {
         under = over;
-        over *= 4.0;
-        if (!holds(over)) break;
+        if (!move(over, trial(4.0 * under.at), 4.0 * under.at)) break;
       }
-      if (over >= largest_factor) return fail("no size of this release brings any space to a warning");
+      if (over.at >= largest_factor) return fail("no size of this release brings any space to a warning");
     } else {
-      while (under > smallest_factor) {
+      while (under.at > smallest_factor) {
         over = under;
-        under *= 0.25;
-        if (holds(under)) break;
+        if (move(under, trial(0.25 * over.at), 0.25 * over.at)) break;
       }
     }
-    out_.factor = rounded_down(find_edge(over, under, accuracy, [&](double f) { return Trial{holds(f), {}}; }));
+    out_.factor = rounded_down(find_edge(over, under, accuracy, [&](double f) { return trial(f); }));
     for (int pass = 0; pass < 20; ++pass) {
       const Checked checked = at(out_.factor, true);
       if (checked.holds(left_out_)) {

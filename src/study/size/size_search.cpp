@@ -33,20 +33,26 @@ class FlowSearch {
   /// The least common factor that holds; empty where none of those tried does.
   std::optional<double> common_factor() {
     const double full = full_factor(task_.knobs);
-    double low = 0.0, high = 1.0;
-    if (holds(high)) {
-      if (!task_.may_lower && all_at_floor(high)) return high;
-      for (low = 0.5 * high; low > smallest_factor && holds(low); low *= 0.5) high = low;
-      if (low <= smallest_factor) return holds(0.0) ? 0.0 : high;
+    End fails, holds{1.0};
+    if (try_at(holds)) {
+      if (!task_.may_lower && all_at_floor(holds.at)) return holds.at;
+      for (fails.at = 0.5; fails.at > smallest_factor && try_at(fails); fails.at *= 0.5) holds = fails;
+      if (fails.at <= smallest_factor) {
+        End nothing;
+        return try_at(nothing) ? 0.0 : holds.at;
+      }
     } else {
       do {
-        if (high >= full) return std::nullopt;
-        low = high;
-        high = std::min(full, 2.0 * high);
-      } while (!holds(high));
+        if (holds.at >= full) return std::nullopt;
+        fails = holds;
+        holds.at = std::min(full, further(fails));
+      } while (!try_at(holds));
     }
-    return find_edge(low, high, task_.accuracy, [&](double factor) { return attempt(factor); });
+    return find_edge(fails, holds, task_.accuracy, [&](double factor) { return attempt(factor); });
   }
+
+  /// What was found at the factor that common_factor() gave.
+  const Checked& held() const { return held_; }
 
   void lower_one_by_one(const std::vector<std::size_t>& order, std::vector<double>& flows) {
     for (const std::size_t k : order) {
@@ -55,12 +61,14 @@ class FlowSearch {
       const double now = flows[k];
       const auto holds_with = [&](double flow) {
         flows[k] = flow;
-        return task_.check(flows, task_.in_time).holds(task_.left_out);
+        return checked(flows).holds(task_.left_out);
       };
       if (holds_with(knob.floor)) continue;
       double under = now, over = knob.floor;
       const double near_enough = std::max(1e-3 * now, 0.02 * knob.grain.step);
-      while (under - over > near_enough) {
+      // The flow that matters most cannot be lowered at all: that is seen at once.
+      if (under - over > near_enough) (holds_with(now - near_enough) ? under : over) = now - near_enough;
+      while (under - over > near_enough * (1.0 + 1e-9)) {
         const double middle = 0.5 * (under + over);
         (holds_with(middle) ? under : over) = middle;
       }
@@ -85,8 +93,34 @@ class FlowSearch {
   }
 
  private:
-  Checked check(double factor) { return task_.check(flows_at(task_.knobs, factor), task_.in_time); }
-  bool holds(double factor) { return check(factor).holds(task_.left_out); }
+  /// Where peaks count, the steady state is looked at first: it is quick, and what it warns of stays in time.
+  Checked checked(const std::vector<double>& flows) {
+    if (task_.in_time) {
+      Checked steady = task_.check(flows, false);
+      if (!steady.holds(task_.left_out)) return steady;
+    }
+    return task_.check(flows, task_.in_time);
+  }
+
+  Checked check(double factor) {
+    const bool known = factor == 1.0 && task_.in_time && task_.as_it_is;
+    Checked found = known ? *task_.as_it_is : checked(flows_at(task_.knobs, factor));
+    if (found.holds(task_.left_out)) held_ = found;
+    return found;
+  }
+
+  /// Whether it holds there; notes the excess.
+  bool try_at(End& end) {
+    const Checked found = check(end.at);
+    end.excess = found.excess(task_.left_out);
+    return found.holds(task_.left_out);
+  }
+
+  /// A factor beyond one that fails: a little more than plain dilution would take, but at least twice as much.
+  static double further(const End& fails) {
+    constexpr double most = 16.0, a_little = 1.05;
+    return fails.at * std::clamp(a_little * std::exp(fails.excess.value_or(0.0)), 2.0, most);
+  }
 
   bool all_at_floor(double factor) const {
     const auto flows = flows_at(task_.knobs, factor);
@@ -98,7 +132,7 @@ class FlowSearch {
 
   Trial attempt(double factor) {
     const Checked there = check(factor);
-    Trial trial{there.holds(task_.left_out), std::nullopt};
+    Trial trial{there.holds(task_.left_out), there.excess(task_.left_out)};
     if (!there.fault.empty() || !task_.slope) return trial;
     // Follows the worst fuel value, on either side of the margin.
     const auto worst = std::find_if(there.over.begin(), there.over.end(),
@@ -127,22 +161,37 @@ class FlowSearch {
   }
 
   const FlowTask& task_;
+  Checked held_;  ///< with the last factor that held
 };
+
+/// Where the excess is zero on the straight line between the two ends, a little towards `fails` or `holds`.
+std::optional<double> secant(const End& fails, const End& holds, double accuracy, bool towards_fails) {
+  if (!fails.excess || !holds.excess || !(fails.at > 0.0) || !(holds.at > 0.0)) return {};
+  const double over = *fails.excess, under = *holds.excess;
+  if (!(over >= 0.0) || !(under <= 0.0) || !(over - under > 0.0)) return {};
+  const double root = std::exp((over * std::log(holds.at) - under * std::log(fails.at)) / (over - under));
+  const double a_little = 0.3 * accuracy * root;
+  return root + ((fails.at < root) == towards_fails ? -a_little : a_little);
+}
 
 }  // namespace
 
-double find_edge(double fails, double holds, double accuracy, const std::function<Trial(double)>& attempt) {
-  std::optional<double> guess;
-  for (int pass = 0; pass < 60 && std::abs(holds - fails) > accuracy * holds; ++pass) {
-    const double from = std::min(fails, holds), to = std::max(fails, holds);
+double find_edge(End fails, End holds, double accuracy, const std::function<Trial(double)>& attempt) {
+  std::optional<double> guess = secant(fails, holds, accuracy, true);
+  std::optional<bool> held_before;
+  for (int pass = 0; pass < 60 && std::abs(holds.at - fails.at) > accuracy * holds.at; ++pass) {
+    const double from = std::min(fails.at, holds.at), to = std::max(fails.at, holds.at);
     const bool usable = guess && *guess > from && *guess < to && pass % 4 != 3;
     double middle = usable ? *guess : from > 0.0 ? std::sqrt(from * to) : 0.5 * (from + to);
     if (to < 1.01 * from && !usable) middle = 0.5 * (from + to);
     const Trial trial = attempt(middle);
-    (trial.holds ? holds : fails) = middle;
-    guess = trial.guess;
+    End &moved = trial.holds ? holds : fails, &stays = trial.holds ? fails : holds;
+    moved = {middle, trial.excess};
+    if (held_before == trial.holds && stays.excess) *stays.excess *= 0.5;
+    held_before = trial.holds;
+    guess = trial.guess ? trial.guess : secant(fails, holds, accuracy, trial.holds);
   }
-  return holds;
+  return holds.at;
 }
 
 // What is printed is what was verified.
@@ -164,8 +213,7 @@ std::vector<double> flows_at(const std::vector<Knob>& knobs, double factor) {
   return flows;
 }
 
-FlowAnswer least_flows(const FlowTask& task,
-                       const std::function<std::vector<std::size_t>(const std::vector<double>&)>& order) {
+FlowAnswer least_flows(const FlowTask& task, const Order& order) {
   FlowSearch search{task};
   FlowAnswer answer;
   const auto factor = search.common_factor();
@@ -175,7 +223,7 @@ FlowAnswer least_flows(const FlowTask& task,
   }
   answer.factor = *factor;
   answer.least = flows_at(task.knobs, *factor);
-  const auto places = order ? order(answer.least) : std::vector<std::size_t>{};
+  const auto places = order ? order(answer.least, search.held()) : std::vector<std::size_t>{};
   if (!places.empty()) {
     search.lower_one_by_one(places, answer.least);
     answer.lowered_one_by_one = true;

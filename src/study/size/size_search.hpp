@@ -11,15 +11,23 @@
 
 namespace leanside::study {
 
-/// One try: whether it holds, and where the edge may be.
+/// One try: whether it holds, Checked::excess, and where the edge may be.
 struct Trial {
   bool holds = false;
-  std::optional<double> guess;
+  std::optional<double> excess = {};
+  std::optional<double> guess = {};
+};
+
+/// An end of the bracket around an edge.
+struct End {
+  double at = 0.0;
+  std::optional<double> excess = {};
 };
 
 /// The edge between `fails` and `holds` (either may be the smaller), to `accuracy` of it, from the side that holds.
-/// Halves, and follows a guess that lies between the two.
-double find_edge(double fails, double holds, double accuracy, const std::function<Trial(double)>& attempt);
+/// Follows a guess of the last try that lies between the two; else the secant of the excess over the logarithm, which
+/// for plain dilution is the edge itself, the end that stays counting less and less (the Illinois rule); else halves.
+double find_edge(End fails, End holds, double accuracy, const std::function<Trial(double)>& attempt);
 
 /// A flow, m3/s, or an area, m2, that can be set.
 struct Knob {
@@ -43,7 +51,8 @@ struct FlowTask {
   std::function<Checked(const std::vector<double>& flows, bool in_time)> check;
   /// d(value)/d(ln factor) of the worst lfl_fraction; empty where it is not known.
   std::function<std::optional<double>(const std::vector<double>& flows, const Constraint& on)> slope;
-  WarningKeys left_out;  ///< warnings that are there already and stay whatever is set
+  std::optional<Checked> as_it_is;  ///< of a common factor of 1, in time
+  WarningKeys left_out;             ///< warnings that are there already and stay whatever is set
   double warn_at = 0.25;
   bool in_time = true;
   bool may_lower = false;
@@ -58,9 +67,12 @@ struct FlowAnswer {
   bool lowered_one_by_one = false;
 };
 
+/// In which order the knobs are lowered one by one from a common factor; empty: they are not. What was found there is
+/// given as well.
+using Order = std::function<std::vector<std::size_t>(const std::vector<double>& flows, const Checked& found)>;
+
 /// The least common factor with which only what is `left_out` is warned of; then each knob by itself as low as it goes,
-/// in `order` (empty: not done); then rounded up and verified in time, a little more being tried where that fails.
-FlowAnswer least_flows(const FlowTask& task,
-                       const std::function<std::vector<std::size_t>(const std::vector<double>&)>& order);
+/// in `order`; then rounded up and verified in time, a little more being tried where that fails.
+FlowAnswer least_flows(const FlowTask& task, const Order& order);
 
 }  // namespace leanside::study

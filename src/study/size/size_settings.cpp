@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
+#include <optional>
 #include <string>
 #include <utility>
 
@@ -17,26 +19,6 @@ namespace {
 
 constexpr double unlimited = std::numeric_limits<double>::infinity();
 
-/// The spaces with a volume that a side of a fan is, or that junctions there lead to.
-std::vector<SpaceIndex> aired_from(const Site& site, const Side& side) {
-  if (!side) return {};
-  std::vector<SpaceIndex> found, seen{*side};
-  for (std::size_t k = 0; k < seen.size(); ++k) {
-    if (site.spaces[seen[k].value].volume > 0.0) {
-      found.push_back(seen[k]);
-      continue;
-    }
-    for (const Airway& airway : site.airways) {
-      const Side a = first_side(airway), b = second_side(airway);
-      if (a != Side{seen[k]} && b != Side{seen[k]}) continue;
-      const Side other = a == Side{seen[k]} ? b : a;
-      if (other && std::find(seen.begin(), seen.end(), *other) == seen.end()) seen.push_back(*other);
-    }
-  }
-  std::sort(found.begin(), found.end());
-  return found;
-}
-
 /// What a fan airs, and whether it draws from there.
 struct Aired {
   std::vector<SpaceIndex> spaces;
@@ -44,12 +26,58 @@ struct Aired {
   friend bool operator==(const Aired&, const Aired&) = default;
 };
 
-Aired aired_by(const Site& site, AirwayIndex fan) {
-  const auto& kind = std::get<Fan>(site.airways[fan.value].kind);
-  Aired out{aired_from(site, kind.from), true};
-  if (out.spaces.empty()) out = {aired_from(site, kind.to), false};
-  return out;
-}
+/// Which spaces airways lead to. A large site has thousands of fans on a tree of ducts: each duct is followed once.
+class Airing {
+ public:
+  explicit Airing(const Site& site) : site_{site}, others_(site.spaces.size()), from_(site.spaces.size()) {
+    for (const Airway& airway : site.airways) {
+      const Side a = first_side(airway), b = second_side(airway);
+      if (!a || !b) continue;
+      others_[a->value].push_back(*b);
+      others_[b->value].push_back(*a);
+    }
+  }
+
+  /// The spaces with a volume that a side of a fan is, or that junctions there lead to.
+  const std::vector<SpaceIndex>& from(const Side& side) {
+    static const std::vector<SpaceIndex> none;
+    if (!side) return none;
+    auto& known = from_[side->value];
+    if (!known) known = followed(*side);
+    return *known;
+  }
+
+  Aired by(AirwayIndex fan) {
+    const auto& kind = std::get<Fan>(site_.airways[fan.value].kind);
+    Aired out{from(kind.from), true};
+    if (out.spaces.empty()) out = {from(kind.to), false};
+    return out;
+  }
+
+ private:
+  std::vector<SpaceIndex> followed(SpaceIndex start) const {
+    std::vector<SpaceIndex> found, seen{start};
+    std::vector<bool> known(site_.spaces.size(), false);
+    known[start.value] = true;
+    for (std::size_t k = 0; k < seen.size(); ++k) {
+      if (site_.spaces[seen[k].value].volume > 0.0) {
+        found.push_back(seen[k]);
+        continue;
+      }
+      for (const SpaceIndex other : others_[seen[k].value]) {
+        if (known[other.value]) continue;
+        known[other.value] = true;
+        seen.push_back(other);
+      }
+    }
+    std::sort(found.begin(), found.end());
+    return found;
+  }
+
+  const Site& site_;
+  std::vector<std::vector<SpaceIndex>> others_;               ///< by space
+  std::vector<std::optional<std::vector<SpaceIndex>>> from_;  ///< by space, as they are asked for
+};
 
 double volume_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
   double volume = 0.0;
@@ -57,26 +85,38 @@ double volume_of(const Site& site, const std::vector<SpaceIndex>& spaces) {
   return volume;
 }
 
-double most_of_opening(const Site& site, AirwayIndex opening) {
+double most_of_opening(const Site& site, AirwayIndex opening, Airing& airing) {
   constexpr double share_of_side = 0.25;
   double smaller = unlimited;
   for (const Side& side : {first_side(site.airways[opening.value]), second_side(site.airways[opening.value])}) {
-    for (const SpaceIndex space : aired_from(site, side)) smaller = std::min(smaller, site.spaces[space.value].volume);
+    for (const SpaceIndex space : airing.from(side)) smaller = std::min(smaller, site.spaces[space.value].volume);
   }
   return share_of_side * std::pow(smaller, 2.0 / 3.0);
 }
 
-double most_of_fan(const Site& site, AirwayIndex fan) {
-  const Aired aired = aired_by(site, fan);
-  if (aired.spaces.empty()) return unlimited;
-  double together = 0.0;
+/// The flows of the fans that air the same spaces from the same side, together; by these.
+using Together = std::map<std::pair<std::vector<SpaceIndex>, bool>, double>;
+
+Together together(const Site& site, Airing& airing) {
+  Together out;
   for (std::size_t i = 0; i < site.airways.size(); ++i) {
-    const auto* beside = std::get_if<Fan>(&site.airways[i].kind);
-    if (beside == nullptr || (!site.airways[i].on && AirwayIndex{i} != fan)) continue;
-    if (aired_by(site, AirwayIndex{i}) == aired) together += beside->flow;
+    const auto* fan = std::get_if<Fan>(&site.airways[i].kind);
+    if (fan == nullptr || !site.airways[i].on) continue;
+    const Aired aired = airing.by(AirwayIndex{i});
+    out[{aired.spaces, aired.draws}] += fan->flow;
   }
+  return out;
+}
+
+double most_of_fan(const Site& site, AirwayIndex fan, Airing& airing, const Together& running) {
+  const Aired aired = airing.by(fan);
+  if (aired.spaces.empty()) return unlimited;
+  const Airway& airway = site.airways[fan.value];
+  const auto known = running.find({aired.spaces, aired.draws});
+  double flow = known == running.end() ? 0.0 : known->second;
+  if (!airway.on) flow += size_of(airway);
   const double most = most_air_changes / 3600.0 * volume_of(site, aired.spaces);
-  return together > 0.0 ? most * size_of(site.airways[fan.value]) / together : most;
+  return flow > 0.0 ? most * size_of(airway) / flow : most;
 }
 
 }  // namespace
@@ -137,9 +177,12 @@ void set_events(Site& site, const EventPlaces& events, double flow) {
 }
 
 std::vector<double> most_sensible(const Site& site, const std::vector<AirwayIndex>& airways) {
+  Airing airing{site};
+  const Together running = together(site, airing);
   std::vector<double> out;
   for (const AirwayIndex airway : airways) {
-    const double most = is_fan(site, airway) ? most_of_fan(site, airway) : most_of_opening(site, airway);
+    const double most =
+        is_fan(site, airway) ? most_of_fan(site, airway, airing, running) : most_of_opening(site, airway, airing);
     out.push_back(std::max(size_of(site.airways[airway.value]), most));
   }
   return out;
