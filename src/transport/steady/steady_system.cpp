@@ -12,8 +12,6 @@
 #include "airflow/driven.hpp"
 #include "airflow/names.hpp"
 #include "airflow/round_off.hpp"
-#include "airflow/solver.hpp"
-#include "base/linalg/worse.hpp"
 
 namespace leanside {
 
@@ -33,46 +31,6 @@ Result<SteadySystem> SteadySystem::build(const Site& site, CaseIndex case_index)
     return steady_fault(site, case_index, fault->message, fault->kind);
   }
   return SteadySystem(site, std::move(state), std::move(std::get<FlowField>(flows)));
-}
-
-// Fractions for the flows, flows for these fractions, and so on. Each pass goes only part of the way; otherwise buoyant
-// gas that drives its own outflow would oscillate about the answer.
-Result<SteadySystem> SteadySystem::settle(const Site& site, CaseIndex case_index, const SiteState& state) {
-  constexpr int most = 600;
-  constexpr double settled = 1e-10, nearly_settled = 1e-8;
-  // Rooms joined by a doorway become equal until their densities differ only in the last digit, so fractions this small
-  // need not settle more closely.
-  constexpr double small_fraction = 1e-4;
-  airflow::Memory memory;
-  const auto tracers = gas_tracers(site);
-  const std::size_t n = site.spaces.size(), m = tracers.size();
-  std::vector<double> x(n * m, 0.0);  // column-major
-  double part_of_the_way = 0.7;
-  double previous = std::numeric_limits<double>::infinity();
-  for (int pass = 0; pass < most; ++pass) {
-    auto flows = airflow::balance(site, state, transport::densities(site, state, x, n), memory);
-    if (const auto* fault = std::get_if<FlowFault>(&flows)) {
-      return steady_fault(site, case_index, fault->message, fault->kind);
-    }
-    SteadySystem system(site, state, std::move(std::get<FlowField>(flows)));
-    auto solved = system.solve(tracers);
-    if (const auto* fault = std::get_if<Fault>(&solved)) return *fault;
-    const FractionField& found = std::get<SteadyFractions>(solved).fractions;
-    const std::vector<bool>& reached = std::get<SteadyFractions>(solved).reached;
-    double change = 0.0;
-    for (std::size_t i = 0; i < n; ++i) {
-      if (!reached[i]) continue;  // nothing comes in: no value follows from the equations, so the old one stays
-      for (std::size_t c = 0; c < m; ++c) {
-        const double step = found(SpaceIndex{i}, c) - x[c * n + i];
-        change = linalg::worse(change, std::abs(step) / (std::abs(found(SpaceIndex{i}, c)) + small_fraction));
-        x[c * n + i] += part_of_the_way * step;
-      }
-    }
-    if (change <= settled || (pass + 1 == most && change <= nearly_settled)) return system;
-    if (change > 0.9 * previous && pass > 10) part_of_the_way = std::max(0.02, 0.8 * part_of_the_way);
-    previous = change;
-  }
-  return steady_fault(site, case_index, "flows and fractions do not settle on one answer", FaultKind::unsolved);
 }
 
 SteadySystem::SteadySystem(const Site& site, SiteState state, FlowField field)
