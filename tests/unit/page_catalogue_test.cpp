@@ -108,19 +108,27 @@ TEST(PageCatalogue, ASentenceOutsideItIsFound) {
 }
 
 TEST(PageCatalogue, HoldsEverySentenceOfThePagesParts) {
-  std::vector<fs::path> files{leanside::testing::source_path("src/report/words/timeline.cpp")};
-  for (const char* folder : {"src/report/html", "src/report/svg"}) {
+  // Not yet in it: studies, which are no part of the page.
+  const std::set<std::string> not_yet{"study_words.cpp", "failure_words.cpp"};
+  // The catalogue of page words itself, and the code of the starters.
+  const std::set<std::string> others{"page_words.cpp", "starter.cpp"};
+  std::vector<fs::path> files;
+  for (const char* folder : {"src/report/html", "src/report/svg", "src/report/words"}) {
     for (const auto& entry : fs::directory_iterator(leanside::testing::source_path(folder))) {
-      if (entry.path().extension() == ".cpp") files.push_back(entry.path());
+      const std::string name = entry.path().filename().string();
+      if (entry.path().extension() == ".cpp" && !not_yet.contains(name) && !others.contains(name)) {
+        files.push_back(entry.path());
+      }
     }
   }
-  EXPECT_GT(files.size(), 20u);
+  EXPECT_GT(files.size(), 45u);
   for (const fs::path& file : files) {
     std::ifstream in(file);
     std::stringstream text;
     text << in.rdbuf();
     for (const std::string& sentence : sentences_in(text.str())) {
-      ADD_FAILURE() << file.filename() << ": put this into src/report/words/page_words.cpp: \"" << sentence << '"';
+      ADD_FAILURE() << file.filename() << ": put this into src/report/words/page_words.cpp or phrases/*.def: \""
+                    << sentence << '"';
     }
   }
 }

@@ -6,13 +6,12 @@
 #include <string>
 
 #include "leanside/report.hpp"
+#include "report/words/words.hpp"
 
 namespace leanside::report::html {
-std::string badge(Severity severity) {
-  std::string word{word_of(severity)};
-  std::string name = word;
-  std::replace(word.begin(), word.end(), '-', ' ');
-  return "<b class=\"word s-" + name + "\">" + capitals(word) + "</b>";
+std::string badge(Told site, Severity severity) {
+  return "<b class=\"word s-" + std::string{word_of(severity)} + "\">" + capitals(severity_word(site, severity)) +
+         "</b>";
 }
 
 std::string table(const Table& table, std::string_view caption, bool first_is_head) {

@@ -8,6 +8,7 @@
 #include "base/text/markup.hpp"
 #include "leanside/assess.hpp"
 #include "report/text/table.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report::html {
 
@@ -16,7 +17,7 @@ namespace leanside::report::html {
 std::string table(const Table& table, std::string_view caption, bool first_is_head = true);
 
 /// A word of severity in its own dress (word first, then pattern, then colour).
-std::string badge(Severity severity);
+std::string badge(Told site, Severity severity);
 
 /// Whether there is a word so long that it has to be broken anywhere: an id without blanks, a digest.
 bool has_long_word(std::string_view words);

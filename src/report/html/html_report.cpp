@@ -55,7 +55,7 @@ const CaseResult& result_of(const Assessment& assessment, CaseIndex case_index) 
 }
 
 std::string file_of(const Sources& from) {
-  const std::string& file = from.site.file;
+  const std::string& file = from.site->file;
   return file.empty() ? std::string{from.words.no_file} : file.substr(file.find_last_of('/') + 1);
 }
 
@@ -87,8 +87,9 @@ std::string html_report(const Site& given, const Assessment& assessment, const D
   namespace html = report::html;
   using namespace report::page;
   const Site site = report::with_computed_time(given, assessment);
-  const report::PageWords& words = report::page_words(options.language);
-  const Sources from{site, assessment, notices, courses, run, options, words};
+  const report::Language& language = report::language_of(options.language);
+  const report::PageWords& words = *language.page;
+  const Sources from{report::Told{site, language}, assessment, notices, courses, run, options, words};
   constexpr std::size_t longest_heading = 160;
   const std::string title = report::cut(plain_text(site.title), longest_heading, true);
   // A title of several lines leaves less of the first side of paper.

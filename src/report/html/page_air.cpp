@@ -28,9 +28,9 @@ std::string_view mounting_words(Mounting mounting, const PageWords& w) {
   return {};
 }
 
-std::string scenario_words(const Site& site, const GasScenario& scenario) {
+std::string scenario_words(Told site, const GasScenario& scenario) {
   const std::string release = "\"" + label(site, scenario.release) + "\"";
-  return site.cases.size() > 1 ? release + " (" + label(site, scenario.case_index) + ")" : release;
+  return site->cases.size() > 1 ? release + " (" + label(site, scenario.case_index) + ")" : release;
 }
 
 std::string place_item(const Sources& from, const DetectorPlan& plan, const DetectorPlace& place) {
@@ -44,9 +44,10 @@ std::string place_item(const Sources& from, const DetectorPlan& plan, const Dete
   }
   if (place.first.size() > most) first.push_back(said(w.more, place.first.size() - most));
   std::string out = "<li><b>" + html::text(label(from.site, place.space)) + "</b>";
-  if (!mountings.empty()) out += ", " + html::text(listed(mountings));
+  if (!mountings.empty()) out += ", " + html::text(from.site.listed(mountings));
   return out + ". " +
-         html::text(first.empty() ? std::string{w.sees_nothing_first} : said(w.sees_first, listed(first))) + "</li>\n";
+         html::text(first.empty() ? std::string{w.sees_nothing_first} : said(w.sees_first, from.site.listed(first))) +
+         "</li>\n";
 }
 
 std::string detector_plan(const Sources& from) {
@@ -67,7 +68,7 @@ std::string detector_plan(const Sources& from) {
   for (const GasScenario& scenario : plan->silent) {
     if (unseen.size() < most) unseen.push_back(scenario_words(from.site, scenario));
   }
-  if (!unseen.empty()) out += "<p>" + html::text(said(w.unseen, listed(unseen))) + "</p>\n";
+  if (!unseen.empty()) out += "<p>" + html::text(said(w.unseen, from.site.listed(unseen))) + "</p>\n";
   return out;
 }
 
@@ -99,7 +100,7 @@ std::string layer_list(const Sources& from) {
 std::string site_pictures(const Sources& from) {
   constexpr std::size_t most_whole = 25, most_around = 9, most_pictures = 4;
   const auto& cases = from.assessment.cases;
-  if (from.site.spaces.size() <= most_whole) return site_figure(from, cases.front(), all_spaces(from.site));
+  if (from.site->spaces.size() <= most_whole) return site_figure(from, cases.front(), all_spaces(from.site));
   std::string out;
   std::set<SpaceIndex> centres;
   for (const Finding& finding : from.assessment.findings) {

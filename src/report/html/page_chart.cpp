@@ -82,8 +82,8 @@ class Chart {
   /// Spaces, the worst first; of many only those in which something is found.
   void choose_spaces() {
     std::vector<std::pair<std::pair<std::size_t, double>, std::size_t>> keyed;
-    for (std::size_t i = 0; i < from_.site.spaces.size(); ++i) {
-      if (from_.site.spaces[i].kind == SpaceKind::junction) continue;
+    for (std::size_t i = 0; i < from_.site->spaces.size(); ++i) {
+      if (from_.site->spaces[i].kind == SpaceKind::junction) continue;
       std::pair<std::size_t, double> worst{100, 0.0};
       for (const CaseResult& result : from_.assessment.cases) worst = std::min(worst, badness(result, i));
       keyed.emplace_back(worst, i);
@@ -117,7 +117,7 @@ class Chart {
         "class=\"fill\" x=\"1\" y=\"1\" width=\"{1}\" height=\"8\" fill=\"url(#state-{2})\"/><rect class=\"bar\" "
         "x=\"1\" y=\"1\" width=\"{1}\" height=\"8\"/><path class=\"mark\" d=\"M{3} 0v10\"/></svg>",
         html::number(width), html::number(std::max(0.0, length)), state, html::number(limit + 1.0));
-    const auto shown = worst.lfl_fraction > 0.0 ? percent_of_limit(worst.lfl_fraction, from_.site.criteria) : "-";
+    const auto shown = worst.lfl_fraction > 0.0 ? percent_of_limit(from_.site, worst.lfl_fraction) : "-";
     out += "<span>" + html::text(shown) + "</span>";
     const std::string marks = marks_of(result, space);
     if (!marks.empty()) out += " <b>" + marks + "</b>";
@@ -149,7 +149,7 @@ std::string level_tables(const Sources& from) {
   const bool brief = brief_tables(from.site, from.assessment);
   std::string out;
   for (const CaseResult& result : from.assessment.cases) {
-    const bool first = &result == &from.assessment.cases.front() && from.site.spaces.size() <= most_on_paper;
+    const bool first = &result == &from.assessment.cases.front() && from.site->spaces.size() <= most_on_paper;
     const SpaceTable spaces = space_table(from.site, from.assessment, result, brief);
     const std::string name = said(from.words.levels, case_heading(from.site, result.case_index));
     out += std::string{first ? "<details>" : "<details class=\"screen-only\">"} + "<summary>" + html::text(name) +

@@ -123,14 +123,14 @@ std::string side_figure(const Sources& from, const Warning& warning, const std::
   const SpaceResult& space = result.spaces[warning.space.value];
   const std::string caption =
       said(from.words.side_view_key, label(from.site, warning.space),
-           percent_of_limit(space.worst.lfl_fraction, from.site.criteria), word_of(space.worst.state));
+           percent_of_limit(from.site, space.worst.lfl_fraction), state_word(from.site, space.worst.state));
   return figure(drawn, caption);
 }
 
 std::string site_figure(const Sources& from, const CaseResult& result, const std::vector<SpaceIndex>& shown) {
   std::string caption = said(from.words.site_key, case_heading(from.site, result.case_index));
-  if (shown.size() < from.site.spaces.size()) {
-    caption += " " + said(from.words.spaces_not_drawn, from.site.spaces.size() - shown.size());
+  if (shown.size() < from.site->spaces.size()) {
+    caption += " " + said(from.words.spaces_not_drawn, from.site->spaces.size() - shown.size());
   }
   return "<figure class=\"view\">" + svg_site(from.site, result, shown, false, from.words) + "<figcaption>" +
          html::text(caption) + "</figcaption></figure>\n";

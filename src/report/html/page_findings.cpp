@@ -71,12 +71,12 @@ bool names(const std::string& sentence, const std::string& name) {
 }
 
 /// Whether a sentence on what was assumed speaks of this space, its gases or what is released into it.
-bool concerns(const Site& site, const Warning& warning, const std::string& sentence) {
-  const Space& space = site.spaces[warning.space.value];
+bool concerns(Told site, const Warning& warning, const std::string& sentence) {
+  const Space& space = site->spaces[warning.space.value];
   if (names(sentence, space.id) || names(sentence, space.name)) return true;
   return std::any_of(warning.causes.begin(), warning.causes.end(), [&](const Cause& cause) {
     if (!cause.release) return false;
-    const Release& release = site.releases[cause.release->value];
+    const Release& release = site->releases[cause.release->value];
     return names(sentence, release.gas.name) || names(sentence, release.id);
   });
 }
@@ -103,10 +103,11 @@ std::string further(const Sources& from, const Finding& finding) {
     const Warning& warning = from.assessment.warnings[finding.warnings[k]];
     const std::string worst = worst_words(from.site, warning);
     const std::string words = warning.storage ? std::string{from.words.stored}
-                              : warning.time  ? said(from.words.worst_and_when, worst, after_words(*warning.time))
-                                              : said(from.words.worst_in_steady_state, worst);
-    out += "<li>" + html::badge(warning.severity) + " " + html::text(label(from.site, warning.space)) + ": " +
-           html::text(words) + "</li>\n";
+                              : warning.time
+                                  ? said(from.words.worst_and_when, worst, after_words(from.site, *warning.time))
+                                  : said(from.words.worst_in_steady_state, worst);
+    out += "<li>" + html::badge(from.site, warning.severity) + " " + html::text(label(from.site, warning.space)) +
+           ": " + html::text(words) + "</li>\n";
   }
   out += "</ul>\n";
   if (finding.warnings.size() > most + 1) {
@@ -126,7 +127,7 @@ std::string case_names(const Sources& from, const Finding& finding) {
     cases.push_back(label(from.site, finding.cases[k]));
   }
   if (finding.cases.size() > most) cases.push_back(said(from.words.more, finding.cases.size() - most));
-  return "<p class=\"case\">" + html::text(said(from.words.in_cases, listed(cases))) + "</p>\n";
+  return "<p class=\"case\">" + html::text(said(from.words.in_cases, from.site.listed(cases))) + "</p>\n";
 }
 
 /// Plot, picture, steps, causes and what it rests on. A picture that was shown before is not repeated.
@@ -155,15 +156,16 @@ std::string section(const Sources& from, std::size_t k, bool full, const std::ve
   const Warning& warning = from.assessment.warnings[finding.warnings.front()];
   const FindingWords words = finding_words(from.site, from.assessment, finding);
   const PageWords& w = from.words;
-  std::string out = fmt::format(
-      "<article class=\"finding s-{0}{4}\" id=\"f{1}\"><h3><span class=\"rank\">{1}</span> {2} {3}</h3>\n",
-      word_of(words.severity), k + 1, html::badge(words.severity), html::text(words.where), full ? "" : " brief");
+  std::string out =
+      fmt::format("<article class=\"finding s-{0}{4}\" id=\"f{1}\"><h3><span class=\"rank\">{1}</span> {2} {3}</h3>\n",
+                  word_of(words.severity), k + 1, html::badge(from.site, words.severity), html::text(words.where),
+                  full ? "" : " brief");
   out += case_names(from, finding);
   out += "<p class=\"what\">" + html::sentence(what_words(from.site, warning)) + ".</p>\n";
-  out += "<p class=\"help\"><b>" + html::text(w.what_helps) + "</b> " +
-         html::text(remedy_sentence(from.site, warning)) + "</p>\n";
+  out += "<p class=\"help\"><b>" + html::text(w.what_helps) + "</b> " + html::text(remedy_told(from.site, warning)) +
+         "</p>\n";
   std::string ignition;
-  for (const std::string& source : from.site.spaces[warning.space.value].ignition) {
+  for (const std::string& source : from.site->spaces[warning.space.value].ignition) {
     ignition += (ignition.empty() ? "" : ", ") + source;
   }
   if (!ignition.empty() && can_burn(from.site, warning)) {
@@ -187,7 +189,7 @@ std::string all_warnings(const Sources& from) {
 Depth depth_of(const Sources& from) {
   // As many pages of paper as somebody reads: eight for a site of ten spaces, twelve for a larger one.
   constexpr std::size_t most_spaces_of_small = 10;
-  const bool small = from.site.spaces.size() <= most_spaces_of_small;
+  const bool small = from.site->spaces.size() <= most_spaces_of_small;
   const std::size_t all = from.assessment.findings.size();
   // Where there are very many, the table of warnings tells most of them.
   constexpr std::size_t many = 8, very_many = 16;

@@ -58,7 +58,7 @@ std::string finding_item(const Sources& from, std::size_t k, const FindingWords&
   const bool linked = !from.options.summary && k < depth_of(from).sections;
   const std::string where = html::text(words.where);
   std::string out = fmt::format("<li class=\"s-{}\"><div class=\"top\"><h3><span class=\"rank\">{}</span> {} {}</h3>\n",
-                                word_of(words.severity), k + 1, html::badge(words.severity),
+                                word_of(words.severity), k + 1, html::badge(from.site, words.severity),
                                 linked ? fmt::format("<a href=\"#f{}\">{}</a>", k + 1, where) : where);
   out += fields({w.done_by, w.done_on}) + "</div>\n";
   out += "<p><b>" + html::text(w.when) + "</b> " + html::text(words.when) + "</p>\n";
@@ -75,10 +75,10 @@ std::string first_act(const std::string& act) {
 std::string finding_line(const Sources& from, std::size_t k, const FindingWords& words) {
   const std::string where = html::text(words.where);
   const bool linked = !from.options.summary && k < depth_of(from).sections;
-  std::string out =
-      fmt::format("<li class=\"short\"><span><span class=\"rank\">{}</span> {} {}</span> {}", k + 1,
-                  html::badge(words.severity), linked ? fmt::format("<a href=\"#f{}\">{}</a>", k + 1, where) : where,
-                  fields({from.words.done_by, from.words.done_on}));
+  std::string out = fmt::format("<li class=\"short\"><span><span class=\"rank\">{}</span> {} {}</span> {}", k + 1,
+                                html::badge(from.site, words.severity),
+                                linked ? fmt::format("<a href=\"#f{}\">{}</a>", k + 1, where) : where,
+                                fields({from.words.done_by, from.words.done_on}));
   return out + "<p class=\"do\"><b>" + html::text(from.words.act) + "</b> " + html::text(first_act(words.act)) +
          "</p></li>\n";
 }
@@ -124,8 +124,8 @@ std::string starved_list(const Sources& from, const std::vector<StarvedWords>& s
 
 /// The whole of a small site, else what lies around a space.
 std::vector<SpaceIndex> drawn_spaces(const Sources& from, const CaseResult& result, SpaceIndex centre) {
-  return from.site.spaces.size() <= most_drawn ? all_spaces(from.site)
-                                               : neighbourhood(from.site, result, centre, most_drawn);
+  return from.site->spaces.size() <= most_drawn ? all_spaces(from.site)
+                                                : neighbourhood(from.site, result, centre, most_drawn);
 }
 
 std::string figures(const Sources& from) {
@@ -143,7 +143,7 @@ std::string figures(const Sources& from) {
     } else if (shown.size() > 1) {
       out += site_figure(from, result, shown);
     }
-  } else if (!from.site.spaces.empty()) {
+  } else if (!from.site->spaces.empty()) {
     out = site_figure(from, first, drawn_spaces(from, first, SpaceIndex{0}));
   }
   return out.empty() ? out : "<div class=\"figures\">\n" + out + "</div>\n";
@@ -152,9 +152,10 @@ std::string figures(const Sources& from) {
 std::string scope(const Sources& from) {
   const PageWords& w = from.words;
   const std::size_t cases = from.assessment.cases.size();
-  std::string out = said(w.scope, count_of(from.site.spaces.size(), "space"), count_of(cases, "case"),
-                         span_words(from.site, from.assessment));
-  if (!from.run.cases_left_out.empty()) out += " " + said(w.cases_left_out, listed(from.run.cases_left_out));
+  std::string out =
+      said(w.scope, from.site.count(from.site->spaces.size(), Phrase::one_space, Phrase::spaces),
+           from.site.count(cases, Phrase::one_case, Phrase::cases), span_words(from.site, from.assessment));
+  if (!from.run.cases_left_out.empty()) out += " " + said(w.cases_left_out, from.site.listed(from.run.cases_left_out));
   return "<p class=\"scope\">" + html::text(out) + " " + html::text(w.not_judged_ever) + "</p>\n";
 }
 
@@ -205,7 +206,7 @@ std::string first_page(const Sources& from) {
   out += "<div class=\"limits\">\n" + scope(from) + list_of(w.also_open, open, most, w) +
          list_of(w.assumed_first, assumptions, most, w) + "</div>\n";
   out += "<aside class=\"caution\" aria-label=\"" + html::text(w.caution) + "\"><p><b>" + html::text(w.caution) +
-         "</b> " + html::text(caution()) + "</p></aside>\n";
+         "</b> " + html::text(from.site.text(Phrase::caution)) + "</p></aside>\n";
   return out + fields({w.read_by, w.read_on, w.check_again}) + "</section>\n";
 }
 

@@ -7,14 +7,14 @@
 
 #include "leanside/report.hpp"
 #include "report/text/table.hpp"
-#include "report/words/page_words.hpp"
+#include "report/words/phrases.hpp"
 #include "report/words/timeline.hpp"
 
 namespace leanside::report::page {
 
 /// What every part is made from.
 struct Sources {
-  const Site& site;
+  Told site;
   const Assessment& assessment;
   const Diagnostics& notices;
   const CourseRecord& courses;

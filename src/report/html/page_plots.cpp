@@ -63,7 +63,7 @@ double lowest(const std::vector<PlotPoint>& points) {
 }
 
 Plot fuel_plot(const Given& of, const Timeline& line, const SpaceCourse& course) {
-  const Criteria& criteria = of.from.site.criteria;
+  const Criteria& criteria = of.from.site->criteria;
   const PageWords& w = of.from.words;
   Plot plot;
   plot.points = recorded(of, course.lfl_fraction, 100.0);
@@ -87,12 +87,12 @@ Plot fuel_plot(const Given& of, const Timeline& line, const SpaceCourse& course)
     plot.bands = {{100.0, upper, std::string{w.band_flammable}}};
     plot.levels.push_back({upper, std::string{w.level_upper}});
   }
-  plot.value_words = [&criteria](double v) { return percent_of_limit(v / 100.0, criteria); };
+  plot.value_words = [site = of.from.site](double v) { return percent_of_limit(site, v / 100.0); };
   return plot;
 }
 
 Plot oxygen_plot(const Given& of, const SpaceCourse& course) {
-  const Criteria& criteria = of.from.site.criteria;
+  const Criteria& criteria = of.from.site->criteria;
   const PageWords& w = of.from.words;
   Plot plot;
   plot.points = recorded(of, course.oxygen, 100.0);
@@ -104,13 +104,15 @@ Plot oxygen_plot(const Given& of, const SpaceCourse& course) {
   plot.high = std::min(100.0, std::ceil(std::max(highest(plot.points), 100.0 * criteria.oxygen_high) + 1.0));
   plot.bands = {{0.0, 100.0 * criteria.oxygen_low, std::string{w.band_too_little}},
                 {100.0 * criteria.oxygen_high, 100.0, std::string{w.band_too_much}}};
-  plot.value_words = [&criteria, &w](double v) { return said(w.oxygen_value, percent_of_oxygen(v / 100.0, criteria)); };
+  plot.value_words = [site = of.from.site, &w](double v) {
+    return said(w.oxygen_value, percent_of_oxygen(site, v / 100.0));
+  };
   return plot;
 }
 
 Plot toxic_plot(const Given& of, const ToxicGas& toxic, const SpaceCourse& course) {
   const PageWords& w = of.from.words;
-  const Gas& gas = of.from.site.gases[toxic.gas.value];
+  const Gas& gas = of.from.site->gases[toxic.gas.value];
   constexpr double few = 0.01;  // below it people speak of ppm
   const double factor = std::max(toxic.worst, toxic.idlh) < few ? 1e6 : 100.0;
   const std::string unit = factor > 100.0 ? "ppm" : "%";
@@ -134,7 +136,7 @@ Plot toxic_plot(const Given& of, const ToxicGas& toxic, const SpaceCourse& cours
 Plot pressure_plot(const Given& of) {
   const PageWords& w = of.from.words;
   const auto shown = [&](double pascal) { return in_unit(of.from.site, pascal, "kPa"); };
-  const double ambient = shown(of.from.site.conditions.pressure);
+  const double ambient = shown(of.from.site->conditions.pressure);
   Plot plot;
   PressureCourse course =
       pressure_course(of.from.site, result_of(of.from.assessment, of.warning.case_index), of.warning.space);
@@ -207,9 +209,9 @@ Table value_table(const Plot& plot, double horizon, const PageWords& w) {
 
 std::string course_figure(const Sources& from, const Warning& warning, const Timeline& line) {
   const PageWords& w = from.words;
-  const double horizon = from.site.criteria.horizon;
+  const double horizon = from.site->criteria.horizon;
   const CaseResult& result = result_of(from.assessment, warning.case_index);
-  const Given of{from, warning, result.spaces[warning.space.value], from.site.spaces[warning.space.value]};
+  const Given of{from, warning, result.spaces[warning.space.value], from.site->spaces[warning.space.value]};
   Plot plot = plot_for(of, line);
   if (plot.points.empty())
     return "<p class=\"none\">" + html::text(said(w.no_plot, format_duration(horizon))) + "</p>\n";

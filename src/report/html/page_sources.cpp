@@ -11,34 +11,34 @@ namespace leanside::report::page {
 namespace {
 
 std::string substance_table(const Sources& from) {
-  const Site& site = from.site;
+  const Told& site = from.site;
   const PageWords& w = from.words;
-  if (site.gases.empty()) return {};
+  if (site->gases.empty()) return {};
   Table table;
   table.columns = {{std::string{w.gas}},    {std::string{w.lower_limit}, true},
                    {std::string{w.source}}, {std::string{w.upper_limit}, true},
                    {std::string{w.source}}, {std::string{w.least_oxygen}, true},
                    {std::string{w.source}}, {std::string{w.remark}}};
-  for (const Gas& gas : site.gases) {
+  for (const Gas& gas : site->gases) {
     const std::string name = gas.substance.name.empty() ? gas.substance.id : gas.substance.name;
     if (!gas.limits) {
       table.rows.push_back({name, "-", "", "-", "", "-", "", std::string{w.does_not_burn}});
       continue;
     }
     std::string remark{gas.limits->recalled ? w.recalled : ""};
-    if (gas.limits->fell_back) remark += (remark.empty() ? "" : "; ") + said(w.fell_back, site.criteria.limits);
+    if (gas.limits->fell_back) remark += (remark.empty() ? "" : "; ") + said(w.fell_back, site->criteria.limits);
     const auto& oxygen = gas.substance.limiting_oxygen;
     table.rows.push_back({name, percent(gas.limits->lower), gas.limits->lower_source, percent(gas.limits->upper),
                           gas.limits->upper_source, oxygen ? percent(oxygen->value) : std::string{w.any},
                           oxygen ? oxygen->source : "", remark});
   }
   return html::table(table,
-                     said(w.limits_used, format_quantity(zero_celsius + 25.0, "degC", 3, site.conditions.units))) +
+                     said(w.limits_used, format_quantity(zero_celsius + 25.0, "degC", 3, site->conditions.units))) +
          "<p class=\"foot\">" + html::text(w.limits_foot) + "</p>\n";
 }
 
 std::string criteria_table(const Sources& from) {
-  const Criteria& criteria = from.site.criteria;
+  const Criteria& criteria = from.site->criteria;
   const Criteria usual;
   const PageWords& w = from.words;
   const auto origin = [&](bool as_usual, std::string_view where) { return std::string{as_usual ? where : w.chosen}; };
@@ -73,8 +73,8 @@ std::string run_table(const Sources& from) {
     row(w.digest, from.run.substances_digest);
   }
   row(w.command, from.run.command);
-  row(w.title, from.site.title);
-  if (!from.site.notes.empty()) row(w.notes, from.site.notes);
+  row(w.title, from.site->title);
+  if (!from.site->notes.empty()) row(w.notes, from.site->notes);
   row(w.balance, report::without_transient(from.site, from.assessment)
                      ? std::string{w.not_computed}
                      : fmt::format("{:.1e}", from.assessment.balance_error));

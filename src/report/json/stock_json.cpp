@@ -58,7 +58,7 @@ std::string stock_json(const Site& site, const Stock& stock) {
                         {"oxygen", of_oxygen ? Json(finding.oxygen) : Json(nullptr)},
                         {"times_idlh", of_poison ? Json(finding.times_idlh) : Json(nullptr)},
                         {"summary", storage_words(site, finding)},
-                        {"advice", storage_remedy(finding)}});
+                        {"advice", storage_remedy(site, finding)}});
   }
   return dumped({{"held", std::move(held)}, {"spaces", std::move(spaces)}, {"findings", std::move(findings)}}) + "\n";
 }

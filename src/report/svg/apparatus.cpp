@@ -30,7 +30,7 @@ struct Beside {
 
 class View {
  public:
-  View(const Site& site, const CaseResult& result, const Experiment& experiment, const PageWords& words)
+  View(Told site, const CaseResult& result, const Experiment& experiment, const PageWords& words)
       : site_{site},
         result_{result},
         e_{experiment},
@@ -55,7 +55,7 @@ class View {
     beside(false, left_ + 6.0, y, gas_state_words(site_, e_, content_state(result_, e_), words_));
     if (shape_.surface > 0.0) {
       beside(false, left_ + 6.0, 0.5 * (surface() + bottom_),
-             said(words_.liquid_inside, gas_volume_words(site_, site_.spaces[e_.space.value].apparatus.liquid)));
+             said(words_.liquid_inside, gas_volume_words(site_, site_->spaces[e_.space.value].apparatus.liquid)));
     }
     return out + labels(false, at_left_) + labels(true, at_right_);
   }
@@ -169,7 +169,7 @@ class View {
     return out;
   }
 
-  const Site& site_;
+  Told site_;
   const CaseResult& result_;
   const Experiment& e_;
   const PageWords& words_;
@@ -182,10 +182,9 @@ class View {
 
 }  // namespace
 
-std::string apparatus_words(const Site& site, const CaseResult& result, const Experiment& experiment,
-                            const PageWords& words) {
+std::string apparatus_words(Told site, const CaseResult& result, const Experiment& experiment, const PageWords& words) {
   std::vector<std::string> parts{size_words(site, experiment, words)};
-  const double liquid = site.spaces[experiment.space.value].apparatus.liquid;
+  const double liquid = site->spaces[experiment.space.value].apparatus.liquid;
   if (liquid > 0.0) parts.push_back(said(words.liquid_inside, gas_volume_words(site, liquid)));
   for (const ApparatusPart& part : apparatus_parts(site, result, experiment, words)) parts.push_back(part.words);
   parts.push_back(gas_state_words(site, experiment, content_state(result, experiment), words));
@@ -194,8 +193,7 @@ std::string apparatus_words(const Site& site, const CaseResult& result, const Ex
   return out;
 }
 
-std::string svg_apparatus(const Site& site, const CaseResult& result, const Experiment& experiment,
-                          const PageWords& words) {
+std::string svg_apparatus(Told site, const CaseResult& result, const Experiment& experiment, const PageWords& words) {
   View view{site, result, experiment, words};
   const std::string inside = view.drawn();
   const std::string name =

@@ -5,16 +5,14 @@
 #include <string>
 
 #include "leanside/assess.hpp"
-#include "report/words/page_words.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
 /// The <svg> element.
-std::string svg_apparatus(const Site& site, const CaseResult& result, const Experiment& experiment,
-                          const PageWords& words);
+std::string svg_apparatus(Told site, const CaseResult& result, const Experiment& experiment, const PageWords& words);
 
 /// What the picture shows, as a sentence without its full stop: for those who do not see it.
-std::string apparatus_words(const Site& site, const CaseResult& result, const Experiment& experiment,
-                            const PageWords& words);
+std::string apparatus_words(Told site, const CaseResult& result, const Experiment& experiment, const PageWords& words);
 
 }  // namespace leanside::report

@@ -11,11 +11,11 @@
 namespace leanside::report {
 namespace {
 
-const Space& space_of(const Site& site, const Experiment& e) { return site.spaces[e.space.value]; }
+const Space& space_of(Told site, const Experiment& e) { return site->spaces[e.space.value]; }
 
-std::string length_words(const Site& site, double metres) {
+std::string length_words(Told site, double metres) {
   constexpr double small = 0.03;
-  return format_quantity(metres, metres < small ? "mm" : metres < 1.0 ? "cm" : "m", 3, site.conditions.units);
+  return format_quantity(metres, metres < small ? "mm" : metres < 1.0 ? "cm" : "m", 3, site->conditions.units);
 }
 
 /// Which way gas and air go through an opening.
@@ -37,7 +37,7 @@ std::string way_words(const ApparatusPart& part, const PageWords& words) {
   return part.air_in ? ", " + std::string{words.air_enters} : std::string{};
 }
 
-void add_holes(const Site& site, const Experiment& e, const PageWords& words, std::vector<ApparatusPart>& out) {
+void add_holes(Told site, const Experiment& e, const PageWords& words, std::vector<ApparatusPart>& out) {
   const ApparatusShape shape = apparatus_shape(site, e);
   const auto& holes = space_of(site, e).apparatus.openings;
   double low = HUGE_VAL, high = -HUGE_VAL;
@@ -61,7 +61,7 @@ void add_holes(const Site& site, const Experiment& e, const PageWords& words, st
                    [](const ApparatusPart& a, const ApparatusPart& b) { return a.hole->height > b.hole->height; });
 }
 
-void add_tubes(const Site& site, const CaseResult& result, const Experiment& e, const PageWords& words,
+void add_tubes(Told site, const CaseResult& result, const Experiment& e, const PageWords& words,
                std::vector<ApparatusPart>& out) {
   const Space& space = space_of(site, e);
   if (space.apparatus.jars) {
@@ -69,8 +69,8 @@ void add_tubes(const Site& site, const CaseResult& result, const Experiment& e, 
     part.words = said(words.tube_to_jars, gas_volume_words(site, *space.apparatus.jars));
     out.push_back(std::move(part));
   }
-  for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {
-    const Airway& airway = site.airways[i];
+  for (std::size_t i = 0; i < site->airways.size() && i < result.flows.airways.size(); ++i) {
+    const Airway& airway = site->airways[i];
     const Side first = first_side(airway), second = second_side(airway);
     if (first != Side{e.space} && second != Side{e.space}) continue;
     // The openings of the apparatus and its collecting tube have an airway of their own, which is drawn already.
@@ -86,7 +86,7 @@ void add_tubes(const Site& site, const CaseResult& result, const Experiment& e, 
 
 }  // namespace
 
-ApparatusShape apparatus_shape(const Site& site, const Experiment& experiment) {
+ApparatusShape apparatus_shape(Told site, const Experiment& experiment) {
   const Space& space = space_of(site, experiment);
   const Apparatus& given = space.apparatus;
   ApparatusShape shape;
@@ -106,7 +106,7 @@ ApparatusShape apparatus_shape(const Site& site, const Experiment& experiment) {
   return shape;
 }
 
-std::vector<ApparatusPart> apparatus_parts(const Site& site, const CaseResult& result, const Experiment& experiment,
+std::vector<ApparatusPart> apparatus_parts(Told site, const CaseResult& result, const Experiment& experiment,
                                            const PageWords& words) {
   std::vector<ApparatusPart> out;
   add_holes(site, experiment, words, out);
@@ -114,7 +114,7 @@ std::vector<ApparatusPart> apparatus_parts(const Site& site, const CaseResult& r
   return out;
 }
 
-std::string size_words(const Site& site, const Experiment& experiment, const PageWords& words) {
+std::string size_words(Told site, const Experiment& experiment, const PageWords& words) {
   const ApparatusShape shape = apparatus_shape(site, experiment);
   const std::string gas = gas_volume_words(site, space_of(site, experiment).volume);
   if (!shape.known) return said(words.vessel_without_shape, gas);
@@ -136,7 +136,7 @@ FlameState content_state(const CaseResult& result, const Experiment& experiment)
   }
 }
 
-std::string gas_state_words(const Site& site, const Experiment& experiment, FlameState state, const PageWords& words) {
+std::string gas_state_words(Told site, const Experiment& experiment, FlameState state, const PageWords& words) {
   if (experiment.fuel > 0.0) {
     return content_words(site, experiment) + ": " + std::string{words_of(state, words)};
   }

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "leanside/assess.hpp"
-#include "report/words/page_words.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
@@ -30,16 +30,16 @@ struct ApparatusShape {
   bool stoppered = false;
 };
 
-ApparatusShape apparatus_shape(const Site& site, const Experiment& experiment);
+ApparatusShape apparatus_shape(Told site, const Experiment& experiment);
 
 /// Openings from the top down, then tubes.
-std::vector<ApparatusPart> apparatus_parts(const Site& site, const CaseResult& result, const Experiment& experiment,
+std::vector<ApparatusPart> apparatus_parts(Told site, const CaseResult& result, const Experiment& experiment,
                                            const PageWords& words);
 
 /// "10 cm wide, 25 cm high, 2 L of gas".
-std::string size_words(const Site& site, const Experiment& experiment, const PageWords& words);
+std::string size_words(Told site, const Experiment& experiment, const PageWords& words);
 /// "methane: too rich to burn".
-std::string gas_state_words(const Site& site, const Experiment& experiment, FlameState state, const PageWords& words);
+std::string gas_state_words(Told site, const Experiment& experiment, FlameState state, const PageWords& words);
 /// What the content can do: until the window where there is one, else the worst of the run.
 FlameState content_state(const CaseResult& result, const Experiment& experiment);
 

@@ -36,7 +36,7 @@ Place place_of(const Airway& airway) {
   return {};
 }
 
-std::vector<std::string> words_beside(const Site& site, const std::string& other, double in, double out,
+std::vector<std::string> words_beside(Told site, const std::string& other, double in, double out,
                                       const PageWords& words) {
   std::vector<std::string> lines = svg::broken(other, letters, 1);
   if (in > 0.0) lines.push_back(said(words.in_flow, flow_number(site, in)));
@@ -45,15 +45,15 @@ std::vector<std::string> words_beside(const Site& site, const std::string& other
   return lines;
 }
 
-std::string name_of(const Site& site, Side side, const PageWords& words) {
+std::string name_of(Told site, Side side, const PageWords& words) {
   return side ? label(site, *side) : std::string{words.outside};
 }
 
-void add_airways(const Site& site, const CaseResult& result, SpaceIndex space, double height, const PageWords& words,
+void add_airways(Told site, const CaseResult& result, SpaceIndex space, double height, const PageWords& words,
                  std::vector<WallMark>& out) {
   const VolumeFlows air{site, result.case_index};
-  for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {
-    const Airway& airway = site.airways[i];
+  for (std::size_t i = 0; i < site->airways.size() && i < result.flows.airways.size(); ++i) {
+    const Airway& airway = site->airways[i];
     const Side first = first_side(airway), second = second_side(airway);
     if (first != Side{space} && second != Side{space}) continue;
     const bool is_first = first == Side{space};
@@ -63,7 +63,7 @@ void add_airways(const Site& site, const CaseResult& result, SpaceIndex space, d
     Place place = place_of(airway);
     // Heights count from the floor of the first side that is a space.
     const double shift =
-        is_first || !first ? 0.0 : site.spaces[first->value].elevation - site.spaces[space.value].elevation;
+        is_first || !first ? 0.0 : site->spaces[first->value].elevation - site->spaces[space.value].elevation;
     WallMark mark{place.kind,
                   0.45 * height,
                   0.55 * height,
@@ -80,9 +80,9 @@ void add_airways(const Site& site, const CaseResult& result, SpaceIndex space, d
   }
 }
 
-void add_unplaced(const Site& site, const CaseResult& result, SpaceIndex index, double height, const PageWords& words,
+void add_unplaced(Told site, const CaseResult& result, SpaceIndex index, double height, const PageWords& words,
                   std::vector<WallMark>& out) {
-  const Space& space = site.spaces[index.value];
+  const Space& space = site->spaces[index.value];
   if (const double flow = space.air_changes * space.volume; flow > 0.0) {
     out.push_back({MarkKind::hole, 0.45 * height, 0.55 * height, false, flow, flow,
                    words_beside(site, std::string{words.outside}, flow, flow, words)});
@@ -98,9 +98,9 @@ void add_unplaced(const Site& site, const CaseResult& result, SpaceIndex index, 
   }
 }
 
-std::optional<Thing> release_thing(const Site& site, const CaseResult& result, ReleaseIndex index) {
-  const Release& release = site.releases[index.value];
-  if (emission(release, index, site.cases[result.case_index.value].events).empty()) return {};
+std::optional<Thing> release_thing(Told site, const CaseResult& result, ReleaseIndex index) {
+  const Release& release = site->releases[index.value];
+  if (emission(release, index, site->cases[result.case_index.value].events).empty()) return {};
   Thing thing{svg::symbol_of(release), release.height,
               label(site, index) + ": " + plain_text(release.gas.name) + " " + plain_text(release.as_written)};
   for (const SourceZone& zone : result.zones) {
@@ -113,7 +113,7 @@ std::optional<Thing> release_thing(const Site& site, const CaseResult& result, R
 
 }  // namespace
 
-std::vector<WallMark> wall_marks(const Site& site, const CaseResult& result, SpaceIndex space, double height,
+std::vector<WallMark> wall_marks(Told site, const CaseResult& result, SpaceIndex space, double height,
                                  const PageWords& words) {
   std::vector<WallMark> out;
   add_airways(site, result, space, height, words, out);
@@ -132,24 +132,23 @@ std::vector<WallMark> wall_marks(const Site& site, const CaseResult& result, Spa
   return out;
 }
 
-std::vector<Thing> things_in(const Site& site, const CaseResult& result, SpaceIndex space) {
+std::vector<Thing> things_in(Told site, const CaseResult& result, SpaceIndex space) {
   std::vector<Thing> out;
-  for (std::size_t r = 0; r < site.releases.size(); ++r) {
-    if (site.releases[r].into != space) continue;
+  for (std::size_t r = 0; r < site->releases.size(); ++r) {
+    if (site->releases[r].into != space) continue;
     if (auto thing = release_thing(site, result, ReleaseIndex{r})) out.push_back(std::move(*thing));
   }
-  for (const std::string& source : site.spaces[space.value].ignition) {
+  for (const std::string& source : site->spaces[space.value].ignition) {
     out.push_back({svg::Symbol::flame, {}, plain_text(source)});
   }
-  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-    const Space& inside = site.spaces[i];
+  for (std::size_t i = 0; i < site->spaces.size(); ++i) {
+    const Space& inside = site->spaces[i];
     if (!inside.stands_in || inside.stands_in->place != Side{space}) continue;
     const bool vessel = inside.kind == SpaceKind::vessel;
-    out.push_back(
-        {vessel ? svg::Symbol::vessel : svg::Symbol::cabinet,
-         {},
-         label(site, SpaceIndex{i}) + ", " + percent_of_limit(result.spaces[i].worst.lfl_fraction, site.criteria),
-         SpaceIndex{i}});
+    out.push_back({vessel ? svg::Symbol::vessel : svg::Symbol::cabinet,
+                   {},
+                   label(site, SpaceIndex{i}) + ", " + percent_of_limit(site, result.spaces[i].worst.lfl_fraction),
+                   SpaceIndex{i}});
   }
   return out;
 }

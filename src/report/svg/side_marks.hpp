@@ -8,7 +8,7 @@
 
 #include "leanside/assess.hpp"
 #include "report/svg/symbols.hpp"
-#include "report/words/page_words.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
@@ -33,10 +33,10 @@ struct Thing {
 };
 
 /// Openings of the space at their heights, the largest flow first, then the edges of its layers.
-std::vector<WallMark> wall_marks(const Site& site, const CaseResult& result, SpaceIndex space, double height,
+std::vector<WallMark> wall_marks(Told site, const CaseResult& result, SpaceIndex space, double height,
                                  const PageWords& words);
 
 /// Releases into it, ignition sources, cabinets and vessels that stand in it.
-std::vector<Thing> things_in(const Site& site, const CaseResult& result, SpaceIndex space);
+std::vector<Thing> things_in(Told site, const CaseResult& result, SpaceIndex space);
 
 }  // namespace leanside::report

@@ -22,13 +22,13 @@ constexpr double width = 440.0, beside = 130.0, ceiling = 30.0, most_height = 15
 constexpr double label_gap = 20.0;
 constexpr std::size_t most_a_side = 3, most_things = 4;
 
-std::string length_words(const Site& site, double metres) {
-  return format_quantity(metres, metres < 1.0 ? "cm" : "m", 2, site.conditions.units);
+std::string length_words(Told site, double metres) {
+  return format_quantity(metres, metres < 1.0 ? "cm" : "m", 2, site->conditions.units);
 }
 
 class View {
  public:
-  View(const Site& site, const CaseResult& result, SpaceIndex space, const RoomSize& size, std::string id,
+  View(Told site, const CaseResult& result, SpaceIndex space, const RoomSize& size, std::string id,
        const PageWords& words)
       : site_{site}, result_{result}, words_{words}, space_{space}, size_{size}, id_{std::move(id)} {
     const double room = width - 2.0 * beside;
@@ -109,7 +109,7 @@ class View {
 
   /// Rooms have sharp corners, cabinets rounded ones, vessels more so.
   double corner() const {
-    const SpaceKind kind = site_.spaces[space_.value].kind;
+    const SpaceKind kind = site_->spaces[space_.value].kind;
     return kind == SpaceKind::vessel ? 10.0 : kind == SpaceKind::cabinet ? 4.0 : 0.0;
   }
 
@@ -154,7 +154,7 @@ class View {
 
   std::string symbol_of_thing(const Thing& thing, double x, double foot) const {
     if (!thing.space) return svg::symbol(thing.symbol, x, foot);
-    const auto size = room_size(site_.spaces[thing.space->value]);
+    const auto size = room_size(site_->spaces[thing.space->value]);
     const double w = size ? scale_ * size->width : 0.0, h = size ? scale_ * size->height : 0.0;
     constexpr double least = 14.0;  // px: what is smaller is shown by a symbol
     if (w < least || h < least || h > floor_ - ceiling) return svg::symbol(thing.symbol, x, foot);
@@ -233,7 +233,7 @@ class View {
     return out;
   }
 
-  const Site& site_;
+  Told site_;
   const CaseResult& result_;
   const PageWords& words_;
   SpaceIndex space_;
@@ -247,9 +247,9 @@ class View {
 
 }  // namespace
 
-std::string svg_side_view(const Site& site, const CaseResult& result, SpaceIndex space, const std::string& id,
+std::string svg_side_view(Told site, const CaseResult& result, SpaceIndex space, const std::string& id,
                           const PageWords& words) {
-  const auto size = room_size(site.spaces[space.value]);
+  const auto size = room_size(site->spaces[space.value]);
   if (!size) return {};
   View view{site, result, space, *size, id, words};
   const std::string inside = view.drawn();

@@ -6,13 +6,13 @@
 #include <string>
 
 #include "leanside/assess.hpp"
-#include "report/words/page_words.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
 /// The <svg> element; empty for a junction. `id` makes the names inside it unique on the page. A layered room is shown
 /// when its layer of gas is deepest.
-std::string svg_side_view(const Site& site, const CaseResult& result, SpaceIndex space, const std::string& id,
+std::string svg_side_view(Told site, const CaseResult& result, SpaceIndex space, const std::string& id,
                           const PageWords& words);
 
 }  // namespace leanside::report

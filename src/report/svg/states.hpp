@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "leanside/experiment.hpp"
-#include "report/words/page_words.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 

@@ -45,7 +45,7 @@ struct Row {
 
 class Picture {
  public:
-  Picture(const Site& site, const CaseResult& result, const std::vector<SpaceIndex>& shown, const PageWords& words)
+  Picture(Told site, const CaseResult& result, const std::vector<SpaceIndex>& shown, const PageWords& words)
       : site_{site}, result_{result}, words_{words}, shown_{shown}, ways_{ways_of(site, result, words)} {
     for (std::size_t i = 0; i < shown.size(); ++i) place_of_[shown[i].value] = i;
     for (std::size_t w = 0; w < ways_.size(); ++w) {
@@ -113,19 +113,19 @@ class Picture {
 
   std::string state_of(SpaceIndex index) const {
     const SpaceResult& found = result_.spaces[index.value];
-    return html::capitals(word_of(found.worst.state)) + ", " +
-           percent_of_limit(found.worst.lfl_fraction, site_.criteria);
+    return html::capitals(state_word(site_, found.worst.state)) + ", " +
+           percent_of_limit(site_, found.worst.lfl_fraction);
   }
 
   std::vector<std::string> head_of(SpaceIndex index) const {
-    const Space& space = site_.spaces[index.value];
+    const Space& space = site_->spaces[index.value];
     constexpr std::size_t letters_in_bold = letters - 4;
     std::vector<std::string> out{cut(label(site_, index), letters_in_bold, true)};
     // Beside the name where there is room, else below it.
     if (columns(out.front()) + 2 + columns(state_of(index)) > letters_in_bold) out.emplace_back();
-    std::string what{word_of(space.kind)};
+    std::string what = kind_word(site_, space.kind);
     if (space.volume > 0.0)
-      what += ", " + format_quantity(space.volume, space.volume < 0.1 ? "L" : "m3", 3, site_.conditions.units);
+      what += ", " + format_quantity(space.volume, space.volume < 0.1 ? "L" : "m3", 3, site_->conditions.units);
     std::size_t hidden = 0;
     std::vector<std::string> flows;
     for (const Way& way : ways_) {
@@ -144,11 +144,11 @@ class Picture {
 
   void add_releases(SpaceIndex index, std::vector<std::string>& out) const {
     std::size_t count = 0;
-    for (std::size_t r = 0; r < site_.releases.size(); ++r) {
-      const Release& release = site_.releases[r];
+    for (std::size_t r = 0; r < site_->releases.size(); ++r) {
+      const Release& release = site_->releases[r];
       // One that this case never opens is no part of its picture.
       if (release.into != index ||
-          emission(release, ReleaseIndex{r}, site_.cases[result_.case_index.value].events).empty()) {
+          emission(release, ReleaseIndex{r}, site_->cases[result_.case_index.value].events).empty()) {
         continue;
       }
       if (++count > most_releases) continue;
@@ -200,7 +200,7 @@ class Picture {
   void scale_glyphs() {
     double widest = 0.0, highest = 0.0;
     for (const SpaceIndex space : shown_) {
-      const auto size = room_size(site_.spaces[space.value]);
+      const auto size = room_size(site_->spaces[space.value]);
       if (!size) continue;
       widest = std::max(widest, size->width);
       highest = std::max(highest, size->height);
@@ -210,7 +210,7 @@ class Picture {
 
   /// The space from the side, to scale with the others, filled with the pattern of its state.
   std::string glyph(const Row& row) const {
-    const auto size = room_size(site_.spaces[row.space.value]);
+    const auto size = room_size(site_->spaces[row.space.value]);
     if (!size) return {};
     const double w = std::max(smallest_glyph, scale_ * size->width),
                  h = std::max(smallest_glyph, scale_ * size->height);
@@ -223,7 +223,7 @@ class Picture {
   }
 
   std::string box(const Row& row) const {
-    const Space& space = site_.spaces[row.space.value];
+    const Space& space = site_->spaces[row.space.value];
     const double corner = space.kind == SpaceKind::vessel ? 12.0 : space.kind == SpaceKind::cabinet ? 5.0 : 0.0;
     std::string out =
         fmt::format("<g class=\"box st-{}\"><title>{}</title>", word_of(result_.spaces[row.space.value].worst.state),
@@ -283,7 +283,7 @@ class Picture {
            fmt::format("<circle class=\"dot\" cx=\"{}\" cy=\"{}\" r=\"2.4\"/>", number(x), number(y));
   }
 
-  const Site& site_;
+  Told site_;
   const CaseResult& result_;
   const PageWords& words_;
   const std::vector<SpaceIndex>& shown_;
@@ -320,20 +320,20 @@ std::string svg_definitions() {
          "</defs>\n";
 }
 
-std::vector<SpaceIndex> all_spaces(const Site& site) {
+std::vector<SpaceIndex> all_spaces(Told site) {
   std::vector<SpaceIndex> out;
-  for (std::size_t i = 0; i < site.spaces.size(); ++i) out.push_back(SpaceIndex{i});
+  for (std::size_t i = 0; i < site->spaces.size(); ++i) out.push_back(SpaceIndex{i});
   return out;
 }
 
-std::vector<SpaceIndex> neighbourhood(const Site& site, const CaseResult& result, SpaceIndex centre, std::size_t most) {
-  std::vector<std::vector<std::pair<double, std::size_t>>> next(site.spaces.size());
+std::vector<SpaceIndex> neighbourhood(Told site, const CaseResult& result, SpaceIndex centre, std::size_t most) {
+  std::vector<std::vector<std::pair<double, std::size_t>>> next(site->spaces.size());
   for (const Way& way : ways_of(site, result, page_words({}))) {
     if (!way.other || !(way.in + way.out > 0.0)) continue;
     next[way.space.value].emplace_back(way.in + way.out, way.other->value);
     next[way.other->value].emplace_back(way.in + way.out, way.space.value);
   }
-  std::vector<bool> taken(site.spaces.size(), false);
+  std::vector<bool> taken(site->spaces.size(), false);
   std::vector<SpaceIndex> out;
   std::queue<std::size_t> open;
   const auto take = [&](std::size_t space) {
@@ -354,17 +354,17 @@ std::vector<SpaceIndex> neighbourhood(const Site& site, const CaseResult& result
   return out;
 }
 
-std::string svg_site(const Site& site, const CaseResult& result, const std::vector<SpaceIndex>& shown, bool alone,
+std::string svg_site(Told site, const CaseResult& result, const std::vector<SpaceIndex>& shown, bool alone,
                      const PageWords& words) {
   const Picture picture{site, result, shown, words};
-  const std::string name =
-      said(words.picture_name, case_heading(site, result.case_index), count_of(shown.size(), "space"));
+  const std::string name = said(words.picture_name, case_heading(site, result.case_index),
+                                site.count(shown.size(), Phrase::one_space, Phrase::spaces));
   std::string out = fmt::format(
       "<svg class=\"site\" viewBox=\"0 0 {0} {1}\" {4}role=\"img\" aria-label=\"{2}\"{3}>\n", number(picture.width()),
       number(picture.height()), html::text(name), alone ? " xmlns=\"http://www.w3.org/2000/svg\" lang=\"en\"" : "",
       alone ? fmt::format("width=\"{}\" height=\"{}\" ", number(picture.width()), number(picture.height())) : "");
   if (alone) {
-    out += "<title>" + html::text(site.title + ", " + case_heading(site, result.case_index)) + "</title>\n<style>" +
+    out += "<title>" + html::text(site->title + ", " + case_heading(site, result.case_index)) + "</title>\n<style>" +
            std::string{embedded::picture} + "</style>\n" + svg_definitions();
     out += svg::rect(0.0, 0.0, picture.width(), picture.height(), "sheet");
   }

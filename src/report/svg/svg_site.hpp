@@ -6,20 +6,20 @@
 #include <vector>
 
 #include "leanside/assess.hpp"
-#include "report/words/page_words.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
 /// The <svg> element with the spaces `shown`; what flows to another one is told in words. `alone`: with its own style
 /// and patterns, as a file; otherwise those of the page serve.
-std::string svg_site(const Site& site, const CaseResult& result, const std::vector<SpaceIndex>& shown, bool alone,
+std::string svg_site(Told site, const CaseResult& result, const std::vector<SpaceIndex>& shown, bool alone,
                      const PageWords& words);
 
 /// All spaces.
-std::vector<SpaceIndex> all_spaces(const Site& site);
+std::vector<SpaceIndex> all_spaces(Told site);
 
 /// The spaces nearest to `centre` by ways that carry air in a case, at most `most` of them, in the order of the site.
-std::vector<SpaceIndex> neighbourhood(const Site& site, const CaseResult& result, SpaceIndex centre, std::size_t most);
+std::vector<SpaceIndex> neighbourhood(Told site, const CaseResult& result, SpaceIndex centre, std::size_t most);
 
 /// Patterns and arrow heads that the pictures refer to.
 std::string svg_definitions();

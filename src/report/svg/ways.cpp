@@ -40,18 +40,18 @@ class Ways {
 
 }  // namespace
 
-std::vector<Way> ways_of(const Site& site, const CaseResult& result, const PageWords& words) {
+std::vector<Way> ways_of(Told site, const CaseResult& result, const PageWords& words) {
   const VolumeFlows air{site, result.case_index};
   Ways ways;
-  for (std::size_t i = 0; i < site.airways.size() && i < result.flows.airways.size(); ++i) {
-    const Airway& airway = site.airways[i];
+  for (std::size_t i = 0; i < site->airways.size() && i < result.flows.airways.size(); ++i) {
+    const Airway& airway = site->airways[i];
     const AirwayFlow& flow = result.flows.airways[i];
     const Side first = first_side(airway), second = second_side(airway);
     ways.add(first, second, air.volume_flow(flow.forward, first), air.volume_flow(flow.backward, second))
         .names.push_back(plain_text(airway.id));
   }
-  for (std::size_t i = 0; i < site.spaces.size(); ++i) {
-    const double flow = site.spaces[i].air_changes * site.spaces[i].volume;
+  for (std::size_t i = 0; i < site->spaces.size(); ++i) {
+    const double flow = site->spaces[i].air_changes * site->spaces[i].volume;
     if (flow > 0.0) ways.add(SpaceIndex{i}, {}, flow, flow).names.emplace_back(words.air_changes);
   }
   for (const AssumedLeak& leak : result.flows.leaks) {
@@ -64,14 +64,14 @@ std::vector<Way> ways_of(const Site& site, const CaseResult& result, const PageW
   return ways.take();
 }
 
-std::string flow_number(const Site& site, double flow) {
+std::string flow_number(Told site, double flow) {
   constexpr double least = 0.01 / 3600.0;  // m3/s
-  const UnitSystem units = site.conditions.units;
+  const UnitSystem units = site->conditions.units;
   return flow > 0.0 && flow < least ? "<" + format_quantity(least, "m3/h", 1, units)
                                     : format_quantity(flow, "m3/h", 2, units);
 }
 
-std::string flow_words(const Site& site, const std::string& other, double in, double out, const PageWords& words) {
+std::string flow_words(Told site, const std::string& other, double in, double out, const PageWords& words) {
   const std::string there = flow_number(site, out), back = flow_number(site, in);
   if (!(in > 0.0) && !(out > 0.0)) return said(words.no_flow, other);
   if (!(in > 0.0)) return said(words.flow_to, other, there);

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "leanside/assess.hpp"
-#include "report/words/page_words.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
@@ -20,12 +20,12 @@ struct Way {
 };
 
 /// One a pair of places, in the order of the spaces.
-std::vector<Way> ways_of(const Site& site, const CaseResult& result, const PageWords& words);
+std::vector<Way> ways_of(Told site, const CaseResult& result, const PageWords& words);
 
 /// A flow, m3/s, in two figures in the unit of the site; what is too small to matter only as such.
-std::string flow_number(const Site& site, double flow);
+std::string flow_number(Told site, double flow);
 
 /// A flow seen from one of its ends: "to Corridor: 12 m3/h", "with Corridor: 12 m3/h each way".
-std::string flow_words(const Site& site, const std::string& other, double in, double out, const PageWords& words);
+std::string flow_words(Told site, const std::string& other, double in, double out, const PageWords& words);
 
 }  // namespace leanside::report

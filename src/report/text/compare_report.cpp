@@ -37,8 +37,7 @@ std::string aspect_words(const Both& both, const AspectChange& change) {
     case Aspect::severity:
       return "severity " + severity_word(before) + " -> " + severity_word(after);
     case Aspect::lfl_fraction:
-      return "worst " + percent_of_limit(before, both.site_before.criteria) + " -> " +
-             percent_of_limit(after, both.site_after.criteria);
+      return "worst " + percent_of_limit(both.site_before, before) + " -> " + percent_of_limit(both.site_after, after);
     case Aspect::steady_state:
       return after > 0.5 ? "gas no longer gathers without end" : "gas now gathers without end";
     case Aspect::first_passage:
@@ -46,8 +45,8 @@ std::string aspect_words(const Both& both, const AspectChange& change) {
     case Aspect::flammable_time:
       return "flammable for " + format_duration(before) + " -> " + format_duration(after);
     case Aspect::oxygen:
-      return "oxygen " + percent_of_oxygen(before, both.site_before.criteria) + " -> " +
-             percent_of_oxygen(after, both.site_after.criteria);
+      return "oxygen " + percent_of_oxygen(both.site_before, before) + " -> " +
+             percent_of_oxygen(both.site_after, after);
     case Aspect::pressure:
       break;
   }
@@ -138,8 +137,8 @@ void put_spaces(TextPage& page, const Both& both, const Comparison& comparison) 
     const std::string case_index = label(both.site_after, change.case_after);
     const std::string space = label(both.site_after, change.space_after);
     table.rows.push_back({std::string{word_of(change.verdict)}, case_index, space,
-                          percent_of_limit(change.lfl_before, both.site_before.criteria),
-                          percent_of_limit(change.lfl_after, both.site_after.criteria)});
+                          percent_of_limit(both.site_before, change.lfl_before),
+                          percent_of_limit(both.site_after, change.lfl_after)});
     std::string text = one_case ? fmt::format("{}: ", space) : fmt::format("{}, case {}: ", space, case_index);
     bool more = false;
     for (const AspectChange& aspect : change.aspects) {

@@ -245,14 +245,14 @@ class Explanation {
     if (terms.empty()) {
       paragraph("Nothing that burns.");
     } else {
-      line("share of the limit", terms, a_.lfl_fraction, "(" + percent_of_limit(a_.lfl_fraction, site_.criteria) + ")");
+      line("share of the limit", terms, a_.lfl_fraction, "(" + percent_of_limit(site_, a_.lfl_fraction) + ")");
       paragraph("That is " + level_words() + ".");
     }
     if (!a_.oxygen) return;
     std::string others;
     for (const double fraction : a_.oxygen->fractions) others += " - " + shown(fraction);
     line("oxygen (2)", shown(a_.oxygen->in_air) + times_sign() + "(1" + others + ") + " + shown(a_.oxygen->added),
-         a_.oxygen->value, "(" + percent_of_oxygen(a_.oxygen->value, site_.criteria) + ")");
+         a_.oxygen->value, "(" + percent_of_oxygen(site_, a_.oxygen->value) + ")");
   }
 
   void times() {
@@ -278,7 +278,7 @@ class Explanation {
     paragraph(
         "The engine follows events and releases that end step by step (docs/methods.md, 5); its worst instant is " +
         (a_.peak.time > 0.0 ? "after " + format_duration(a_.peak.time) : std::string{"the start"}) + ", with " +
-        percent_of_limit(a_.peak.lfl_fraction, site_.criteria) + " of the lower flammable limit.");
+        percent_of_limit(site_, a_.peak.lfl_fraction) + " of the lower flammable limit.");
     out_ += "\n" + wrapped(std::string{caution()}, "", style_.width, 0);
   }
 

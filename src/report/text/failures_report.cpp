@@ -66,11 +66,11 @@ std::string consequence_words(const Site& site, const Consequence& consequence, 
     case Subject::source:
       return "ignitable at \"" + label(site, *consequence.release) + "\"" + when;
     case Subject::oxygen:
-      return "oxygen " + percent_of_oxygen(consequence.oxygen, site.criteria) + when;
+      return "oxygen " + percent_of_oxygen(site, consequence.oxygen) + when;
     case Subject::pressure:
       return "pressure " + format_quantity(consequence.pressure, "kPa", 4, site.conditions.units) + when;
     default:
-      return percent_of_limit(consequence.lfl_fraction, site.criteria) + " of the lower flammable limit" + when;
+      return percent_of_limit(site, consequence.lfl_fraction) + " of the lower flammable limit" + when;
   }
 }
 

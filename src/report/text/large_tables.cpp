@@ -55,8 +55,8 @@ Table worst_spaces_table(const Site& site, const Assessment& assessment, std::si
     if (cases) row.push_back(plain_text(site.cases[places[k].result->case_index.value].id));
     if (groups.any()) row.push_back(groups.names[groups.of_space[places[k].space]]);
     row.push_back(std::string{word_of(space.worst.state)});
-    row.push_back(percent_of_limit(space.peak.lfl_fraction, site.criteria));
-    row.push_back(space.steady.reached ? percent_of_limit(space.steady.at.lfl_fraction, site.criteria) : "none");
+    row.push_back(percent_of_limit(site, space.peak.lfl_fraction));
+    row.push_back(space.steady.reached ? percent_of_limit(site, space.steady.at.lfl_fraction) : "none");
     row.push_back(oxygen_cell(site, space));
     table.rows.push_back(std::move(row));
   }
@@ -88,7 +88,7 @@ Table group_table(const Site& site, const Assessment& assessment) {
     const Sum& sum = sums[group];
     const bool any = sum.worst->worst() > 0.0;
     table.rows.push_back({groups.names[group], std::to_string(sum.spaces), std::to_string(sum.over),
-                          percent_of_limit(sum.worst->worst(), site.criteria),
+                          percent_of_limit(site, sum.worst->worst()),
                           any ? label(site, SpaceIndex{sum.worst->space}) : "-"});
   }
   return table;

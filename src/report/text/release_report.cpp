@@ -143,7 +143,7 @@ void put_charging(Lines& lines, const Site& site, const Assessment& assessment, 
     const SpaceResult& space = assessment.cases[0].spaces[release.into.value];
     if (space.steady.reached) {
       text += "; with the air of this file " + label(site, release.into) + " settles at " +
-              percent_of_limit(space.steady.at.lfl_fraction, site.criteria) + " of the lower limit";
+              percent_of_limit(site, space.steady.at.lfl_fraction) + " of the lower limit";
     } else {
       text += "; in this file the gas has no way out of " + label(site, release.into);
     }

@@ -26,7 +26,7 @@ std::string value_words(const Site& site, const Constraint& c) {
   const std::string when = c.is_steady ? " in steady state" : "";
   switch (c.subject) {
     case Subject::oxygen:
-      return "oxygen " + percent_of_oxygen(c.oxygen, site.criteria) + when;
+      return "oxygen " + percent_of_oxygen(site, c.oxygen) + when;
     case Subject::pressure:
       return "pressure " + format_quantity(c.pressure, "kPa", 4, site.conditions.units);
     case Subject::toxic:
@@ -36,7 +36,7 @@ std::string value_words(const Site& site, const Constraint& c) {
     case Subject::source:
       return c.release ? "can be ignited at \"" + label(site, *c.release) + "\"" : "can be ignited at its source";
     default: {
-      const std::string value = percent_of_limit(c.lfl_fraction, site.criteria) + " of the lower flammable limit";
+      const std::string value = percent_of_limit(site, c.lfl_fraction) + " of the lower flammable limit";
       if (c.is_steady) return value + when;
       return value + (c.over_for > 0.0 ? ", over the margin for " + format_duration(c.over_for) : " at its peak");
     }
@@ -243,7 +243,7 @@ std::string release_sentence(const Site& site, const Sizing& sizing, ReleaseInde
            format_quantity(std::floor(litres / unit * (1.0 + 1e-12)) * unit / 6e4, "L/min", 4, site.conditions.units) +
            " at site conditions";
   }
-  if (const std::string reagent = reagent_words(r, sizing.factor); !reagent.empty()) out += ", " + reagent + ",";
+  if (const std::string reagent = reagent_words(site, r, sizing.factor); !reagent.empty()) out += ", " + reagent + ",";
   if (const std::string current = current_words(site, r, sizing.factor); !current.empty()) out += ", " + current + ",";
   out += " before any space as a whole comes to a warning.";
   if (sizing.whole >= 1.0) {

@@ -38,7 +38,7 @@ std::string chance_words(const Uncertain& chance, const TextStyle& style) {
 }
 
 std::string worst_words(double worst, const Site& site) {
-  return std::isfinite(worst) ? percent_of_limit(worst, site.criteria) : "no end";
+  return std::isfinite(worst) ? percent_of_limit(site, worst) : "no end";
 }
 
 bool several_cases(const SpreadStudy& study) { return study.cases.size() > 1; }

@@ -121,7 +121,7 @@ std::string stock_report(const Site& site, const Stock& stock, const TextStyle& 
   for (const StorageFinding& finding : stock.findings) {
     std::string text = label(site, finding.first.space) + ": " + storage_words(site, finding) + ".";
     out += wrapped(text, " - ", style.width, 3);
-    out += wrapped(storage_remedy(finding), "   ", style.width, 3);
+    out += wrapped(storage_remedy(site, finding), "   ", style.width, 3);
   }
   out += "\n" + wrapped(caution(), "", style.width, 0);
   return style.unicode ? out : ascii_only(out);

@@ -58,7 +58,7 @@ std::vector<std::size_t> worst_first(const CaseResult& result, const SiteGroups&
 std::string worst_cell(const Site& site, const Warning& warning) {
   switch (subject_of(warning)) {
     case Subject::oxygen:
-      return percent_of_oxygen(warning.oxygen, site.criteria) + " O2";
+      return percent_of_oxygen(site, warning.oxygen) + " O2";
     case Subject::pressure:
       return format_quantity(warning.pressure, "kPa", 3, site.conditions.units);
     case Subject::toxic:
@@ -66,7 +66,7 @@ std::string worst_cell(const Site& site, const Warning& warning) {
     case Subject::source:
       return "at the source";
     default:
-      return percent_of_limit(warning.lfl_fraction, site.criteria);
+      return percent_of_limit(site, warning.lfl_fraction);
   }
 }
 
@@ -118,9 +118,9 @@ std::string oxygen_cell(const Site& site, const SpaceResult& result) {
   const double low = result.worst.lowest_oxygen, high = result.worst.highest_oxygen;
   const bool too_high = high > site.criteria.oxygen_high;
   if (too_high && low < site.criteria.oxygen_low) {
-    return percent_of_oxygen(low, site.criteria) + " to " + percent_of_oxygen(high, site.criteria);
+    return percent_of_oxygen(site, low) + " to " + percent_of_oxygen(site, high);
   }
-  return percent_of_oxygen(too_high ? high : low, site.criteria);
+  return percent_of_oxygen(site, too_high ? high : low);
 }
 
 Table warning_table(const Site& site, std::span<const Warning> warnings, std::size_t first_rank) {
@@ -185,15 +185,15 @@ SpaceTable space_table(const Site& site, const Assessment& assessment, const Cas
     }
     out.table.rows.push_back(
         {label(site, SpaceIndex{i}), std::string{word_of(space.worst.state)},
-         percent_of_limit(space.peak.lfl_fraction, site.criteria),
+         percent_of_limit(site, space.peak.lfl_fraction),
          any ? space.peak.time > 0.0 ? format_duration(space.peak.time) : "start" : "-",
-         space.steady.reached ? percent_of_limit(space.steady.at.lfl_fraction, site.criteria) : std::string{"none"},
+         space.steady.reached ? percent_of_limit(site, space.steady.at.lfl_fraction) : std::string{"none"},
          oxygen_cell(site, space), time_in_range(space),
          i < air_changes.size() && air_changes[i] ? format_number(*air_changes[i], 2) : std::string{"-"}});
   }
   if (left_out > 0) {
     out.feet.push_back(std::to_string(left_out) + (left_out == 1 ? " space" : " spaces") + " stay under " +
-                       percent(site.criteria.note_at) + " (the highest: " + percent_of_limit(largest, site.criteria) +
+                       percent(site.criteria.note_at) + " (the highest: " + percent_of_limit(site, largest) +
                        ") and are not listed here; `--format csv` or `json` has them all.");
   }
   for (std::string& sentence : without_steady_state(site, result)) out.feet.push_back(std::move(sentence));
@@ -211,7 +211,7 @@ std::string worst_words(const Site& site, const Warning& warning) {
     case Subject::pressure:
       return worst;
     default:
-      return limit_words(warning.lfl_fraction, site.criteria);
+      return limit_words(site, warning.lfl_fraction);
   }
 }
 

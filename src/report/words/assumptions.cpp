@@ -7,7 +7,6 @@
 
 #include <fmt/format.h>
 
-#include "base/text/lists.hpp"
 #include "base/text/plain.hpp"
 #include "leanside/report.hpp"
 #include "report/words/fixed_assumptions.hpp"
@@ -18,135 +17,138 @@ namespace report {
 namespace {
 
 using Kind = AssumptionKind;
+using P = Phrase;
 
 constexpr std::size_t most_named = 4;
 
 std::string in_quotes(const std::string& id) { return "'" + plain_text(id) + "'"; }
 
 /// "'a', 'b' and 3 more".
-std::string some_of(const std::vector<std::string>& ids) {
+std::string some_of(Told site, const std::vector<std::string>& ids) {
   std::vector<std::string> words;
   for (std::size_t i = 0; i < std::min(ids.size(), most_named); ++i) words.push_back(in_quotes(ids[i]));
-  if (ids.size() > most_named) words.push_back(fmt::format("{} more", ids.size() - most_named));
-  return listed(words);
+  if (ids.size() > most_named) words.push_back(site.tell(P::more, {{"n", std::to_string(ids.size() - most_named)}}));
+  return site.listed(words);
 }
 
 /// "the space 'a'", "the spaces 'a' and 'b'".
-std::string spaces_named(const Site& site, const Assumption& assumption) {
+std::string spaces_named(Told site, const Assumption& assumption) {
   std::vector<std::string> ids;
-  for (const SpaceIndex space : assumption.spaces) ids.push_back(site.spaces[space.value].id);
-  return (ids.size() == 1 ? "the space " : "the spaces ") + some_of(ids);
+  for (const SpaceIndex space : assumption.spaces) ids.push_back(site->spaces[space.value].id);
+  return site.tell(ids.size() == 1 ? P::the_space : P::the_spaces, {{"list", some_of(site, ids)}});
 }
 
-std::string releases_named(const Site& site, const Assumption& assumption) {
+std::string releases_named(Told site, const Assumption& assumption) {
   std::vector<std::string> ids;
-  for (const ReleaseIndex release : assumption.releases) ids.push_back(site.releases[release.value].id);
-  return (ids.size() == 1 ? "the release " : "the releases ") + some_of(ids);
+  for (const ReleaseIndex release : assumption.releases) ids.push_back(site->releases[release.value].id);
+  return site.tell(ids.size() == 1 ? P::the_release : P::the_releases, {{"list", some_of(site, ids)}});
 }
 
 // ---- of the site
 
-std::string default_criteria(const Assumption& assumption) {
-  static const std::unordered_map<std::string, std::string> meanings{
-      {"warn_at", "a warning at 25 % of the lower limit"},
-      {"note_at", "a note at 10 % of it"},
-      {"oxygen_low", "too little oxygen below 19.5 %"},
-      {"oxygen_high", "too much oxygen above 23.5 %"},
-      {"horizon", "computing until the verdict can no longer change (at least 8 h)"},
-      {"limits", "the cautious pair of published limits for each gas"}};
+std::string default_criteria(Told site, const Assumption& assumption) {
+  static const std::unordered_map<std::string, Phrase> meanings{
+      {"warn_at", P::default_warn_at},         {"note_at", P::default_note_at}, {"oxygen_low", P::default_oxygen_low},
+      {"oxygen_high", P::default_oxygen_high}, {"horizon", P::default_horizon}, {"limits", P::default_limits}};
   std::vector<std::string> taken;
   for (const std::string& key : assumption.names) {
     const auto known = meanings.find(key);
-    taken.push_back(known == meanings.end() ? plain_text(key) : known->second);
+    taken.push_back(known == meanings.end() ? plain_text(key) : site.tell(known->second));
   }
-  return "not given in [criteria], so assumed: " + listed(taken);
+  return site.tell(P::default_criteria, {{"list", site.listed(taken)}});
 }
 
-std::string parts_of_mixture(const Assumption& assumption) {
+std::string parts_of_mixture(Told site, const Assumption& assumption) {
   std::vector<std::string> parts;
   for (std::size_t i = 0; i < assumption.values.size(); ++i) {
     parts.push_back(plain_text(assumption.names[i + 1]) + " " + format_quantity(assumption.values[i], "%"));
   }
-  return spoken(assumption.names.front()) + " consists of " + listed(parts);
+  return site.tell(P::parts_of_mixture, {{"gas", spoken(assumption.names.front())}, {"list", site.listed(parts)}});
 }
 
-std::string cautious_limits(const Assumption& assumption) {
-  return "the source " + in_quotes(assumption.names.front()) + " does not give both limits of " +
-         some_of({assumption.names.begin() + 1, assumption.names.end()}) + ": the cautious pair is used";
+std::string cautious_limits(Told site, const Assumption& assumption) {
+  return site.tell(P::cautious_limits,
+                   {{"source", in_quotes(assumption.names.front())},
+                    {"gases", some_of(site, {assumption.names.begin() + 1, assumption.names.end()})}});
 }
 
-std::string ideal_under_pressure(const Site& site, const Assumption& assumption) {
+std::string ideal_under_pressure(Told site, const Assumption& assumption) {
   std::vector<std::string> errors;
   for (std::size_t i = 0; i < std::min(assumption.releases.size(), most_named); ++i) {
-    const Release& release = site.releases[assumption.releases[i].value];
+    const Release& release = site->releases[assumption.releases[i].value];
     const double ratio = assumption.values[i];
-    errors.push_back(fmt::format("{} {} about {} {} than that", in_quotes(release.id),
-                                 std::holds_alternative<CylinderRelease>(release.kind) ? "holds" : "emits",
-                                 format_quantity(std::abs(ratio - 1.0), "%", 2), ratio > 1.0 ? "more" : "less"));
+    const bool holds = std::holds_alternative<CylinderRelease>(release.kind), more = ratio > 1.0;
+    errors.push_back(
+        site.tell(holds  ? more ? P::holds_more : P::holds_less
+                  : more ? P::emits_more
+                         : P::emits_less,
+                  {{"source", in_quotes(release.id)}, {"share", format_quantity(std::abs(ratio - 1.0), "%", 2)}}));
   }
-  if (assumption.releases.size() > most_named) errors.emplace_back("so on for the others");
-  return "gas under pressure is ideal and keeps its temperature" + std::string{errors.empty() ? "" : ": "} +
-         listed(errors);
+  if (errors.empty()) return site.tell(P::ideal_under_pressure);
+  if (assumption.releases.size() > most_named) errors.push_back(site.tell(P::so_on_for_others));
+  return site.tell(P::ideal_under_pressure_by, {{"list", site.listed(errors)}});
 }
 
-std::string best_values(const Site& site) {
-  std::string out = site.ranges.size() == 1 ? "a value is given as a range, and its best one is taken: "
-                                            : "values are given as ranges, and their best ones are taken: ";
-  for (std::size_t i = 0; i < site.ranges.size(); ++i) {
-    const Range& range = site.ranges[i];
-    out += (i > 0 ? "; " : "") + range.name + " " + range.best_text + " (" + range.low_text + " to " + range.high_text +
-           ")";
+std::string best_values(Told site) {
+  std::string list;
+  for (const Range& range : site->ranges) {
+    list += (list.empty() ? "" : "; ") + site.tell(P::best_value, {{"name", plain_text(range.name)},
+                                                                   {"best", plain_text(range.best_text)},
+                                                                   {"low", plain_text(range.low_text)},
+                                                                   {"high", plain_text(range.high_text)}});
   }
-  return plain_text(out) + ". A study of the spread of these values tells what the ranges do";
+  return site.tell(site->ranges.size() == 1 ? P::best_value_taken : P::best_values_taken, {{"list", list}});
 }
 
 /// "Monday at 08:00", of s from Monday 0:00.
-std::string clock_words(double seconds) {
-  constexpr std::array<std::string_view, 7> days = {"Monday", "Tuesday",  "Wednesday", "Thursday",
-                                                    "Friday", "Saturday", "Sunday"};
+std::string clock_words(Told site, double seconds) {
+  constexpr std::array<Phrase, 7> days = {P::monday, P::tuesday,  P::wednesday, P::thursday,
+                                          P::friday, P::saturday, P::sunday};
   const auto minutes = static_cast<std::size_t>(std::lround(seconds / 60.0));
-  return fmt::format("{} at {:02}:{:02}", days[minutes / 1440 % 7], minutes / 60 % 24, minutes % 60);
+  return site.tell(P::day_at, {{"day", site.tell(days[minutes / 1440 % 7])},
+                               {"time", fmt::format("{:02}:{:02}", minutes / 60 % 24, minutes % 60)}});
+}
+
+std::string fitted_flow(Told site, const Assumption& a) {
+  const double given = a.values[0], now = a.values[1];
+  return site.tell(P::fitted_flow, {{"airway", in_quotes(site->airways[a.airways.front().value].id)},
+                                    {"flow", hourly(site, now)},
+                                    {"given", hourly(site, given)},
+                                    {"change", (now > given ? "+" : "-") + percent(std::abs(now / given - 1.0), 2)}});
 }
 
 /// What the file gives no value for.
-std::string default_sentence(const Site& site, const Assumption& a) {
+std::string default_sentence(Told site, const Assumption& a) {
+  const auto quantity = [&](std::string_view unit, int digits) {
+    return format_quantity(a.values.front(), unit, digits, site->conditions.units);
+  };
   switch (a.kind) {
     case Kind::default_temperature:
-      return "no temperature is given in [conditions]: " +
-             format_quantity(a.values.front(), "degC", 3, site.conditions.units) +
-             " outside and in every space that gives none";
+      return site.tell(P::default_temperature, {{"temperature", quantity("degC", 3)}});
     case Kind::default_inside_temperature:
-      return "no temperature is given in [conditions]: " +
-             format_quantity(a.values.front(), "degC", 3, site.conditions.units) + " in every space that gives none";
+      return site.tell(P::default_inside_temperature, {{"temperature", quantity("degC", 3)}});
     case Kind::default_outside_temperature:
-      return "no outside_temperature is given: " + format_quantity(a.values.front(), "degC", 3, site.conditions.units) +
-             ", as inside";
+      return site.tell(P::default_outside_temperature, {{"temperature", quantity("degC", 3)}});
     case Kind::default_pressure:
-      return "no pressure is given: " + format_quantity(a.values.front(), "kPa", 6, site.conditions.units) +
-             ", the standard atmosphere";
+      return site.tell(P::default_pressure, {{"pressure", quantity("kPa", 6)}});
     case Kind::default_criteria:
-      return default_criteria(a);
+      return default_criteria(site, a);
     case Kind::default_discharge:
-      return "no discharge is given for " + releases_named(site, a) + ": " + format_number(a.values.front()) +
-             " of the flow through a perfect hole";
+      return site.tell(P::default_discharge,
+                       {{"releases", releases_named(site, a)}, {"value", format_number(a.values.front())}});
     case Kind::default_air_speed:
-      return "no air_speed is given for " + releases_named(site, a) + ": " +
-             format_quantity(a.values.front(), "m/s", 3, site.conditions.units) + " over the pool";
-    case Kind::fitted_flow: {
-      const double given = a.values[0], now = a.values[1];
-      return "the flow of " + in_quotes(site.airways[a.airways.front().value].id) + " is fitted: " + hourly(site, now) +
-             " in place of " + hourly(site, given) + " (" + (now > given ? "+" : "-") +
-             percent(std::abs(now / given - 1.0), 2) + "), so that the flows add up";
-    }
+      return site.tell(P::default_air_speed, {{"releases", releases_named(site, a)}, {"speed", quantity("m/s", 3)}});
+    case Kind::fitted_flow:
+      return fitted_flow(site, a);
     case Kind::recirculation:
-      return "return air makes up " + percent(a.values.front()) + " of the supply of the system " +
-             in_quotes(a.names.front()) + ", mixed from all of its extracts; no filter holds gas back";
+      return site.tell(P::recirculation,
+                       {{"share", percent(a.values.front())}, {"system", in_quotes(a.names.front())}});
     case Kind::window_ajar:
-      return "the window " + in_quotes(site.airways[a.airways.front().value].id) + " has a free area of " +
-             area_words(site, a.values.front()) + " as it stands ajar, taken to be spread evenly over its height";
+      return site.tell(P::window_ajar, {{"window", in_quotes(site->airways[a.airways.front().value].id)},
+                                        {"area", area_words(site, a.values.front())}});
     case Kind::events_repeat:
-      return "the run begins on " + clock_words(a.values[1]) + "; events of a timetable are repeated for " +
-             format_duration(a.values[0]);
+      return site.tell(P::events_repeat,
+                       {{"day", clock_words(site, a.values[1])}, {"span", format_duration(a.values[0])}});
     case Kind::best_values:
       return best_values(site);
     case Kind::stated:
@@ -156,49 +158,40 @@ std::string default_sentence(const Site& site, const Assumption& a) {
   }
 }
 
-std::string site_sentence(const Site& site, const Assumption& a) {
+std::string well_mixed(Told site, const Assumption& a) {
+  if (a.spaces.empty()) return site.tell(P::all_well_mixed);
+  return site.tell(a.spaces.size() == 1 ? P::one_well_mixed : P::some_well_mixed, {{"spaces", spaces_named(site, a)}});
+}
+
+std::string site_sentence(Told site, const Assumption& a) {
+  const auto of_spaces = [&](Phrase phrase) { return site.tell(phrase, {{"spaces", spaces_named(site, a)}}); };
+  const auto number = [&](double scale) { return format_number(a.values.front() / scale); };
   switch (a.kind) {
     case Kind::well_mixed:
-      return (a.spaces.empty() ? "every space is" : spaces_named(site, a) + (a.spaces.size() == 1 ? " is" : " are")) +
-             " well mixed (no mixing_factor is given, so 1): gas that gathers under a ceiling or near its source does "
-             "not show";
+      return well_mixed(site, a);
     case Kind::closed_but_for_releases:
-      return "no way for air is given for " + spaces_named(site, a) +
-             ": closed, except that as much leaks to outside as is released";
+      return of_spaces(P::closed_but_for_releases);
     case Kind::stands_in_room:
-      return "the cabinet " + in_quotes(site.spaces[a.spaces[0].value].id) + " stands in " +
-             in_quotes(site.spaces[a.spaces[1].value].id) +
-             ", the only room that an airway joins it to (stands_in is not given)";
+      return site.tell(P::stands_in_room, {{"cabinet", in_quotes(site->spaces[a.spaces[0].value].id)},
+                                           {"room", in_quotes(site->spaces[a.spaces[1].value].id)}});
     case Kind::sealed:
-      return "no opening is given for " + spaces_named(site, a) +
-             ": sealed, so that gas released into it raises its pressure";
+      return of_spaces(P::sealed);
     case Kind::parts_of_mixture:
-      return parts_of_mixture(a);
+      return parts_of_mixture(site, a);
     case Kind::cautious_limits:
-      return cautious_limits(a);
+      return cautious_limits(site, a);
     case Kind::weaker_inert_gas:
-      return plain_text(a.names.front()) +
-             " inerts less well than nitrogen: where oxygen is short, a mol of it counts as " +
-             format_number(a.values.front()) +
-             " mol of nitrogen. Lower limits are those in air and may be lower with it";
+      return site.tell(P::weaker_inert_gas, {{"gas", plain_text(a.names.front())}, {"value", number(1.0)}});
     case Kind::counted_as_oxygen:
-      return fmt::format(
-          "{0} feeds a fire as oxygen does and is counted as oxygen where it decides whether a mixture burns. The "
-          "limits are those in air, though: in {0} gases burn at lower concentrations, some at far lower ones",
-          plain_text(a.names.front()));
+      return site.tell(P::counted_as_oxygen, {{"gas", plain_text(a.names.front())}});
     case Kind::ideal_under_pressure:
       return ideal_under_pressure(site, a);
     case Kind::ideal_unchecked:
-      return "the gas of " + releases_named(site, a) +
-             " is ideal and free of liquid: its critical point is not known, so neither could be checked. If it can be "
-             "liquefied, far more may come out";
+      return site.tell(P::ideal_unchecked, {{"releases", releases_named(site, a)}});
     case Kind::boiling_spill:
-      return "the liquid of " + releases_named(site, a) +
-             " boils: it stays at its boiling point and takes up at most " + format_number(a.values.front() / 1000.0) +
-             " kW for each m2 of its surface, as over a strong burner; how much it is heated is not in the file";
+      return site.tell(P::boiling_spill, {{"releases", releases_named(site, a)}, {"power", number(1000.0)}});
     case Kind::battery_standard:
-      return "batteries give off gas with the current of IEC 62485-2 for their class, which includes a factor of " +
-             format_number(a.values.front()) + " for faulty and aged cells";
+      return site.tell(P::battery_standard, {{"factor", number(1.0)}});
     default:
       return {};
   }
@@ -206,61 +199,54 @@ std::string site_sentence(const Site& site, const Assumption& a) {
 
 // ---- of some cases
 
-std::string leak_sentence(const Site& site, const Assumption& leak) {
-  const std::string space = label(site, leak.spaces.front());
+std::string leak_sentence(Told site, const Assumption& leak) {
   const bool out = leak.values.front() < 0.0, outside = leak.spaces.size() == 1;
-  const std::string other = outside ? "outside" : label(site, leak.spaces[1]);
-  return "assumed: " + hourly(site, std::abs(leak.values.front())) + " leaks " +
-         (out ? "out of " + space + " to " + other + ", because more comes into it than its airways carry away"
-              : "into " + space + " from " + other + ", because its airways carry away more than comes into it") +
-         " and no opening in the file carries the difference" + (outside ? " outside" : "") +
-         (out ? "" : ". If the place is tighter than that, its fans get less air");
+  const std::string flow = hourly(site, std::abs(leak.values.front())), space = label(site, leak.spaces.front());
+  if (outside) return site.tell(out ? P::leaks_outside : P::leaks_in, {{"flow", flow}, {"space", space}});
+  return site.tell(out ? P::leaks_to : P::leaks_from,
+                   {{"flow", flow}, {"space", space}, {"other", label(site, leak.spaces[1])}});
 }
 
-std::string unvented_sentence(const Site& site, const std::vector<SpaceIndex>& spaces) {
+std::string unvented_sentence(Told site, const std::vector<SpaceIndex>& spaces) {
   constexpr std::size_t most = 5;
   std::string names;
   for (std::size_t i = 0; i < std::min(most, spaces.size()); ++i) names += (i > 0 ? ", " : "") + label(site, spaces[i]);
-  if (spaces.size() > most) names += " and others";
-  return "no gap, doorway or opening leads from " + names +
-         " to outside, so only differences of pressure are known there; add the gap under the door or at the window "
-         "that there surely is";
+  if (spaces.size() > most) names = site.tell(P::and_others, {{"list", names}});
+  return site.tell(P::unvented, {{"spaces", names}});
 }
 
 /// "way between a and b".
-std::string between(const Site& site, AirwayIndex airway) {
-  const Airway& way = site.airways[airway.value];
-  return plain_text(way.id) + " between " + label(site, first_side(way)) + " and " + label(site, second_side(way));
+std::string between(Told site, AirwayIndex airway) {
+  const Airway& way = site->airways[airway.value];
+  return site.tell(P::airway_between, {{"airway", plain_text(way.id)},
+                                       {"one", label(site, first_side(way))},
+                                       {"other", label(site, second_side(way))}});
 }
 
-std::string case_sentence(const Site& site, const Assumption& a) {
+std::string case_sentence(Told site, const Assumption& a) {
+  const auto airway = [&] { return plain_text(site->airways[a.airways.front().value].id); };
   switch (a.kind) {
     case Kind::leak:
       return leak_sentence(site, a);
     case Kind::shut_opening_leaks:
-      return "assumed: " + between(site, a.airways.front()) +
-             " leaks although it is shut, because no open way carries the difference (at most 1 cm2 of leakage area to "
-             "each m2 of floor, and not more than the smallest opening that is shut there)";
+      return site.tell(P::shut_opening_leaks, {{"airway", between(site, a.airways.front())}});
     case Kind::exchange_overflows:
-      return "assumed: the exchange " + between(site, a.airways.front()) +
-             " carries more one way than the other, because what is too much in the vessel or cabinet has no other way";
+      return site.tell(P::exchange_overflows, {{"airway", between(site, a.airways.front())}});
     case Kind::fan_off_curve:
-      return "the fan " + plain_text(site.airways[a.airways.front().value].id) +
-             " works outside the pressures of its curve; its flow is held at the end of it, which is a guess";
+      return site.tell(P::fan_off_curve, {{"fan", airway()}});
     case Kind::condensation: {
-      const Release& release = site.releases[a.releases.front().value];
-      return "only " + percent(a.values.front(), 2) + " of the " + spoken(release.gas.name) + " from \"" +
-             label(site, a.releases.front()) +
-             "\" stays in the air and the rest condenses at once, because saturated air holds no more";
+      const Release& release = site->releases[a.releases.front().value];
+      return site.tell(P::condensation, {{"share", percent(a.values.front(), 2)},
+                                         {"gas", spoken(release.gas.name)},
+                                         {"source", label(site, a.releases.front())}});
     }
     case Kind::air_against_name:
-      return "air goes through " + plain_text(site.airways[a.airways.front().value].id) +
-             " against what its name suggests: " + hourly(site, std::abs(a.values.front())) +
-             (a.values.front() > 0.0 ? " into " : " out of ") + label(site, a.spaces.front()) + " at the start";
+      return site.tell(a.values.front() > 0.0 ? P::air_against_name_in : P::air_against_name_out,
+                       {{"airway", airway()},
+                        {"flow", hourly(site, std::abs(a.values.front()))},
+                        {"space", label(site, a.spaces.front())}});
     case Kind::doorway_carries_nothing:
-      return "the doorway " + plain_text(site.airways[a.airways.front().value].id) +
-             " carries nothing at the start: the air on its two sides is equally warm and no pressure drives it. A "
-             "real doorway lets some air through both ways";
+      return site.tell(P::door_carries_nothing, {{"door", site.tell(P::doorway)}, {"airway", airway()}});
     case Kind::unvented:
       return unvented_sentence(site, a.spaces);
     default:
@@ -270,28 +256,21 @@ std::string case_sentence(const Site& site, const Assumption& a) {
 
 // ---- of studies, and of layers
 
-std::string counted_sentence(const Assumption& a) {
+std::string counted_sentence(Told site, const Assumption& a) {
   const auto count = [&](std::size_t i) { return static_cast<std::size_t>(a.values[i]); };
   switch (a.kind) {
     case Kind::plumes_and_layers: {
       std::string values;
       for (const double value : a.values) values += (values.empty() ? "" : ", ") + format_number(value);
-      return "in a layered room gas rises (or sinks) as one plume from each release, which draws in air on its way "
-             "(entrainment coefficient " +
-             values +
-             "), and gathers in one layer; only diffusion in air at rest takes it across the edge. In the plume itself "
-             "and close to the leak the gas is richer. Figures of such a room are those right under its ceiling or on "
-             "its floor, where the layer is richest";
+      return site.tell(P::plumes_and_layers, {{"values", values}});
     }
     case Kind::detector_alarm:
-      return "a detector answers when the gas of one release alone comes to " + percent(a.values.front()) +
-             " of its lower flammable limit on the average of the space; the time that the instrument and its sampling "
-             "take is not in it";
+      return site.tell(P::detector_alarm, {{"percent", percent(a.values.front())}});
     case Kind::failures_pairs_kept:
-      return "the worst " + std::to_string(count(0)) + " of " + count_of(count(1), "such pair") + " are kept";
+      return site.tell(P::failures_pairs_kept,
+                       {{"n", std::to_string(count(0))}, {"pairs", site.count(count(1), P::one_pair, P::pairs)}});
     case Kind::failures_moments_left_out:
-      return "at " + count_of(count(0), "more moment") +
-             " a release was not started, since there are too many or it could not be computed";
+      return site.tell(P::failures_moments_left_out, {{"moments", site.count(count(0), P::one_moment, P::moments)}});
     default:
       return {};
   }
@@ -316,40 +295,42 @@ class ByCase {
   std::unordered_map<std::string, std::size_t> at_;
 };
 
-std::string case_words(const Site& site, std::vector<CaseIndex> cases, std::size_t computed) {
+std::string case_words(Told site, std::vector<CaseIndex> cases, std::size_t computed) {
   if (computed < 2 || cases.empty()) return {};
   std::sort(cases.begin(), cases.end());
   cases.erase(std::unique(cases.begin(), cases.end()), cases.end());
-  if (cases.size() == computed) return " (in every case)";
-  std::string out = cases.size() == 1 ? " (in the case " : " (in the cases ";
-  for (std::size_t i = 0; i < cases.size(); ++i) {
-    if (i > 0) out += ", ";
-    out += plain_text(site.cases[cases[i].value].id);
-  }
-  return out + ")";
+  if (cases.size() == computed) return site.tell(P::holds_in_every_case);
+  std::string list;
+  for (const CaseIndex one : cases) list += (list.empty() ? "" : ", ") + plain_text(site->cases[one.value].id);
+  return site.tell(cases.size() == 1 ? P::holds_in_case : P::holds_in_cases, {{"cases", list}});
 }
 
 /// What is said of even mixing is not true of vessels with openings: both bounds are computed there.
-std::string without_open_vessels(const Site& site, Kind kind, std::string sentence) {
-  constexpr std::string_view each = "each space";
-  const bool mixing =
-      kind == Kind::even_mixing || kind == Kind::even_mixing_beside_layers || kind == Kind::partial_mixing;
+Phrase without_open_vessels(const Site& site, Phrase phrase) {
   const bool open = std::any_of(site.spaces.begin(), site.spaces.end(),
                                 [](const Space& space) { return !space.apparatus.openings.empty(); });
-  if (!mixing || !open) return sentence;
-  const std::size_t at = sentence.find_first_of(".;", sentence.find(each));
-  return at == std::string::npos ? sentence : sentence.insert(at, ", but for vessels with openings");
+  if (!open) return phrase;
+  switch (phrase) {
+    case P::of_even_mixing:
+      return P::of_even_mixing_but_vessels;
+    case P::of_even_mixing_beside_layers:
+      return P::of_even_mixing_beside_layers_but_vessels;
+    case P::of_partial_mixing:
+      return P::of_partial_mixing_but_vessels;
+    default:
+      return phrase;
+  }
 }
 
 }  // namespace
 
-std::string case_words(const Site& site, const Assumption& assumption, std::size_t cases_computed) {
+std::string case_words(Told site, const Assumption& assumption, std::size_t cases_computed) {
   return case_words(site, assumption.cases, cases_computed);
 }
 
-std::vector<std::string> assumption_sentences(const Site& site, const Assessment& assessment) {
+std::vector<std::string> assumption_sentences(Told site, const Assessment& assessment) {
   ByCase found;
-  for (const Assumption& one : assessment.assumptions) found.add(assumption_sentence(site, one), one.cases);
+  for (const Assumption& one : assessment.assumptions) found.add(assumption_told(site, one), one.cases);
   std::vector<std::string> out;
   for (const auto& [sentence, cases] : found.entries()) {
     out.push_back(sentence + case_words(site, cases, assessment.cases.size()));
@@ -357,23 +338,24 @@ std::vector<std::string> assumption_sentences(const Site& site, const Assessment
   return out;
 }
 
-std::vector<std::string> assumption_sentences(const Site& site, const std::vector<Assumption>& assumptions) {
+std::vector<std::string> assumption_sentences(Told site, const std::vector<Assumption>& assumptions) {
   std::vector<std::string> out;
-  for (const Assumption& one : assumptions) out.push_back(assumption_sentence(site, one));
+  for (const Assumption& one : assumptions) out.push_back(assumption_told(site, one));
   return out;
+}
+
+std::string assumption_told(Told site, const Assumption& assumption) {
+  if (const auto phrase = fixed_sentence(assumption.kind)) return site.tell(without_open_vessels(site, *phrase));
+  for (const auto sentence_of : {default_sentence, site_sentence, case_sentence}) {
+    if (std::string text = sentence_of(site, assumption); !text.empty()) return text;
+  }
+  return counted_sentence(site, assumption);
 }
 
 }  // namespace report
 
 std::string assumption_sentence(const Site& site, const Assumption& assumption) {
-  using namespace report;
-  if (const std::string_view text = fixed_sentence(assumption.kind); !text.empty()) {
-    return without_open_vessels(site, assumption.kind, std::string{text});
-  }
-  for (const auto sentence_of : {default_sentence, site_sentence, case_sentence}) {
-    if (std::string text = sentence_of(site, assumption); !text.empty()) return text;
-  }
-  return counted_sentence(assumption);
+  return report::assumption_told(site, assumption);
 }
 
 }  // namespace leanside

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "base/text/lists.hpp"
 #include "base/text/plain.hpp"
 #include "leanside/advanced/bench.hpp"
 #include "leanside/purge.hpp"
@@ -19,47 +18,60 @@ namespace {
 
 constexpr double litre = 1e-3;
 
-std::string bars(const Site& site, double pascal) {
-  return format_quantity(pascal, "bar", 2, site.conditions.units) + " absolute";
+using P = Phrase;
+
+std::string bars(Told site, double pascal) {
+  return site.tell(P::absolute, {{"pressure", format_quantity(pascal, "bar", 2, site->conditions.units)}});
 }
 
-/// What a fire inside would do: ". Inside it gives off 1.2 kJ; in a closed vessel it would reach 8 bar absolute".
-std::string force_words(const Site& site, const Experiment& e) {
-  if (!(e.heat > 0.0)) return {};
-  std::string out = ". Lit inside, it gives off " + heat_words(e.heat) + " at once";
-  out += e.closed_pressure ? " and reaches " + bars(site, *e.closed_pressure) + " if it is closed"
-                           : " and reaches " + format_number(in_unit(site, 8e5, "bar"), 2) + " to " +
-                                 format_quantity(11e5, "bar", 2, site.conditions.units) + " absolute if it is closed";
-  if (e.with_oxygen) out += ", twice that where it detonates";
+/// `what` with what a fire inside would do: "Lit inside, it gives off 1.2 kJ at once and reaches 8 bar absolute ...".
+std::string with_force(Told site, const Experiment& e, const std::string& what) {
+  if (!(e.heat > 0.0)) return what;
+  constexpr double low = 8e5, high = 11e5;  // Pa
+  std::string out =
+      e.closed_pressure
+          ? site.tell(P::lit_inside,
+                      {{"what", what}, {"heat", heat_words(e.heat)}, {"pressure", bars(site, *e.closed_pressure)}})
+          : site.tell(P::lit_inside_range, {{"what", what},
+                                            {"heat", heat_words(e.heat)},
+                                            {"low", format_number(in_unit(site, low, "bar"), 2)},
+                                            {"high", format_quantity(high, "bar", 2, site->conditions.units)}});
+  if (e.with_oxygen) out = site.tell(P::twice_detonating, {{"what", out}});
   const std::string& material = apparatus_of(site, e).material;
-  return out + (material == "metal" || material == "plastic" ? ": lids and tubes fly" : ": no glass stands that");
+  return site.tell(material == "metal" || material == "plastic" ? P::lids_fly : P::no_glass_stands, {{"what", out}});
 }
 
-std::string poison_words(const Site& site, const Experiment& e) {
-  if (!e.poison) return {};
-  return ". Do not breathe it: " + gas_name(site, *e.poison) + " reaches " + format_number(e.poison_times, 2) +
-         " times its IDLH inside";
+std::string with_poison(Told site, const Experiment& e, const std::string& what) {
+  if (!e.poison) return what;
+  return site.tell(P::do_not_breathe,
+                   {{"what", what}, {"gas", gas_name(site, *e.poison)}, {"times", format_number(e.poison_times, 2)}});
 }
 
 /// "2 mol of oxygen for each mol of methane; 2 burn all of it".
-std::string ratio_words(const Site& site, const Experiment& e) {
+std::string ratio_words(Told site, const Experiment& e) {
   if (!e.oxygen_per_fuel || !e.oxygen_demand) return {};
-  std::string fuel = "fuel";
+  std::string fuel = site.tell(P::fuel);
   std::size_t fuels = 0;
   for (std::size_t k = 0; k < e.content.size(); ++k) {
-    if (!(e.content[k] > 0.0) || !site.gases[k].limits) continue;
+    if (!(e.content[k] > 0.0) || !site->gases[k].limits) continue;
     fuel = gas_name(site, GasIndex{k});
     ++fuels;
   }
-  if (fuels > 1) fuel = "fuel";
-  return format_number(*e.oxygen_per_fuel, 2) + " mol of oxygen for each mol of " + fuel + " (" +
-         format_number(*e.oxygen_demand, 3) + " burn all of it)";
+  if (fuels > 1) fuel = site.tell(P::fuel);
+  return site.tell(
+      P::oxygen_ratio,
+      {{"ratio", format_number(*e.oxygen_per_fuel, 2)}, {"fuel", fuel}, {"all", format_number(*e.oxygen_demand, 3)}});
 }
 
-/// " (its gas comes from Flask)".
-std::string feeder_words(const Site& site, const Experiment& e) {
-  return e.fed_by.empty() ? std::string{}
-                          : " (its gas comes through the tube from " + label(site, e.fed_by.front()) + ")";
+std::string with_ratio(Told site, const Experiment& e, const std::string& what) {
+  const std::string ratio = ratio_words(site, e);
+  return ratio.empty() ? what : site.tell(P::and_ratio, {{"what", what}, {"ratio", ratio}});
+}
+
+/// `what` with where the gas of a vessel comes from.
+std::string with_feeder(Told site, const Experiment& e, const std::string& what) {
+  if (e.fed_by.empty()) return what;
+  return site.tell(P::through_tube, {{"what", what}, {"space", label(site, e.fed_by.front())}});
 }
 
 /// s in the range while gas comes and no air gets in.
@@ -72,105 +84,170 @@ double inside_while_filling(const Experiment& e) {
   return inside;
 }
 
-/// Of gas that comes before the vessel is left alone: "after 29 s, for 4 min, what it holds can be ignited while the
-/// gas comes; ".
-std::string filling_words(const Site& site, const Warning& warning) {
+/// Before `then`, of gas that comes before the vessel is left alone: "after 29 s, for 4 min, what it holds can be
+/// ignited while the gas comes; ".
+std::string with_filling(Told site, const Warning& warning, const std::string& then) {
   const Experiment& e = *warning.experiment;
   const double from = warning.time.value_or(HUGE_VAL);
-  if (e.fed || !(from < e.left_alone)) return {};
+  if (e.fed || !(from < e.left_alone)) return then;
   const double inside = inside_while_filling(e);
-  return moment_words(site, warning.case_index, from) +
-         (inside > 0.0 ? ", for " + format_duration(inside) + "," : std::string{}) +
-         " what it holds can be ignited while the gas comes" + feeder_words(site, e) + "; ";
+  const std::string when = moment_words(site, warning.case_index, from);
+  const std::string ignited = with_feeder(site, e, site.tell(P::while_gas_comes));
+  if (!(inside > 0.0)) return site.tell(P::filling, {{"when", when}, {"ignited", ignited}, {"then", then}});
+  return site.tell(P::filling_for,
+                   {{"when", when}, {"span", format_duration(inside)}, {"ignited", ignited}, {"then", then}});
 }
 
-std::string window_words(const Site& site, const Warning& warning) {
+/// Of gas that is not lit: when a flame makes it explode.
+std::string unlit_words(Told site, const Warning& warning) {
   const Experiment& e = *warning.experiment;
   const FlameWindow& window = *e.window;
   const auto moment = [&](double time) { return moment_words(site, warning.case_index, e.left_alone + time); };
-  const bool at_once = !(window.from > 0.0);
+  std::string out;
+  if (window.from > 0.0) {
+    out = site.tell(e.fed ? P::may_make_explode : P::may_make_explode_air, {{"when", moment(window.from)}});
+  } else {
+    out = site.tell(P::mixture_at_mouth, {{"when", e.left_alone > 0.0 ? moment(0.0) : site.tell(P::from_the_start)}});
+  }
+  if (!(window.at_latest > window.from)) return out;
+  return site.tell(P::all_can_explode, {{"what", out}, {"when", moment(window.at_latest)}});
+}
+
+std::string window_words(Told site, const Warning& warning) {
+  const Experiment& e = *warning.experiment;
+  const FlameWindow& window = *e.window;
+  const auto moment = [&](double time) { return moment_words(site, warning.case_index, e.left_alone + time); };
   std::string out;
   if (e.lit) {
-    out = moment(window.from) + " the flame may strike back into it";
-    if (window.at_latest > window.from) out += ", " + moment(window.at_latest) + " at the latest";
-    if (!at_once) out += "; until then it burns steadily outside, what is inside is too rich";
+    out = site.tell(P::may_strike_back, {{"when", moment(window.from)}});
+    if (window.at_latest > window.from) {
+      out = site.tell(P::at_the_latest, {{"what", out}, {"when", moment(window.at_latest)}});
+    }
+    if (window.from > 0.0) out = site.tell(P::burns_outside, {{"what", out}});
   } else {
-    out = at_once ? (e.left_alone > 0.0 ? moment(0.0) : std::string{"from the start"}) +
-                        " there is a mixture at the mouth that any flame ignites"
-                  : moment(window.from) + " a flame may make it explode" + (e.fed ? "" : ": air gets in by itself");
-    if (window.at_latest > window.from) out += "; all of it can explode " + moment(window.at_latest) + " at the latest";
+    out = unlit_words(site, warning);
   }
-  if (std::isfinite(window.until)) out += ". " + capital(moment(window.until)) + " it is too lean to burn";
-  if (!e.passes_flame) out += ". Its openings are narrower than the safe gap: a flame there does not pass them";
-  return out;
+  if (std::isfinite(window.until)) {
+    out = site.tell(P::too_lean_when, {{"what", out}, {"when", capital(moment(window.until))}});
+  }
+  return e.passes_flame ? out : site.tell(P::narrower_than_gap, {{"what", out}});
 }
 
-/// ". Air gets in against the weak flow out of it (20 mL/min; 1.2 L/min keep it out): it may burn as long as gas
-/// comes".
-std::string counterflow_words(const Site& site, const Experiment& e) {
-  if (!lets_air_in(e) || !e.counterflow->from) return {};
+/// `what` with: "Air gets in against the weak flow out of it (20 mL/min; 1.2 L/min keep it out): it may burn as long as
+/// gas comes".
+std::string with_counterflow(Told site, const Experiment& e, const std::string& what) {
+  if (!lets_air_in(e) || !e.counterflow->from) return what;
   const Counterflow& against = *e.counterflow;
   constexpr double much_longer = 1.05;
-  if (against.until && against.flammable_time < much_longer * inside_while_filling(e)) return {};
-  return ". Air gets in against the weak flow of gas (" + litres_a_minute(site, against.outflow) + "; " +
-         flow_needed(site, against.keeps_out) + " keep it out): it can burn for " +
-         (against.until ? format_duration(against.flammable_time) : std::string{"as long as gas comes"});
+  if (against.until && against.flammable_time < much_longer * inside_while_filling(e)) return what;
+  return site.tell(P::air_against_flow, {{"what", what},
+                                         {"flow", litres_a_minute(site, against.outflow)},
+                                         {"needed", flow_needed(site, against.keeps_out)},
+                                         {"span", against.until ? format_duration(against.flammable_time)
+                                                                : site.tell(P::as_long_as_gas_comes)}});
 }
 
-std::string oxygen_words(const Site& site, const Warning& warning) {
+std::string oxygen_words(Told site, const Warning& warning) {
   const Experiment& e = *warning.experiment;
-  const double from = warning.time.value_or(0.0);
-  std::string out = moment_words(site, warning.case_index, from) + ": " + percent(e.fuel) + " fuel with " +
-                    percent(e.oxygen) + " oxygen";
-  const std::string ratio = ratio_words(site, e);
-  if (!ratio.empty()) out += ", " + ratio;
-  return out + ". That is more oxygen than air has" +
-         (warning.near_stoichiometric ? ", just enough to burn all of it (near stoichiometric)" : "") +
-         ": it burns far more violently than in air and can detonate, in any amount";
+  const std::string when = moment_words(site, warning.case_index, warning.time.value_or(0.0));
+  const std::string out = with_ratio(
+      site, e,
+      site.tell(P::fuel_with_oxygen, {{"when", when}, {"fuel", percent(e.fuel)}, {"oxygen", percent(e.oxygen)}}));
+  return site.tell(warning.near_stoichiometric ? P::more_oxygen_just_enough : P::more_oxygen_any_amount,
+                   {{"what", out}});
 }
 
 /// "jar 1: 45 % fuel, 11 % oxygen, explodes when lit".
-std::string jar_words(const CollectedJar& jar, std::size_t number) {
-  const char* const what = jar.state == MixtureState::flammable ? "explodes when lit"
-                           : jar.state == MixtureState::rich || jar.state == MixtureState::inerted
-                               ? "too rich to explode"
-                               : "too lean to burn";
-  return "jar " + std::to_string(number) + " holds " + percent(jar.fuel, 2) + " fuel with " + percent(jar.oxygen, 2) +
-         " oxygen (" + what + ")";
+std::string jar_words(Told site, const CollectedJar& jar, std::size_t number) {
+  const bool rich = jar.state == MixtureState::rich || jar.state == MixtureState::inerted;
+  return site.tell(jar.state == MixtureState::flammable ? P::jar_explodes
+                   : rich                               ? P::jar_rich
+                                                        : P::jar_lean,
+                   {{"n", std::to_string(number)}, {"fuel", percent(jar.fuel, 2)}, {"oxygen", percent(jar.oxygen, 2)}});
 }
 
-std::string collection_words(const Site& site, const Warning& warning) {
+/// When a warning begins, or `otherwise`.
+std::string time_of(Told site, const Warning& warning, Phrase otherwise) {
+  return warning.time ? moment_words(site, warning.case_index, *warning.time) : site.tell(otherwise);
+}
+
+std::string collection_words(Told site, const Warning& warning) {
   const Experiment& e = *warning.experiment;
   const Collection& jars = *e.collection;
-  std::string out = (warning.time ? moment_words(site, warning.case_index, *warning.time) : std::string{"later"});
-  if (warning.flammable_time > 0.0) out += ", for " + format_duration(warning.flammable_time);
-  out += ": what leaves " + label(site, e.space) + " explodes when lit, back into it";
+  std::string when = time_of(site, warning, P::later);
+  if (warning.flammable_time > 0.0) {
+    when = site.tell(P::span_for, {{"start", when}, {"span", format_duration(warning.flammable_time)}});
+  }
+  std::string out = site.tell(P::leaving_explodes, {{"when", when}, {"space", label(site, e.space)}});
   std::vector<std::string> told;
   for (std::size_t k = 0; k < std::min<std::size_t>(2, jars.jars.size()); ++k) {
-    told.push_back(jar_words(jars.jars[k], k + 1));
+    told.push_back(jar_words(site, jars.jars[k], k + 1));
   }
-  if (!told.empty()) out += ". " + capital(listed(told));
-  if (jars.jars_in_all > told.size()) out += ", of " + std::to_string(jars.jars_in_all) + " in all";
-  return out;
+  if (!told.empty()) out = site.tell(P::jars_told, {{"what", out}, {"jars", capital(site.listed(told))}});
+  if (jars.jars_in_all <= told.size()) return out;
+  return site.tell(P::jars_of, {{"what", out}, {"n", std::to_string(jars.jars_in_all)}});
 }
 
-std::string burst_words(const Site& site, const Warning& warning) {
-  const Experiment& e = *warning.experiment;
-  const std::string passed = warning.rated_pressure ? "its rating of " + format_quantity(*warning.rated_pressure, "kPa",
-                                                                                         3, site.conditions.units)
-                                                    : "10 % above the air (no rating; glass is not made for pressure)";
-  std::string out = (warning.time ? moment_words(site, warning.case_index, *warning.time) : std::string{"later"}) +
-                    ": the pressure passes " + passed + " and reaches " +
-                    format_quantity(warning.pressure, "kPa", 3, site.conditions.units) + " absolute, " +
-                    format_number(warning.pressure / site.conditions.pressure, 2) + " times that of the air";
-  if (e.heat > 0.0) out += ". What it holds can be ignited too, when it bursts";
-  return out;
+std::string burst_words(Told site, const Warning& warning) {
+  const auto kilopascals = [&](double p) { return format_quantity(p, "kPa", 3, site->conditions.units); };
+  const std::string passed = warning.rated_pressure
+                                 ? site.tell(P::passes_rating, {{"pressure", kilopascals(*warning.rated_pressure)}})
+                                 : site.tell(P::no_rating);
+  const std::string out =
+      site.tell(P::when_pressure, {{"start", time_of(site, warning, P::later)},
+                                   {"passed", passed},
+                                   {"pressure", kilopascals(warning.pressure)},
+                                   {"times", format_number(warning.pressure / site->conditions.pressure, 2)}});
+  return warning.experiment->heat > 0.0 ? site.tell(P::ignited_when_bursting, {{"what", out}}) : out;
+}
+
+/// The facts on how gas flows out of a vessel and air in.
+std::string with_flows(Told site, const Experiment& e, std::string text) {
+  if (e.air_flow > 0.0) {
+    text = site.tell(P::fact_air_gets_in, {{"what", text}, {"flow", litres_a_minute(site, e.air_flow)}});
+  }
+  if (e.counterflow) {
+    const Counterflow& against = *e.counterflow;
+    text = site.tell(P::fact_outflow, {{"what", text},
+                                       {"flow", litres_a_minute(site, against.outflow)},
+                                       {"needed", flow_needed(site, against.keeps_out)}});
+    if (!against.kept_out) {
+      text = site.tell(P::fact_settles, {{"what", text}, {"percent", percent(against.settles)}});
+    }
+  }
+  if (e.fed_by.empty()) return text;
+  return site.tell(P::fact_fed, {{"what", text}, {"space", label(site, e.fed_by.front())}});
+}
+
+/// Every fact about a vessel, without a full stop.
+std::string facts_of(Told site, const Experiment& e) {
+  const auto millimetres = [&](double d) { return format_quantity(d, "mm", 2, site->conditions.units); };
+  std::string text = site.tell(
+      P::fact_gas_space,
+      {{"space", label(site, e.space)}, {"volume", gas_volume_words(site, site->spaces[e.space.value].volume)}});
+  if (e.fuel > 0.0) {
+    text = site.tell(P::fact_in_the_end, {{"what", text}, {"fuel", percent(e.fuel)}, {"oxygen", percent(e.oxygen)}});
+  }
+  text = with_flows(site, e, with_force(site, e, with_ratio(site, e, text)));
+  if (e.window && !e.fed) {
+    text = site.tell(P::fact_range, {{"what", text},
+                                     {"mixed", format_duration(e.window->mixed_from)},
+                                     {"unmixed", format_duration(e.window->unmixed)}});
+  }
+  if (e.trapped > 0.0) {
+    text = site.tell(P::fact_trapped, {{"what", text}, {"volume", capital(gas_volume_words(site, e.trapped))}});
+  }
+  if (e.quenching_distance) {
+    text = site.tell(P::fact_quenching, {{"what", text}, {"distance", millimetres(*e.quenching_distance)}});
+    if (e.safe_gap) text = site.tell(P::fact_safe_gap, {{"what", text}, {"gap", millimetres(*e.safe_gap)}});
+  }
+  return text;
 }
 
 }  // namespace
 
-std::string gas_volume_words(const Site& site, double volume) {
-  return format_quantity(volume, volume < litre ? "mL" : "L", 2, site.conditions.units);
+std::string gas_volume_words(Told site, double volume) {
+  return format_quantity(volume, volume < litre ? "mL" : "L", 2, site->conditions.units);
 }
 
 std::string heat_words(double heat) {
@@ -178,16 +255,16 @@ std::string heat_words(double heat) {
   return heat < kilo ? format_number(heat, 2) + " J" : format_number(heat / kilo, 2) + " kJ";
 }
 
-std::string content_words(const Site& site, const Experiment& experiment) {
+std::string content_words(Told site, const Experiment& experiment) {
   std::vector<std::string> names;
   for (std::size_t k = 0; k < experiment.content.size(); ++k) {
-    if (experiment.content[k] > 1e-3 && site.gases[k].limits) names.push_back(gas_name(site, GasIndex{k}));
+    if (experiment.content[k] > 1e-3 && site->gases[k].limits) names.push_back(gas_name(site, GasIndex{k}));
   }
   constexpr std::size_t most = 3;
-  if (names.empty()) return "gas";
-  if (names.size() > most) names = {"flammable gas"};
-  if (experiment.with_oxygen) names.push_back("oxygen");
-  return listed(names);
+  if (names.empty()) return site.tell(P::content_gas);
+  if (names.size() > most) names = {site.tell(P::flammable_gas)};
+  if (experiment.with_oxygen) names.push_back(site.tell(P::oxygen));
+  return site.listed(names);
 }
 
 bool is_experiment(const Warning& warning) {
@@ -198,69 +275,46 @@ bool is_experiment(const Warning& warning) {
   return e.window || e.with_oxygen || e.collection || e.sweeping;
 }
 
-std::string experiment_danger(const Site& site, const Warning& warning) {
+std::string experiment_danger(Told site, const Warning& warning) {
   const Experiment& e = *warning.experiment;
   const std::string name = label(site, e.space);
-  if (warning.severity == Severity::pressure) return name + " can burst";
-  if (e.with_oxygen) return content_words(site, e) + " in " + name + " explode violently in any amount";
-  if (e.window && e.lit) return "the flame on " + name + " may strike back";
-  return name + " can explode if its " + content_words(site, e) + " is lit";
+  if (warning.severity == Severity::pressure) return site.tell(P::danger_burst, {{"space", name}});
+  if (e.window && e.lit && !e.with_oxygen) return site.tell(P::danger_strike_back, {{"space", name}});
+  return site.tell(e.with_oxygen ? P::danger_violent : P::danger_explode,
+                   {{"gas", content_words(site, e)}, {"space", name}});
 }
 
-std::string experiment_when(const Site& site, const Warning& warning) {
+std::string experiment_when(Told site, const Warning& warning) {
   const Experiment& e = *warning.experiment;
-  if (warning.severity == Severity::pressure) return burst_words(site, warning) + poison_words(site, e);
+  if (warning.severity == Severity::pressure) return with_poison(site, e, burst_words(site, warning));
   std::string out;
   if (e.with_oxygen) {
     out = oxygen_words(site, warning);
   } else if (e.collection) {
     out = collection_words(site, warning);
   } else if (e.window) {
-    out = filling_words(site, warning) + window_words(site, warning);
+    out = with_filling(site, warning, window_words(site, warning));
   } else {
-    out = (warning.time ? moment_words(site, warning.case_index, *warning.time) : std::string{"in the long run"});
-    if (warning.flammable_time > 0.0) out += ", for " + format_duration(warning.flammable_time) + " in all";
-    out += ": what it holds can be ignited" + feeder_words(site, e);
+    std::string when = time_of(site, warning, P::in_the_long_run);
+    if (warning.flammable_time > 0.0) {
+      when = site.tell(P::span_in_all, {{"start", when}, {"span", format_duration(warning.flammable_time)}});
+    }
+    out = with_feeder(site, e, site.tell(P::holds_ignitable, {{"when", when}}));
   }
-  if (!e.with_oxygen && !e.collection) out += counterflow_words(site, e);
-  return out + force_words(site, e) + poison_words(site, e);
+  if (!e.with_oxygen && !e.collection) out = with_counterflow(site, e, out);
+  return with_poison(site, e, with_force(site, e, out));
 }
 
-std::vector<std::string> experiment_sentences(const Site& site, const CaseResult& result) {
+std::vector<std::string> experiment_sentences(Told site, const CaseResult& result) {
   std::vector<std::string> out;
   for (const Experiment& e : result.experiments) {
-    std::string text =
-        label(site, e.space) + ": gas space " + gas_volume_words(site, site.spaces[e.space.value].volume);
-    if (e.fuel > 0.0) text += ", in the end " + percent(e.fuel) + " fuel and " + percent(e.oxygen) + " oxygen";
-    if (const std::string ratio = ratio_words(site, e); !ratio.empty()) text += ", " + ratio;
-    text += force_words(site, e);
-    if (e.air_flow > 0.0) {
-      text += ". " + litres_a_minute(site, e.air_flow) + " of air get in by themselves at first";
-    }
-    if (e.counterflow) {
-      const Counterflow& against = *e.counterflow;
-      text += ". The gas that leaves it flows at " + litres_a_minute(site, against.outflow) + " at the weakest; " +
-              flow_needed(site, against.keeps_out) + " keep all air out";
-      if (!against.kept_out) {
-        text += ", so air gets in: if it mixes at once the vessel ends at " + percent(against.settles) + " fuel";
-      }
-    }
-    if (!e.fed_by.empty()) text += ". Its gas comes through the tube from " + label(site, e.fed_by.front());
-    if (e.window && !e.fed) {
-      const FlameWindow& w = *e.window;
-      text += ". Its content comes into the flammable range after " + format_duration(w.mixed_from) +
-              " where the air mixes at once, after " + format_duration(w.unmixed) + " where it stays unmixed";
-    }
-    if (e.trapped > 0.0) text += ". " + capital(gas_volume_words(site, e.trapped)) + " of it stay behind the opening";
-    if (e.quenching_distance) {
-      text += ". Quenching distance " + format_quantity(*e.quenching_distance, "mm", 2, site.conditions.units);
-      if (e.safe_gap) text += ", safe gap " + format_quantity(*e.safe_gap, "mm", 2, site.conditions.units);
-    }
-    out.push_back(text + ".");
+    out.push_back(facts_of(site, e) + ".");
     if (!e.collection) continue;
     std::vector<std::string> jars;
-    for (std::size_t k = 0; k < e.collection->jars.size(); ++k) jars.push_back(jar_words(e.collection->jars[k], k + 1));
-    if (!jars.empty()) out.push_back(capital(listed(jars)) + ".");
+    for (std::size_t k = 0; k < e.collection->jars.size(); ++k) {
+      jars.push_back(jar_words(site, e.collection->jars[k], k + 1));
+    }
+    if (!jars.empty()) out.push_back(capital(site.listed(jars)) + ".");
   }
   return out;
 }

@@ -5,7 +5,6 @@
 #include <cmath>
 #include <set>
 
-#include "base/text/lists.hpp"
 #include "leanside/advanced/release.hpp"
 #include "leanside/report.hpp"
 #include "report/words/experiments.hpp"
@@ -14,6 +13,8 @@
 namespace leanside::report {
 namespace {
 
+using P = Phrase;
+
 const SpaceResult* result_of(const Assessment& assessment, const Warning& warning) {
   for (const CaseResult& result : assessment.cases) {
     if (result.case_index == warning.case_index) return &result.spaces[warning.space.value];
@@ -21,100 +22,115 @@ const SpaceResult* result_of(const Assessment& assessment, const Warning& warnin
   return nullptr;
 }
 
-/// "9 %" of the only fuel that a space holds; empty where there are several.
-std::string fuel_words(const Site& site, const Instant& at) {
+/// "9 % hydrogen", of the only fuel that a space holds; empty where there are several.
+std::string fuel_words(Told site, const Instant& at) {
   std::string out;
   for (std::size_t k = 0; k < at.fraction.size(); ++k) {
-    if (!site.gases[k].limits || !(at.fraction[k] > 0.0)) continue;
+    if (!site->gases[k].limits || !(at.fraction[k] > 0.0)) continue;
     if (!out.empty()) return {};
-    out = percent(at.fraction[k], 2) + " " + gas_name(site, GasIndex{k});
+    out = site.tell(P::share_of_gas, {{"percent", percent(at.fraction[k], 2)}, {"gas", gas_name(site, GasIndex{k})}});
   }
   return out;
 }
 
 /// "31 % of the lower limit", "26 times the lower limit".
-std::string level_words(const Site& site, double lfl_fraction) {
+std::string level_words(Told site, double lfl_fraction) {
   constexpr double many = 10.0;
-  return (lfl_fraction > many ? format_number(lfl_fraction, 2) + " times"
-                              : percent_of_limit(lfl_fraction, site.criteria) + " of") +
-         " the lower limit";
+  return lfl_fraction > many ? site.tell(P::level_short_times, {{"times", format_number(lfl_fraction, 2)}})
+                             : site.tell(P::level_short, {{"percent", percent_of_limit(site, lfl_fraction)}});
 }
 
 /// "at most 9 % hydrogen, 2.3 times the lower flammable limit".
-std::string most_words(const Site& site, const Assessment& assessment, const Warning& warning) {
+std::string most_words(Told site, const Assessment& assessment, const Warning& warning) {
   const std::string level = level_words(site, warning.lfl_fraction);
   const SpaceResult* const result = result_of(assessment, warning);
   const std::string fuel =
       result == nullptr ? "" : fuel_words(site, warning.worst_is_steady ? result->steady.at : result->peak);
-  std::string out = "at most " + (fuel.empty() ? level : fuel + ", " + level);
-  if (warning.worst_is_steady) out += ", in steady state";
-  if (warning.worst_state == MixtureState::rich) out += " (too rich to burn then; air that gets in makes it burn)";
-  if (warning.worst_state == MixtureState::inerted) out += " (then without the oxygen to burn, until air gets in)";
+  std::string out = fuel.empty() ? site.tell(P::at_most_level, {{"level", level}})
+                                 : site.tell(P::at_most_fuel, {{"fuel", fuel}, {"level", level}});
+  if (warning.worst_is_steady) out = site.tell(P::most_steady, {{"most", out}});
+  if (warning.worst_state == MixtureState::rich) out = site.tell(P::most_rich, {{"most", out}});
+  if (warning.worst_state == MixtureState::inerted) out = site.tell(P::most_inerted, {{"most", out}});
   return out;
 }
 
-std::string start_of(const Site& site, const Warning& warning) {
+std::string start_of(Told site, const Warning& warning) {
   if (warning.time) return moment_words(site, warning.case_index, *warning.time);
-  if (warning.later) return moment_words(site, warning.case_index, *warning.later) + " (beyond the given horizon)";
-  return "in steady state, not within the first " + format_duration(site.criteria.horizon);
+  if (warning.later) {
+    return site.tell(P::start_beyond_horizon, {{"moment", moment_words(site, warning.case_index, *warning.later)}});
+  }
+  return site.tell(P::start_steady, {{"horizon", format_duration(site->criteria.horizon)}});
 }
 
-/// ", for 1 h 38 min in all"; empty where it lasts to the end of the computed time.
-std::string span_of(const Site& site, const Warning& warning) {
-  if (!warning.time || !(warning.flammable_time > 0.0)) return {};
-  const double to_the_end = site.criteria.horizon - *warning.time;
-  if (warning.flammable_time >= 0.99 * to_the_end) return " and from then on";
-  return ", for " + format_duration(warning.flammable_time) + " in all";
+/// "after 2 h, for 1 h 38 min in all"; without the span where it is not known.
+std::string span_of(Told site, const Warning& warning) {
+  std::string start = start_of(site, warning);
+  if (!warning.time || !(warning.flammable_time > 0.0)) return start;
+  const double to_the_end = site->criteria.horizon - *warning.time;
+  if (warning.flammable_time >= 0.99 * to_the_end) return site.tell(P::span_to_end, {{"start", start}});
+  return site.tell(P::span_in_all, {{"start", start}, {"span", format_duration(warning.flammable_time)}});
 }
 
-std::string oxygen_when(const Site& site, const Warning& warning) {
-  const bool low = warning.oxygen < site.criteria.oxygen_low;
-  return start_of(site, warning) + ": oxygen " + (low ? "below " : "above ") +
-         percent(low ? site.criteria.oxygen_low : site.criteria.oxygen_high) + ", " +
-         percent_of_oxygen(warning.oxygen, site.criteria) + (low ? " at its lowest" : " at its highest");
+std::string oxygen_when(Told site, const Warning& warning) {
+  const bool low = warning.oxygen < site->criteria.oxygen_low;
+  return site.tell(low ? P::when_oxygen_low : P::when_oxygen_high,
+                   {{"start", start_of(site, warning)},
+                    {"limit", percent(low ? site->criteria.oxygen_low : site->criteria.oxygen_high)},
+                    {"oxygen", percent_of_oxygen(site, warning.oxygen)}});
 }
 
-std::string pressure_when(const Site& site, const Warning& warning) {
-  const std::string passed =
-      warning.rated_pressure
-          ? "its rating of " + format_quantity(*warning.rated_pressure, "kPa", 3, site.conditions.units)
-          : "10 % above the air (it has no rating; glass is not made for pressure)";
-  return start_of(site, warning) + ": the pressure passes " + passed + " and reaches " +
-         format_quantity(warning.pressure, "kPa", 3, site.conditions.units) + " absolute, " +
-         format_number(warning.pressure / site.conditions.pressure, 2) + " times that of the air";
+std::string pressure_when(Told site, const Warning& warning) {
+  const auto kilopascals = [&](double p) { return format_quantity(p, "kPa", 3, site->conditions.units); };
+  const std::string passed = warning.rated_pressure
+                                 ? site.tell(P::passes_rating, {{"pressure", kilopascals(*warning.rated_pressure)}})
+                                 : site.tell(P::passes_tenth);
+  return site.tell(P::when_pressure, {{"start", start_of(site, warning)},
+                                      {"passed", passed},
+                                      {"pressure", kilopascals(warning.pressure)},
+                                      {"times", format_number(warning.pressure / site->conditions.pressure, 2)}});
 }
 
-std::string source_when(const Site& site, const Assessment& assessment, const Warning& warning) {
+std::string vapour_when(Told site, const NearSource& source, const std::string& start) {
+  const auto degrees = [&](double t) { return format_quantity(t, "degC", 3, site->conditions.units); };
+  const std::string out =
+      source.flash_point ? site.tell(P::when_vapour_flash, {{"start", start},
+                                                            {"temperature", degrees(source.temperature)},
+                                                            {"flash", degrees(*source.flash_point)}})
+                         : site.tell(P::when_vapour, {{"start", start}, {"temperature", degrees(source.temperature)}});
+  if (!source.zone) return out;
+  return site.tell(P::when_vapour_zone, {{"vapour", out}, {"zone", zone_words(site, *source.zone)}});
+}
+
+std::string source_when(Told site, const Assessment& assessment, const Warning& warning) {
   const NearSource& source = *warning.source;
-  std::string out = start_of(site, warning);
-  if (source.until && warning.time) out += ", for " + format_duration(*source.until - *warning.time);
+  std::string start = start_of(site, warning);
+  if (source.until && warning.time) {
+    start = site.tell(P::span_for, {{"start", start}, {"span", format_duration(*source.until - *warning.time)}});
+  }
+  std::string out;
   if (source.hazard == SourceHazard::pyrophoric) {
-    out += ": the gas ignites by itself when it meets air, without any ignition source";
+    out = site.tell(P::when_pyrophoric, {{"start", start}});
   } else if (source.hazard == SourceHazard::hot_liquid) {
-    out +=
-        ": the vapour at its surface can be ignited (liquid at " +
-        format_quantity(source.temperature, "degC", 3, site.conditions.units) +
-        (source.flash_point ? ", flash point " + format_quantity(*source.flash_point, "degC", 3, site.conditions.units)
-                            : "") +
-        ")";
-    if (source.zone) out += ", " + zone_words(site, *source.zone);
+    out = vapour_when(site, source, start);
   } else {
-    out += ": gas can be ignited " + zone_words(site, *source.zone);
+    out = site.tell(P::when_zone, {{"start", start}, {"zone", zone_words(site, *source.zone)}});
   }
   const SpaceResult* const result = result_of(assessment, warning);
-  if (result != nullptr && warning.lfl_fraction > 0.0 && warning.lfl_fraction < site.criteria.warn_at) {
-    out += ". The space as a whole stays at " + level_words(site, warning.lfl_fraction);
+  if (result != nullptr && warning.lfl_fraction > 0.0 && warning.lfl_fraction < site->criteria.warn_at) {
+    out = site.tell(P::when_whole_space, {{"when", out}, {"level", level_words(site, warning.lfl_fraction)}});
   }
   return out;
 }
 
-std::string toxic_when(const Site& site, const Warning& warning) {
+std::string toxic_when(Told site, const Warning& warning) {
   const ToxicGas& toxic = *warning.toxic;
-  return start_of(site, warning) + ": " + gas_name(site, toxic.gas) + " above its IDLH of " +
-         concentration_words(toxic.idlh) + ", at most " + concentration_words(toxic.worst);
+  return site.tell(P::when_toxic, {{"start", start_of(site, warning)},
+                                   {"gas", gas_name(site, toxic.gas)},
+                                   {"idlh", concentration_words(toxic.idlh)},
+                                   {"most", concentration_words(toxic.worst)}});
 }
 
-std::string when_of(const Site& site, const Assessment& assessment, const Warning& warning) {
+std::string when_of(Told site, const Assessment& assessment, const Warning& warning) {
   if (is_experiment(warning)) return experiment_when(site, warning);
   switch (subject_of(warning)) {
     case Subject::oxygen:
@@ -130,41 +146,49 @@ std::string when_of(const Site& site, const Assessment& assessment, const Warnin
     case Subject::fuel:
       break;
   }
-  std::string out = start_of(site, warning);
-  if (warning.severity == Severity::flammable) out += span_of(site, warning);
-  out += ": " + most_words(site, assessment, warning);
-  if (warning.violent) out += ". More oxygen than air has: it burns violently and can detonate";
-  if (warning.layer) out += ". The gas lies " + height_words(site, warning.space, *warning.layer);
-  return out;
+  const bool flammable = warning.severity == Severity::flammable;
+  std::string out = site.tell(P::when_fuel, {{"start", flammable ? span_of(site, warning) : start_of(site, warning)},
+                                             {"most", most_words(site, assessment, warning)}});
+  if (warning.violent) out = site.tell(P::when_violent, {{"when", out}});
+  if (!warning.layer) return out;
+  return site.tell(P::when_layer, {{"when", out}, {"heights", height_words(site, warning.space, *warning.layer)}});
 }
 
 /// A further warning of a finding: "Corridor: 31 % of the limit after 2 h", "toxic in Store after 40 s".
-std::string further(const Site& site, const Warning& warning, SpaceIndex first) {
+std::string further(Told site, const Warning& warning, SpaceIndex first) {
   const std::string name = label(site, warning.space);
+  const bool here = warning.space == first;
   const std::string when =
-      warning.time ? " " + moment_words(site, warning.case_index, *warning.time) : " in steady state";
+      warning.time ? moment_words(site, warning.case_index, *warning.time) : site.tell(P::in_steady_state);
   switch (subject_of(warning)) {
-    case Subject::fuel:
-      if (warning.space == first) return "as a whole " + name + " reaches " + level_words(site, warning.lfl_fraction);
-      return name + " (" + level_words(site, warning.lfl_fraction) +
-             (warning.severity == Severity::flammable ? ", flammable" + when : "") + ")";
-    case Subject::toxic:
-      return gas_name(site, warning.toxic->gas) + " above its IDLH" + (warning.space == first ? "" : " in " + name) +
-             when;
-    case Subject::oxygen:
-      return percent_of_oxygen(warning.oxygen, site.criteria) + " oxygen" +
-             (warning.space == first ? "" : " in " + name);
+    case Subject::fuel: {
+      const std::string level = level_words(site, warning.lfl_fraction);
+      if (here) return site.tell(P::also_whole_space, {{"space", name}, {"level", level}});
+      if (warning.severity != Severity::flammable) return site.tell(P::also_space, {{"space", name}, {"level", level}});
+      return site.tell(P::also_space_flammable, {{"space", name}, {"level", level}, {"when", when}});
+    }
+    case Subject::toxic: {
+      const std::string gas = gas_name(site, warning.toxic->gas);
+      return here ? site.tell(P::also_toxic_here, {{"gas", gas}, {"when", when}})
+                  : site.tell(P::also_toxic_in, {{"gas", gas}, {"space", name}, {"when", when}});
+    }
+    case Subject::oxygen: {
+      const std::string share = percent_of_oxygen(site, warning.oxygen);
+      return here ? site.tell(P::also_oxygen_here, {{"percent", share}})
+                  : site.tell(P::also_oxygen_in, {{"percent", share}, {"space", name}});
+    }
     case Subject::source:
-      return "ignitable " + zone_words(site, *warning.source->zone);
+      return site.tell(P::also_ignitable, {{"zone", zone_words(site, *warning.source->zone)}});
     case Subject::pressure:
-      return "pressure in " + name;
+      return site.tell(P::also_pressure, {{"space", name}});
     case Subject::storage:
       break;
   }
   return name;
 }
 
-std::string also_words(const Site& site, const Assessment& assessment, const Finding& finding) {
+/// `when` with what else the finding does.
+std::string with_also(Told site, const Assessment& assessment, const Finding& finding, std::string when) {
   constexpr std::size_t most = 3;
   const Warning& first = assessment.warnings[finding.warnings.front()];
   std::vector<std::string> words;
@@ -180,76 +204,86 @@ std::string also_words(const Site& site, const Assessment& assessment, const Fin
       ++more;
     }
   }
-  if (words.empty()) return {};
-  if (more > 0) words.push_back(std::to_string(more) + " more");
-  return ". Also: " + listed(words);
+  if (words.empty()) return when;
+  if (more > 0) words.push_back(site.tell(P::more, {{"n", std::to_string(more)}}));
+  return site.tell(P::also, {{"when", when}, {"list", site.listed(words)}});
 }
 
-std::string cases_words(const Site& site, const Assessment& assessment, const Finding& finding) {
+/// `where` with the cases of a finding.
+std::string in_cases(Told site, const Assessment& assessment, const Finding& finding, const std::string& where) {
   const std::size_t computed = assessment.cases.size();
-  if (finding.cases.size() == computed) return computed > 1 ? ", in every case" : "";
+  if (finding.cases.size() == computed)
+    return computed > 1 ? site.tell(P::where_every_case, {{"where", where}}) : where;
   const CaseIndex first = finding.cases.front();
-  std::string out;
+  std::string out = where;
   if (first.value != 0) {
     const std::string name = label(site, first);
-    out = name.starts_with("if ") ? ", " + name : ", case \"" + name + "\"";
+    out = name.starts_with("if ") ? site.tell(P::where_if, {{"where", where}, {"condition", name}})
+                                  : site.tell(P::where_case, {{"where", where}, {"case", name}});
   }
-  if (finding.cases.size() > 1) {
-    out += " (" + std::to_string(finding.cases.size()) + " of " + std::to_string(computed) + " cases)";
-  }
-  return out;
+  if (finding.cases.size() == 1) return out;
+  return site.tell(P::where_of_cases,
+                   {{"where", out}, {"n", std::to_string(finding.cases.size())}, {"all", std::to_string(computed)}});
+}
+
+/// What can be ignited close to a source.
+std::string near_danger(Told site, const Warning& warning) {
+  const SourceHazard hazard = warning.source->hazard;
+  return site.tell(hazard == SourceHazard::pyrophoric   ? P::danger_pyrophoric
+                   : hazard == SourceHazard::hot_liquid ? P::danger_vapour
+                                                        : P::danger_near,
+                   {{"source", label(site, warning.source->release)}, {"space", label(site, warning.space)}});
 }
 
 /// What can happen there, in the words of the verdict: "hydrogen can be ignited in Store".
-std::string danger_words(const Site& site, const Warning& warning) {
+std::string danger_words(Told site, const Warning& warning) {
   if (is_experiment(warning)) return experiment_danger(site, warning);
   const std::string space = label(site, warning.space);
   switch (warning.severity) {
     case Severity::flammable:
-      return gas_words(site, warning) + " can be ignited in " + space;
+      return site.tell(P::danger_flammable, {{"gas", gas_words(site, warning)}, {"space", space}});
     case Severity::pressure:
-      return space + " can burst";
+      return site.tell(P::danger_burst, {{"space", space}});
     case Severity::rich:
-      return gas_words(site, warning) + " in " + space +
-             " is too rich to burn, and can be ignited as soon as air gets in";
+      return site.tell(P::danger_rich, {{"gas", gas_words(site, warning)}, {"space", space}});
     case Severity::near_source:
-      if (warning.source->hazard == SourceHazard::pyrophoric) {
-        return "gas from \"" + label(site, warning.source->release) + "\" ignites by itself in " + space;
-      }
-      return (warning.source->hazard == SourceHazard::hot_liquid ? "vapour of \"" : "gas from \"") +
-             label(site, warning.source->release) + "\" can be ignited close to it in " + space;
+      return near_danger(site, warning);
     case Severity::toxic:
-      return gas_name(site, warning.toxic->gas) + " endangers life in " + space;
+      return site.tell(P::danger_toxic, {{"gas", gas_name(site, warning.toxic->gas)}, {"space", space}});
     case Severity::margin:
-      return gas_words(site, warning) + " passes the margin in " + space + " (" +
-             percent_of_limit(warning.lfl_fraction, site.criteria) + " of the lower limit)";
+      return site.tell(P::danger_margin, {{"gas", gas_words(site, warning)},
+                                          {"space", space},
+                                          {"percent", percent_of_limit(site, warning.lfl_fraction)}});
     case Severity::oxygen:
-      return warning.oxygen < site.criteria.oxygen_low ? "there is too little oxygen to breathe in " + space
-                                                       : "there is too much oxygen in " + space;
+      return site.tell(warning.oxygen < site->criteria.oxygen_low ? P::danger_oxygen_low : P::danger_oxygen_high,
+                       {{"space", space}});
     case Severity::note:
       break;
   }
-  return "nothing passes a margin; the highest is " + space;
+  return site.tell(P::danger_none, {{"space", space}});
 }
 
 }  // namespace
 
-std::string moment_words(const Site& site, CaseIndex case_index, double time) {
-  const Case& in = site.cases[case_index.value];
-  if (!in.added_for) return after_words(time);
-  const auto spans = emission(site.releases[in.added_for->value], *in.added_for, in.events);
-  if (spans.empty() || time < spans.front().begin) return after_words(time);
+std::string moment_words(Told site, CaseIndex case_index, double time) {
+  const Case& in = site->cases[case_index.value];
+  if (!in.added_for) return after_words(site, time);
+  const auto spans = emission(site->releases[in.added_for->value], *in.added_for, in.events);
+  if (spans.empty() || time < spans.front().begin) return after_words(site, time);
   const double since = time - spans.front().begin;
-  return since < 1.0 ? "as soon as it starts" : format_duration(since) + " after it starts";
+  return since < 1.0 ? site.tell(P::as_soon_as_it_starts)
+                     : site.tell(P::after_it_starts, {{"span", format_duration(since)}});
 }
 
-FindingWords finding_words(const Site& site, const Assessment& assessment, const Finding& finding) {
+FindingWords finding_words(Told site, const Assessment& assessment, const Finding& finding) {
   const Warning& first = assessment.warnings[finding.warnings.front()];
   FindingWords out;
   out.severity = first.severity;
-  out.where = label(site, first.space) + cases_words(site, assessment, finding);
-  if (first.source) out.where = "\"" + label(site, first.source->release) + "\" in " + out.where;
-  out.when = capital(when_of(site, assessment, first) + also_words(site, assessment, finding) + ".");
+  out.where = in_cases(site, assessment, finding, label(site, first.space));
+  if (first.source) {
+    out.where = site.tell(P::where_source, {{"source", label(site, first.source->release)}, {"where", out.where}});
+  }
+  out.when = capital(with_also(site, assessment, finding, when_of(site, assessment, first)) + ".");
   out.act = brief_remedy(site, first);
   for (std::size_t k = 1; k < finding.warnings.size() && first.source; ++k) {
     const Warning& other = assessment.warnings[finding.warnings[k]];
@@ -260,20 +294,26 @@ FindingWords finding_words(const Site& site, const Assessment& assessment, const
   return out;
 }
 
-std::string verdict_sentence(const Site& site, const Assessment& assessment) {
+std::string verdict_sentence(Told site, const Assessment& assessment) {
   const std::size_t computed = assessment.cases.size();
   if (assessment.findings.empty()) return {};
   const Finding& worst = assessment.findings.front();
   const Warning& first = assessment.warnings[worst.warnings.front()];
-  const std::string cases = cases_words(site, assessment, worst);
-  std::string out = danger_words(site, first) + cases;
+  const std::string danger = danger_words(site, first);
+  std::string out = in_cases(site, assessment, worst, danger);
   if (first.severity != Severity::note && first.severity != Severity::rich) {
-    out += (cases.empty() && !is_experiment(first) ? " " : ", ") +
-           (first.time ? moment_words(site, first.case_index, *first.time) : std::string{"in steady state"});
+    const bool plain = out == danger && !is_experiment(first);
+    const std::string when =
+        first.time ? moment_words(site, first.case_index, *first.time) : site.tell(P::in_steady_state);
+    out = site.tell(plain ? P::verdict_when : P::verdict_when_apart, {{"danger", out}, {"when", when}});
   }
   out += ".";
   const std::size_t n = assessment.findings.size();
-  if (n > 1 || computed > 1) out += " " + count_of(n, "finding") + " in " + count_of(computed, "case") + ".";
+  if (n > 1 || computed > 1) {
+    out = site.tell(P::verdict_findings, {{"verdict", out},
+                                          {"findings", site.count(n, P::one_finding, P::findings)},
+                                          {"cases", site.count(computed, P::one_case, P::cases)}});
+  }
   return capital(out);
 }
 

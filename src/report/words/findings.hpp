@@ -7,6 +7,7 @@
 
 #include "leanside/assess.hpp"
 #include "leanside/site.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
@@ -17,22 +18,22 @@ struct FindingWords {
   std::string act;    ///< in the order in which people should do it
 };
 
-FindingWords finding_words(const Site& site, const Assessment& assessment, const Finding& finding);
+FindingWords finding_words(Told site, const Assessment& assessment, const Finding& finding);
 
 /// The whole answer in a sentence or two: the worst, where and when, and how much there is besides.
-std::string verdict_sentence(const Site& site, const Assessment& assessment);
+std::string verdict_sentence(Told site, const Assessment& assessment);
 
 /// The advice of a warning in one or two sentences.
-std::string brief_remedy(const Site& site, const Warning& warning);
+std::string brief_remedy(Told site, const Warning& warning);
 
 /// What keeps a whole space within its criteria, for a finding that begins with a source: " To keep all of Store below
 /// 25 % of the lower limit: supply ..."; empty where nothing was found.
-std::string brief_ways(const Site& site, const Warning& warning);
+std::string brief_ways(Told site, const Warning& warning);
 
 /// What a reader should look at in the flows at the start of a case, in sentences without their full stop.
-std::vector<std::string> flow_sentences(const Site& site, const CaseResult& result);
+std::vector<std::string> flow_sentences(Told site, const CaseResult& result);
 
 /// A time of a case: "from the start", "after 2 min"; in a case that was added for a release, "2 min after it starts".
-std::string moment_words(const Site& site, CaseIndex case_index, double time);
+std::string moment_words(Told site, CaseIndex case_index, double time);
 
 }  // namespace leanside::report

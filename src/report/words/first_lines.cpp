@@ -3,12 +3,13 @@
 
 #include <algorithm>
 
-#include "base/text/lists.hpp"
 #include "leanside/report.hpp"
 #include "report/words/findings.hpp"
 
 namespace leanside::report {
 namespace {
+
+using P = Phrase;
 
 /// How much an assumption matters to a reader in a hurry, the least first: what was found out about this site, then how
 /// gas mixes, then what the file leaves open, then defaults that hardly count.
@@ -45,33 +46,35 @@ int order_of(AssumptionKind kind) {
 
 }  // namespace
 
-std::string verdict_words(const Site& site, const Assessment& assessment, const std::vector<StarvedWords>& starved) {
+std::string verdict_words(Told site, const Assessment& assessment, const std::vector<StarvedWords>& starved) {
   const bool only_notes = std::all_of(assessment.warnings.begin(), assessment.warnings.end(),
                                       [](const Warning& w) { return w.severity == Severity::note; });
   std::string verdict = only_notes ? headline_without_warning(site, assessment) : std::string{};
   if (verdict.empty() && !assessment.findings.empty()) verdict = verdict_sentence(site, assessment);
   if (verdict.empty()) {
     const bool bare = assessment.not_judged.empty();
-    verdict = std::string{!bare             ? ""
-                          : starved.empty() ? "No warning. "
-                                            : "No warning about gas with these fans. "} +
-              "Checked: " + count_of(site.spaces.size(), "space") + " in " + count_of(assessment.cases.size(), "case") +
-              " over " + span_words(site, assessment) + ", against " + percent(site.criteria.note_at) + " and " +
-              percent(site.criteria.warn_at) + " of the lower flammable limit and oxygen from " +
-              percent(site.criteria.oxygen_low) + " to " + percent(site.criteria.oxygen_high) +
-              ". That is no proof of safety: it holds only for the releases, openings and fans in the file.";
+    verdict = site.tell(
+        P::verdict_checked,
+        {{"first", !bare ? std::string{} : site.tell(starved.empty() ? P::no_warning : P::no_warning_starved)},
+         {"spaces", site.count(site->spaces.size(), P::one_space, P::spaces)},
+         {"cases", site.count(assessment.cases.size(), P::one_case, P::cases)},
+         {"span", span_words(site, assessment)},
+         {"note", percent(site->criteria.note_at)},
+         {"margin", percent(site->criteria.warn_at)},
+         {"low", percent(site->criteria.oxygen_low)},
+         {"high", percent(site->criteria.oxygen_high)}});
   }
   // Beside a fan that cannot do what the file says every other figure is too low.
   return (starved.empty() ? std::string{} : starved.front().title + ". ") + verdict;
 }
 
-std::vector<std::string> open_items(const Site& site, const Assessment& assessment) {
+std::vector<std::string> open_items(Told site, const Assessment& assessment) {
   std::vector<std::string> items = open_sentences(site, assessment);
   for (std::string& sentence : zone_sentences(site, assessment)) items.push_back(sentence + ".");
   return items;
 }
 
-std::vector<std::string> air_notices(const Site& site, const Assessment& assessment) {
+std::vector<std::string> air_notices(Told site, const Assessment& assessment) {
   std::vector<std::string> items;
   for (const CaseResult& result : assessment.cases) {
     for (std::string& sentence : flow_sentences(site, result)) {
@@ -82,14 +85,14 @@ std::vector<std::string> air_notices(const Site& site, const Assessment& assessm
   return items;
 }
 
-std::vector<std::string> leading_assumptions(const Site& site, const Assessment& assessment) {
+std::vector<std::string> leading_assumptions(Told site, const Assessment& assessment) {
   std::vector<const Assumption*> order;
   for (const Assumption& one : assessment.assumptions) order.push_back(&one);
   std::stable_sort(order.begin(), order.end(),
                    [](const Assumption* a, const Assumption* b) { return order_of(a->kind) < order_of(b->kind); });
   std::vector<std::string> out;
   for (const Assumption* one : order) {
-    std::string sentence = assumption_sentence(site, *one) + case_words(site, *one, assessment.cases.size());
+    std::string sentence = assumption_told(site, *one) + case_words(site, *one, assessment.cases.size());
     if (std::find(out.begin(), out.end(), sentence) == out.end()) out.push_back(std::move(sentence));
   }
   return out;

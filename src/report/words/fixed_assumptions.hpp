@@ -2,13 +2,14 @@
 /// Assumptions whose sentence is the same for every site.
 #pragma once
 
-#include <string_view>
+#include <optional>
 
 #include "leanside/assumptions.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
 /// Empty where the sentence of the kind depends on the fields of the assumption.
-std::string_view fixed_sentence(AssumptionKind kind);
+std::optional<Phrase> fixed_sentence(AssumptionKind kind);
 
 }  // namespace leanside::report

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Every fixed word of the page and its pictures, one set for each language. To add a language: a constant like
 /// `english` in page_words.cpp and a line in its table; a test checks that no word is missing and that the places for
-/// values (`{}`) are the same. The sentences on warnings and advice are made by the rest of src/report/words, in
-/// English only.
+/// values (`{}`) are the same. The sentences on warnings, advice, findings, assumptions and notices stand in
+/// phrases.hpp.
 #pragma once
 
 #include <cstddef>

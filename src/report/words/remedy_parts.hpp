@@ -5,16 +5,17 @@
 #include <string>
 
 #include "leanside/assess.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
 /// "stop the gas from \"Bench tap\"", "remove the liquid of \"Spill\"".
-std::string stop_words(const Site& site, ReleaseIndex release);
+std::string stop_words(Told site, ReleaseIndex release);
 
 /// The same of several, joined.
-std::string stop_all_words(const Site& site, const std::vector<ReleaseIndex>& releases);
+std::string stop_all_words(Told site, const std::vector<ReleaseIndex>& releases);
 
 /// "\"Bench tap\" at no more than 2 L/min (now 20 L/min)"; of several, joined. Numbers are rounded down.
-std::string less_words(const Site& site, const Reduction& reduction);
+std::string less_words(Told site, const Reduction& reduction);
 
 }  // namespace leanside::report

@@ -16,15 +16,15 @@ namespace {
 using Key = std::pair<long, std::optional<std::size_t>>;
 
 /// The space itself, or the one that it stands in.
-std::size_t stands_for(const Site& site, std::size_t space) {
-  const auto& stands = site.spaces[space].stands_in;
+std::size_t stands_for(Told site, std::size_t space) {
+  const auto& stands = site->spaces[space].stands_in;
   return stands && stands->place ? stands->place->value : space;
 }
 
-std::vector<Key> keys_of(const Site& site) {
+std::vector<Key> keys_of(Told site) {
   std::vector<Key> out;
-  for (const Space& space : site.spaces) out.push_back({std::lround(10.0 * space.elevation), std::nullopt});
-  for (const Airway& airway : site.airways) {
+  for (const Space& space : site->spaces) out.push_back({std::lround(10.0 * space.elevation), std::nullopt});
+  for (const Airway& airway : site->airways) {
     if (!airway.system) continue;
     for (const Side& side : {first_side(airway), second_side(airway)}) {
       if (side && !out[side->value].second) out[side->value].second = airway.system->value;
@@ -36,12 +36,12 @@ std::vector<Key> keys_of(const Site& site) {
 
 }  // namespace
 
-SiteGroups site_groups(const Site& site) {
+SiteGroups site_groups(Told site) {
   const std::vector<Key> keys = keys_of(site);
   std::set<long> floors;
   std::set<std::optional<std::size_t>> systems;
   for (std::size_t i = 0; i < keys.size(); ++i) {
-    if (site.spaces[i].kind == SpaceKind::junction) continue;
+    if (site->spaces[i].kind == SpaceKind::junction) continue;
     floors.insert(keys[i].first);
     systems.insert(keys[i].second);
   }
@@ -55,11 +55,13 @@ SiteGroups site_groups(const Site& site) {
     if (!is_new) continue;
     std::string name;
     if (by_floor) {
-      name = "floor at " + format_quantity(0.1 * static_cast<double>(key.first), "m", 3, site.conditions.units);
+      name = site.tell(
+          Phrase::floor_at,
+          {{"height", format_quantity(0.1 * static_cast<double>(key.first), "m", 3, site->conditions.units)}});
     }
     if (by_system) {
       name += name.empty() ? "" : ", ";
-      name += key.second ? label(site, SystemIndex{*key.second}) : "no system";
+      name += key.second ? label(site, SystemIndex{*key.second}) : site.tell(Phrase::no_system);
     }
     out.names.push_back(std::move(name));
   }

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "leanside/site.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
@@ -19,6 +20,6 @@ struct SiteGroups {
 
 /// Spaces are together whose floors are at the same elevation (to a tenth of a metre) and whose fans belong to the same
 /// system. A cabinet or vessel is with the space that it stands in.
-SiteGroups site_groups(const Site& site);
+SiteGroups site_groups(Told site);
 
 }  // namespace leanside::report

@@ -5,28 +5,33 @@
 
 namespace leanside::report {
 
-std::string stored_volume_words(const Site& site, double cubic_metres) {
+using P = Phrase;
+
+std::string stored_volume_words(Told site, double cubic_metres) {
   constexpr double small = 0.1;
-  return format_quantity(cubic_metres, cubic_metres < small ? "L" : "m3", 3, site.conditions.units);
+  return format_quantity(cubic_metres, cubic_metres < small ? "L" : "m3", 3, site->conditions.units);
 }
 
-std::string stored_gas_words(const Site& site, const StoredGas& gas) {
-  if (gas.release) return plain_text(site.releases[gas.release->value].gas.name);
+std::string stored_gas_words(Told site, const StoredGas& gas) {
+  if (gas.release) return plain_text(site->releases[gas.release->value].gas.name);
   std::string out;
-  for (const GasShare& share : site.spaces[gas.space.value].initial) {
-    out += (out.empty() ? "" : ", ") + plain_text(site.gases[share.gas.value].substance.id);
+  for (const GasShare& share : site->spaces[gas.space.value].initial) {
+    out += (out.empty() ? "" : ", ") + plain_text(site->gases[share.gas.value].substance.id);
   }
   return out;
 }
 
-double stored_volume(const Site& site, const StoredGas& gas) {
-  return (gas.fuel + gas.oxidiser + gas.inert) * gas_constant * site.conditions.temperature / site.conditions.pressure;
+double stored_volume(Told site, const StoredGas& gas) {
+  return (gas.fuel + gas.oxidiser + gas.inert) * gas_constant * site->conditions.temperature /
+         site->conditions.pressure;
 }
 
-std::string store_words(const Site& site, const StoredGas& gas) {
-  const std::string holder =
-      gas.release ? "\"" + label(site, *gas.release) + "\"" : "what " + label(site, gas.space) + " holds";
-  return holder + " (" + stored_gas_words(site, gas) + ", " + stored_volume_words(site, stored_volume(site, gas)) + ")";
+std::string store_words(Told site, const StoredGas& gas) {
+  const std::string holder = gas.release ? label(site, *gas.release) : label(site, gas.space);
+  return site.tell(gas.release ? P::held_by : P::held_in,
+                   {{gas.release ? "source" : "space", holder},
+                    {"gas", stored_gas_words(site, gas)},
+                    {"volume", stored_volume_words(site, stored_volume(site, gas))}});
 }
 
 std::string class_words(const std::vector<StorageClass>& classes) {
@@ -35,64 +40,78 @@ std::string class_words(const std::vector<StorageClass>& classes) {
   return joined(words);
 }
 
-std::string storage_words(const Site& site, const StorageFinding& finding) {
-  const auto more = [](std::size_t count) { return count > 0 ? " with " + std::to_string(count) + " more" : ""; };
-  const std::string first = store_words(site, finding.first);
-  const std::string others =
-      finding.more_first > 0 ? " (the same holds for " + std::to_string(finding.more_first) + " more)" : "";
-  switch (finding.concern) {
-    case StorageConcern::pyrophoric_with_others:
-      return "a gas that ignites by itself in air stands beside other gas: " + first + more(finding.more_first) +
-             " and " + store_words(site, finding.second) + more(finding.more_second) +
-             "; a leak is a flame at once, and the flame heats what stands beside it";
-    case StorageConcern::oxidiser_with_fuel:
-      return "an oxidiser and a fuel are held in one place: " + first + more(finding.more_first) + " and " +
-             store_words(site, finding.second) + more(finding.more_second) +
-             "; where both leak, things burn far more fiercely, and their mixture burns over a wider range than this "
-             "program knows";
-    case StorageConcern::oxidiser_beside_fuel:
-      return "an oxidiser is held next to a fuel: " + first + more(finding.more_first) + " here and " +
-             store_words(site, finding.second) + more(finding.more_second) + " in " + label(site, finding.second.space);
-    case StorageConcern::poisons_room:
-      return "all of " + first + ", let out here, would make the air " + format_number(finding.times_idlh, 2) +
-             " times as strong as what is immediately dangerous to life (IDLH), if no air came in" + others;
-    case StorageConcern::cold_liquid:
-      return first + " is kept cold, at " +
-             format_quantity(site.spaces[finding.first.space.value].temperature, "degC", 2, site.conditions.units) +
-             ", but its vapour can still be lit there" + others;
-    case StorageConcern::decomposes:
-      return first + " can explode without any air when it is heated or struck" + others;
-    case StorageConcern::displaces_oxygen:
-      break;
+namespace {
+
+/// Of two stores beside one another.
+std::string pair_words(Told site, const StorageFinding& finding) {
+  const auto with_more = [&](std::string store, std::size_t more) {
+    return more > 0 ? site.tell(P::store_more, {{"store", store}, {"n", std::to_string(more)}}) : store;
+  };
+  const std::string first = with_more(store_words(site, finding.first), finding.more_first);
+  const std::string second = with_more(store_words(site, finding.second), finding.more_second);
+  if (finding.concern == StorageConcern::oxidiser_beside_fuel) {
+    return site.tell(P::stored_oxidiser_beside,
+                     {{"first", first}, {"second", second}, {"space", label(site, finding.second.space)}});
   }
-  return "all of " + first + ", let out here, would leave " + percent_of_oxygen(finding.oxygen, site.criteria) +
-         " of oxygen, under the limit of " + percent(site.criteria.oxygen_low) + ", if no air came in" + others;
+  return site.tell(
+      finding.concern == StorageConcern::pyrophoric_with_others ? P::stored_pyrophoric : P::stored_oxidiser_with_fuel,
+      {{"first", first}, {"second", second}});
 }
 
-std::string storage_remedy(const StorageFinding& finding) {
+std::string single_words(Told site, const StorageFinding& finding) {
+  const std::string first = store_words(site, finding.first);
+  switch (finding.concern) {
+    case StorageConcern::poisons_room:
+      return site.tell(P::stored_poison, {{"first", first}, {"times", format_number(finding.times_idlh, 2)}});
+    case StorageConcern::cold_liquid: {
+      const double temperature = site->spaces[finding.first.space.value].temperature;
+      return site.tell(
+          P::stored_cold,
+          {{"first", first}, {"temperature", format_quantity(temperature, "degC", 2, site->conditions.units)}});
+    }
+    case StorageConcern::decomposes:
+      return site.tell(P::stored_decomposes, {{"first", first}});
+    default:
+      break;
+  }
+  return site.tell(P::stored_displaces, {{"first", first},
+                                         {"oxygen", percent_of_oxygen(site, finding.oxygen)},
+                                         {"limit", percent(site->criteria.oxygen_low)}});
+}
+
+}  // namespace
+
+std::string storage_words(Told site, const StorageFinding& finding) {
+  switch (finding.concern) {
+    case StorageConcern::pyrophoric_with_others:
+    case StorageConcern::oxidiser_with_fuel:
+    case StorageConcern::oxidiser_beside_fuel:
+      return pair_words(site, finding);
+    default:
+      break;
+  }
+  const std::string what = single_words(site, finding);
+  if (finding.more_first == 0) return what;
+  return site.tell(P::same_for_more, {{"what", what}, {"n", std::to_string(finding.more_first)}});
+}
+
+std::string storage_remedy(Told site, const StorageFinding& finding) {
   switch (finding.concern) {
     case StorageConcern::displaces_oxygen:
-      return "Keep no more of it there than is needed, or bring air in and measure the oxygen before going in after a "
-             "leak.";
+      return site.tell(P::keep_displacing);
     case StorageConcern::poisons_room:
-      return "Keep the smallest container that does, in a cabinet with its own extract or outdoors, with a detector "
-             "whose alarm can be heard before anyone goes in.";
+      return site.tell(P::keep_poison);
     case StorageConcern::pyrophoric_with_others:
-      return "Give it a cabinet of its own with extract, apart from other fuels and from oxidisers (common practice, "
-             "no source).";
+      return site.tell(P::keep_pyrophoric);
     case StorageConcern::cold_liquid:
-      return "The thermostat, lamp and fan of a household refrigerator spark. Keep the bottle in a cabinet for "
-             "flammable liquids, or in a refrigerator that its maker sells for them (common practice, no source).";
+      return site.tell(P::keep_cold);
     case StorageConcern::decomposes:
-      return "Keep it upright, cool and away from sparks; acetylene never above 1 bar (15 psi) gauge in a hose or pipe "
-             "(29 CFR "
-             "1910.253(a)(2), from memory: 15 psi).";
+      return site.tell(P::keep_decomposing);
     case StorageConcern::oxidiser_with_fuel:
     case StorageConcern::oxidiser_beside_fuel:
       break;
   }
-  return "Store them apart. For cylinders practice in the US is 6.1 m (20 ft), or a wall at least 1.5 m (5 ft) high "
-         "that resists fire for half an hour (29 CFR 1910.253(b)(4)(iii)); the code of your own place decides.";
+  return site.tell(P::keep_apart);
 }
 
 }  // namespace leanside::report

@@ -21,8 +21,8 @@ std::string letter_of(std::size_t n) {
 
 std::string quoted(const std::string& text) { return "\"" + text + "\""; }
 
-std::string way_words(const Site& site, AirwayIndex index, const PageWords& w) {
-  const Airway& airway = site.airways[index.value];
+std::string way_words(Told site, AirwayIndex index, const PageWords& w) {
+  const Airway& airway = site->airways[index.value];
   const std::string name = quoted(plain_text(airway.id));
   return std::holds_alternative<Fan>(airway.kind) ? said(w.step_fan, name) : name;
 }
@@ -45,13 +45,12 @@ class Doings {
   std::map<double, std::string> by_time_;
 };
 
-void add_sources(const Site& site, const CaseResult& result, const Warning& warning, Doings& doings,
-                 const PageWords& w) {
-  const double horizon = site.criteria.horizon;
+void add_sources(Told site, const CaseResult& result, const Warning& warning, Doings& doings, const PageWords& w) {
+  const double horizon = site->criteria.horizon;
   for (const Cause& cause : warning.causes) {
     if (!cause.release) continue;
-    const Release& release = site.releases[cause.release->value];
-    for (const EmissionSpan& span : emission(release, *cause.release, site.cases[result.case_index.value].events)) {
+    const Release& release = site->releases[cause.release->value];
+    for (const EmissionSpan& span : emission(release, *cause.release, site->cases[result.case_index.value].events)) {
       if (span.begin > horizon) break;
       doings.add(span.begin, said(w.step_gas_starts, source_words(site, cause)));
       if (span.end <= horizon) doings.add(span.end, said(w.step_gas_ends, quoted(label(site, *cause.release))));
@@ -59,12 +58,12 @@ void add_sources(const Site& site, const CaseResult& result, const Warning& warn
   }
 }
 
-std::string up_words(const Site& site, Threshold threshold, const PageWords& w) {
+std::string up_words(Told site, Threshold threshold, const PageWords& w) {
   switch (threshold) {
     case Threshold::note:
-      return said(w.step_note_up, percent(site.criteria.note_at));
+      return said(w.step_note_up, percent(site->criteria.note_at));
     case Threshold::warn:
-      return said(w.step_margin_up, percent(site.criteria.warn_at));
+      return said(w.step_margin_up, percent(site->criteria.warn_at));
     case Threshold::lfl:
       return std::string{w.step_lower_up};
     case Threshold::ufl:
@@ -75,12 +74,12 @@ std::string up_words(const Site& site, Threshold threshold, const PageWords& w) 
   return {};
 }
 
-std::string down_words(const Site& site, Threshold threshold, const PageWords& w) {
+std::string down_words(Told site, Threshold threshold, const PageWords& w) {
   switch (threshold) {
     case Threshold::note:
-      return said(w.step_note_down, percent(site.criteria.note_at));
+      return said(w.step_note_down, percent(site->criteria.note_at));
     case Threshold::warn:
-      return said(w.step_margin_down, percent(site.criteria.warn_at));
+      return said(w.step_margin_down, percent(site->criteria.warn_at));
     case Threshold::lfl:
       return std::string{w.step_lower_down};
     case Threshold::ufl:
@@ -91,14 +90,14 @@ std::string down_words(const Site& site, Threshold threshold, const PageWords& w
   return {};
 }
 
-std::optional<double> level_of(const Site& site, Threshold threshold) {
-  if (threshold == Threshold::note) return site.criteria.note_at;
-  if (threshold == Threshold::warn) return site.criteria.warn_at;
+std::optional<double> level_of(Told site, Threshold threshold) {
+  if (threshold == Threshold::note) return site->criteria.note_at;
+  if (threshold == Threshold::warn) return site->criteria.warn_at;
   if (threshold == Threshold::lfl) return 1.0;
   return {};
 }
 
-void add_passages(const Site& site, const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
+void add_passages(Told site, const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
   for (const Crossing& crossing : space.crossings) {
     if (crossing.threshold == Threshold::stoichiometric) continue;
     const auto level = level_of(site, crossing.threshold);
@@ -110,17 +109,17 @@ void add_passages(const Site& site, const SpaceResult& space, std::vector<Step>&
   };
   add(space.flammable_from, std::string{w.step_ignitable});
   add(space.oxygen_left_criteria,
-      said(w.step_oxygen, percent(site.criteria.oxygen_low), percent(site.criteria.oxygen_high)));
+      said(w.step_oxygen, percent(site->criteria.oxygen_low), percent(site->criteria.oxygen_high)));
   add(space.pressure_rated, std::string{w.step_rating});
   add(space.pressure_110, std::string{w.step_tenth});
 }
 
-std::string of_limit(const Site& site, double value, const PageWords& w) {
-  return said(w.of_lower_limit, percent_of_limit(value, site.criteria));
+std::string of_limit(Told site, double value, const PageWords& w) {
+  return said(w.of_lower_limit, percent_of_limit(site, value));
 }
 
-void add_worst(const Site& site, const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
-  const double horizon = site.criteria.horizon;
+void add_worst(Told site, const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
+  const double horizon = site->criteria.horizon;
   const bool peak_at_end = space.peak.time >= space.end.time * (1.0 - 1e-9);
   if (space.peak.lfl_fraction > 0.0 && !peak_at_end) {
     steps.push_back({space.peak.time, said(w.step_highest, of_limit(site, space.peak.lfl_fraction, w)), "",
@@ -141,12 +140,12 @@ void add_worst(const Site& site, const SpaceResult& space, std::vector<Step>& st
 
 }  // namespace
 
-std::string event_words(const Site& site, const Event& event, const PageWords& words) {
+std::string event_words(Told site, const Event& event, const PageWords& words) {
   struct Words {
-    const Site& site;
+    Told site;
     const PageWords& w;
     std::string operator()(const SetAirwayOn& set) const {
-      const bool fan = std::holds_alternative<Fan>(site.airways[set.airway.value].kind);
+      const bool fan = std::holds_alternative<Fan>(site->airways[set.airway.value].kind);
       const std::string_view what =
           fan ? (set.on ? w.step_switched_on : w.step_switched_off) : (set.on ? w.step_opened : w.step_shut);
       return said(what, way_words(site, set.airway, w));
@@ -171,18 +170,18 @@ std::string event_words(const Site& site, const Event& event, const PageWords& w
     }
     std::string operator()(const SetSpaceTemperature& set) const {
       return said(w.step_temperature, label(site, set.space),
-                  format_quantity(set.temperature, "degC", 3, site.conditions.units));
+                  format_quantity(set.temperature, "degC", 3, site->conditions.units));
     }
   };
   return std::visit(Words{site, words}, event.change);
 }
 
-Timeline timeline(const Site& site, const CaseResult& result, const Warning& warning, std::size_t most,
+Timeline timeline(Told site, const CaseResult& result, const Warning& warning, std::size_t most,
                   const PageWords& words) {
   const SpaceResult& space = result.spaces[warning.space.value];
   Doings doings;
-  for (const Event& event : site.cases[result.case_index.value].events) {
-    if (is_not_of_a_release(event) && !event.follows && event.at <= site.criteria.horizon)
+  for (const Event& event : site->cases[result.case_index.value].events) {
+    if (is_not_of_a_release(event) && !event.follows && event.at <= site->criteria.horizon)
       doings.add(event.at, event_words(site, event, words));
   }
   add_sources(site, result, warning, doings, words);

@@ -8,7 +8,7 @@
 
 #include "leanside/assess.hpp"
 #include "leanside/site.hpp"
-#include "report/words/page_words.hpp"
+#include "report/words/phrases.hpp"
 
 namespace leanside::report {
 
@@ -20,7 +20,7 @@ struct Step {
 };
 
 /// What an event does: "the fan \"extract\" is switched off".
-std::string event_words(const Site& site, const Event& event, const PageWords& words);
+std::string event_words(Told site, const Event& event, const PageWords& words);
 
 /// In order of time: events of the case, starts and ends of the sources that `warning` blames, passages, the worst
 /// moment, the end of the run, the steady state. At most `most` steps; `left_out` counts the rest.
@@ -28,7 +28,7 @@ struct Timeline {
   std::vector<Step> steps;
   std::size_t left_out = 0;
 };
-Timeline timeline(const Site& site, const CaseResult& result, const Warning& warning, std::size_t most,
+Timeline timeline(Told site, const CaseResult& result, const Warning& warning, std::size_t most,
                   const PageWords& words);
 
 }  // namespace leanside::report

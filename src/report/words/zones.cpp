@@ -8,23 +8,21 @@
 #include "report/words/words.hpp"
 
 namespace leanside::report {
-std::string zone_words(const Site& site, const SourceZone& zone) {
+using P = Phrase;
+
+std::string zone_words(Told site, const SourceZone& zone) {
   const std::string space = label(site, zone.space);
-  if (zone.fills_space && zone.background >= 1.0) return "throughout " + space;
-  if (zone.fills_space) return "anywhere in " + space + ", which is too small for the gas to mix first";
-  if (zone.zone.shape == ZoneShape::pool) {
-    return "within " + reach_words(site, zone.zone.reach) + " of the liquid, and near the floor within " +
-           reach_words(site, zone.zone.keep_out);
+  if (zone.fills_space) {
+    return site.tell(zone.background >= 1.0 ? P::zone_whole : P::zone_small_space, {{"space", space}});
   }
-  return "within " + reach_words(site, zone.zone.reach) + " of it (keep ignition sources " +
-         reach_words(site, zone.zone.keep_out) + " away)";
+  return site.tell(
+      zone.zone.shape == ZoneShape::pool ? P::zone_pool : P::zone,
+      {{"reach", reach_words(site, zone.zone.reach)}, {"keep_out", reach_words(site, zone.zone.keep_out)}});
 }
 
-std::string zone_limits(const SourceZone& zone) {
-  if (zone.zone.shape == ZoneShape::pool) return "the distance is common practice, not computed";
-  return std::string{"this is an estimate, good to about a quarter, for "} +
-         (zone.zone.shape == ZoneShape::jet ? "a free jet" : "gas that leaves without pressure") +
-         ": along a wall or against an obstacle it reaches up to half as far again";
+std::string zone_limits(Told site, const SourceZone& zone) {
+  if (zone.zone.shape == ZoneShape::pool) return site.tell(P::zone_limits_pool);
+  return site.tell(zone.zone.shape == ZoneShape::jet ? P::zone_limits_jet : P::zone_limits_slow);
 }
 
 const SourceZone* longest_zone(const Assessment& assessment) {
@@ -37,7 +35,7 @@ const SourceZone* longest_zone(const Assessment& assessment) {
   return longest;
 }
 
-std::vector<std::string> zone_sentences(const Site& site, const Assessment& assessment) {
+std::vector<std::string> zone_sentences(Told site, const Assessment& assessment) {
   std::map<std::size_t, const SourceZone*> worst;
   for (const CaseResult& result : assessment.cases) {
     for (const SourceZone& zone : result.zones) {
@@ -52,7 +50,8 @@ std::vector<std::string> zone_sentences(const Site& site, const Assessment& asse
   }
   std::vector<std::string> out;
   for (const auto& [release, zone] : worst) {
-    out.push_back("gas from \"" + label(site, ReleaseIndex{release}) + "\" can be ignited " + zone_words(site, *zone));
+    out.push_back(
+        site.tell(P::zone_of_gas, {{"source", label(site, ReleaseIndex{release})}, {"zone", zone_words(site, *zone)}}));
   }
   return out;
 }
