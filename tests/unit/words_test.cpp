@@ -28,17 +28,17 @@ TEST(RoundingUp, NeverGivesLessAndKeepsTwoFigures) {
 }
 
 TEST(Percentages, AreNotRoundedOverALimit) {
-  const Criteria criteria;
-  EXPECT_EQ(report::percent_of_limit(0.34, criteria), "34 %");
-  EXPECT_EQ(report::percent_of_limit(2.4, criteria), "240 %");
-  EXPECT_EQ(report::percent_of_limit(0.2496, criteria), "24.96 %");
-  EXPECT_EQ(report::percent_of_limit(0.25, criteria), "25 %");
-  EXPECT_EQ(report::percent_of_limit(0.2512, criteria), "25.1 %");
-  EXPECT_EQ(report::percent_of_limit(0.9996, criteria), "99.96 %");
-  EXPECT_EQ(report::percent_of_limit(std::nextafter(1.0, 0.0), criteria), "just under 100 %");
-  EXPECT_EQ(report::percent_of_oxygen(0.19496, criteria), "19.496 %");
-  EXPECT_EQ(report::percent_of_limit(1e-7, criteria), "<0.01 %");
-  EXPECT_EQ(report::percent_of_limit(0.0, criteria), "0 %");
+  const Site site;
+  EXPECT_EQ(report::percent_of_limit(site, 0.34), "34 %");
+  EXPECT_EQ(report::percent_of_limit(site, 2.4), "240 %");
+  EXPECT_EQ(report::percent_of_limit(site, 0.2496), "24.96 %");
+  EXPECT_EQ(report::percent_of_limit(site, 0.25), "25 %");
+  EXPECT_EQ(report::percent_of_limit(site, 0.2512), "25.1 %");
+  EXPECT_EQ(report::percent_of_limit(site, 0.9996), "99.96 %");
+  EXPECT_EQ(report::percent_of_limit(site, std::nextafter(1.0, 0.0)), "just under 100 %");
+  EXPECT_EQ(report::percent_of_oxygen(site, 0.19496), "19.496 %");
+  EXPECT_EQ(report::percent_of_limit(site, 1e-7), "<0.01 %");
+  EXPECT_EQ(report::percent_of_limit(site, 0.0), "0 %");
 }
 
 TEST(PlainText, DropsTerminalControls) {
