@@ -183,9 +183,8 @@ std::string site_sentence(const Site& site, const Assumption& a) {
              " mol of nitrogen. Lower limits are those in air and may be lower with it";
     case Kind::counted_as_oxygen:
       return fmt::format(
-          "{0} feeds a fire as oxygen does and is counted as oxygen where it decides whether a mixture burns. The "
-          "limits are those in air, though: in {0} gases burn at lower concentrations, some at far lower ones",
-          plain_text(a.names.front()));
+          "{0} feeds a fire as oxygen does and is counted as oxygen where it decides whether a mixture burns. {1}",
+          plain_text(a.names.front()), limits_beside(a.names.front()));
     case Kind::ideal_under_pressure:
       return ideal_under_pressure(site, a);
     case Kind::ideal_unchecked:
@@ -210,7 +209,11 @@ std::string leak_sentence(const Site& site, const Assumption& leak) {
   const std::string space = label(site, leak.spaces.front());
   const bool out = leak.values.front() < 0.0, outside = leak.spaces.size() == 1;
   const std::string other = outside ? "outside" : label(site, leak.spaces[1]);
-  return "assumed: " + hourly(site, std::abs(leak.values.front())) + " leaks " +
+  std::string amount = hourly(site, std::abs(leak.values.back()));
+  // Two cases that differ in the digits that are not shown leak the same.
+  const std::string least = hourly(site, std::abs(leak.values.front()));
+  if (least != amount) amount = least + " to " + amount;
+  return "assumed: " + amount + " leaks " +
          (out ? "out of " + space + " to " + other + ", because more comes into it than its airways carry away"
               : "into " + space + " from " + other + ", because its airways carry away more than comes into it") +
          " and no opening in the file carries the difference" + (outside ? " outside" : "") +
@@ -253,6 +256,11 @@ std::string case_sentence(const Site& site, const Assumption& a) {
              label(site, a.releases.front()) +
              "\" stays in the air and the rest condenses at once, because saturated air holds no more";
     }
+    case Kind::mist:
+      return label(site, a.spaces.front()) + " is computed to hold up to " + percent(a.values.front(), 2) + " " +
+             plain_text(a.names.front()) + ", but air as cold as there holds at most " + percent(a.values.back(), 2) +
+             " of it as vapour: the rest is mist, or wets cold surfaces. Mist burns as vapour does, so it counts "
+             "towards the lower limit, but it makes no mixture too rich to burn";
     case Kind::air_against_name:
       return "air goes through " + plain_text(site.airways[a.airways.front().value].id) +
              " against what its name suggests: " + hourly(site, std::abs(a.values.front())) +

@@ -16,8 +16,10 @@ using Kind = AssumptionKind;
 
 constexpr auto of_the_site = std::to_array<Sentence>({
     {Kind::limits_at_ambient_pressure,
-     "limits are those at ambient pressure: at a higher pressure in a vessel the upper limit is higher and the range "
-     "wider"},
+     "lower limits are those at ambient pressure, at which they hardly change. In a vessel that nothing leads out of, "
+     "upper limits are those at the highest pressure that all of its releases can bring it to: 20.6 % more for each "
+     "tenfold pressure, the line of the paraffins (Bulletin 627, from memory), but for hydrogen. In any other vessel "
+     "under pressure the upper limit is higher than here"},
     {Kind::spill_stays_as_it_is,
      "spilled liquid keeps its temperature and its area until it is dry, and its vapour mixes through the whole "
      "space; over the pool and along the floor there is far more of it"},
@@ -127,6 +129,19 @@ std::string_view find(const std::array<Sentence, N>& list, AssumptionKind kind) 
 }
 
 }  // namespace
+
+std::string_view limits_beside(std::string_view oxidiser) {
+  if (oxidiser == "nitrous-oxide") {
+    return "In cases in which it gets out, lower limits count as half of those in air (of ammonia 2.2/15 of it), below "
+           "every value measured in pure nitrous oxide (Bulletins 503 and 627, from memory; Pfahl, Ross and Shepherd "
+           "2000)";
+  }
+  if (oxidiser == "chlorine") {
+    return "Lower limits are those in air, which are no higher than those measured in chlorine (Bulletin 627, from "
+           "memory). With hydrogen, light alone ignites it";
+  }
+  return "The limits are those in air, though: in it gases may burn at lower concentrations, some at far lower ones";
+}
 
 std::string_view fixed_sentence(AssumptionKind kind) {
   for (const std::string_view text : {find(of_the_site, kind), find(of_the_engine, kind), find(of_studies, kind)}) {
