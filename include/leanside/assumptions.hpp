@@ -53,12 +53,13 @@ enum class AssumptionKind {
   layers_of_airways,
   layers_of_air_changes,
   // What was found in some cases.
-  leak,                     ///< spaces: where, and the other side unless it is outside; values: m3/s into the first
-  shut_opening_leaks,       ///< airways
-  exchange_overflows,       ///< airways
-  fan_off_curve,            ///< airways
-  condensation,             ///< releases; values: share that stays in the air
-  air_against_name,         ///< airways; spaces: the side that is one; values: m3/s into it, < 0 out of it
+  leak,                ///< spaces: where, and the other side unless it is outside; values: m3/s into the first
+  shut_opening_leaks,  ///< airways
+  exchange_overflows,  ///< airways
+  fan_off_curve,       ///< airways
+  condensation,        ///< releases; values: share that stays in the air
+  mist,              ///< spaces: one; names: the vapour; values: mol/mol, the most there and the most that air can hold
+  air_against_name,  ///< airways; spaces: the side that is one; values: m3/s into it, < 0 out of it
   doorway_carries_nothing,  ///< airways
   unvented,                 ///< spaces joined by gaps or doorways, but with no such way to outside
   // What a study adds.

@@ -2,6 +2,7 @@
 #include "hazard/assumptions.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <iterator>
 #include <map>
 #include <set>
@@ -9,6 +10,7 @@
 #include <utility>
 
 #include "hazard/facts.hpp"
+#include "hazard/judge.hpp"
 
 namespace leanside::hazard {
 namespace {
@@ -56,6 +58,7 @@ std::vector<Assumption> found_in(const Site& site, const CaseResult& result) {
   for (const Condensing& one : result.condensing) {
     out.push_back({Kind::condensation, {}, {}, {one.release}, {}, {one.share}});
   }
+  for (Assumption& one : mist_of(site, result)) out.push_back(std::move(one));
   for (const FlowNotice& notice : result.air.notices) {
     // An imbalance is a leak already, and wind that acts on nothing changes nothing.
     const bool of_airway =
@@ -64,6 +67,27 @@ std::vector<Assumption> found_in(const Site& site, const CaseResult& result) {
   }
   if (!result.unvented.empty()) out.push_back({Kind::unvented, result.unvented});
   return out;
+}
+
+/// The values by which two assumptions of the same kind and place are two. How much leaks the same way, and how much
+/// vapour is mist, differs from case to case: that is told once, with the least and the most.
+std::vector<double> told_apart_by(const Assumption& one) {
+  if (one.kind == Kind::leak) return {one.values.front() < 0.0 ? -1.0 : 1.0};
+  if (one.kind == Kind::mist) return {};
+  return one.values;
+}
+
+/// Takes the values of the same assumption in another case into `all`.
+void widen(const Assumption& one, Assumption& all) {
+  if (one.kind == Kind::mist) {
+    all.values[0] = std::max(all.values[0], one.values[0]);
+    all.values[1] = std::min(all.values[1], one.values[1]);
+  }
+  if (one.kind != Kind::leak) return;
+  all.values.push_back(one.values.front());
+  std::sort(all.values.begin(), all.values.end(), [](double a, double b) { return std::abs(a) < std::abs(b); });
+  if (all.values.size() == 3) all.values.erase(all.values.begin() + 1);
+  if (all.values.front() == all.values.back()) all.values.pop_back();
 }
 
 }  // namespace
@@ -88,13 +112,17 @@ std::vector<Assumption> assumptions_of(const Site& site, const AssessOptions& op
   std::vector<Assumption> out = site.assumptions;
   assume_always(site, options, out);
   using Key = std::tuple<Kind, std::vector<SpaceIndex>, std::vector<AirwayIndex>, std::vector<ReleaseIndex>,
-                         std::vector<double>>;
+                         std::vector<double>, std::vector<std::string>>;
   std::map<Key, std::size_t> known;
   for (const CaseResult& result : assessment.cases) {
     for (Assumption& one : found_in(site, result)) {
-      const auto [entry, is_new] =
-          known.try_emplace({one.kind, one.spaces, one.airways, one.releases, one.values}, out.size());
-      if (is_new) out.push_back(std::move(one));
+      const auto [entry, is_new] = known.try_emplace(
+          {one.kind, one.spaces, one.airways, one.releases, told_apart_by(one), one.names}, out.size());
+      if (is_new) {
+        out.push_back(std::move(one));
+      } else {
+        widen(one, out[entry->second]);
+      }
       std::vector<CaseIndex>& cases = out[entry->second].cases;
       if (cases.empty() || cases.back() != result.case_index) cases.push_back(result.case_index);
     }

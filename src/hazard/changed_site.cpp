@@ -31,7 +31,9 @@ struct Shared {
   void operator()(SpillRelease& r) const {
     r.pool.area *= share;
     // As mass_transfer_coefficient goes with the diameter.
-    r.pool.transfer *= std::pow(share, -0.055);
+    const double faster = std::pow(share, -0.055);
+    r.pool.transfer *= faster;
+    for (PoolStage& stage : r.stages) stage.transfer *= faster;
   }
   void operator()(ReactionRelease& r) const {
     r.amount *= share;

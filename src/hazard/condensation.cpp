@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-/// Vapour that cannot stay in the air: water, and whatever else neither burns nor poisons and boils above its space.
+/// Vapour that cannot stay in the air. Water, and whatever else neither burns nor poisons, is taken out of it; what
+/// burns or poisons stays as mist.
 #include <algorithm>
 #include <cmath>
 
@@ -8,12 +9,13 @@
 namespace leanside::hazard {
 namespace {
 
+bool harms(const Gas& gas) { return gas.limits || gas.substance.idlh || gas.substance.is_classed("toxic"); }
+
 /// The most of a vapour that a space can hold, mol/mol; empty where it does not condense there or where it matters for
 /// more than dilution: what burns or poisons is never taken out of the air.
 std::optional<double> saturation(const Site& site, std::size_t gas, const Space& space) {
   const Gas& of = site.gases[gas];
-  const bool harmful = of.limits || of.substance.idlh || of.substance.is_classed("toxic");
-  if (harmful) return std::nullopt;
+  if (harms(of)) return std::nullopt;
   const auto pressure = vapour_pressure(of.substance, space.temperature);
   if (!pressure || *pressure >= site.conditions.pressure) return std::nullopt;
   return *pressure / site.conditions.pressure;
@@ -67,6 +69,23 @@ bool condense(const Site& site, const CaseResult& result, std::vector<double>& s
     }
   }
   return any;
+}
+
+std::vector<Assumption> mist_of(const Site& site, const CaseResult& result) {
+  std::vector<Assumption> out;
+  const MixtureModels models = mixture_models(site, result.case_index);
+  constexpr double near = 1e-3;
+  for (std::size_t i = 0; i < result.spaces.size(); ++i) {
+    const auto& saturated = models.of(SpaceIndex{i}).saturated;
+    for (std::size_t k = 0; k < saturated.size(); ++k) {
+      if (saturated[k] >= 1.0 || !harms(site.gases[k])) continue;
+      const double most = most_of(result.spaces[i], k);
+      if (most <= saturated[k] * (1.0 + near)) continue;
+      out.push_back(
+          {AssumptionKind::mist, {SpaceIndex{i}}, {}, {}, {site.gases[k].substance.id}, {most, saturated[k]}});
+    }
+  }
+  return out;
 }
 
 Site with_shares(const Site& site, const std::vector<double>& share) {

@@ -104,6 +104,9 @@ bool may_condense(const Site& site);
 /// Lowers `share`, by release, where a space holds more of such a vapour than saturated air can; whether it did.
 bool condense(const Site& site, const CaseResult& result, std::vector<double>& share);
 
+/// Spaces that hold more of a harmful vapour than air can, with what they hold.
+std::vector<Assumption> mist_of(const Site& site, const CaseResult& result);
+
 /// The site with each release at its share, as with_share().
 Site with_shares(const Site& site, const std::vector<double>& share);
 

@@ -4,8 +4,13 @@
 #include <algorithm>
 #include <array>
 #include <cassert>
+#include <cmath>
 #include <map>
 #include <numeric>
+#include <tuple>
+#include <utility>
+
+#include "leanside/advanced/release.hpp"
 
 namespace leanside {
 
@@ -47,7 +52,7 @@ double MixtureModel::oxygen_of(std::span<const double> fraction) const {
   return std::inner_product(fraction.begin(), fraction.end(), oxygen.begin(), oxygen_in_air);
 }
 
-MixtureRange MixtureModel::range(std::span<const double> fraction) const {
+MixtureRange MixtureModel::range_of_gas(std::span<const double> fraction) const {
   constexpr std::size_t few = 32;
   std::array<double, few> small{};
   std::vector<double> large;
@@ -68,6 +73,42 @@ MixtureRange MixtureModel::range(std::span<const double> fraction) const {
   // The upper limits were measured in ordinary air, whatever the air of the site.
   return range_of(fuels, burning, std::max(0.0, oxygen_of(fraction)) + feeding_gas, oxygen_in_dry_air,
                   std::min(idle_gas, most_idle));
+}
+
+bool MixtureModel::condenses(std::span<const double> fraction) const {
+  for (std::size_t k = 0; k < fraction.size(); ++k) {
+    if (fraction[k] > saturated[k]) return true;
+  }
+  return false;
+}
+
+/// What is left in the air when it holds of each vapour what it can at most, and mist enough to reach the lower limit.
+/// The mist takes no room, so that of the rest there is more.
+std::vector<double> MixtureModel::as_vapour(std::span<const double> fraction) const {
+  std::vector<double> out(fraction.begin(), fraction.end());
+  double kept = 0.0, gone = 0.0;
+  for (std::size_t k = 0; k < out.size(); ++k) {
+    if (!(out[k] > saturated[k])) continue;
+    gone += out[k];
+    kept += saturated[k];
+  }
+  constexpr double least = 1e-9;
+  const double more = std::max(1.0 - kept, 0.0) / std::max(1.0 - gone, least);
+  for (std::size_t k = 0; k < out.size(); ++k) out[k] = out[k] > saturated[k] ? saturated[k] : out[k] * more;
+  const double reached = lfl_fraction(out);
+  if (reached > 0.0 && reached < 1.0) {
+    for (std::size_t k = 0; k < out.size(); ++k) out[k] *= lower[k] > 0.0 ? 1.0 / reached : 1.0;
+  }
+  return out;
+}
+
+MixtureRange MixtureModel::range(std::span<const double> fraction) const {
+  MixtureRange whole = range_of_gas(fraction);
+  if (whole.lfl_fraction < 1.0 || !condenses(fraction)) return whole;
+  const MixtureRange vapour = range_of_gas(as_vapour(fraction));
+  whole.ufl_fraction = vapour.ufl_fraction;
+  whole.inside = std::max(whole.inside, vapour.inside);
+  return whole;
 }
 
 double MixtureModel::oxidiser_of(std::span<const double> fraction) const {
@@ -110,11 +151,11 @@ Instant MixtureModel::instant(double time, std::span<const double> fraction) con
   return at;
 }
 
-MixtureModel mixture_model(const Site& site, double temperature) {
+MixtureModel mixture_model(const Site& site, double warmest, double coldest) {
   MixtureModel model;
   model.oxygen_in_air = site.conditions.oxygen_in_air;
   model.thresholds = {site.criteria.note_at, site.criteria.warn_at};
-  const auto fuels = fuels_at(site, temperature);
+  const auto fuels = fuels_at(site, warmest);
   for (std::size_t k = 0; k < fuels.size(); ++k) {
     const bool burns = fuels[k].has_value();
     model.lower.push_back(burns ? 1.0 / fuels[k]->lower : 0.0);
@@ -122,6 +163,8 @@ MixtureModel mixture_model(const Site& site, double temperature) {
     model.burnable.push_back(burns ? 1.0 : 0.0);
     model.demand.push_back(burns ? fuels[k]->oxygen_demand : 0.0);
     const Substance& substance = site.gases[k].substance;
+    const double pressure = saturation_pressure(substance, coldest).value_or(site.conditions.pressure);
+    model.saturated.push_back(std::min(1.0, pressure / site.conditions.pressure));
     const bool oxygen = substance.id == "oxygen";
     model.oxygen.push_back((oxygen ? 1.0 : 0.0) - model.oxygen_in_air);
     model.feeding.push_back(!oxygen && substance.oxidiser() ? 1.0 : 0.0);
@@ -133,18 +176,87 @@ MixtureModel mixture_model(const Site& site, double temperature) {
   return model;
 }
 
+bool has_nitrous_oxide(const Site& site, CaseIndex case_index) {
+  const auto is_it = [&](const GasShare& share) {
+    return share.fraction > 0.0 && site.gases[share.gas.value].substance.id == "nitrous-oxide";
+  };
+  for (const Space& space : site.spaces) {
+    if (std::any_of(space.initial.begin(), space.initial.end(), is_it)) return true;
+  }
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    const auto& shares = site.releases[r].gas.shares;
+    if (std::none_of(shares.begin(), shares.end(), is_it)) continue;
+    if (!emission(site.releases[r], ReleaseIndex{r}, site.cases[case_index.value].events).empty()) return true;
+  }
+  return false;
+}
+
+namespace {
+
+void limits_in_nitrous_oxide(const Site& site, MixtureModel& model) {
+  for (std::size_t f = 0; f < model.fuels.size(); ++f) {
+    const std::size_t gas = model.fuel_gas[f];
+    model.fuels[f].lower *= lower_share_in_nitrous_oxide(site.gases[gas].substance.id);
+    model.lower[gas] = 1.0 / model.fuels[f].lower;
+  }
+}
+
+/// By space, the highest pressure over the ambient one that it can come to: 1 but in a vessel that nothing leads out
+/// of, which keeps all that is ever released into it, and warms and cools.
+std::vector<double> highest_pressures(const Site& site, const std::vector<std::pair<double, double>>& between) {
+  std::vector<double> ratio(site.spaces.size(), 1.0), gained(site.spaces.size(), 0.0);
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    const Release& release = site.releases[r];
+    const double all = total_amount(release);
+    gained[release.into.value] += std::isfinite(all) ? all : emission_rate(release, 0.0) * site.criteria.horizon;
+  }
+  std::vector<bool> open(site.spaces.size(), false);
+  for (const Airway& airway : site.airways) {
+    for (const Side& side : {first_side(airway), second_side(airway)}) {
+      if (side) open[side->value] = true;
+    }
+  }
+  for (std::size_t i = 0; i < ratio.size(); ++i) {
+    const Space& space = site.spaces[i];
+    if (space.kind != SpaceKind::vessel || open[i] || space.air_changes > 0.0) continue;
+    const double at_first = site.conditions.pressure * space.volume / (gas_constant * between[i].first);
+    ratio[i] = (1.0 + gained[i] / at_first) * between[i].second / between[i].first;
+  }
+  return ratio;
+}
+
+void limits_under_pressure(const Site& site, double ratio, MixtureModel& model) {
+  for (std::size_t f = 0; f < model.fuels.size(); ++f) {
+    const std::size_t gas = model.fuel_gas[f];
+    model.fuels[f].upper = upper_limit_under_pressure(site.gases[gas].substance.id, model.fuels[f].upper, ratio);
+    model.upper[gas] = 1.0 / model.fuels[f].upper;
+  }
+}
+
+}  // namespace
+
 MixtureModels mixture_models(const Site& site, CaseIndex case_index) {
   MixtureModels result;
-  std::vector<double> warmest;
-  for (const Space& space : site.spaces) warmest.push_back(space.temperature);
+  std::vector<std::pair<double, double>> between;  // coldest and warmest, K
+  for (const Space& space : site.spaces) between.emplace_back(space.temperature, space.temperature);
   for (const Event& event : site.cases[case_index.value].events) {
     const auto* change = std::get_if<SetSpaceTemperature>(&event.change);
-    if (change != nullptr) warmest[change->space.value] = std::max(warmest[change->space.value], change->temperature);
+    if (change == nullptr) continue;
+    auto& [coldest, warmest] = between[change->space.value];
+    coldest = std::min(coldest, change->temperature);
+    warmest = std::max(warmest, change->temperature);
   }
-  std::map<double, std::size_t> known;
-  for (const double temperature : warmest) {
-    const auto [at, is_new] = known.try_emplace(temperature, result.models.size());
-    if (is_new) result.models.push_back(mixture_model(site, temperature));
+  const bool nitrous = has_nitrous_oxide(site, case_index);
+  const std::vector<double> pressure = highest_pressures(site, between);
+  std::map<std::tuple<double, double, double>, std::size_t> known;
+  for (std::size_t i = 0; i < between.size(); ++i) {
+    const auto [coldest, warmest] = between[i];
+    const auto [at, is_new] = known.try_emplace({coldest, warmest, pressure[i]}, result.models.size());
+    if (is_new) {
+      result.models.push_back(mixture_model(site, warmest, coldest));
+      if (nitrous) limits_in_nitrous_oxide(site, result.models.back());
+      limits_under_pressure(site, pressure[i], result.models.back());
+    }
     result.model_of.push_back(at->second);
   }
   return result;

@@ -24,6 +24,9 @@ struct MixtureModel {
   /// By gas, 1 for an oxidiser other than oxygen: it feeds a fire as oxygen would, mol for mol, which is the cautious
   /// side (a mol of nitrous oxide gives half a mol). The reported oxygen is for breathing and does not count it.
   std::vector<double> feeding;
+  /// By gas, the most that air can hold of it as vapour, mol/mol; 1 where it does not condense. What is more than that
+  /// is mist: it counts towards the lower limit, since mist burns as vapour does, but it makes no mixture too rich.
+  std::vector<double> saturated;
   double oxygen_in_air = oxygen_in_dry_air;
   StateThresholds thresholds;
 
@@ -32,16 +35,27 @@ struct MixtureModel {
   /// Oxygen and every other oxidiser, mol/mol: what feeds a fire.
   double oxidiser_of(std::span<const double> fraction) const;
   MixtureRange range(std::span<const double> fraction) const;
+  /// Whether it holds more of a vapour than air can.
+  bool condenses(std::span<const double> fraction) const;
   MixtureState state(std::span<const double> fraction) const;
   Instant instant(double time, std::span<const double> fraction) const;
   /// Whether a mixture on the straight line between two others, the ends included, is inside the flammable range.
   bool range_between(std::span<const double> from, std::span<const double> to) const;
+
+ private:
+  MixtureRange range_of_gas(std::span<const double> fraction) const;
+  std::vector<double> as_vapour(std::span<const double> fraction) const;
 };
 
-MixtureModel mixture_model(const Site& site, double temperature);
+/// The model of a space that is never hotter than `warmest` nor colder than `coldest`, K.
+MixtureModel mixture_model(const Site& site, double warmest, double coldest);
 
-/// One model for each temperature that occurs; `model_of[space]` is the place of the one of a space. A space whose
-/// temperature changes during the case is judged throughout by the limits at its highest: they are the widest.
+/// Whether nitrous oxide gets out, or is there from the start, in a case: lower limits are then those in it.
+bool has_nitrous_oxide(const Site& site, CaseIndex case_index);
+
+/// One model for each pair of temperatures that occurs; `model_of[space]` is the place of the one of a space. A space
+/// whose temperature changes during the case is judged throughout by the limits at its highest, which are the widest,
+/// and by what air can hold at its lowest.
 struct MixtureModels {
   std::vector<MixtureModel> models;
   std::vector<std::size_t> model_of;

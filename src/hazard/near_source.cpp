@@ -23,15 +23,21 @@ std::string_view word_of(SourceHazard hazard) {
 namespace hazard {
 namespace {
 
-/// The share of the lower limit that vapour over a liquid reaches where the air is saturated with it.
+/// The share of the lower limit that vapour over a liquid reaches where the air is saturated with it: of a mixture
+/// while it is fresh, by Raoult's law.
 double saturated_lfl_fraction(const Site& site, const Release& release, const SpillRelease& spill) {
   const double saturated = std::min(1.0, spill.pool.vapour_pressure / spill.ambient);
   const auto fuels = fuels_at(site, spill.pool.temperature);
-  double sum = 0.0;
+  const bool mixture = !spill.stages.empty();
+  double sum = 0.0, all = 0.0;
   for (const GasShare& share : release.gas.shares) {
-    if (const auto& fuel = fuels[share.gas.value]) sum += saturated * share.fraction / fuel->lower;
+    const Substance& part = site.gases[share.gas.value].substance;
+    const double vapour =
+        share.fraction * (mixture ? vapour_pressure(part, spill.pool.temperature).value_or(spill.ambient) : 1.0);
+    all += vapour;
+    if (const auto& fuel = fuels[share.gas.value]) sum += vapour / fuel->lower;
   }
-  return sum;
+  return all > 0.0 ? saturated * sum / all : 0.0;
 }
 
 /// A liquid is ignitable at its surface from its flash point on. Where saturated air reaches the lower limit below the

@@ -93,7 +93,7 @@ std::optional<SourceZone> source_zone(const Site& site, ReleaseIndex index, doub
     out.zone = {ZoneShape::pool, pool_reach, pool_keep_out, 0.0, 0.0};
     return out;
   }
-  const MixtureModel model = mixture_model(site, space.temperature);
+  const MixtureModel model = mixture_model(site, space.temperature, space.temperature);
   const std::vector<double> source = emitted(site, release);
   const double of_limit = model.lfl_fraction(source);  // pure gas, in lower limits
   if (!(of_limit > 1.0) || !can_ignite(model, space, result, source)) return std::nullopt;

@@ -57,6 +57,7 @@ constexpr auto kinds = std::to_array<Kind>({
     {AssumptionKind::exchange_overflows, "exchange_overflows", ""},
     {AssumptionKind::fan_off_curve, "fan_off_curve", ""},
     {AssumptionKind::condensation, "condensation", "share"},
+    {AssumptionKind::mist, "mist", "fraction"},
     {AssumptionKind::air_against_name, "air_against_name", "flow_m3_s"},
     {AssumptionKind::doorway_carries_nothing, "doorway_carries_nothing", ""},
     {AssumptionKind::unvented, "unvented", ""},

@@ -25,6 +25,26 @@ const Outflow* course_of(const Release& release) {
   return cylinder != nullptr && !cylinder->course.empty() ? &cylinder->course : nullptr;
 }
 
+/// The pool of a stage.
+Pool pool_of(const SpillRelease& spill, const PoolStage& stage) {
+  Pool pool = spill.pool;
+  pool.vapour_pressure = stage.vapour_pressure;
+  pool.transfer = stage.transfer;
+  return pool;
+}
+
+/// s in which it dries in clean air.
+double drying_time(const SpillRelease& spill) {
+  const auto time = [](double amount, const Pool& pool) {
+    const double rate = evaporation_rate(pool, 0.0);
+    return rate > 0.0 ? amount / rate : forever;
+  };
+  if (spill.stages.empty()) return time(spill.amount, spill.pool);
+  double sum = 0.0;
+  for (const PoolStage& stage : spill.stages) sum += time(stage.amount, pool_of(spill, stage));
+  return sum;
+}
+
 double decay_rate(const ReactionRelease& r) { return std::numbers::ln2 / *r.half_time; }
 
 }  // namespace
@@ -57,10 +77,7 @@ double emission_time(const Release& release) {
           [](const FittingsRelease&) { return forever; },
           [](const OrificeRelease& r) { return r.duration.value_or(forever); },
           [](const CylinderRelease& r) { return r.course.empty() ? blowdown_of(r).duration() : r.course.duration(); },
-          [](const SpillRelease& r) {
-            const double rate = evaporation_rate(r.pool, 0.0);
-            return rate > 0.0 ? r.amount / rate : forever;
-          },
+          [](const SpillRelease& r) { return drying_time(r); },
           [](const ReactionRelease& r) { return r.half_time ? half_times_to_spent * *r.half_time : *r.over; },
           [](const ChargingRelease& r) { return r.duration.value_or(forever); },
           [](const BoilingRelease& r) { return r.course.duration(); },
@@ -96,6 +113,44 @@ std::vector<EmissionSpan> emission(const Release& release, ReleaseIndex index, s
   }
   emit_until(forever);
   return spans;
+}
+
+SpillNow spill_now(const Release& release, double left) {
+  const auto& spill = std::get<SpillRelease>(release.kind);
+  SpillNow now{spill.pool, release.gas.shares, left, 0.0};
+  // From the last stage backwards: the first whose later stages hold less than what is left is the one that it is in.
+  for (std::size_t k = spill.stages.size(); k-- > 0;) {
+    const PoolStage& stage = spill.stages[k];
+    if (k > 0 && now.later + stage.amount < left) {
+      now.later += stage.amount;
+      continue;
+    }
+    now.pool = pool_of(spill, stage);
+    for (std::size_t i = 0; i < now.vapour.size(); ++i) now.vapour[i].fraction = stage.share[i];
+    break;
+  }
+  now.left = left - now.later;
+  return now;
+}
+
+double gas_in_first(const Release& release, GasIndex gas, double amount) {
+  const auto* spill = std::get_if<SpillRelease>(&release.kind);
+  const auto& shares = release.gas.shares;
+  double sum = 0.0;
+  for (std::size_t i = 0; i < shares.size(); ++i) {
+    if (shares[i].gas != gas) continue;
+    if (spill == nullptr || spill->stages.empty()) {
+      sum += shares[i].fraction * amount;
+      continue;
+    }
+    double rest = amount;
+    for (const PoolStage& stage : spill->stages) {
+      const double taken = std::min(rest, stage.amount);
+      sum += taken * stage.share[i];
+      rest -= taken;
+    }
+  }
+  return sum;
 }
 
 bool follows_vapour(const Release& release) { return std::holds_alternative<SpillRelease>(release.kind); }

@@ -74,7 +74,7 @@ class Drawing {
   std::string space_id() { return fmt::format("s{}", c_.below(spaces_)); }
   const char* gas() {
     return c_.word({"methane", "hydrogen", "propane", "nitrogen", "oxygen", "acetone", "carbon-monoxide", "natural-gas",
-                    "ammonia", "own", "mix", "air"});
+                    "ammonia", "own", "mix", "air", "nitrous-oxide", "chlorine", "water-vapour"});
   }
 
   void conditions() {
@@ -89,7 +89,9 @@ class Drawing {
     out_ +=
         "[[gas]]\nid = \"own\"\nsource = \"invented\"\nmolar_mass = \"90 g/mol\"\nlfl = \"1 %\"\nufl = \"60 %\"\n"
         "[[gas]]\nid = \"mix\"\nsource = \"invented\"\nparts = { hydrogen = \"30 %\", argon = \"50 %\", "
-        "nitrous-oxide = \"10 %\", oxygen = \"10 %\" }\n";
+        "nitrous-oxide = \"10 %\", oxygen = \"10 %\" }\n"
+        "[[gas]]\nid = \"solvent\"\nsource = \"invented\"\nparts = { n-pentane = \"3 %\", acetone = \"47 %\", "
+        "toluene = \"30 %\", o-xylene = \"20 %\" }\n";
   }
 
   void space(std::size_t i) {
@@ -225,9 +227,9 @@ class Drawing {
   }
 
   void release(std::size_t i) {
-    const std::size_t kind = c_.below(8);
-    constexpr const char* words[] = {"steady",   "dump",  "fittings", "orifice",
-                                     "cylinder", "spill", "reaction", "charging"};
+    const std::size_t kind = c_.below(9);
+    constexpr const char* words[] = {"steady", "dump",     "fittings", "orifice", "cylinder",
+                                     "spill",  "reaction", "charging", "dewar"};
     const std::string into = space_id();
     put("[[release]]\nid = \"r{}\"\nkind = \"{}\"\ninto = \"{}\"\n", i, words[kind], into);
     releases_ = i + 1;
@@ -255,16 +257,16 @@ class Drawing {
         quantity("hole", 0.01, 100.0, "mm");
         break;
       case 5:
-        put("gas = \"{}\"\n",
-            c_.word({"acetone", "ethanol", "gasoline", "diethyl-ether", "thinner", "propane", "nitrogen"}));
-        quantity("amount", 1.0, 1e6, "mL");
-        quantity("area", 0.001, 100.0, "m2");
-        if (c_.chance(64)) quantity("air_speed", 0.01, 5.0, "m/s");
-        break;
+        return spill();
       case 6:
         out_ += "reaction = \"magnesium-hydrochloric-acid\"\n";
         put("amounts = {{ magnesium = \"{:.4g} g\", hydrochloric-acid = \"excess\" }}\n", c_.decades(1e-3, 1e4));
         quantity(c_.word({"over", "half_time"}), 0.1, 1e5, "s");
+        break;
+      case 8:
+        put("gas = \"{}\"\n", c_.word({"nitrogen", "helium", "oxygen", "methane", "hydrogen"}));
+        quantity("contents", 0.01, 1000.0, c_.word({"L", "kg"}));
+        if (c_.chance(128)) quantity("holding_time", 0.01, 1000.0, "d");
         break;
       default:
         put("cells = {}\nbattery = \"vented-lead\"\nregime = \"boost\"\n", 1 + c_.below(200));
@@ -272,9 +274,21 @@ class Drawing {
     }
   }
 
+  /// Liquid that evaporates, is heated until it boils, or boils by itself.
+  void spill() {
+    put("gas = \"{}\"\n",
+        c_.word({"acetone", "ethanol", "gasoline", "diethyl-ether", "thinner", "propane", "nitrogen", "solvent", "lpg",
+                 "white-spirit", "kerosene", "diesel", "ammonia", "water-vapour", "30 % ethanol in water-vapour"}));
+    quantity("amount", 1.0, 1e6, "mL");
+    quantity("area", 0.001, 100.0, "m2");
+    if (c_.chance(64)) quantity("air_speed", 0.01, 5.0, "m/s");
+    if (c_.chance(64)) put("temperature = \"{:.4g} degC\"\n", c_.between(-60.0, 140.0));
+  }
+
   void cylinder() {
     put("gas = \"{}\"\n", c_.word({"hydrogen", "methane", "nitrogen", "ethylene", "lpg", "carbon-dioxide", "acetylene",
-                                   "5 % hydrogen in argon"}));
+                                   "5 % hydrogen in argon", "ammonia", "chlorine", "nitrous-oxide", "isobutane",
+                                   "20 % propane in n-butane"}));
     if (c_.chance(128)) {
       quantity("contents", 0.01, 1000.0, "kg");
     } else {
@@ -283,6 +297,8 @@ class Drawing {
     }
     if (c_.chance(64)) put("position = \"{}\"\n", c_.word({"upright", "lying", "inverted"}));
     if (c_.chance(64)) put("filled = {:.4g}\n", c_.between(0.01, 1.0));
+    if (c_.chance(64)) put("count = {}\n", 1 + c_.below(20));
+    if (c_.chance(32)) put("temperature = \"{:.4g} degC\"\n", c_.between(-60.0, 80.0));
     if (c_.chance(64)) {
       put("hole = \"{}\"\n", c_.word({"typical fitting", "worn valve stem", "broken hose"}));
     } else if (c_.chance(192)) {

@@ -25,6 +25,7 @@ namespace {
 struct Kept {
   std::string what;
   double computed, published, allowed, percent;
+  Side side;
 };
 
 /// The comparisons under one heading.
@@ -67,7 +68,9 @@ constexpr std::array topics{
     Topic{"purge", "Sweeping vessels"},
     Topic{"purging_cycles", "Purging by cycles"},
     Topic{"discharge", "Gas flow through holes"},
+    Topic{"real_gas", "Gases under pressure, liquefied gases, petroleum"},
     Topic{"evaporation", "Evaporation"},
+    Topic{"liquids", "Liquids and their mixtures"},
     Topic{"reactions", "Gas from reactions"},
     Topic{"charging", "Batteries on charge"},
     Topic{"natural_ventilation", "Openings, stack effect, natural ventilation"},
@@ -80,6 +83,7 @@ constexpr std::array topics{
     Topic{"measured_burner_room", "A ventilated room compared with measurement"},
     Topic{"tracer", "Air change from a tracer gas"},
     Topic{"units", "Units"},
+    Topic{"near_source", "Near a release"},
     Topic{"bench", "Vessels on a bench"},
 };
 
@@ -99,6 +103,7 @@ constexpr double least_percent = 0.01;
 std::string difference_of(const Kept& figure) {
   const double difference = figure.computed - figure.published;
   const double percent = 100.0 * difference / std::abs(figure.published);
+  if (figure.side != Side::both) return fmt::format("{:+.0f} %", percent);
   if (std::abs(percent) < least_percent) return fmt::format("< {} %", least_percent);
   return std::isnan(figure.percent) ? fmt::format("{:+.2g}", difference) : fmt::format("{:+.2f} %", percent);
 }
@@ -109,6 +114,7 @@ std::string computed_of(const Kept& figure) {
 }
 
 std::string allowed_of(const Kept& figure) {
+  if (figure.side != Side::both) return figure.side == Side::above ? "not less" : "not more";
   if (figure.allowed <= 1e-8 * std::abs(figure.published)) return "rounding";
   return std::isnan(figure.percent) ? fmt::format("{:.3g}", figure.allowed) : fmt::format("{:.3g} %", figure.percent);
 }
@@ -153,7 +159,8 @@ constexpr std::string_view preface =
     "{} values in {} checks, {} of them with something from memory. Each table sets what a source prints next to what "
     "leanside computes from the same inputs. \"Allowed\" is the largest difference at which the test still passes: the "
     "rounding of the printed value, in its unit or as a percentage, or more for the stated reason. \"Rounding\" means "
-    "that only the rounding of the computer is allowed. Where the text says \"our inputs\" or \"no source of its "
+    "that only the rounding of the computer is allowed; \"not less\" and \"not more\" that leanside takes a bound, "
+    "which has to lie on that side. Where the text says \"our inputs\" or \"no source of its "
     "own\", the published value is the result of a formula of the source, or of the sources named with it.";
 
 /// Writes the document: the hand-written part, then every check by topic.
@@ -218,17 +225,22 @@ void cite(std::string_view heading, std::string_view source) {
 }
 
 Comparison::Comparison(double computed, double published, double allowed, double percent, std::string_view what,
-                       SourceLocation where)
-    : computed_{computed}, published_{published}, allowed_{allowed}, percent_{percent}, where_{where} {
+                       SourceLocation where, Side side)
+    : computed_{computed}, published_{published}, allowed_{allowed}, percent_{percent}, side_{side}, where_{where} {
   what_ << what;
 }
 
 Comparison::~Comparison() {
-  if (!(std::abs(computed_ - published_) <= allowed_)) {
+  const double over = computed_ - published_;
+  const bool good = side_ == Side::above   ? over >= 0.0
+                    : side_ == Side::below ? over <= 0.0
+                                           : std::abs(over) <= allowed_;
+  if (!good) {
     ADD_FAILURE_AT(where_.file, where_.line)
-        << what_.str() << ": published " << published_ << ", computed " << computed_ << ", allowed " << allowed_;
+        << what_.str() << ": published " << published_ << ", computed " << computed_ << ", allowed "
+        << allowed_of({{}, computed_, published_, allowed_, percent_, side_});
   }
-  keep({what_.str(), computed_, published_, allowed_, percent_});
+  keep({what_.str(), computed_, published_, allowed_, percent_, side_});
 }
 
 Comparison expect_within(double computed, double published, double percent, std::string_view what,
@@ -238,6 +250,14 @@ Comparison expect_within(double computed, double published, double percent, std:
 
 Comparison expect_near(double computed, double published, double allowed, std::string_view what, SourceLocation where) {
   return {computed, published, allowed, std::numeric_limits<double>::quiet_NaN(), what, where};
+}
+
+Comparison expect_at_least(double computed, double published, std::string_view what, SourceLocation where) {
+  return {computed, published, 0.0, std::numeric_limits<double>::quiet_NaN(), what, where, Side::above};
+}
+
+Comparison expect_at_most(double computed, double published, std::string_view what, SourceLocation where) {
+  return {computed, published, 0.0, std::numeric_limits<double>::quiet_NaN(), what, where, Side::below};
 }
 
 }  // namespace published

@@ -21,13 +21,16 @@ struct SourceLocation {
   int line;
 };
 
+/// On which sides of the published value the computed one may lie: on both within a difference, or on the safe one.
+enum class Side { both, above, below };
+
 /// A comparison. `<<` adds to the label of the value, which includes the unit. The destructor judges and records it.
 class Comparison {
  public:
   /// `allowed`: largest difference, in the unit of the values. `percent`: the same difference as a percentage of the
   /// published value if the test stated it so, otherwise NaN.
   Comparison(double computed, double published, double allowed, double percent, std::string_view what,
-             SourceLocation where);
+             SourceLocation where, Side side = Side::both);
   ~Comparison();
   Comparison(const Comparison&) = delete;
   Comparison& operator=(const Comparison&) = delete;
@@ -40,6 +43,7 @@ class Comparison {
 
  private:
   double computed_, published_, allowed_, percent_;
+  Side side_;
   std::ostringstream what_;
   SourceLocation where_;
 };
@@ -51,5 +55,13 @@ Comparison expect_within(double computed, double published, double percent, std:
 /// Expects `computed` to differ by at most `allowed` from the published value.
 Comparison expect_near(double computed, double published, double allowed, std::string_view what = {},
                        SourceLocation where = {__builtin_FILE(), __builtin_LINE()});
+
+/// Expects `computed` to be no less than the published value: for bounds that have to contain what was measured.
+Comparison expect_at_least(double computed, double published, std::string_view what = {},
+                           SourceLocation where = {__builtin_FILE(), __builtin_LINE()});
+
+/// Expects `computed` to be no more than the published value.
+Comparison expect_at_most(double computed, double published, std::string_view what = {},
+                          SourceLocation where = {__builtin_FILE(), __builtin_LINE()});
 
 }  // namespace published

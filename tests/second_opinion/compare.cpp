@@ -87,7 +87,7 @@ class Comparer {
       where_ = fmt::format("case {}, {}: ", c, site_.spaces[i].id);
       if (solved.spaces[i].layered) continue;
       compare_steady_state(theirs.spaces[i].steady, mine.steady, i, i);
-      compare_course(theirs.spaces[i], mine, i, mine.hottest[i]);
+      compare_course(theirs.spaces[i], mine, i, i);
       pressure(theirs.spaces[i], mine, i);
     }
     for (const leanside::LayeredRoom& room : theirs.layered) {
@@ -172,7 +172,7 @@ class Comparer {
       // The layer of gas is judged by its far end.
       const auto row = low == layers.above[room] ? cell : static_cast<std::size_t>(far_row(layers, room));
       compare_steady_state(layer.steady, mine.steady, cell, row);
-      compare_course(layer, mine, row, mine.hottest[room]);
+      compare_course(layer, mine, row, room);
     }
     where_ = where;
     const auto row = static_cast<Eigen::Index>(layers.cells) +
@@ -272,8 +272,8 @@ class Comparer {
     }
   }
 
-  void compare_course(const leanside::SpaceResult& theirs, const Run& mine, std::size_t row, double hottest) {
-    const Measures measures{site_, hottest};
+  void compare_course(const leanside::SpaceResult& theirs, const Run& mine, std::size_t row, std::size_t of) {
+    const Measures measures{site_, of, mine.hottest[of], mine.coldest[of]};
     const auto space = static_cast<Eigen::Index>(row);
     const auto trace = [&](auto member) {
       return Trace{mine, space, [&measures, member](const Measures::Row& x) { return (measures.*member)(x); }};

@@ -31,7 +31,7 @@ class Runner {
         gases_{static_cast<Eigen::Index>(site.gases.size())},
         moment_{first_moment(site)} {
     for (std::size_t r = 0; r < site.releases.size(); ++r) spans_.push_back(spans(site.releases[r], r, events_));
-    run_.hottest = moment_.temperature;
+    run_.hottest = run_.coldest = moment_.temperature;
     for (const Event& e : events_) {
       if (e.change == Change::temperature && e.at.si <= 0) apply(e, moment_);
     }
@@ -46,13 +46,18 @@ class Runner {
     layered_ = !layers_of(site).rooms.empty();
     if (layered_) x_ = first_rows(site, true);
     for (const Event& e : events_) {
-      if (e.change == Change::temperature) run_.hottest[e.target] = std::max(run_.hottest[e.target], e.value.si);
+      if (e.change != Change::temperature) continue;
+      run_.hottest[e.target] = std::max(run_.hottest[e.target], e.value.si);
+      run_.coldest[e.target] = std::min(run_.coldest[e.target], e.value.si);
     }
     run_.largest_leak = Vector::Zero(n_);
     run_.overflows.assign(site.airways.size(), false);
     run_.given.assign(site.releases.size(), 0);
     run_.spent.assign(site.releases.size(), never);
-    for (const Release& r : site.releases) stock_.push_back(r.source == Source::spill ? Real(r.amount) : Real(0));
+    for (const Release& r : site.releases) {
+      stages_.push_back(r.source == Source::spill ? stages_of(site, r) : std::vector<Stage>{});
+      stock_.push_back(stages_.back().empty() ? Real(0) : stages_.back().front().amount);
+    }
   }
 
   Run go() {
@@ -81,8 +86,8 @@ class Runner {
       for (const Span& s : of_release) {
         add(s.begin);
         add(s.end);
-        if (release.source != Source::cylinder) continue;
-        for (const Real age : joints(site_, release)) {
+        if (!runs_a_course(release)) continue;
+        for (const Real age : joints(release)) {
           const Real joint = s.begin + (age - s.age);
           if (joint > s.begin && joint < s.end) add(joint);
         }
@@ -98,7 +103,7 @@ class Runner {
     while (begin < end && run_.fault.empty() && run_.beyond.empty()) begin = part(begin, end);
   }
 
-  /// Until `end`, or until a spill is dry.
+  /// Until `end`, or until a stage of a spill is over.
   Real part(Real begin, Real end) {
     Vector released = Vector::Zero(n_);
     Matrix gas = Matrix::Zero(n_, gases_);
@@ -109,7 +114,8 @@ class Runner {
       const Release& release = site_.releases[r];
       for (const Span& s : spans_[r]) {
         if (s.begin > begin || s.end < end || (release.source == Source::spill && stock_[r] <= 0)) continue;
-        emitting.push_back({r, s.age + (begin - s.begin), stock_[r]});
+        emitting.push_back({r, s.age + (begin - s.begin), stock_[r], {}});
+        if (!stages_[r].empty()) emitting.back().stage = stages_[r].front();
         if (varies(release))
           varying = true;
         else
@@ -137,13 +143,15 @@ class Runner {
     const Real until = made->end;
     const auto given = made->given(until);
     for (std::size_t e = 0; e < emitting.size(); ++e) {
-      Real& stock = stock_[emitting[e].release];
+      const std::size_t r = emitting[e].release;
+      Real& stock = stock_[r];
       if (stock <= 0) continue;
       stock -= given[e];
-      run_.given[emitting[e].release] += given[e];
-      if (stock > Real(site_.releases[emitting[e].release].amount) * 1e-14L) continue;
-      stock = 0;
-      run_.spent[emitting[e].release] = until;
+      run_.given[r] += given[e];
+      if (stock > stages_[r].front().amount * 1e-14L) continue;
+      stages_[r].erase(stages_[r].begin());
+      stock = stages_[r].empty() ? Real(0) : stages_[r].front().amount;
+      if (stages_[r].empty()) run_.spent[r] = until;
     }
     keep(std::move(made));
     return until;
@@ -315,7 +323,7 @@ class Runner {
         run_.spent[r] = s.end;
       }
     }
-    if (release.source != Source::spill) run_.given[r] = given_by(site_, release, age);
+    if (release.source != Source::spill) run_.given[r] = given_by(release, age);
   }
 
   const Site& site_;
@@ -325,7 +333,8 @@ class Runner {
   std::vector<std::vector<Span>> spans_;
   Vector held_;
   Matrix x_;
-  std::vector<Real> stock_;  ///< mol left of each spill
+  std::vector<std::vector<Stage>> stages_;  ///< those that each spill still has before it
+  std::vector<Real> stock_;                 ///< mol left of the first of them
   bool layered_ = false;
   Run run_;
 };

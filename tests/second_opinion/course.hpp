@@ -45,7 +45,7 @@ struct Knot {
 struct Run {
   std::vector<std::unique_ptr<Stretch>> stretches;
   std::vector<std::vector<Knot>> knots;  ///< by stretch
-  std::vector<double> hottest;           ///< K, by space
+  std::vector<double> hottest, coldest;  ///< K, by space
   Streams first;                         ///< at time 0, after the events at 0
   Vector largest_leak;                   ///< by space, largest magnitude within the horizon
   std::vector<bool> overflows;           ///< by airway, at any time

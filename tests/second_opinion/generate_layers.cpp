@@ -56,7 +56,7 @@ class LayeredMaker {
     light_ = dice_.chance(0.6);
     const std::vector<std::string> light{"hydrogen", "methane"}, heavy{"propane", "carbon-dioxide", "n-butane"};
     gas_ = dice_.of(light_ ? light : heavy);
-    add_gas(site_, gas_);
+    gas_index(site_, gas_);
   }
 
   void spaces() {

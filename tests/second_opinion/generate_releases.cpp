@@ -192,7 +192,7 @@ class ReleaseMaker {
       const Value water = written(dice_, dice_.spread(1e-3, 0.1), {{"L", 1e-3}});
       r.volume = water.si;
       r.keys += line("water_volume", water.text);
-      r.lasts = double(emptied_after(site_, r));
+      find_course(site_, r);
     } else {
       r.rate = double(through_hole(site_, r, r.pressure));
       maybe_ends(r);
@@ -200,6 +200,7 @@ class ReleaseMaker {
   }
 
   void any(Release& r, const Recipe& recipe, double flow) {
+    if (recipe.liquids && dice_.chance(0.7)) return make_liquid(dice_, site_, r);
     if (recipe.varying && dice_.chance(0.6)) {
       const double kind = dice_.unit();
       if (kind < 0.4) return hole(r, true);
@@ -245,7 +246,7 @@ class ReleaseMaker {
 
 }  // namespace
 
-void add_gas(Site& site, const std::string& id) { from_table(site, id); }
+std::size_t gas_index(Site& site, const std::string& id) { return from_table(site, id); }
 
 void add_gases(Dice& dice, Site& site) {
   const std::vector<std::string> common{"hydrogen", "methane", "propane",        "carbon-monoxide",

@@ -36,6 +36,7 @@ class Maker {
       site_.cases.push_back({fmt::format("case-{}", c + 1), {}});
       events(site_.cases.back().events, 1 + dice_.below(5));
     }
+    add_what_may_happen(site_);
     return std::move(site_);
   }
 

@@ -16,6 +16,7 @@ namespace second_opinion {
 struct Recipe {
   std::size_t most_spaces = 8;
   bool varying = false;       ///< cylinders, spills, reactions with a half time
+  bool liquids = false;       ///< with varying: liquefied gas, pools of mixtures, boiling liquids, dewars, inventories
   bool pressures = false;     ///< gaps, doorways, curves
   bool temperatures = false;  ///< events that change a temperature
   bool vessels = true;        ///< mostly closed vessels
@@ -61,7 +62,11 @@ Site make_layered_site(std::uint64_t seed, const Recipe& recipe);
 
 /// Adds gases, blends and releases.
 void add_gases(Dice& dice, Site& site);
-void add_gas(Site& site, const std::string& id);  ///< of the built-in table
+std::size_t gas_index(Site& site, const std::string& id);  ///< of a gas of the built-in table, added where it lacks
+/// A liquid or liquefied gas.
+void make_liquid(Dice& dice, Site& site, Release& release);
+/// The leaks and cases that leanside adds for cylinders that merely stand there, after those of the file.
+void add_what_may_happen(Site& site);
 void add_releases(Dice& dice, Site& site, const Recipe& recipe, const std::vector<Value>& times);
 
 }  // namespace second_opinion

@@ -4,6 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "second_opinion/liquids.hpp"
+#include "second_opinion/sources.hpp"
+
 namespace second_opinion {
 namespace {
 
@@ -20,12 +23,35 @@ Real left_of_lower(const Gas& gas, Real celsius) {
   return std::max(1 - over * std::min(std::max(fall, gentle), steep), Real(0.01L));
 }
 
+/// The highest pressure over the ambient one that a space can come to by all of its releases; 1 unless it is a vessel
+/// without any airway.
+Real most_pressed(const Site& site, std::size_t space, double hottest, double coldest) {
+  const Space& vessel = site.spaces[space];
+  const auto at = static_cast<int>(space);
+  const bool led_out = std::any_of(site.airways.begin(), site.airways.end(),
+                                   [&](const Airway& a) { return a.first == at || a.second == at; });
+  if (vessel.kind != Kind::vessel || led_out || vessel.air_changes.si > 0) return 1;
+  Real gained = 0;
+  for (const Release& r : site.releases) {
+    if (r.into != space) continue;
+    if (runs_a_course(r)) {
+      gained += content_above_ambient(r);
+    } else {
+      gained += r.amount > 0 ? Real(r.amount) : Real(r.rate) * Real(std::min(r.lasts, site.horizon));
+    }
+  }
+  const Real first = Real(site.pressure) * Real(vessel.volume.si) / (Real(8.31446261815324L) * Real(coldest));
+  return (1 + gained / first) * Real(hottest) / Real(coldest);
+}
+
 }  // namespace
 
-Measures::Measures(const Site& site, double temperature) : air_{site.oxygen_in_air} {
-  const Real celsius = Real(temperature) - Real(273.15L);
+Measures::Measures(const Site& site, std::size_t space, double hottest, double coldest) : air_{site.oxygen_in_air} {
+  const Real pressed = most_pressed(site, space, hottest, coldest);
+  const Real celsius = Real(hottest) - Real(273.15L);
   for (std::size_t k = 0; k < site.gases.size(); ++k) {
     const Gas& gas = site.gases[k];
+    ceiling_.push_back(std::min(Real(1), saturation_pressure(gas.id, coldest) / Real(site.pressure)));
     if (gas.oxygen) pure_oxygen_ = static_cast<Eigen::Index>(k);
     idle_.push_back(1 - Real(gas.nitrogen_equivalent.value_or(1)));
     if (!gas.lower) continue;
@@ -34,6 +60,9 @@ Measures::Measures(const Site& site, double temperature) : air_{site.oxygen_in_a
     const Real left = left_of_lower(gas, celsius), upper = Real(*gas.upper);
     fuel.lower = Real(*gas.lower) * left;
     fuel.upper = std::min(upper / left, 1 - left * (1 - upper));
+    if (pressed > 1 && gas.id != "hydrogen" && fuel.upper < 0.95L) {
+      fuel.upper = std::min(Real(0.95L), fuel.upper + 0.206L * std::log10(pressed));
+    }
     fuel.demand = gas.demand.value_or(0);
     if (gas.least_oxygen) fuel.least_oxygen = Real(*gas.least_oxygen) * left;
     demand_known_ = demand_known_ && gas.demand;
@@ -70,6 +99,35 @@ Real Measures::lacking(const Row& x) const {
 }
 
 Real Measures::inside(const Row& x) const {
+  const Real plain = inside_as_gas(x);
+  bool mist = false;
+  for (std::size_t k = 0; k < ceiling_.size(); ++k) mist = mist || x(static_cast<Eigen::Index>(k)) > ceiling_[k];
+  if (!mist || of_lower(x) < 1) return plain;
+  return std::max(plain, inside_as_gas(without_most_mist(x)));
+}
+
+Measures::Row Measures::without_most_mist(const Row& x) const {
+  Row out = x;
+  Real vapour = 0, with_mist = 0;
+  for (std::size_t k = 0; k < ceiling_.size(); ++k) {
+    const auto at = static_cast<Eigen::Index>(k);
+    if (x(at) <= ceiling_[k]) continue;
+    with_mist += x(at);
+    vapour += ceiling_[k];
+  }
+  for (std::size_t k = 0; k < ceiling_.size(); ++k) {
+    const auto at = static_cast<Eigen::Index>(k);
+    out(at) = x(at) > ceiling_[k] ? ceiling_[k]
+                                  : x(at) * std::max(1 - vapour, Real(0)) / std::max(1 - with_mist, Real(1e-9L));
+  }
+  const Real reached = of_lower(out);
+  for (const Fuel& f : fuels_) {
+    if (reached > 0 && reached < 1) out(f.gas) /= reached;
+  }
+  return out;
+}
+
+Real Measures::inside_as_gas(const Row& x) const {
   if (fuel(x) <= 0) return -1;
   Real idle = 0;
   for (std::size_t k = 0; k < idle_.size(); ++k) idle += idle_[k] * x(static_cast<Eigen::Index>(k));

@@ -13,7 +13,8 @@ namespace second_opinion {
 /// Measures of a mixture in a space at one temperature.
 class Measures {
  public:
-  Measures(const Site& site, double temperature);
+  /// Of a space between these temperatures, K.
+  Measures(const Site& site, std::size_t space, double hottest, double coldest);
   using Row = Eigen::Matrix<Real, 1, Eigen::Dynamic>;
 
   Real of_lower(const Row& x) const;  ///< sum x/LFL
@@ -31,9 +32,13 @@ class Measures {
     std::optional<Real> least_oxygen;
   };
   Real enough(const Row& x, Real o, Real times) const;  ///< margin of oxygen `o` for `times` the fuel
+  Real inside_as_gas(const Row& x) const;
+  /// What is in the air when no vapour is more than saturated, and mist enough for the lower limit.
+  Row without_most_mist(const Row& x) const;
 
   std::vector<Fuel> fuels_;
-  std::vector<Real> idle_;  ///< by gas: share that does not count as nitrogen
+  std::vector<Real> idle_;     ///< by gas: share that does not count as nitrogen
+  std::vector<Real> ceiling_;  ///< by gas: what saturated air holds, at most 1
   Eigen::Index pure_oxygen_ = -1;
   Real air_;
   bool demand_known_ = true;

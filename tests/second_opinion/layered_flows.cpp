@@ -50,7 +50,7 @@ Matrix LayeredFlows::stored(const Vector& y) const {
 std::vector<Real> LayeredFlows::rates(Real time) const {
   std::vector<Real> rate(site_.releases.size(), 0);
   for (const Emitting& e : emitting_) {
-    rate[e.release] = rate_of(site_, site_.releases[e.release], e.age + (time - begin_), 0);
+    rate[e.release] = rate_of(site_.releases[e.release], e.age + (time - begin_));
   }
   return rate;
 }

@@ -74,7 +74,30 @@ struct Airway {
   std::vector<std::pair<Value, Value>> points;  ///< curve: pressure, flow
 };
 
-enum class Source { steady, dump, fittings, orifice, cylinder, spill, even_reaction, reaction, charging };
+/// One piece of the course of a stock: mol, and mol/s at its start and end.
+struct CoursePiece {
+  Real amount, first, last;
+  bool even() const;
+  Real duration() const;
+  Real given(Real t) const;
+  Real rate(Real t) const;
+};
+/// `standing` is a cylinder without a hole, which gives all it holds in a minute where a case says so; `boiling` a
+/// spill that boils by itself.
+enum class Source {
+  steady,
+  dump,
+  fittings,
+  orifice,
+  cylinder,
+  spill,
+  even_reaction,
+  reaction,
+  charging,
+  boiling,
+  dewar,
+  standing
+};
 
 struct Release {
   std::string id;
@@ -88,10 +111,13 @@ struct Release {
   // Values that follow from the keys.
   double rate = 0.0;       ///< mol/s; unused for a reaction with a half time
   double lasts = never;    ///< s
-  double amount = 0.0;     ///< mol: dump, spill, reactions
+  double amount = 0.0;     ///< mol: dump, spill, reactions, liquefied gas
   double half_time = 0.0;  ///< s
   double pressure = 0.0, volume = 0.0, hole_area = 0.0, discharge = 0.0, temperature = 0.0;  ///< hole, cylinder
   double pool_area = 0.0, air_speed = 0.0;
+  std::vector<CoursePiece> course;  ///< of a cylinder, of a boiling liquid
+  bool liquid_out = false;          ///< a cylinder of liquefied gas that lies down
+  bool added = false;               ///< not in the file: what happens to a cylinder that stands there
 };
 
 enum class Change { airway_on, airway_flow, airway_open, release_on, temperature };
@@ -107,6 +133,7 @@ struct Event {
 struct Case {
   std::string id;
   std::vector<Event> events;
+  bool added = false;  ///< not in the file
 };
 
 struct Site {
@@ -122,7 +149,7 @@ struct Site {
   std::vector<Airway> airways;
   std::vector<Release> releases;
   std::vector<Event> events;  ///< of every case
-  std::vector<Case> cases;    ///< in addition to `normal`
+  std::vector<Case> cases;    ///< in addition to `normal`, those that leanside adds for cylinders last
 
   double temperature_of(std::size_t space) const {
     return spaces[space].temperature ? spaces[space].temperature->si : temperature;

@@ -81,6 +81,16 @@ TEST(SecondOpinion, AgreesOnVaryingRates) {
   compare_sites(recipe, 10001, 25, allowed);
 }
 
+TEST(SecondOpinion, AgreesOnLiquidsAndLiquefiedGases) {
+  Recipe recipe;
+  recipe.varying = recipe.liquids = true;
+  recipe.most_spaces = 4;
+  recipe.widest = 1e5;
+  Allowed allowed;
+  allowed.relative = 2e-6;  // as for other varying rates
+  compare_sites(recipe, 90001, 25, allowed);
+}
+
 TEST(SecondOpinion, AgreesOnSolvedPressures) {
   Recipe recipe;
   recipe.pressures = true;

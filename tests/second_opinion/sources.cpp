@@ -8,15 +8,21 @@
 
 #include "leanside/substance.hpp"
 #include "leanside/substance_file.hpp"
+#include "second_opinion/liquids.hpp"
 
 namespace second_opinion {
 namespace {
 
 constexpr Real gas_constant = 8.31446261815324L;
 
-Real critical_ratio(const Site& site, const Release& r) {
-  const Real k = *site.gases[r.gas.shares.at(0).gas].heat_ratio;
-  return std::pow((k + 1) / 2, k / (k - 1));
+/// Cp/Cv of what the release consists of: the molar heat capacities of its parts add up.
+Real heat_ratio(const Site& site, const Release& r) {
+  Real at_pressure = 0;  // over R
+  for (const Share& s : r.gas.shares) {
+    const Real k = *site.gases[s.gas].heat_ratio;
+    at_pressure += Real(s.fraction) * k / (k - 1);
+  }
+  return at_pressure / (at_pressure - 1);
 }
 
 /// Z of Lee and Kesler at reduced temperature t and pressure p: t r z(r) = p by Newton, from the ideal gas.
@@ -49,10 +55,39 @@ Real lee_kesler(const Bwr& f, Real t, Real p) {
   return p / (t * r);
 }
 
+/// The values of a mixture as those of one fluid, by the rules of Lee and Kesler.
+struct Fluid {
+  Real temperature, pressure, acentric;
+};
+Fluid fluid_of(const Site& site, const Release& r) {
+  struct Part {
+    Real share, volume, temperature, acentric;
+  };
+  std::vector<Part> parts;
+  for (const Share& s : r.gas.shares) {
+    const leanside::Substance& entry = *leanside::built_in_substances().find(site.gases[s.gas].id);
+    const Real tc = entry.critical_temperature->value, w = entry.acentric_factor->value;
+    parts.push_back(
+        {Real(s.fraction), (0.2905L - 0.085L * w) * gas_constant * tc / Real(entry.critical_pressure->value), tc, w});
+    if (r.gas.shares.size() == 1) return {tc, Real(entry.critical_pressure->value), w};
+  }
+  Real volume = 0, temperature = 0, acentric = 0;
+  for (const Part& a : parts) {
+    acentric += a.share * a.acentric;
+    for (const Part& b : parts) {
+      const Real both = a.share * b.share * std::pow(std::cbrt(a.volume) + std::cbrt(b.volume), Real(3)) / 8;
+      volume += both;
+      temperature += both * std::sqrt(a.temperature * b.temperature);
+    }
+  }
+  temperature /= volume;
+  return {temperature, (0.2905L - 0.085L * acentric) * gas_constant * temperature / volume, acentric};
+}
+
 Real compressibility(const Site& site, const Release& r, Real p) {
-  const leanside::Substance& entry = *leanside::built_in_substances().find(site.gases[r.gas.shares.at(0).gas].id);
+  const std::string& id = site.gases[r.gas.shares.at(0).gas].id;
   const Real t = r.temperature;
-  if (entry.id == "hydrogen") {
+  if (id == "hydrogen") {
     constexpr Real a[] = {0.05888460L,   -0.06136111L,  -0.002650473L,  0.002731125L, 0.001802374L,
                           -0.001150707L, 0.9588528e-4L, -0.1109040e-6L, 0.1264403e-9L};
     constexpr Real b[] = {1.325L, 1.87L, 2.5L, 2.8L, 2.938L, 3.14L, 3.37L, 3.75L, 4.0L};
@@ -61,26 +96,31 @@ Real compressibility(const Site& site, const Release& r, Real p) {
     for (int i = 0; i < 9; ++i) z += a[i] * std::pow(100 / t, b[i]) * std::pow(p / 1e6L, c[i]);
     return z;
   }
-  if (entry.id == "helium") return 1 + 11.8e-6L * p / (gas_constant * t);
-  const Real tr = t / Real(entry.critical_temperature->value), pr = p / Real(entry.critical_pressure->value);
+  if (id == "helium") return 1 + 11.8e-6L * p / (gas_constant * t);
+  const Fluid fluid = fluid_of(site, r);
+  const Real tr = t / fluid.temperature, pr = p / fluid.pressure;
   const Real plain = lee_kesler(simple_fluid, tr, pr);
-  return plain + Real(entry.acentric_factor->value) / 0.3978L * (lee_kesler(n_octane, tr, pr) - plain);
+  return plain + fluid.acentric / 0.3978L * (lee_kesler(n_octane, tr, pr) - plain);
 }
 
-/// One piece of the course of a cylinder: mol, and mol/s at its start and end.
-struct Piece {
-  Real amount, first, last;
-  Real duration() const { return first == last ? amount / first : amount / (first - last) * std::log(first / last); }
-  Real given(Real t) const {
-    return first == last ? first * t : -std::expm1(-(first - last) / amount * t) * first * amount / (first - last);
-  }
-  Real rate(Real t) const { return first * std::exp(-(first - last) / amount * t); }
-};
+/// mol/s through the hole at pressure p: as gas, or as liquid of a density, kg/m3.
+Real liquid_through_hole(const Site& site, const Release& r, Real p, Real density) {
+  return Real(r.discharge) * Real(r.hole_area) * std::sqrt(2 * density * (p - Real(site.pressure))) /
+         molar_mass_of(site, r);
+}
 
-std::vector<Piece> course_of(const Site& site, const Release& r) {
-  const Real ambient = site.pressure, excess = Real(r.pressure) - ambient;
+std::vector<CoursePiece> course_of(const Site& site, const Release& r) {
+  if (r.source == Source::boiling) return boiling_course(site, r);
+  const Real ambient = site.pressure;
+  if (r.amount > 0) {
+    const Real p = std::max(bubble_pressure(site, r, r.temperature), 1.05L * ambient);
+    const Real rate = r.liquid_out ? liquid_through_hole(site, r, p, liquid_density(site, r, r.temperature))
+                                   : through_hole(site, r, p);
+    return {{Real(r.amount), rate, rate}};
+  }
+  const Real excess = Real(r.pressure) - ambient;
   const int steps = std::max(1, int(std::ceil(2 * std::log2(excess / (0.05L * ambient)))));
-  std::vector<Piece> pieces;
+  std::vector<CoursePiece> pieces;
   Real held = 0, rate = 0;
   for (int k = 0; k <= steps + 1; ++k) {
     const Real p = k > steps ? ambient : ambient + excess * std::exp2(Real(-k) / 2);
@@ -97,40 +137,14 @@ std::vector<Piece> course_of(const Site& site, const Release& r) {
   return pieces;
 }
 
-/// Vapour pressure of a liquid, Pa: the wide-range equation in its range, otherwise Antoine's.
-Real vapour_pressure(const std::string& gas, Real t) {
-  const leanside::Substance& entry = *leanside::built_in_substances().find(gas);
-  if (const auto& w = entry.vapour_pressure; w && t >= w->t_min && t <= w->t_max) {
-    return std::exp(w->c1 + w->c2 / t + w->c3 * std::log(t) + w->c4 * std::pow(t, w->c5));
-  }
-  const auto& a = *entry.antoine;
-  return 1000 * std::pow(Real(10), a.a - a.b / (t + a.c));
-}
-
-Real evaporation(const Site& site, const Release& r, Real there) {
-  const Gas& gas = site.gases[r.gas.shares.at(0).gas];
-  const Real t = r.temperature, p = site.pressure;
-  const Real viscosity = 1.716e-5L * std::pow(t / 273.15L, 1.5L) * (273.15L + 110.4L) / (t + 110.4L);
-  const Real density = p * 0.0289655L / (gas_constant * t);
-  const Real diffusivity = Real(*gas.diffusivity) * std::pow(t / 298.15L, 1.75L) * 101325 / p;
-  const Real across = std::sqrt(4 * Real(r.pool_area) / std::numbers::pi_v<Real>);
-  const Real k = 0.00482L * std::pow(Real(r.air_speed), 0.78L) * std::pow(across, -0.11L) *
-                 std::pow(viscosity / density / diffusivity, -0.67L);
-  const Real saturated = vapour_pressure(gas.id, t), y = saturated / p;
-  const Real stefan = std::min(-std::log1p(-y) / y, std::max(Real(1), 200e3L * gas_constant / (88 * saturated) / k));
-  return stefan * k * Real(r.pool_area) * std::max(Real(0), vapour_pressure(gas.id, t) - there * p) /
-         (gas_constant * t);
-}
-
 }  // namespace
 
 Real through_hole(const Site& site, const Release& r, Real p0) {
-  const Gas& gas = site.gases[r.gas.shares.at(0).gas];
-  const Real k = *gas.heat_ratio, p = site.pressure;
+  const Real k = heat_ratio(site, r), p = site.pressure;
   if (p0 <= p) return 0;
   const Real z = std::min(Real(1), compressibility(site, r, p0));
-  const Real mrt = z * Real(gas.molar_mass) * gas_constant * Real(r.temperature);
-  if (p0 / p < critical_ratio(site, r)) {
+  const Real mrt = z * molar_mass_of(site, r) * gas_constant * Real(r.temperature);
+  if (p0 / p < std::pow((k + 1) / 2, k / (k - 1))) {
     const Real down = p / p0;
     return Real(r.discharge) * Real(r.hole_area) * p0 * std::sqrt(2 * k / ((k - 1) * mrt)) * std::pow(down, 1 / k) *
            std::sqrt(1 - std::pow(down, (k - 1) / k));
@@ -139,47 +153,49 @@ Real through_hole(const Site& site, const Release& r, Real p0) {
          std::pow(2 / (k + 1), (k + 1) / (2 * (k - 1)));
 }
 
-std::vector<Real> joints(const Site& site, const Release& r) {
+void find_course(const Site& site, Release& r) {
+  r.course = course_of(site, r);
+  Real age = 0;
+  for (const CoursePiece& piece : r.course) age += piece.duration();
+  r.lasts = double(age);
+}
+
+Real content_above_ambient(const Release& r) {
+  Real sum = 0;
+  for (const CoursePiece& piece : r.course) sum += piece.amount;
+  return sum;
+}
+
+std::vector<Real> joints(const Release& r) {
   std::vector<Real> ages;
   Real age = 0;
-  for (const Piece& piece : course_of(site, r)) ages.push_back(age += piece.duration());
+  for (const CoursePiece& piece : r.course) ages.push_back(age += piece.duration());
   ages.pop_back();
   return ages;
 }
 
-Real emptied_after(const Site& site, const Release& r) {
-  Real age = 0;
-  for (const Piece& piece : course_of(site, r)) age += piece.duration();
-  return age;
-}
+bool runs_a_course(const Release& r) { return r.source == Source::cylinder || r.source == Source::boiling; }
 
-bool varies(const Release& r) {
-  return r.source == Source::cylinder || r.source == Source::spill || r.source == Source::reaction;
-}
+bool varies(const Release& r) { return runs_a_course(r) || r.source == Source::spill || r.source == Source::reaction; }
 
-Real saturated_fraction(const Site& site, const Release& r) {
-  return vapour_pressure(site.gases[r.gas.shares.at(0).gas].id, r.temperature) / Real(site.pressure);
-}
-
-Real rate_of(const Site& site, const Release& r, Real age, Real there) {
-  if (r.source == Source::cylinder) {
-    for (const Piece& piece : course_of(site, r)) {
+Real rate_of(const Release& r, Real age) {
+  if (runs_a_course(r)) {
+    for (const CoursePiece& piece : r.course) {
       if (age < piece.duration()) return piece.rate(age);
       age -= piece.duration();
     }
     return 0;
   }
-  if (r.source == Source::spill) return evaporation(site, r, there);
   if (r.source == Source::reaction) {
     return Real(r.amount) * std::numbers::ln2_v<Real> / Real(r.half_time) * std::exp2(-age / Real(r.half_time));
   }
   return r.rate;
 }
 
-Real given_by(const Site& site, const Release& r, Real age) {
-  if (r.source == Source::cylinder) {
+Real given_by(const Release& r, Real age) {
+  if (runs_a_course(r)) {
     Real out = 0;
-    for (const Piece& piece : course_of(site, r)) {
+    for (const CoursePiece& piece : r.course) {
       if (age < piece.duration()) return out + piece.given(age);
       out += piece.amount;
       age -= piece.duration();

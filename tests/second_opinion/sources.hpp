@@ -8,20 +8,22 @@
 
 namespace second_opinion {
 
-/// Flow through the hole of a release, mol/s, at the inside pressure `pressure`, Pa.
+/// Flow of gas through the hole of a release, mol/s, at the inside pressure `pressure`, Pa.
 Real through_hole(const Site& site, const Release& release, Real pressure);
-/// Time, s, until a cylinder is at ambient pressure.
-Real emptied_after(const Site& site, const Release& release);
-/// Emission times, s, at which one piece of the course of a cylinder follows another.
-std::vector<Real> joints(const Site& site, const Release& release);
+/// Sets how a cylinder empties or a liquid boils away, and how long that takes.
+void find_course(const Site& site, Release& release);
+/// mol that come out of a cylinder.
+Real content_above_ambient(const Release& release);
+/// Emission times, s, at which one piece of a course follows another.
+std::vector<Real> joints(const Release& release);
 
-/// Whether the rate varies: a cylinder, a spill, a reaction with a half time.
+/// Whether it comes out by a course of pieces: a cylinder, a boiling liquid.
+bool runs_a_course(const Release& release);
+/// Whether the rate varies: a course, a spill, a reaction with a half time.
 bool varies(const Release& release);
-/// Fraction of vapour, mol/mol, at which a spill stops evaporating.
-Real saturated_fraction(const Site& site, const Release& release);
-/// Emission rate, mol/s, after `age` s of emission; for a spill, where its gas has the fraction `there`.
-Real rate_of(const Site& site, const Release& release, Real age, Real there);
+/// Emission rate, mol/s, after `age` s of emission; not of a spill.
+Real rate_of(const Release& release, Real age);
 /// Amount emitted after `age` s, mol, by any release except a spill.
-Real given_by(const Site& site, const Release& release, Real age);
+Real given_by(const Release& release, Real age);
 
 }  // namespace second_opinion

@@ -45,9 +45,13 @@ const char* word(Source source) {
     case Source::orifice:
       return "orifice";
     case Source::cylinder:
+    case Source::standing:
       return "cylinder";
     case Source::spill:
+    case Source::boiling:
       return "spill";
+    case Source::dewar:
+      return "dewar";
     case Source::charging:
       return "charging";
     default:
@@ -144,15 +148,17 @@ std::string text_of(const Site& site) {
   for (const Space& s : site.spaces) put_space(out, site, s);
   for (const Airway& a : site.airways) put_airway(out, site, a);
   for (const Release& r : site.releases) {
+    if (r.added) continue;
     out += fmt::format("\n[[release]]\nid = \"{}\"\nkind = \"{}\"\ninto = \"{}\"\n", r.id, word(r.source),
                        site.spaces[r.into].id);
     if (!r.gas.id.empty()) out += fmt::format("gas = \"{}\"\n", r.gas.id);
     put(out, "start", r.start);
     put(out, "height", r.height);
-    if (!r.on) out += "on = false\n";
+    if (!r.on && r.source != Source::standing) out += "on = false\n";
     out += r.keys;
   }
   for (const Case& c : site.cases) {
+    if (c.added) continue;
     out += fmt::format("\n[[case]]\nid = \"{}\"\n", c.id);
     put_events(out, site, c.events);
   }

@@ -67,17 +67,22 @@ Vector VaryingStretch::amounts(const Vector& y) const {
   return held;
 }
 
-/// Partial pressure of the vapour over ambient pressure. In a closed vessel it exceeds the fraction.
-Real VaryingStretch::vapour_at(const Release& r, const Vector& y) const {
+/// Partial pressure of the vapour over ambient pressure, by the part that there is most of. In a closed vessel it
+/// exceeds the fraction.
+Real VaryingStretch::vapour_at(const Emitting& spill, const Vector& y) const {
+  const Release& r = site_.releases[spill.release];
   const auto at = std::find(stored_.begin(), stored_.end(), static_cast<Eigen::Index>(r.into)) - stored_.begin();
   const Real pressed = amounts(y)(static_cast<Eigen::Index>(r.into)) / holds(site_, moment, r.into);
-  return pressed * y(at * gases_ + static_cast<Eigen::Index>(r.gas.shares[0].gas));
+  const auto& vapour = spill.stage.vapour;
+  const Share most = *std::max_element(vapour.begin(), vapour.end(),
+                                       [](const Share& a, const Share& b) { return a.fraction < b.fraction; });
+  return pressed * y(at * gases_ + static_cast<Eigen::Index>(most.gas)) / Real(most.fraction);
 }
 
 /// The vapour that the air above a spill can still take up, as a share of saturation.
 Real VaryingStretch::room_for_vapour(std::size_t spill, const Vector& y) const {
-  const Release& r = site_.releases[emitting_[spill].release];
-  return 1 - vapour_at(r, y) / saturated_fraction(site_, r);
+  const Emitting& e = emitting_[spill];
+  return 1 - vapour_at(e, y) / (e.stage.pressure / Real(site_.pressure));
 }
 
 VaryingStretch::Now VaryingStretch::now(Real time, const Vector& y) const {
@@ -87,10 +92,12 @@ VaryingStretch::Now VaryingStretch::now(Real time, const Vector& y) const {
   for (const Emitting& e : emitting_) {
     const Release& r = site_.releases[e.release];
     const auto into = static_cast<Eigen::Index>(r.into);
-    const Real rate = rate_of(site_, r, e.age + (time - begin), r.source == Source::spill ? vapour_at(r, y) : Real(0));
+    const bool spill = r.source == Source::spill;
+    const Real rate = spill ? evaporation(site_, r, e.stage, vapour_at(e, y)) : rate_of(r, e.age + (time - begin));
     out.rates.push_back(rate);
     released(into) += rate;
-    for (const Share& s : r.gas.shares) out.gas(into, static_cast<Eigen::Index>(s.gas)) += rate * Real(s.fraction);
+    for (const Share& s : spill ? e.stage.vapour : r.gas.shares)
+      out.gas(into, static_cast<Eigen::Index>(s.gas)) += rate * Real(s.fraction);
   }
   // The composition of junctions follows from the flows and affects them.
   Matrix x = fractions(y);

@@ -6,6 +6,7 @@
 
 #include "second_opinion/course.hpp"
 #include "second_opinion/extrapolation.hpp"
+#include "second_opinion/liquids.hpp"
 
 namespace second_opinion {
 
@@ -13,12 +14,13 @@ namespace second_opinion {
 struct Emitting {
   std::size_t release = 0;
   Real age = 0;
-  Real stock = 0;  ///< mol left, of a spill
+  Real stock = 0;    ///< mol left, of the stage of a spill
+  Stage stage = {};  ///< of a spill
 };
 
 class VaryingStretch : public Stretch {
  public:
-  /// Ends early when a spill dries.
+  /// Ends early when a stage of a spill is over.
   VaryingStretch(const Site& site, const Moment& moment, std::vector<Emitting> emitting, const Vector& held,
                  const Matrix& x, Real begin, Real end);
 
@@ -37,7 +39,7 @@ class VaryingStretch : public Stretch {
     std::vector<Real> rates;
   };
   Now now(Real time, const Vector& y) const;
-  Real vapour_at(const Release& release, const Vector& y) const;
+  Real vapour_at(const Emitting& spill, const Vector& y) const;
   Real room_for_vapour(std::size_t spill, const Vector& y) const;
   Vector slope(Real time, const Vector& y) const;
   Matrix fractions(const Vector& y) const;

@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 // Where gas comes from, by closed forms and limits.
+#include <algorithm>
 #include <cctype>
 #include <cmath>
 #include <limits>
 #include <map>
 #include <set>
+#include <vector>
 
 #include <gtest/gtest.h>
 
@@ -97,6 +99,97 @@ TEST(Evaporation, StopsWhereTheAirIsSaturatedAndIsLinearBefore) {
   EXPECT_NEAR(evaporation_rate(pool, 5000.0) / most, 0.75, 1e-14);
   EXPECT_EQ(evaporation_rate(pool, 20000.0), 0.0);
   EXPECT_EQ(evaporation_rate(pool, 30000.0), 0.0);
+}
+
+// Two parts by the integral of Rayleigh: ln(N0/N) is the integral of dx/(y - x) from x to x0, taken here by Simpson's
+// rule, which shares nothing with the closed form of the library.
+TEST(Distillation, OfTwoPartsFollowsRayleigh) {
+  const double amount[] = {3.0, 2.0}, pressure[] = {24e3, 3e3};
+  const auto stages = distillation(amount, pressure);
+  double left[] = {3.0, 2.0};
+  const double start = left[0] / (left[0] + left[1]);
+  ASSERT_GT(stages.size(), 5u);
+  for (std::size_t k = 0; k + 1 < stages.size(); ++k) {
+    for (std::size_t i = 0; i < 2; ++i) left[i] -= stages[k].amount * stages[k].share[i];
+    const double all = left[0] + left[1], x = left[0] / all;
+    const auto rate = [&](double at) {
+      const double vapour = at * pressure[0] / (at * pressure[0] + (1.0 - at) * pressure[1]);
+      return 1.0 / (vapour - at);
+    };
+    constexpr int panels = 2000;
+    const double width = (start - x) / panels;
+    double integral = 0.0;
+    for (int j = 0; j < panels; ++j) {
+      const double a = x + j * width;
+      integral += width / 6.0 * (rate(a) + 4.0 * rate(a + 0.5 * width) + rate(a + width));
+    }
+    EXPECT_NEAR(std::log(5.0 / all), integral, 1e-9 * integral) << k;
+    // Raoult's law over what is left is the pressure of the next stage.
+    EXPECT_NEAR(x * pressure[0] + (1.0 - x) * pressure[1], stages[k + 1].vapour_pressure, 1e-9 * pressure[0]) << k;
+  }
+}
+
+TEST(Distillation, ConservesEachPartAndSlowsDown) {
+  const std::vector<std::vector<double>> pools{
+      {1.0}, {2.0, 5.0}, {1e-6, 3.0, 0.5}, {4.0, 1.0, 2.0, 7.0}, {1.0, 1.0, 1.0}};
+  const std::vector<std::vector<double>> pressures{
+      {1e4}, {3e3, 3e3}, {9e4, 1e3, 2.0}, {30.0, 5e4, 600.0, 2e3}, {1e5, 1e5, 1e-3}};
+  for (std::size_t j = 0; j < pools.size(); ++j) {
+    const auto stages = distillation(pools[j], pressures[j]);
+    EXPECT_LE(stages.size(), 22u);
+    for (std::size_t i = 0; i < pools[j].size(); ++i) {
+      double given = 0.0;
+      for (const PoolStage& stage : stages) given += stage.amount * stage.share[i];
+      EXPECT_NEAR(given, pools[j][i], 1e-13 * pools[j][i]) << j << ", part " << i;
+    }
+    double all = 0.0, fresh = 0.0;
+    for (std::size_t i = 0; i < pools[j].size(); ++i) {
+      all += pools[j][i];
+      fresh += pools[j][i] * pressures[j][i];
+    }
+    EXPECT_NEAR(stages.front().vapour_pressure, fresh / all, 1e-12 * fresh / all);
+    for (std::size_t k = 0; k < stages.size(); ++k) {
+      EXPECT_GT(stages[k].amount, 0.0);
+      double sum = 0.0, mean = 0.0;
+      for (const double share : stages[k].share) sum += share;
+      EXPECT_NEAR(sum, 1.0, 1e-12);
+      if (k == 0) continue;
+      EXPECT_LT(stages[k].vapour_pressure, stages[k - 1].vapour_pressure);
+      // The vapour holds ever less of the most volatile part.
+      const auto light = std::max_element(pressures[j].begin(), pressures[j].end()) - pressures[j].begin();
+      mean = stages[k].share[static_cast<std::size_t>(light)];
+      EXPECT_LE(mean, stages[k - 1].share[static_cast<std::size_t>(light)] + 1e-12);
+    }
+  }
+}
+
+// A real pool takes at least as long to give off any share of its parts.
+TEST(Distillation, NeverGivesOffLaterThanTheExactPool) {
+  const double amount[] = {1.0, 2.0, 1.5}, pressure[] = {2e4, 4e3, 7e2};
+  const auto stages = distillation(amount, pressure);
+  // With k A/(R T) = 1: dn/dt = P, and dn_i/dt = n_i p_i / n. In u = integral dt/n the exact pool is n_i exp(-p_i u).
+  double time = 0.0, u = 0.0, staged = 0.0, out = 0.0, given = 0.0;
+  std::size_t k = 0;
+  for (int step = 0; step < 200000 && k < stages.size(); ++step) {
+    constexpr double du = 1e-8;
+    double n = 0.0, p = 0.0;
+    for (std::size_t i = 0; i < 3; ++i) {
+      const double left = amount[i] * std::exp(-pressure[i] * (u + 0.5 * du));
+      n += left;
+      p += left * pressure[i];
+    }
+    time += n * du;
+    out += p * du;
+    u += du;
+    while (k < stages.size() && given + stages[k].amount < out) {
+      given += stages[k].amount;
+      staged += stages[k].amount / stages[k].vapour_pressure;
+      EXPECT_LE(staged, time * (1.0 + 1e-3)) << k;
+      EXPECT_GE(staged, 0.8 * time) << k;
+      ++k;
+    }
+  }
+  EXPECT_GT(k, 3u);
 }
 
 TEST(Evaporation, SchmidtNumberOfWaterVapourIsThatOfTheTextbooks) {

@@ -31,6 +31,18 @@ double upper_limit_at(double upper_25, double lower_25, std::optional<double> ne
 /// the practice of a twelfth less for each 100 degC, from memory).
 double limiting_oxygen_at(double limiting_25, double lower_25, std::optional<double> net_heat, double temperature);
 
+/// What a fuel's lower limit in nitrous oxide is taken for, as a share of that in air: a half, which is below every
+/// value measured (hydrogen 3.0 %, methane 2.5 %, propane 2.1 %, ethylene 1.9 %, propylene 1.4 %, carbon monoxide 10 %,
+/// diethyl ether 1.5 %), and of ammonia 2.2/15. Sources: Bulletins 503 and 627 (from memory); L. Pfahl, M. Ross and J.
+/// Shepherd, Combust. Flame 123 (2000) 140 (hydrogen, methane and ammonia; abstract). The rule itself has no source.
+double lower_share_in_nitrous_oxide(std::string_view fuel);
+
+/// Upper limit at `ratio` times the pressure at which `upper` was measured: U + 0.206 log10(ratio), the line of the
+/// paraffins, at most 0.95; U where the pressure is not above that, and of hydrogen, whose upper limit hardly changes
+/// (Schroeder and Holtappels 2005, abstract). Source: Zabetakis, Bulletin 627 (1965), up to some 140 atm (from memory).
+/// For other fuels the rule has no source. The lower limit hardly changes with pressure.
+double upper_limit_under_pressure(std::string_view fuel, double upper, double ratio);
+
 /// Limit of a mixture of fuels: 1 / sum(y_k / L_k), y the shares of the fuels among themselves (they add up to 1).
 /// Source: Le Chatelier (1891), as in Coward and Jones, Bulletin 503 (1952).
 double le_chatelier(std::span<const double> share, std::span<const double> limit);

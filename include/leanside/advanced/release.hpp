@@ -39,8 +39,21 @@ bool rate_varies(const Release& release);
 bool follows_vapour(const Release& release);
 
 /// mol/s of a release that has emitted for `age` s, into a space where its gas has `partial_pressure` Pa. The rate
-/// of every kind of release, as one function; a spill is taken as not yet dry.
+/// of every kind of release, as one function; a spill is taken as fresh.
 double emission_rate(const Release& release, double age, double partial_pressure = 0.0);
+
+/// What a spill is while `left` mol of it are left: of a mixture the stage that it is in.
+struct SpillNow {
+  Pool pool;
+  std::vector<GasShare> vapour;  ///< the composition of what it gives off
+  double left = 0.0;             ///< mol that are left of the stage
+  double later = 0.0;            ///< mol that are left when the stage is over
+};
+SpillNow spill_now(const Release& spill, double left);
+
+/// mol of one gas in the first `amount` mol that a release gives: of a pool of a mixture more of a light part than its
+/// share, otherwise its share.
+double gas_in_first(const Release& release, GasIndex gas, double amount);
 
 /// Momentum, N, of the jet that a release is when it has emitted for `age` s: as given, else that of its hole, else 0.
 double jet_momentum(const Release& release, double age);

@@ -159,6 +159,23 @@ struct Pool {
 /// the air holds as much as the pool can give. Nothing condenses back: the cautious side.
 double evaporation_rate(const Pool& pool, double partial_pressure);
 
+/// A stretch in which a pool of several liquids gives off `amount` mol of vapour of one composition.
+struct PoolStage {
+  double amount = 0.0;           ///< mol
+  double vapour_pressure = 0.0;  ///< Pa: that of the liquid where the stage begins, its highest
+  double transfer = 0.0;         ///< m/s, as that of Pool; distillation() leaves it 0
+  std::vector<double> share;     ///< mol/mol of the vapour, by part; they add up to 1
+};
+
+/// How a pool of an ideal mixture dries: the light parts go first. `amount` mol of each part, `pressure` Pa its vapour
+/// pressure when pure (all > 0). All parts evaporate with the same coefficient, so that part i, which has n_i left,
+/// goes with n_i p_i: n_i = n_i0 exp(-p_i u), whatever the pace (Rayleigh, Phil. Mag. 4 (1902) 521, from memory; a
+/// closed form for an ideal mixture). A stage ends where the pressure over the liquid has fallen by a sixth; below a
+/// fiftieth of the first pressure one last stage gives the rest. What the stages give adds up to `amount` part by part;
+/// the pressure of a stage is its highest, so that no real pool gives off its vapour sooner. The first stage has the
+/// pressure of the fresh liquid, the pressures fall, and there are at most 22 of them.
+std::vector<PoolStage> distillation(std::span<const double> amount, std::span<const double> pressure);
+
 /// Batteries on charge, by the classes of IEC 62485-2 (EN 50272-2), table 1.
 enum class Battery { vented_lead, valve_regulated_lead, vented_nickel_cadmium };
 enum class ChargingRegime { float_charge, boost_charge };

@@ -158,7 +158,8 @@ void compressed(const Label& label, double ambient, CylinderContent& content) {
     content.remark =
         fmt::format("is at {} when full, as most are", format_quantity(usual_pressure, "bar", 3, label.units));
   }
-  content.pressure = std::max(content.pressure * label.filled, least_excess * ambient);
+  // One that is nearly empty still lets a little out, but none holds more than its label says.
+  content.pressure = std::max(content.pressure * label.filled, std::min(content.pressure, least_excess * ambient));
   content.amount = held_at(content, content.pressure);
   content.gas.compressibility = std::min(1.0, z_of(content, content.pressure));
   const std::string holds = "holds " + kilograms(content.amount, content.gas, label.units);

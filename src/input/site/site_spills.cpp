@@ -25,9 +25,7 @@ struct Liquid {
   double temperature = 293.15;  ///< K
   double around = 293.15;       ///< K, of its space
   double ambient = standard_atmosphere;
-  double molar_mass = 0.0;       ///< kg/mol
-  double vapour_mass = 0.0;      ///< kg/mol of its vapour
-  double vapour_pressure = 0.0;  ///< Pa
+  double molar_mass = 0.0;  ///< kg/mol
   bool mixture() const { return parts.size() > 1; }
 };
 
@@ -40,12 +38,27 @@ std::string range_of(const Substance& liquid, UnitSystem units) {
   return liquid.antoine ? from_to(*liquid.antoine) : std::string{};
 }
 
+/// A fraction of petroleum has one entry in the table, although it is a mixture.
+bool is_a_cut(const Substance& substance) {
+  return substance.formula.empty() && substance.vapour_pressure && !substance.critical_temperature;
+}
+
+/// Vapour pressure, Pa, of a part of a liquid. Of a fraction of petroleum the line of the fresh liquid goes on beyond
+/// its ends: above, a real one has lost its light parts and gives less; below, the pressure at the end is the more.
+std::optional<double> pressure_over(const Substance& substance, double temperature) {
+  if (const auto known = vapour_pressure(substance, temperature)) return known;
+  if (!is_a_cut(substance)) return {};
+  const auto& line = *substance.vapour_pressure;
+  const double t = std::max(temperature, line.t_min);
+  return std::exp(line.c1 + line.c2 / t + line.c3 * std::log(t) + line.c4 * std::pow(t, line.c5));
+}
+
 /// Raoult: the pressure of all vapours over a fresh liquid and, in `share`, what each part is of them. Empty, with a
 /// fault, where one is not known.
 std::optional<double> raoult(const TableReader& table, const Liquid& liquid, std::vector<double>& share) {
   double all = 0.0;
   for (const GasPart& part : liquid.parts) {
-    const auto pressure = vapour_pressure(*part.substance, liquid.temperature);
+    const auto pressure = pressure_over(*part.substance, liquid.temperature);
     if (!pressure) {
       table.value_error(table.has("temperature") ? "temperature" : "gas",
                         fmt::format("the vapour pressure of {} is not known at {}{}; a 'steady' or 'dump' release of "
@@ -66,7 +79,7 @@ bool boils_by_itself(const Liquid& liquid) {
   double bubble = 0.0;
   for (const GasPart& part : liquid.parts) {
     const Substance& of = *part.substance;
-    const auto pressure = vapour_pressure(of, liquid.around);
+    const auto pressure = pressure_over(of, liquid.around);
     const bool above = (of.critical_temperature && liquid.around >= of.critical_temperature->value) ||
                        (!pressure && of.boiling_point && of.boiling_point->value < liquid.around);
     if (above) return true;
@@ -115,7 +128,7 @@ double boiling_point(const Liquid& liquid, double temperature) {
   const auto excess = [&](double t) {
     double all = 0.0;
     for (const GasPart& part : liquid.parts) {
-      all += part.fraction * vapour_pressure(*part.substance, t).value_or(0.0);
+      all += part.fraction * pressure_over(*part.substance, t).value_or(0.0);
     }
     return all - liquid.ambient;
   };
@@ -131,12 +144,14 @@ void let_boil(const TableReader& table, const Release& release, const Liquid& li
               Draft& draft) {
   spill.pool.temperature = boiling_point(liquid, liquid.temperature);
   spill.pool.vapour_pressure = spill.ambient;
-  spill.pool.transfer = std::max(spill.pool.transfer, boiling_transfer(spill.ambient));
+  const std::string at = table.faults().amount(spill.pool.temperature, "degC", 3);
+  const bool gets_hotter = liquid.mixture() || is_a_cut(*liquid.parts.front().substance);
   table.value_notice(table.has("temperature") ? "temperature" : "gas",
-                     fmt::format("{} boils at {} and gets no hotter; how fast it boils away depends on the heat, and "
-                                 "the most that a strong burner gives is assumed. If you know the time in which it "
-                                 "boils away, give it as a 'dump' over that time",
-                                 shown(release.gas.name), table.faults().amount(spill.pool.temperature, "degC", 3)));
+                     fmt::format("{} {}; how fast it boils away depends on the heat, and the most that a strong burner "
+                                 "gives is assumed. If you know the time in which it boils away, give it as a 'dump' "
+                                 "over that time",
+                                 shown(release.gas.name),
+                                 gets_hotter ? "begins to boil at " + at : "boils at " + at + " and gets no hotter"));
   draft.boiling.push_back(release.id);
 }
 
@@ -196,29 +211,47 @@ std::optional<double> diffusivity(const TableReader& table, const Liquid& liquid
   return largest;
 }
 
-/// A fraction of petroleum has one entry in the table, although it is a mixture.
-bool is_a_cut(const Substance& substance) {
-  return substance.formula.empty() && substance.vapour_pressure && !substance.critical_temperature;
+/// How fast a pool of that vapour pressure, Pa, evaporates, m/s: no faster than it would boil over a strong burner.
+double transfer_at(double coefficient, double vapour_pressure, double ambient) {
+  if (vapour_pressure >= ambient) return std::max(coefficient, boiling_transfer(ambient));
+  const double faster = coefficient * stefan_factor(vapour_pressure / ambient);
+  return std::min(faster, std::max(coefficient, boiling_transfer(vapour_pressure)));
 }
 
-/// The vapour of a mixture takes the place of the liquid as the gas of the release.
-void take_vapour(Release& release, Liquid& liquid, const std::vector<double>& share, Draft& draft) {
-  liquid.vapour_mass = 0.0;
-  for (std::size_t i = 0; i < share.size(); ++i) {
-    liquid.vapour_mass += share[i] * liquid.parts[i].substance->molar_mass.value;
-  }
-  if (!liquid.mixture() && !is_a_cut(*liquid.parts.front().substance)) return;
+/// "81 % acetone and 19 % toluene".
+std::string words_of(const Liquid& liquid, const std::vector<double>& share) {
   std::vector<std::string> words;
-  std::size_t i = 0;
-  for (GasShare& part : release.gas.shares) {
-    if (!(part.fraction > 0.0)) continue;
-    part.fraction = share[i];
+  for (std::size_t i = 0; i < share.size(); ++i) {
+    constexpr double trace = 0.005;
+    if (share[i] < trace) continue;
     words.push_back(fmt::format("{} {}", format_quantity(share[i], "%", 2), liquid.parts[i].substance->id));
-    ++i;
+  }
+  return listed(words);
+}
+
+/// How a mixture dries. `share` is the composition of its first vapour.
+void let_distil(const Release& release, const Liquid& liquid, const std::vector<double>& share, double coefficient,
+                SpillRelease& spill, Draft& draft) {
+  std::vector<double> amount, pressure;
+  for (const GasPart& part : liquid.parts) {
+    amount.push_back(part.fraction * spill.amount);
+    pressure.push_back(pressure_over(*part.substance, spill.pool.temperature).value_or(spill.ambient));
+  }
+  for (PoolStage& stage : distillation(amount, pressure)) {
+    // One that boils goes on boiling, and gets hotter while its light parts leave.
+    if (spill.pool.vapour_pressure >= spill.ambient) stage.vapour_pressure = spill.ambient;
+    stage.transfer = transfer_at(coefficient, stage.vapour_pressure, spill.ambient);
+    spill.stages.push_back(std::move(stage));
   }
   draft.pools.push_back(
-      fmt::format("all of {} evaporates as fast as fresh liquid{}: a real pool slows down as its light parts leave",
-                  shown(release.id), liquid.mixture() ? ", to vapour of " + listed(words) : ""));
+      fmt::format("{} is an ideal mixture: its light parts evaporate first, to vapour of {} at first and of {} at last",
+                  shown(release.id), words_of(liquid, share), words_of(liquid, spill.stages.back().share)));
+  // Parts that there is nothing of have no place in the liquid, but one in the release.
+  for (PoolStage& stage : spill.stages) {
+    for (std::size_t i = 0; i < release.gas.shares.size(); ++i) {
+      if (!(release.gas.shares[i].fraction > 0.0)) stage.share.insert(stage.share.begin() + std::ptrdiff_t(i), 0.0);
+    }
+  }
 }
 
 /// How fast a liquid evaporates; a fault where that is not known.
@@ -230,18 +263,25 @@ void read_evaporation(const TableReader& table, Release& release, Liquid& liquid
   // Heated liquid was measured cold.
   const auto mass = read_mass(table, liquid, std::min(liquid.temperature, liquid.around), release.gas.name);
   if (!spread || !mass || !(spill.pool.area > 0.0)) return;
-  take_vapour(release, liquid, share, draft);
   spill.schmidt = schmidt_number(*spread, liquid.temperature, liquid.ambient);
-  spill.amount = *mass / liquid.vapour_mass;
+  spill.amount = *mass / liquid.molar_mass;
   spill.pool.vapour_pressure = *saturated;
   const double diameter = std::sqrt(4.0 * spill.pool.area / std::numbers::pi);
-  spill.pool.transfer = mass_transfer_coefficient(spill.air_speed, diameter, spill.schmidt);
-  if (*saturated >= spill.ambient) {
-    let_boil(table, release, liquid, spill, draft);
-  } else {
-    // No faster than it would boil over a strong burner.
-    const double faster = spill.pool.transfer * stefan_factor(*saturated / spill.ambient);
-    spill.pool.transfer = std::min(faster, std::max(spill.pool.transfer, boiling_transfer(*saturated)));
+  const double coefficient = mass_transfer_coefficient(spill.air_speed, diameter, spill.schmidt);
+  if (*saturated >= spill.ambient) let_boil(table, release, liquid, spill, draft);
+  spill.pool.transfer = transfer_at(coefficient, spill.pool.vapour_pressure, spill.ambient);
+  if (liquid.mixture()) {
+    let_distil(release, liquid, share, coefficient, spill, draft);
+  } else if (is_a_cut(*liquid.parts.front().substance)) {
+    const auto& cut = *liquid.parts.front().substance;
+    const bool beyond = liquid.temperature > cut.vapour_pressure->t_max;
+    draft.pools.push_back(fmt::format(
+        "all of {} evaporates as fast as fresh liquid: a real pool slows down as its light parts leave{}",
+        shown(release.id),
+        beyond ? fmt::format(". Above {} the line of its vapour pressure is carried on, which is more than a real one "
+                             "has",
+                             table.faults().amount(cut.vapour_pressure->t_max, "degC", 3))
+               : ""));
   }
   release.as_written = fmt::format("{} spilled over {}", written(table, "amount"), written(table, "area"));
   check_depth(table, liquid, *mass, spill.pool.area);
@@ -265,6 +305,7 @@ void read_boiling(const TableReader& table, Release& release, const Liquid& liqu
     const auto computed = boiling_temperature(*part.substance, liquid.ambient);
     if (computed || known) boiling = std::min(boiling, computed ? *computed : known->value);
   }
+  if (boiling >= liquid.around) boiling = boiling_point(liquid, liquid.around);
   for (const GasPart& part : liquid.parts) {
     heat += part.fraction * boiling_heat(*part.substance, boiling);
     const auto& warm = part.substance->liquid_heat;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cassert>
+#include <cmath>
 
 #include "leanside/advanced/flammability.hpp"
 
@@ -39,6 +40,17 @@ double upper_limit_at(double upper_25, double lower_25, std::optional<double> ne
 
 double limiting_oxygen_at(double limiting_25, double lower_25, std::optional<double> net_heat, double temperature) {
   return limiting_25 * share_of_lower(lower_25, net_heat, temperature);
+}
+
+double lower_share_in_nitrous_oxide(std::string_view fuel) {
+  constexpr double usual = 0.5, ammonia = 2.2 / 15.0;
+  return fuel == "ammonia" ? ammonia : usual;
+}
+
+double upper_limit_under_pressure(std::string_view fuel, double upper, double ratio) {
+  constexpr double decade = 0.206, most = 0.95;
+  if (!(ratio > 1.0) || fuel == "hydrogen" || upper >= most) return upper;
+  return std::min(most, upper + decade * std::log10(ratio));
 }
 
 double le_chatelier(std::span<const double> share, std::span<const double> limit) {

@@ -183,7 +183,8 @@ std::string site_sentence(Told site, const Assumption& a) {
     case Kind::weaker_inert_gas:
       return site.tell(P::weaker_inert_gas, {{"gas", plain_text(a.names.front())}, {"value", number(1.0)}});
     case Kind::counted_as_oxygen:
-      return site.tell(P::counted_as_oxygen, {{"gas", plain_text(a.names.front())}});
+      return site.tell(P::counted_as_oxygen,
+                       {{"gas", plain_text(a.names.front())}, {"limits", site.tell(limits_beside(a.names.front()))}});
     case Kind::ideal_under_pressure:
       return ideal_under_pressure(site, a);
     case Kind::ideal_unchecked:
@@ -201,7 +202,10 @@ std::string site_sentence(Told site, const Assumption& a) {
 
 std::string leak_sentence(Told site, const Assumption& leak) {
   const bool out = leak.values.front() < 0.0, outside = leak.spaces.size() == 1;
-  const std::string flow = hourly(site, std::abs(leak.values.front())), space = label(site, leak.spaces.front());
+  // Two cases that differ in the digits that are not shown leak the same.
+  std::string flow = hourly(site, std::abs(leak.values.back()));
+  const std::string least = hourly(site, std::abs(leak.values.front())), space = label(site, leak.spaces.front());
+  if (least != flow) flow = site.tell(P::from_to, {{"low", least}, {"high", flow}});
   if (outside) return site.tell(out ? P::leaks_outside : P::leaks_in, {{"flow", flow}, {"space", space}});
   return site.tell(out ? P::leaks_to : P::leaks_from,
                    {{"flow", flow}, {"space", space}, {"other", label(site, leak.spaces[1])}});
@@ -240,6 +244,11 @@ std::string case_sentence(Told site, const Assumption& a) {
                                          {"gas", spoken(release.gas.name)},
                                          {"source", label(site, a.releases.front())}});
     }
+    case Kind::mist:
+      return site.tell(P::mist, {{"space", label(site, a.spaces.front())},
+                                 {"there", percent(a.values.front(), 2)},
+                                 {"gas", plain_text(a.names.front())},
+                                 {"most", percent(a.values.back(), 2)}});
     case Kind::air_against_name:
       return site.tell(a.values.front() > 0.0 ? P::air_against_name_in : P::air_against_name_out,
                        {{"airway", airway()},

@@ -58,6 +58,11 @@ constexpr auto all = std::to_array<Sentence>({
 
 }  // namespace
 
+Phrase limits_beside(std::string_view oxidiser) {
+  if (oxidiser == "nitrous-oxide") return Phrase::limits_beside_nitrous_oxide;
+  return oxidiser == "chlorine" ? Phrase::limits_beside_chlorine : Phrase::limits_beside_others;
+}
+
 std::optional<Phrase> fixed_sentence(AssumptionKind kind) {
   const auto found = std::find_if(all.begin(), all.end(), [&](const Sentence& one) { return one.kind == kind; });
   return found == all.end() ? std::nullopt : std::optional{found->phrase};

@@ -228,18 +228,43 @@ void Collocation::refine_passing(linalg::SparseLu& lu, std::span<double> solutio
 
 bool Collocation::solve_drawn(double h, bool corrected, const std::vector<linalg::Entry>& entries,
                               std::vector<double>& right) {
+  constexpr int most_rounds = 50;
+  constexpr double round_off = 1e-15;
   const std::size_t length = stages * rows_;
-  rate_.assign(moments_[0].draws.size(), {});
-  std::vector<bool> done(columns_, false);
-  for (const Draw& draw : moments_[0].draws) {
-    if (done[draw.column]) continue;
-    done[draw.column] = true;
-    const std::span<double> column = std::span{right}.subspan(draw.column * length, length);
-    if (!solve_drawn_column(draw.column, h, corrected, entries, column)) return false;
+  const std::vector<Draw>& draws = moments_[0].draws;
+  std::vector<bool> drawn(columns_, false);
+  rate_.assign(draws.size(), {});
+  for (std::size_t d = 0; d < draws.size(); ++d) {
+    drawn[draws[d].column] = true;
+    for (std::size_t j = 0; j < stages; ++j) {
+      const Draw& draw = moments_[j].draws[d];
+      rate_[d][j] = draw.full - draw.slope * stage_[j][draw.column * rows_ + draw.cell];
+    }
+  }
+  // Pools of mixtures may each bring the gas that another one is judged by. What a column gets has to be what its draws
+  // lose, or gas is made or lost, so that in the end the columns are solved in turn until their rates stay.
+  const bool circular = std::any_of(draws.begin(), draws.end(), [&](const Draw& draw) {
+    return std::any_of(draw.shares.begin(), draw.shares.end(), [&](const auto& share) { return drawn[share.first]; });
+  });
+  const std::vector<double> given = right;
+  for (int round = 0; round < (corrected || !circular ? 1 : most_rounds); ++round) {
+    const auto before = rate_;
+    right = given;
+    for (std::size_t c = 0; c < columns_; ++c) {
+      if (drawn[c] && !solve_drawn_column(c, h, corrected, entries, std::span{right}.subspan(c * length, length)))
+        return false;
+    }
+    double off = 0.0;
+    for (std::size_t d = 0; d < draws.size(); ++d) {
+      for (std::size_t j = 0; j < stages; ++j) {
+        off = std::max(off, std::abs(rate_[d][j] - before[d][j]) - round_off * std::abs(draws[d].full));
+      }
+    }
+    if (off <= 0.0) break;
   }
   std::vector<std::size_t> others;
   for (std::size_t c = 0; c < columns_; ++c) {
-    if (!done[c]) others.push_back(c);
+    if (!drawn[c]) others.push_back(c);
   }
   return others.empty() || solve_other_columns(others, h, entries, right);
 }
@@ -261,7 +286,7 @@ bool Collocation::solve_drawn_column(std::size_t column, double h, bool correcte
       }
     }
   }
-  add_from_other_draws(column, h, corrected, right);
+  add_from_other_draws(column, h, right);
   linalg::SparseLu lu;
   if (!lu.factorise(linalg::compress(stages * rows_, entries))) return false;
   lu.solve(right, 1);
@@ -276,18 +301,18 @@ bool Collocation::solve_drawn_column(std::size_t column, double h, bool correcte
   return true;
 }
 
-/// What draws that are judged by another column bring to this one: at the rates of the last iteration.
-void Collocation::add_from_other_draws(std::size_t column, double h, bool corrected, std::span<double> right) const {
+/// What draws that are judged by another column bring to this one, at the rates found last.
+void Collocation::add_from_other_draws(std::size_t column, double h, std::span<double> right) const {
   const auto& r = radau();
   for (std::size_t d = 0; d < moments_[0].draws.size(); ++d) {
-    const auto& shares = moments_[0].draws[d].shares;
-    const auto share = std::find_if(shares.begin(), shares.end(), [&](const auto& s) { return s.first == column; });
-    if (share == shares.end()) continue;
+    const Draw& draw = moments_[0].draws[d];
+    const auto share =
+        std::find_if(draw.shares.begin(), draw.shares.end(), [&](const auto& s) { return s.first == column; });
+    if (share == draw.shares.end()) continue;
     for (std::size_t j = 0; j < stages; ++j) {
-      const Draw& draw = moments_[j].draws[d];
-      const double there = corrected ? stage_[j][draw.column * rows_ + draw.cell] : 0.0;
-      const double rate = draw.full - draw.slope * there;
-      for (std::size_t s = 0; s < stages; ++s) right[s * rows_ + draw.cell] += h * r.a[s][j] * share->second * rate;
+      for (std::size_t s = 0; s < stages; ++s) {
+        right[s * rows_ + draw.cell] += h * r.a[s][j] * share->second * rate_[d][j];
+      }
     }
   }
 }

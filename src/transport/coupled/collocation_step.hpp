@@ -107,7 +107,7 @@ class Collocation {
   bool solve_drawn(double h, bool corrected, const std::vector<linalg::Entry>& entries, std::vector<double>& right);
   bool solve_drawn_column(std::size_t column, double h, bool corrected, std::vector<linalg::Entry> entries,
                           std::span<double> right);
-  void add_from_other_draws(std::size_t column, double h, bool corrected, std::span<double> right) const;
+  void add_from_other_draws(std::size_t column, double h, std::span<double> right) const;
   bool solve_other_columns(std::span<const std::size_t> others, double h, const std::vector<linalg::Entry>& entries,
                            std::vector<double>& right) const;
 

@@ -8,6 +8,15 @@
 #include "transport/cells/cells.hpp"
 
 namespace leanside::transport {
+namespace {
+
+double share_of(GasIndex gas, std::span<const GasShare> shares) {
+  double sum = 0.0;
+  for (const GasShare& share : shares) sum += share.gas == gas ? share.fraction : 0.0;
+  return sum;
+}
+
+}  // namespace
 
 CoupledEquations::CoupledEquations(const RunSetup& setup, const Stretch& stretch, const RoomModel& model,
                                    const RunState& state)
@@ -37,22 +46,23 @@ std::vector<double> CoupledEquations::capacity() const {
 
 Draw CoupledEquations::draw_of(ReleaseIndex spill, const StagePoint& point) const {
   const Release& release = setup_.site.releases[spill.value];
+  const SpillNow now = spill_now(release, state_.stock[spill.value]);
   // The vapour of a mixture is judged by the part that there is most of: the others are taken to come with it.
-  const GasShare judged = gas_of_spill(release);
+  const GasShare judged = most_of(now.vapour);
   Draw draw{release.into.value, judged.gas.value, 0.0, 0.0, judged.fraction, {}};
   const double over_ambient = point.held[draw.cell] / ambient_moles(setup_.site, state_, draw.cell);
   const double fraction = point.x[draw.column * rows_ + draw.cell];
-  const Pool& pool = std::get<SpillRelease>(release.kind).pool;
   if (model_.expands[draw.cell]) {
     // Into a layer as into clean air: the layer is as rich as the air over the liquid, but the air of the room moves.
-    draw.full = emission_rate(release, 0.0, 0.0);
-  } else if (partial_pressure(setup_.site, fraction / draw.own, over_ambient) < pool.vapour_pressure) {
-    draw.full = emission_rate(release, 0.0, 0.0);
-    draw.slope = draw.full * partial_pressure(setup_.site, 1.0, over_ambient) / pool.vapour_pressure / draw.own;
+    draw.full = evaporation_rate(now.pool, 0.0);
+  } else if (partial_pressure(setup_.site, fraction / draw.own, over_ambient) < now.pool.vapour_pressure) {
+    draw.full = evaporation_rate(now.pool, 0.0);
+    draw.slope = draw.full * partial_pressure(setup_.site, 1.0, over_ambient) / now.pool.vapour_pressure / draw.own;
   }
   for (std::size_t c = 0; c < setup_.columns.count(); ++c) {
     for (const Tracer::FromRelease& source : setup_.columns.tracers[c].sources) {
-      if (source.release == spill && c != draw.column) draw.shares.emplace_back(c, source.share);
+      if (source.release != spill || c == draw.column) continue;
+      draw.shares.emplace_back(c, setup_.columns.is_gas(c) ? share_of(GasIndex{c}, now.vapour) : source.share);
     }
   }
   return draw;
@@ -60,7 +70,7 @@ Draw CoupledEquations::draw_of(ReleaseIndex spill, const StagePoint& point) cons
 
 double CoupledEquations::stage_rate(ReleaseIndex release, const StagePoint& point) const {
   const double begin = stretch_.from + point.begin;
-  if (point.step <= 0.0 || point.stage >= stages) return setup_.schedule.rate(release, begin, 0.0);
+  if (point.step <= 0.0 || point.stage >= stages) return setup_.schedule.rate(release, begin);
   const Release& emitter = setup_.site.releases[release.value];
   const double age = setup_.schedule.age(release, begin);
   const double before = amount_emitted(emitter, age);

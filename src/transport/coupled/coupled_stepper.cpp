@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "airflow/driven.hpp"
+#include "leanside/advanced/release.hpp"
 #include "transport/coupled/collocation.hpp"
 #include "transport/coupled/coupled_equations.hpp"
 #include "transport/coupled/step_pieces.hpp"
@@ -28,13 +29,15 @@ void keep_end(const RunSetup& setup, const RoomModel& model, std::span<const dou
   }
 }
 
-/// What the varying releases gave from the start of the stretch to `reached` s; `left` is the stock of each spill then.
+/// What the varying releases gave from the start of the stretch to `reached` s; `left` is what is left then of the
+/// stage of each spill.
 void report_releases(const RunSetup& setup, const Stretch& stretch, const std::vector<ReleaseIndex>& spills,
                      std::span<const double> left, double reached, RunState& state, const RunSignals& signals) {
   for (std::size_t k = 0; k < spills.size(); ++k) {
     double& stock = state.stock[spills[k].value];
-    const double given = stock - left[k];
-    stock = left[k];
+    const double now = spill_now(setup.site.releases[spills[k].value], stock).later + left[k];
+    const double given = stock - now;
+    stock = now;
     signals.releases.notify({spills[k], given, stock <= 0.0 ? std::optional{reached} : std::nullopt});
   }
   for (const ReleaseIndex r : stretch.varying) {
@@ -59,7 +62,9 @@ Result<CoupledEnd> advance_coupled_stretch(const RunSetup& setup, const Stretch&
   std::vector<double> held = equations.capacity();
   const std::size_t rows = held.size();
   std::vector<double> x = column_major(state.x, rows), left;
-  for (const ReleaseIndex spill : equations.spills()) left.push_back(state.stock[spill.value]);
+  for (const ReleaseIndex spill : equations.spills()) {
+    left.push_back(spill_now(setup.site.releases[spill.value], state.stock[spill.value]).left);
+  }
 
   const bool follows = equations.follows_gas() || model.follows_composition;
   const bool fixed = !follows && equations.spills().empty();

@@ -21,7 +21,7 @@ struct Directions {
 Directions directions(const RunSetup& setup, const Stretch& stretch, double t) {
   SiteState state = stretch.state;
   for (const ReleaseIndex r : stretch.varying) {
-    state.release_rate[r.value] = std::max(0.0, setup.schedule.rate(r, t, 0.0));
+    state.release_rate[r.value] = std::max(0.0, setup.schedule.rate(r, t));
   }
   const auto flows = balance_flows(setup.site, state);
   Directions result;

@@ -154,7 +154,7 @@ std::vector<double> LayeredStepper::far_values(std::size_t room, const Collocati
     SiteState now = stretch.state;
     const double at = step.begin + (s == 0 ? 0.0 : radau().c[s - 1]) * (step.end - step.begin);
     for (const ReleaseIndex r : stretch.varying) {
-      now.release_rate[r.value] = setup_.schedule.rate(r, stretch.from + at, 0.0);
+      now.release_rate[r.value] = setup_.schedule.rate(r, stretch.from + at);
     }
     const auto far = layers_.far_end(room, now, step.values[s], rows, step.held[s][gas] / whole);
     for (std::size_t c = setup_.columns.first; c < setup_.columns.first + setup_.columns.asked; ++c) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "transport/run/mole_balance.hpp"
 
+#include "leanside/advanced/release.hpp"
+
 namespace leanside::transport {
 namespace {
 
@@ -25,7 +27,10 @@ std::vector<ColumnBalance> MoleBalance::close(const RunState& end, std::span<con
     const std::size_t c = setup_.columns.first + k;
     ColumnBalance balance{initial_[c], 0.0, held(setup_, end, c), end.gone[c]};
     for (const Tracer::FromRelease& source : setup_.columns.tracers[c].sources) {
-      balance.released += source.share * releases[source.release.value].amount;
+      const double amount = releases[source.release.value].amount;
+      const Release& release = setup_.site.releases[source.release.value];
+      const bool distils = follows_vapour(release) && setup_.columns.is_gas(c);
+      balance.released += distils ? gas_in_first(release, GasIndex{c}, amount) : source.share * amount;
     }
     result.push_back(balance);
   }

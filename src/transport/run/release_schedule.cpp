@@ -54,8 +54,8 @@ double ReleaseSchedule::age(ReleaseIndex release, double t) const {
   return result;
 }
 
-double ReleaseSchedule::rate(ReleaseIndex release, double t, double partial_pressure) const {
-  return emission_rate(release_of(release), age(release, t), partial_pressure);
+double ReleaseSchedule::rate(ReleaseIndex release, double t) const {
+  return emission_rate(release_of(release), age(release, t));
 }
 
 double ReleaseSchedule::given(ReleaseIndex release, double from, double to) const {

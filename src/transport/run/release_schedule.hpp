@@ -29,8 +29,8 @@ class ReleaseSchedule {
   /// For how long a release has emitted at `t`, s.
   double age(ReleaseIndex release, double t) const;
 
-  /// mol/s of a release at `t`, within one of its spans, into a space where its gas has `partial_pressure` Pa.
-  double rate(ReleaseIndex release, double t, double partial_pressure) const;
+  /// mol/s of a release at `t`, within one of its spans; a spill counts as fresh and in clean air.
+  double rate(ReleaseIndex release, double t) const;
 
   /// mol that a release gives from `from` to `to` s; not for a spill, whose rate depends on the vapour around it.
   double given(ReleaseIndex release, double from, double to) const;

@@ -2,6 +2,7 @@
 #include "transport/run/release_traces.hpp"
 
 #include <algorithm>
+#include <limits>
 
 namespace leanside::transport {
 namespace {
@@ -12,7 +13,9 @@ std::optional<double> time_spent(const Release& release, std::span<const Emissio
   constexpr double round_off = 1e-12;
   const EmissionSpan& last = spans.back();
   const double emitted_for = last.age + (last.end - last.begin);
-  if (last.end > horizon || emitted_for < emission_time(release) * (1.0 - round_off)) return std::nullopt;
+  // A short stretch late in the run is only as exact as its ends.
+  const double lost = round_off * emission_time(release) + 4.0 * std::numeric_limits<double>::epsilon() * last.end;
+  if (last.end > horizon || emitted_for < emission_time(release) - lost) return std::nullopt;
   return last.end;
 }
 

@@ -20,6 +20,8 @@ struct Columns {
   std::size_t first = 0;
   std::size_t asked = 0;
   std::size_t count() const { return tracers.size(); }
+  /// Whether column c is the fraction of gas c. Where releases follow their vapour, the gases are always there.
+  bool is_gas(std::size_t c) const { return first == 0 || c < first; }
 };
 
 /// If flows, releases or layers follow the gas, the run needs the fraction of every gas: these columns then come before

@@ -4,14 +4,16 @@
 #include <algorithm>
 #include <cassert>
 
+#include "leanside/advanced/release.hpp"
+
 namespace leanside::transport {
 
 double partial_pressure(const Site& site, double fraction, double over_ambient) {
   return fraction * over_ambient * site.conditions.pressure;
 }
 
-GasShare gas_of_spill(const Release& spill) {
-  return *std::ranges::max_element(spill.gas.shares, {}, &GasShare::fraction);
+GasShare most_of(std::span<const GasShare> vapour) {
+  return *std::ranges::max_element(vapour, {}, &GasShare::fraction);
 }
 
 Timeline::Timeline(const RunSetup& setup, double horizon)
@@ -36,13 +38,15 @@ Stretch Timeline::stretch(double from, const RunState& now) const {
   }
   for (const ReleaseIndex r : result.varying) {
     const Release& release = site.releases[r.value];
-    double pressure = 0.0;
-    if (follows_vapour(release)) {
-      const GasShare judged = gas_of_spill(release);
-      const double fraction = now.x(release.into, judged.gas.value) / judged.fraction;
-      pressure = partial_pressure(site, fraction, now.pressure[release.into.value]);
+    double& rate = result.state.release_rate[r.value];
+    if (!follows_vapour(release)) {
+      rate = setup_.schedule.rate(r, from);
+      continue;
     }
-    result.state.release_rate[r.value] = setup_.schedule.rate(r, from, pressure);
+    const SpillNow spill = spill_now(release, now.stock[r.value]);
+    const GasShare judged = most_of(spill.vapour);
+    const double fraction = now.x(release.into, judged.gas.value) / judged.fraction;
+    rate = evaporation_rate(spill.pool, partial_pressure(site, fraction, now.pressure[release.into.value]));
   }
   return result;
 }

@@ -42,7 +42,7 @@ class Timeline {
 /// Pa of the gas of a release at `fraction` in a space that holds `over_ambient` times its moles at ambient pressure.
 double partial_pressure(const Site& site, double fraction, double over_ambient);
 
-/// The gas that a spill follows.
-GasShare gas_of_spill(const Release& spill);
+/// The part of a vapour that there is most of: the one that its spill follows.
+GasShare most_of(std::span<const GasShare> vapour);
 
 }  // namespace leanside::transport
