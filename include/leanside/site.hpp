@@ -252,15 +252,14 @@ struct BoilingRelease {
   double area = 0.0;     ///< m2
   double boiling = 0.0;  ///< K
 };
-/// Spilled liquid, `amount` mol, that evaporates until it is gone. `pool` is the fresh liquid. A mixture, the
-/// composition of which is that of the release, dries in `stages`; a pure liquid has none.
+/// Spilled liquid, `amount` mol, of the composition of the release. `pool` is the fresh liquid; a mixture dries in stages.
 struct SpillRelease {
   double amount = 0.0;
   double air_speed = 0.2;  ///< m/s
   double schmidt = 1.0;
   Pool pool;
   double ambient = standard_atmosphere;  ///< Pa
-  std::vector<PoolStage> stages = {};    ///< shares in the order of the shares of the release
+  std::vector<PoolStage> stages = {};    ///< of a mixture; shares in the order of those of the release
 };
 /// `amount` mol of gas from a reaction: at a constant rate over `over` s, or half of what is left in each `half_time`
 /// s. Exactly one of the two is given.
