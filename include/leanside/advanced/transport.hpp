@@ -53,7 +53,8 @@ struct Tracer {
 std::vector<Tracer> gas_tracers(const Site& site);
 
 /// One column for each release and one for each space that starts with gas. Their sum, weighted by composition, is the
-/// gas columns exactly (for given flows). Columns 0..releases-1 are the releases, with a share of 1 each.
+/// gas columns exactly (for given flows; a pool of a mixture counts with the composition of its liquid). Columns
+/// 0..releases-1 are the releases, with a share of 1 each.
 struct CauseTracers {
   std::vector<Tracer> tracers;
   std::vector<SpaceIndex> initial_of;  ///< space of column releases + i; that column starts at 1 in it
