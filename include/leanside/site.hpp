@@ -252,8 +252,7 @@ struct BoilingRelease {
   double area = 0.0;     ///< m2
   double boiling = 0.0;  ///< K
 };
-/// Spilled liquid, `amount` mol, that evaporates until it is gone. `pool` is the fresh liquid. A mixture, the
-/// composition of which is that of the release, dries in `stages`; a pure liquid has none.
+/// Spilled liquid, `amount` mol; `pool` is it while fresh. A mixture dries in `stages`, a pure liquid has none.
 struct SpillRelease {
   double amount = 0.0;
   double air_speed = 0.2;  ///< m/s
