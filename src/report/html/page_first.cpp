@@ -68,7 +68,9 @@ std::string finding_item(const Sources& from, std::size_t k, const FindingWords&
 /// What to do first, in a line.
 std::string first_act(const std::string& act) {
   constexpr std::size_t longest = 95;
-  const std::size_t end = std::min({act.find(". "), act.find("; "), act.size()});
+  std::size_t end = std::min({act.find(". "), act.find("; "), act.size()});
+  // What stands behind a colon only says why, or how.
+  if (end > longest) end = std::min(end, act.find(": "));
   return cut(act.substr(0, end), longest, true);
 }
 

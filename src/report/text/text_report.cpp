@@ -129,7 +129,7 @@ void put_spaces(Page& page, const Site& site, const Assessment& assessment) {
 /// What is told of each case, under a heading with its name; of a large site only of the first case with anything.
 void put_of_cases(Page& page, const Site& site, const Assessment& assessment, const Lengths& lengths,
                   const std::string& heading,
-                  std::vector<std::string> (*sentences_of)(const Site& site, const CaseResult& result)) {
+                  std::vector<std::string> (*sentences_of)(report::Told site, const CaseResult& result)) {
   std::size_t told = 0, left = 0;
   for (const CaseResult& result : assessment.cases) {
     auto sentences = sentences_of(site, result);

@@ -14,10 +14,10 @@ namespace {
 
 using P = Phrase;
 
-/// What advice is for: "below 25 % of the lower limit".
+/// What advice keeps: "it below 25 % of the lower limit", "the oxygen above 19.5 %".
 std::string goal_words(Told site, const Warning& warning) {
   if (warning.severity != Severity::oxygen) {
-    return site.tell(P::goal_level, {{"percent", percent(site->criteria.warn_at)}});
+    return site.tell(P::goal_it_level, {{"percent", percent(site->criteria.warn_at)}});
   }
   const bool low = warning.oxygen < site->criteria.oxygen_low;
   return site.tell(low ? P::goal_oxygen_low : P::goal_oxygen_high,
@@ -132,9 +132,9 @@ std::string at_the_source(Told site, const Warning& warning) {
 std::string brief_ways(Told site, const Warning& warning) {
   const auto ways = other_ways(site, warning);
   if (ways.empty()) return {};
-  return site.tell(
-      P::brief_ways,
-      {{"space", label(site, warning.space)}, {"goal", goal_words(site, warning)}, {"ways", site.either(ways)}});
+  return site.tell(P::brief_ways, {{"space", label(site, warning.space)},
+                                   {"goal", site.tell(P::goal_level, {{"percent", percent(site->criteria.warn_at)}})},
+                                   {"ways", site.either(ways)}});
 }
 
 std::string brief_remedy(Told site, const Warning& warning) {

@@ -40,13 +40,13 @@ constexpr PageWords english{
         "The upright mark in each cell is the lower limit. F: can be ignited, P: pressure, R: too rich (not "
         "safe), S: can be ignited close to a source, T: a gas above its IDLH, M: over the margin, O: oxygen "
         "outside its criteria.",
-    .chart_more_spaces = "{} more spaces are nowhere worse than these.",
-    .chart_more_cases = "{} more cases are nowhere worse than these.",
+    .chart_more_spaces = "Spaces left out, nowhere worse than these: {}.",
+    .chart_more_cases = "Cases left out, nowhere worse than these: {}.",
     .levels = "Figures of the {}",
     .space = "space",
 
     .findings = "The findings one by one",
-    .findings_in_table = "{} more findings are among the warnings below.",
+    .findings_in_table = "More findings, among the warnings below: {}.",
     .what_helps = "What helps.",
     .ignition_here = "Ignition sources here:",
     .every_case = "In every case.",
@@ -58,9 +58,9 @@ constexpr PageWords english{
     .step_by_step = "Step by step",
     .later = "later",
     .start = "start",
-    .more_steps = "{} more steps before the end; `leanside check --format json` has every one.",
+    .more_steps = "Steps left out before the end: {}; `leanside check --format json` has every one.",
     .where_from = "Where it comes from, at the worst moment",
-    .more_sources = "{} more bring next to nothing.",
+    .more_sources = "Others, with next to nothing: {}.",
     .rests_on = "It rests on",
     .all_assumptions = "the assumptions made everywhere",
     .assumptions_numbered = "assumptions {}",
@@ -148,10 +148,10 @@ constexpr PageWords english{
     .of_it_assumed = "({} of it assumed)",
     .all_assumed = "(assumed)",
     .spaces_on_line = "{} spaces",
-    .more_ways = "and {} more spaces",
+    .more_ways = "and more spaces: {}",
     .picture_name = "How the air moves, {}: {}",
     .site_key = "How the air moves at the start, {}. A line joins spaces that share air; arrows show which way.",
-    .spaces_not_drawn = "{} more spaces are not drawn.",
+    .spaces_not_drawn = "Spaces not drawn: {}.",
     .site_picture_key =
         "Each row is a space with its worst state. The little picture is its side view, all to one scale, as "
         "if every floor were square; its pattern is the state: none (clear), dots (note), lines (margin), "
@@ -167,7 +167,7 @@ constexpr PageWords english{
     .in_flow = "{} in",
     .out_flow = "{} out",
     .nothing_flows = "no flow",
-    .more_openings = "{} more openings",
+    .more_openings = "more openings: {}",
     .around = "Around {}",
 
     .apparatus_name = "{} from the side: {}",

@@ -107,7 +107,12 @@ void add_passages(Told site, const SpaceResult& space, std::vector<Step>& steps,
   const auto add = [&](const std::optional<double>& time, std::string words) {
     if (time) steps.push_back({*time, std::move(words), "", {}});
   };
-  add(space.flammable_from, std::string{w.step_ignitable});
+  // Nothing new where the lower limit is reached at that instant.
+  const bool said_already =
+      space.flammable_from && std::any_of(space.crossings.begin(), space.crossings.end(), [&](const Crossing& one) {
+        return one.threshold == Threshold::lfl && one.up > 0.0 && std::abs(one.up - *space.flammable_from) < 1.0;
+      });
+  if (!said_already) add(space.flammable_from, std::string{w.step_ignitable});
   add(space.oxygen_left_criteria,
       said(w.step_oxygen, percent(site->criteria.oxygen_low), percent(site->criteria.oxygen_high)));
   add(space.pressure_rated, std::string{w.step_rating});

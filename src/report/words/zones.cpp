@@ -10,6 +10,19 @@
 namespace leanside::report {
 using P = Phrase;
 
+namespace {
+
+/// Whether no other release has the name that people read: else its space has to be told too.
+bool is_only_name(const Site& site, ReleaseIndex release) {
+  const std::string name = label(site, release);
+  for (std::size_t r = 0; r < site.releases.size(); ++r) {
+    if (r != release.value && label(site, ReleaseIndex{r}) == name) return false;
+  }
+  return true;
+}
+
+}  // namespace
+
 std::string zone_words(Told site, const SourceZone& zone) {
   const std::string space = label(site, zone.space);
   if (zone.fills_space) {
@@ -50,8 +63,11 @@ std::vector<std::string> zone_sentences(Told site, const Assessment& assessment)
   }
   std::vector<std::string> out;
   for (const auto& [release, zone] : worst) {
+    const std::string name = label(site, ReleaseIndex{release}), words = zone_words(site, *zone);
     out.push_back(
-        site.tell(P::zone_of_gas, {{"source", label(site, ReleaseIndex{release})}, {"zone", zone_words(site, *zone)}}));
+        is_only_name(site, ReleaseIndex{release})
+            ? site.tell(P::zone_of_gas, {{"source", name}, {"zone", words}})
+            : site.tell(P::zone_of_gas_in, {{"source", name}, {"space", label(site, zone->space)}, {"zone", words}}));
   }
   return out;
 }
