@@ -63,7 +63,7 @@ const Language& language_of(std::string_view code) {
 
 std::string filled_in(std::string_view text, std::initializer_list<Slot> slots) {
   std::string out;
-  std::size_t used = 0;
+  [[maybe_unused]] std::size_t used = 0;  // what follows is checked in debug builds
   for (std::size_t at = 0; at < text.size();) {
     const std::size_t open = std::min(text.find('{', at), text.size());
     out.append(text.substr(at, open - at));
