@@ -252,7 +252,7 @@ struct BoilingRelease {
   double area = 0.0;     ///< m2
   double boiling = 0.0;  ///< K
 };
-/// Spilled liquid, `amount` mol, of the composition of the release. `pool` is the fresh liquid; a mixture dries in stages.
+/// Spilled liquid, `amount` mol, composed as its release. `pool` is the fresh liquid; a mixture dries in stages.
 struct SpillRelease {
   double amount = 0.0;
   double air_speed = 0.2;  ///< m/s

@@ -32,7 +32,7 @@ contents = "13 kg"
   EXPECT_EQ(answer.code, 1);
   // 13 kg are 270 mol, 6.5 m3: all of it makes 18 % of the room, ten times the lower limit.
   const std::string text = answer.flowing();
-  EXPECT_TRUE(has(text, "flammable")) << text;
+  EXPECT_TRUE(has(text, "FLAMMABLE")) << text;
   EXPECT_TRUE(has(text, "hose or regulator breaks")) << text;
   EXPECT_TRUE(has(text, "entire contents")) << text;
   EXPECT_FALSE(has(text, "No warning")) << text;
@@ -62,7 +62,7 @@ water_volume = "50 L"
 TEST_F(EightLines, ALitreOfPetrolOnAGarageFloor) {
   const Answer answer = first_screen(R"(title = "Petrol on a garage floor"
 space = [{ id = "garage", kind = "room", volume = "40 m3", air_changes = "0.5 /h" }]
-release = [{ id = "can", kind = "spill", into = "garage", gas = "petrol", amount = "1 L", area = "1.5 m2" }]
+release = [{ id = "can", kind = "spill", into = "garage", gas = "gasoline", amount = "1 L", area = "1.5 m2" }]
 )");
   EXPECT_EQ(answer.code, 1);
   const std::string text = answer.flowing();

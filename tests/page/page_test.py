@@ -345,6 +345,7 @@ class Page(unittest.TestCase):
 
     def test_page_without_warnings_claims_no_safety(self):
         text = 'title = "Quiet"\n[[space]]\nid = "hall"\nkind = "room"\nvolume = "100 m3"\nair_changes = "1 /h"\n'
+        text += '[[release]]\nid = "seep"\nkind = "steady"\ninto = "hall"\ngas = "nitrogen"\nrate = "1 mL/min"\n'
         answer = self.make("quiet", text)
         self.assertEqual(answer["warnings"], [])
         self.check_sound(answer)

@@ -196,11 +196,12 @@ TEST(Cylinders, OfEveryGasOfTheTableAreComputed) {
   EXPECT_GT(gases, 25u);
 }
 
-// No liquid of the table is refused where its vapour pressure and its diffusivity are known at some temperature.
+// A liquid of the table is refused only where its vapour pressure is not known, as far below or above as that is: a
+// frozen liquid, for instance.
 TEST(Spills, OfEveryLiquidOfTheTableAreComputed) {
   const std::string hall =
       "title = \"x\"\n[[space]]\nid = \"hall\"\nkind = \"room\"\nvolume = \"100 m3\"\nair_changes = \"2 /h\"\n";
-  std::size_t liquids = 0;
+  std::size_t liquids = 0, computed = 0;
   for (const Substance& substance : built_in_substances().substances()) {
     if (!substance.is_classed("flammable-liquid")) continue;
     ++liquids;
@@ -209,10 +210,16 @@ TEST(Spills, OfEveryLiquidOfTheTableAreComputed) {
                                substance.id + "\"\namount = \"1 kg\"\narea = \"1 m2\"\ntemperature = \"" + temperature +
                                "\"\n";
       const auto reading = parse_site(text, "x.toml", built_in_substances());
-      EXPECT_NE(reading.usable(), nullptr) << substance.id << ": " << to_text(reading.diagnostics.front());
+      if (reading.usable() != nullptr) {
+        ++computed;
+        continue;
+      }
+      const std::string why = to_text(reading.diagnostics.back());
+      EXPECT_NE(why.find("is not known at"), std::string::npos) << substance.id << ": " << why;
     }
   }
   EXPECT_GT(liquids, 30u);
+  EXPECT_GT(computed, 9 * 3 * liquids / 10);
 }
 
 TEST(Spills, OfAMixtureGiveOffTheirLightPartsFirst) {
@@ -232,7 +239,12 @@ TEST(Spills, OfAMixtureGiveOffTheirLightPartsFirst) {
   for (const PoolStage& stage : spill.stages) given += stage.amount;
   EXPECT_NEAR(given, spill.amount, 1e-12);
   const SpillNow first = spill_now(release, spill.amount), last = spill_now(release, 1e-6);
-  EXPECT_NEAR(first.vapour[0].fraction, acetone / (acetone + toluene), 0.02);
+  // The mean over the first stage, in which the pool loses acetone: leaner than the vapour of the fresh liquid, and
+  // richer than that of what the stage leaves.
+  const double rest = spill_now(release, first.later).vapour[0].fraction;
+  EXPECT_LE(first.vapour[0].fraction, acetone / (acetone + toluene));
+  EXPECT_GE(first.vapour[0].fraction, rest);
+  EXPECT_GT(rest, 0.8);
   EXPECT_LT(last.vapour[0].fraction, 0.3);
   EXPECT_LT(last.pool.vapour_pressure, 0.4 * first.pool.vapour_pressure);
   EXPECT_NEAR(last.left, 1e-6, 1e-18);

@@ -56,11 +56,7 @@ std::string verdict_words(Told site, const Assessment& assessment, const std::ve
                                       [](const Warning& w) { return w.severity == Severity::note; });
   std::string verdict = only_notes ? headline_without_warning(site, assessment) : std::string{};
   if (verdict.empty() && !assessment.findings.empty()) verdict = verdict_sentence(site, assessment);
-  if (verdict.empty() && holds_no_gas(site)) {
-    verdict =
-        "There is no gas in the file: no [[release]], and no space that holds any at the start. So there is nothing "
-        "to warn of; add what can leak.";
-  }
+  if (verdict.empty() && holds_no_gas(site)) verdict = site.tell(P::verdict_without_gas);
   if (verdict.empty()) {
     const bool bare = assessment.not_judged.empty();
     verdict = site.tell(

@@ -152,6 +152,12 @@ Site purge_site(const PurgeSubject& subject, const PurgeQuestion& question, Purg
   site.conditions.pressure = low;
   site.conditions.oxygen_in_air = question.oxygen_in_air;
   site.gases = subject.gases;
+  // A plan takes the fuel for a gas at any temperature: find_boiling_point() tells where it is none.
+  for (Gas& gas : site.gases) {
+    gas.substance.antoine.reset();
+    gas.substance.vapour_pressure.reset();
+    gas.substance.critical_pressure.reset();
+  }
   const GasIndex nitrogen = gas_named(site, "nitrogen"), oxygen = gas_named(site, "oxygen");
   site.cases.push_back({"normal", "", {}});
 
