@@ -25,7 +25,7 @@ const policy = [
   "base-uri 'none'",
   "form-action 'none'",
 ].join("; ");
-const notices = readFileSync(join(here, "../../THIRD-PARTY-NOTICES.txt"), "utf8").trim();
+const notices = readFileSync(join(here, "../../docs/third-party-notices.txt"), "utf8").trim();
 if (notices.includes("--")) throw new Error("a comment cannot hold the notices");
 const values = {
   NOTICES: notices,

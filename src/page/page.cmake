@@ -54,7 +54,7 @@ set(page_file ${CMAKE_CURRENT_BINARY_DIR}/leanside.html)
 add_custom_command(OUTPUT ${page_file}
   COMMAND ${NODE} src/page/assemble.mjs ${bundle}/parts ${engine} ${page_file}
   DEPENDS ${bundle}/parts/page.js ${bundle}/parts/worker.js ${engine} leanside_engine src/page/assemble.mjs
-          src/page/page.html THIRD-PARTY-NOTICES.txt
+          src/page/page.html docs/third-party-notices.txt
   WORKING_DIRECTORY ${CMAKE_CURRENT_SOURCE_DIR} VERBATIM)
 add_custom_target(leanside_page DEPENDS ${page_file})
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Carbon dioxide in a ventilated room with a methane burner, compared with what was measured.
+// Carbon dioxide in a ventilated room with a methane burner, compared with what was measured. Source: see cite().
 #include "published/run.hpp"
 
 namespace {
