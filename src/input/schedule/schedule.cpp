@@ -331,7 +331,8 @@ Result<ImportedSchedule> import_schedule(const ScheduleTable& rooms, const std::
       why = fmt::format("more than {} cells, which no schedule has", most_cells);
     }
     if (!why.empty()) {
-      return Fault{why, FaultKind::bad_input, {{DiagnosticLevel::error, {table->file, 1, 0}, why}}};
+      const Diagnostic fault{DiagnosticLevel::error, {table->file, 1, 0}, why};
+      return Fault{why, FaultKind::bad_input, {fault}};
     }
   }
   const Schedule of_rooms{rooms, room_columns, options.decimal, out.remarks};
