@@ -51,7 +51,7 @@ IncrementalBalance::IncrementalBalance(const Site& site, const SiteState& state,
 }
 
 /// What exchanges carry on from cabinets or vessels stays the same as long as nothing about these is switched and there
-/// is only one way for it: they hang on the rest of the site as the leaves of a tree do.
+/// is only one way for it: they are joined to the rest of the site as leaves are to a tree.
 void IncrementalBalance::find_pushed() {
   derivable_ = false;
   hanging_.assign(group_.size(), false);

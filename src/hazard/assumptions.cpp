@@ -70,7 +70,7 @@ std::vector<Assumption> found_in(const Site& site, const CaseResult& result) {
 }
 
 /// The values by which two assumptions of the same kind and place are two. How much leaks the same way, and how much
-/// vapour is mist, differs from case to case: that is told once, with the least and the most.
+/// vapour is mist, differs from case to case: such an assumption appears once, with the least and the most.
 std::vector<double> told_apart_by(const Assumption& one) {
   if (one.kind == Kind::leak) return {one.values.front() < 0.0 ? -1.0 : 1.0};
   if (one.kind == Kind::mist) return {};

@@ -16,8 +16,8 @@ namespace leanside::hazard {
 class Trials {
  public:
   /// `asked` is the site as the user gave it, with the time that was computed for it as its horizon: a changed site is
-  /// assessed over the same time and in the steady state. `shown` is the same with the one model for every room from
-  /// which the warnings are.
+  /// assessed over the same time and in the steady state. `shown` is the same site with the model of every room that
+  /// the warnings come from.
   Trials(const Site& asked, const Site& shown, CaseIndex case_index, bool steady_only);
 
   /// Whether rooms have other models than the one shown, which advice has to keep within the criteria as well.

@@ -44,7 +44,7 @@ Outcome<ImportedSchedule> imported(const ImportOptions& options) {
   return std::get<ImportedSchedule>(std::move(read));
 }
 
-/// The message without what it quotes of the cell, by which rows that are wrong in the same way are told.
+/// The message without what it quotes of the cell: the same for rows that are wrong in the same way.
 std::string kind_of_fault(const std::string& message) {
   std::string out = message;
   for (const char quote : {'\'', '"'}) {
