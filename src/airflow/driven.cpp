@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
 #include <utility>
 
@@ -55,13 +56,6 @@ bool flows_follow_gas(const Site& site, const SiteState& state) {
     if (state.airway_on[i] && follows_pressure(site.airways[i])) return true;
   }
   return false;
-}
-
-/// Openings between two known pressures have no part in the equations; the others make the matrix.
-std::vector<DrivenOpening> DrivenFlows::coupled_openings() const {
-  std::vector<DrivenOpening> out = openings(node_);
-  std::erase_if(out, [](const DrivenOpening& opening) { return opening.first.node == opening.second.node; });
-  return out;
 }
 
 /// An opening makes the pressures on its two sides equal at its height: a walk along the openings of a bond gives each
@@ -156,12 +150,13 @@ void DrivenFlows::number_nodes(const std::vector<bool>& pinned) {
   }
 }
 
-std::vector<DrivenOpening> DrivenFlows::openings(const std::vector<int>& node) const {
+std::vector<DrivenOpening> DrivenFlows::openings() const {
   std::vector<DrivenOpening> out;
+  out.reserve(ways_.airways.size() + ways_.gaps.size());
   const auto add = [&](const Side& a, const Side& b) -> DrivenOpening& {
     DrivenOpening& opening = out.emplace_back(DrivenOpening{side_state(a), side_state(b), GapShape{}});
-    if (a) opening.first.node = node[bond_of(a)];
-    if (b) opening.second.node = node[bond_of(b)];
+    if (a) opening.first.node = node_[bond_of(a)];
+    if (b) opening.second.node = node_[bond_of(b)];
     return opening;
   };
   for (std::size_t k = 0; k < ways_.airways.size(); ++k) {
@@ -225,7 +220,11 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
     const auto first = static_cast<std::size_t>(members.front());
     if (!memory.pressure.empty()) pressure[k] = memory.pressure[first] - bonds_.offset[first];
   }
-  const std::vector<DrivenOpening> coupled = coupled_openings();
+  // Openings between two known pressures have no part in the equations; the others make the matrix.
+  const std::vector<DrivenOpening> all = openings();
+  std::vector<DrivenOpening> coupled;
+  std::copy_if(all.begin(), all.end(), std::back_inserter(coupled),
+               [](const DrivenOpening& opening) { return opening.first.node != opening.second.node; });
   std::vector<std::pair<int, int>> links;
   for (const DrivenOpening& opening : coupled) links.emplace_back(opening.first.node, opening.second.node);
   const int nodes = static_cast<int>(bond_of_node_.size());
@@ -246,7 +245,6 @@ bool DrivenFlows::solve(std::span<const double> surplus, const std::vector<bool>
     return n < 0 || correction.empty() ? 0.0 : correction[static_cast<std::size_t>(n)];
   };
   const auto slopes = memory.solver->slopes();
-  const std::vector<DrivenOpening> all = openings(node_);
   std::size_t coupled_before = 0;
   for (std::size_t k = 0; k < all.size(); ++k) {
     const int a = all[k].first.node, b = all[k].second.node;

@@ -56,8 +56,7 @@ class DrivenFlows {
 
  private:
   /// A driven way as the pressure solver sees it; curves are kept in curves_.
-  std::vector<DrivenOpening> openings(const std::vector<int>& node) const;
-  std::vector<DrivenOpening> coupled_openings() const;
+  std::vector<DrivenOpening> openings() const;
   void number_nodes(const std::vector<bool>& pinned);
   void keep_flow(std::size_t way, const DrivenOpening& opening, const OpeningFlow& flow, FlowField& field);
   std::size_t bond_of(const Side& side) const { return static_cast<std::size_t>(bonds_.parts.part_of[side->value]); }

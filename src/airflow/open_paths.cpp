@@ -26,6 +26,7 @@ void add_link(std::vector<linalg::Conductance>& links, int a, int b) {
 
 // Potentials of the graph of equal conductances, one node of a bond without ground held at 0.
 void solve_open_paths(std::span<OpenPath> paths, std::span<const double> surplus, std::span<const double> through) {
+  if (paths.empty()) return;
   const int spaces = static_cast<int>(surplus.size());
   std::vector<network::Edge> edges;
   for (const OpenPath& path : paths) {
@@ -65,6 +66,7 @@ void solve_open_paths(std::span<OpenPath> paths, std::span<const double> surplus
       injection.push_back(surplus[static_cast<std::size_t>(member)]);
     }
   }
+  if (injection.empty()) return;
   std::vector<linalg::Conductance> links;
   for (const OpenPath& path : paths) {
     if (!active(path)) continue;

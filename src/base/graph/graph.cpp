@@ -7,9 +7,9 @@
 #include <boost/graph/adjacency_list.hpp>
 #include <boost/graph/breadth_first_search.hpp>
 #include <boost/graph/compressed_sparse_row_graph.hpp>
-#include <boost/graph/connected_components.hpp>
 #include <boost/graph/dominator_tree.hpp>
 #include <boost/graph/strong_components.hpp>
+#include <boost/pending/disjoint_sets.hpp>
 
 namespace leanside::network {
 namespace {
@@ -37,12 +37,21 @@ void list_members(Parts& parts) {
 }  // namespace
 
 Parts connected_parts(int vertices, std::span<const Edge> edges) {
-  using Undirected = boost::adjacency_list<boost::vecS, boost::vecS, boost::undirectedS>;
-  Undirected graph(static_cast<std::size_t>(vertices));
-  for (const Edge& e : edges) boost::add_edge(static_cast<std::size_t>(e.from), static_cast<std::size_t>(e.to), graph);
+  // Asked some times at every evaluation of balanced flows: disjoint sets need no graph.
+  const auto count = static_cast<std::size_t>(vertices);
+  std::vector<std::size_t> rank(count, 0), parent(count);
+  std::iota(parent.begin(), parent.end(), std::size_t{0});
+  boost::disjoint_sets sets(boost::make_iterator_property_map(rank.begin(), boost::identity_property_map{}),
+                            boost::make_iterator_property_map(parent.begin(), boost::identity_property_map{}));
+  for (const Edge& e : edges) sets.union_set(static_cast<std::size_t>(e.from), static_cast<std::size_t>(e.to));
   Parts parts;
-  parts.part_of.assign(static_cast<std::size_t>(vertices), 0);
-  if (vertices > 0) parts.count = boost::connected_components(graph, parts.part_of.data());
+  parts.part_of.assign(count, -1);
+  std::vector<int> number(count, -1);  // by representative, in the order of the first vertex of each part
+  for (std::size_t v = 0; v < count; ++v) {
+    int& part = number[sets.find_set(v)];
+    if (part < 0) part = parts.count++;
+    parts.part_of[v] = part;
+  }
   list_members(parts);
   return parts;
 }

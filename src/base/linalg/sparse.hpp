@@ -39,6 +39,10 @@ SparseMatrix transpose(const SparseMatrix& matrix);
 /// y += a A x.
 void multiply_add(const SparseMatrix& matrix, double a, std::span<const double> x, std::span<double> y);
 
+/// Whether a factorisation may take the pivots of the one before, which is quicker, or has to choose them anew, which
+/// is safe for every matrix.
+enum class Pivots { kept, anew };
+
 /// LU factorisation of a general sparse matrix. The ordering is found once for a pattern; further factorisations of the
 /// same pattern reuse it. Two libraries can stand behind it, of which a build takes one: KLU (SuiteSparse), made for
 /// the matrices of networks (docs/methods.md says why; it reuses the pivot order too, which is safe for the diagonally
@@ -51,7 +55,7 @@ class SparseLu {
   SparseLu& operator=(SparseLu&&) noexcept;
 
   /// True where the matrix is not singular. The pattern must not change between calls on one object.
-  bool factorise(const SparseMatrix& matrix);
+  bool factorise(const SparseMatrix& matrix, Pivots pivots = Pivots::kept);
   /// Solves in place for `columns` right-hand sides, each `size` long, one after the other.
   void solve(std::span<double> right_hand_sides, std::size_t columns) const;
   /// The same with the transposed matrix.

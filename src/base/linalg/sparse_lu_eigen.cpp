@@ -23,7 +23,8 @@ SparseLu::~SparseLu() = default;
 SparseLu::SparseLu(SparseLu&&) noexcept = default;
 SparseLu& SparseLu::operator=(SparseLu&&) noexcept = default;
 
-bool SparseLu::factorise(const SparseMatrix& matrix) {
+// It always chooses its pivots anew.
+bool SparseLu::factorise(const SparseMatrix& matrix, Pivots /*pivots*/) {
   Factors& f = *factors_;
   f.usable = false;
   if (matrix.size == 0) return false;

@@ -40,19 +40,22 @@ SparseLu::~SparseLu() = default;
 SparseLu::SparseLu(SparseLu&&) noexcept = default;
 SparseLu& SparseLu::operator=(SparseLu&&) noexcept = default;
 
-bool SparseLu::factorise(const SparseMatrix& matrix) {
+bool SparseLu::factorise(const SparseMatrix& matrix, Pivots pivots) {
   Factors& f = *factors_;
   // KLU takes its arrays without const but does not write to them.
   int* const start = const_cast<int*>(matrix.column_start.data());
   int* const row = const_cast<int*>(matrix.row.data());
   double* const value = const_cast<double*>(matrix.value.data());
-  if (f.numeric != nullptr && f.size == matrix.size &&
+  if (pivots == Pivots::kept && f.numeric != nullptr && f.size == matrix.size &&
       klu_refactor(start, row, value, f.symbolic, f.numeric, &f.common) != 0 && f.common.status == KLU_OK) {
     return true;
   }
-  f.clear();
-  f.size = matrix.size;
-  f.symbolic = klu_analyze(matrix.size, start, row, &f.common);
+  if (f.numeric != nullptr) klu_free_numeric(&f.numeric, &f.common);
+  if (pivots == Pivots::kept || f.symbolic == nullptr || f.size != matrix.size) {
+    f.clear();
+    f.size = matrix.size;
+    f.symbolic = klu_analyze(matrix.size, start, row, &f.common);
+  }
   if (f.symbolic == nullptr) {
     throw_where_memory_ran_out(f.common);
     return false;

@@ -71,9 +71,8 @@ bool Collocation::move_pairs(double h) {
         entries.push_back({s, j, unit - h * r.a[s][j] * slopes_[p].slope});
       }
     }
-    linalg::SparseLu lu;
-    if (!lu.factorise(linalg::compress(stages, entries))) continue;
-    lu.solve(change, 1);
+    if (!pair_factors_.factorise(stages, entries)) continue;
+    pair_factors_.factors().solve(change, 1);
     for (std::size_t s = 0; s < stages; ++s) {
       const double both = held_[s][pair.grows] + held_[s][pair.shrinks];
       const double was = at_[s][pair.grows];
@@ -137,9 +136,10 @@ void Collocation::add_algebraic_row(const Moment& moment, std::size_t i, std::si
   for (const Stream& s : moment.cells.into(i)) entries.push_back({row, s.from + shift, s.rate});
 }
 
-std::vector<linalg::Entry> Collocation::stage_equations(double h, std::vector<double>& right) const {
+std::vector<linalg::Entry> Collocation::stage_equations(double h, std::vector<double>& right) {
   const auto& r = radau();
   std::vector<linalg::Entry> entries;
+  entries.reserve(entries_before_);
   const std::size_t length = stages * rows_;
   right.assign(length * columns_, 0.0);
   for (std::size_t i = 0; i < rows_; ++i) {
@@ -170,6 +170,7 @@ std::vector<linalg::Entry> Collocation::stage_equations(double h, std::vector<do
       for (std::size_t c = 0; c < columns_; ++c) right[c * length + row] += capacity_[i] * x_[c * rows_ + i];
     }
   }
+  entries_before_ = entries.size();
   return entries;
 }
 
@@ -192,17 +193,17 @@ bool Collocation::solve_stages(double h, bool corrected) {
   return true;
 }
 
-bool Collocation::solve_all(const std::vector<linalg::Entry>& entries, std::vector<double>& right) const {
-  linalg::SparseLu lu;
-  if (!lu.factorise(linalg::compress(stages * rows_, entries))) return false;
-  lu.solve(right, columns_);
+bool Collocation::solve_all(const std::vector<linalg::Entry>& entries, std::vector<double>& right) {
+  linalg::RepeatedLu& lu = factors_.back();
+  if (!lu.factorise(stages * rows_, entries)) return false;
+  lu.factors().solve(right, columns_);
   std::vector<std::size_t> all(columns_);
   std::iota(all.begin(), all.end(), std::size_t{0});
-  refine_passing(lu, right, all);
+  refine_passing(lu.factors(), right, all);
   return true;
 }
 
-void Collocation::refine_passing(linalg::SparseLu& lu, std::span<double> solution,
+void Collocation::refine_passing(const linalg::SparseLu& lu, std::span<double> solution,
                                  std::span<const std::size_t> case_index) const {
   const std::size_t length = stages * rows_;
   if (std::none_of(capacity_.begin(), capacity_.end(), [](double held) { return held <= 0.0; })) return;
@@ -287,10 +288,10 @@ bool Collocation::solve_drawn_column(std::size_t column, double h, bool correcte
     }
   }
   add_from_other_draws(column, h, right);
-  linalg::SparseLu lu;
-  if (!lu.factorise(linalg::compress(stages * rows_, entries))) return false;
-  lu.solve(right, 1);
-  refine_passing(lu, right, std::span{&column, 1});
+  linalg::RepeatedLu& lu = factors_[column];
+  if (!lu.factorise(stages * rows_, entries)) return false;
+  lu.factors().solve(right, 1);
+  refine_passing(lu.factors(), right, std::span{&column, 1});
   for (std::size_t d = 0; d < count; ++d) {
     if (moments_[0].draws[d].column != column) continue;
     for (std::size_t j = 0; j < stages; ++j) {
@@ -318,7 +319,7 @@ void Collocation::add_from_other_draws(std::size_t column, double h, std::span<d
 }
 
 bool Collocation::solve_other_columns(std::span<const std::size_t> others, double h,
-                                      const std::vector<linalg::Entry>& entries, std::vector<double>& right) const {
+                                      const std::vector<linalg::Entry>& entries, std::vector<double>& right) {
   const auto& r = radau();
   const std::size_t length = stages * rows_;
   for (std::size_t d = 0; d < rate_.size(); ++d) {
@@ -336,10 +337,10 @@ bool Collocation::solve_other_columns(std::span<const std::size_t> others, doubl
   for (std::size_t k = 0; k < others.size(); ++k) {
     std::copy_n(&right[others[k] * length], length, &solution[k * length]);
   }
-  linalg::SparseLu lu;
-  if (!lu.factorise(linalg::compress(length, entries))) return false;
-  lu.solve(solution, others.size());
-  refine_passing(lu, solution, others);
+  linalg::RepeatedLu& lu = factors_.back();
+  if (!lu.factorise(length, entries)) return false;
+  lu.factors().solve(solution, others.size());
+  refine_passing(lu.factors(), solution, others);
   for (std::size_t k = 0; k < others.size(); ++k) {
     std::copy_n(&solution[k * length], length, &right[others[k] * length]);
   }

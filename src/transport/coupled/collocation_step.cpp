@@ -39,6 +39,7 @@ Collocation::Collocation(const CoupledStretch& stretch, std::vector<double>& x, 
       moment_at_{stretch.moment_at},
       fixed_{stretch.fixed},
       relative_tolerance_{stretch.relative_tolerance},
+      factors_(columns_ + 1),
       anderson_{depth_of_acceleration} {
   for (auto& stage : stage_) stage = x;
 }

@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "base/linalg/anderson.hpp"
+#include "base/linalg/repeated_lu.hpp"
 #include "base/linalg/sparse.hpp"
 #include "transport/coupled/collocation.hpp"
 #include "transport/coupled/moment.hpp"
@@ -90,18 +91,19 @@ class Collocation {
                                 std::vector<linalg::Entry>& entries);
 
   /// The equations of all stages without the draws: entries of the matrix, and its right-hand side.
-  std::vector<linalg::Entry> stage_equations(double h, std::vector<double>& right) const;
+  std::vector<linalg::Entry> stage_equations(double h, std::vector<double>& right);
 
   /// Solves the stages for the moments found last. `corrected`: a draw that falls as its gas rises also displaces less
   /// (a step of Newton's method); otherwise the outflows are those of the moments.
   bool solve_stages(double h, bool corrected);
 
-  bool solve_all(const std::vector<linalg::Entry>& entries, std::vector<double>& right) const;
+  bool solve_all(const std::vector<linalg::Entry>& entries, std::vector<double>& right);
 
   /// Where much air goes round through cells that hold nothing and little of it is replaced, the solution loses digits.
   /// The residual, computed from differences of fractions, corrects it. `solution`: the columns `case_index`, all
   /// stages.
-  void refine_passing(linalg::SparseLu& lu, std::span<double> solution, std::span<const std::size_t> case_index) const;
+  void refine_passing(const linalg::SparseLu& lu, std::span<double> solution,
+                      std::span<const std::size_t> case_index) const;
 
   /// First the columns that draws follow, each with its own matrix; then the others, which get what was drawn.
   bool solve_drawn(double h, bool corrected, const std::vector<linalg::Entry>& entries, std::vector<double>& right);
@@ -109,7 +111,7 @@ class Collocation {
                           std::span<double> right);
   void add_from_other_draws(std::size_t column, double h, std::span<double> right) const;
   bool solve_other_columns(std::span<const std::size_t> others, double h, const std::vector<linalg::Entry>& entries,
-                           std::vector<double>& right) const;
+                           std::vector<double>& right);
 
   /// The highest term of the polynomial over the step estimates the error: the terms of a smooth solution fall fast.
   StepError error() const;
@@ -133,6 +135,10 @@ class Collocation {
   std::array<std::vector<double>, stages> last_x_, last_held_;  ///< of that step
   std::vector<std::array<double, stages>> rate_;                ///< mol/s, of each draw at the stages
   double change_ = 0.0;
+  /// Of the columns that draws follow, each with its own pattern; the last one of all others.
+  std::vector<linalg::RepeatedLu> factors_;
+  linalg::RepeatedLu pair_factors_;
+  std::size_t entries_before_ = 0;  ///< how many the equations of the stages had last
   linalg::Anderson anderson_;
   std::string fault_;
 };

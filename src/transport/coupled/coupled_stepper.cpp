@@ -109,7 +109,7 @@ std::variant<Balanced, FlowFault> CoupledStepper::balance(const Stretch& stretch
 
 Result<double> CoupledStepper::advance(const Stretch& stretch, FlowField& flows, RunState& state,
                                        RunSignals& signals) const {
-  auto end = advance_coupled_stretch(setup_, stretch, mixed_rooms(setup_.site), flows, state, signals);
+  auto end = advance_coupled_stretch(setup_, stretch, rooms_, flows, state, signals);
   if (auto* fault = std::get_if<Fault>(&end)) return std::move(*fault);
   return std::get<CoupledEnd>(end).reached;
 }

@@ -15,7 +15,7 @@ namespace leanside::transport {
 /// See run/stepper.hpp. `setup` must outlive the stepper.
 class CoupledStepper {
  public:
-  explicit CoupledStepper(const RunSetup& setup) : setup_{setup} {}
+  explicit CoupledStepper(const RunSetup& setup) : setup_{setup}, rooms_{mixed_rooms(setup.site)} {}
 
   /// Whether a stretch needs this stepper.
   static bool needed(const RunSetup& setup, const Stretch& stretch);
@@ -25,6 +25,7 @@ class CoupledStepper {
 
  private:
   const RunSetup& setup_;
+  RoomModel rooms_;  ///< keeps the pressures of one stretch as a first guess for the next
 };
 
 /// Where a stretch of coupled equations ended.

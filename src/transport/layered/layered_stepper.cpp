@@ -20,7 +20,7 @@ double shift_of(const MovingPair& pair, std::span<const double> held) {
 
 }  // namespace
 
-/// Pressures found at a stage are the first guess for that stage of the next step.
+/// Pressures found at a stage are the first guess for that stage of the next step, in the next stretch too.
 struct LayeredStepper::Memory {
   std::array<airflow::Memory, stages + 1> flows;
   airflow::Memory shifted;  ///< of the flows with one interface moved a little
@@ -31,7 +31,8 @@ LayeredStepper::LayeredStepper(const RunSetup& setup, LayeredSite& layers)
       layers_{layers},
       most_apart_(layers.rooms(), 0.0),
       broken_(layers.rooms()),
-      far_end_(layers.rooms()) {}
+      far_end_(layers.rooms()),
+      memory_(std::make_shared<Memory>()) {}
 
 std::variant<Balanced, FlowFault> LayeredStepper::balance(const Stretch& stretch, const RunState& state) {
   const std::size_t n = setup_.site.spaces.size();
@@ -57,7 +58,7 @@ Result<double> LayeredStepper::advance(const Stretch& stretch, FlowField& flows,
 }
 
 RoomModel LayeredStepper::model(const Stretch& stretch, const RunSignals& signals) {
-  const auto memory = std::make_shared<Memory>();
+  const auto memory = memory_;
   RoomModel model;
   model.follows_composition = true;
   model.flows_at = [this, memory](const SiteState& state, const StagePoint& point, std::span<const double> density) {

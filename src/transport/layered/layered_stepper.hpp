@@ -53,6 +53,7 @@ class LayeredStepper {
   std::vector<double> most_apart_;  ///< kg/m3 by layered room
   std::vector<std::optional<std::string>> broken_;
   std::vector<std::vector<double>> far_end_;
+  std::shared_ptr<Memory> memory_;
 };
 
 }  // namespace leanside::transport
