@@ -167,7 +167,7 @@ Trace::Trace(const Run& run, Eigen::Index space, Measure measure)
   }
   for (std::size_t s = 0; s < samples_.size(); ++s) {
     for (std::size_t i = 0; i < samples_[s].size(); ++i) {
-      const Extreme up = refine(s, i, 1), down = refine(s, i, -1);
+      const Extreme up = refine(s, i, 1, highest_.value), down = refine(s, i, -1, lowest_.value);
       if (up.value > highest_.value) highest_ = up;
       if (down.value < lowest_.value) lowest_ = down;
     }
@@ -180,8 +180,9 @@ Real Trace::value_in(std::size_t stretch, Real time) const {
 
 Real Trace::value(Real time) const { return measure_(run_.stretch_at(time).at(time).row(space_)); }
 
-/// A highest (sign 1) or lowest (-1) value near a sample, by golden section.
-Trace::Extreme Trace::refine(std::size_t stretch, std::size_t i, Real sign) const {
+/// A highest (sign 1) or lowest (-1) value near a sample, by golden section; the sample itself where there is none that
+/// could pass `wanted`.
+Trace::Extreme Trace::refine(std::size_t stretch, std::size_t i, Real sign, Real wanted) const {
   const auto& s = samples_[stretch];
   const Extreme here{s[i].value, s[i].time};
   if (i == 0 && s.size() > 2 && std::abs(s[0].value - s[1].value) >= 0.6L * std::abs(s[1].value - s[2].value)) {
@@ -198,8 +199,7 @@ Trace::Extreme Trace::refine(std::size_t stretch, std::size_t i, Real sign) cons
     if (sign * (s[i].value - s[next].value) <= 0) return here;
     reach = std::max(reach, std::abs(s[i].value - s[next].value));
   }
-  const Real best = sign > 0 ? highest_.value : lowest_.value;
-  if (sign * (best - s[i].value) > reach) return here;
+  if (sign * (wanted - s[i].value) > reach) return here;
   const auto value = [&](Real t) { return value_in(stretch, t); };
   Real a = s[from].time, b = s[to].time;
   const Real golden = 0.6180339887498949L;
@@ -223,6 +223,17 @@ Trace::Extreme Trace::refine(std::size_t stretch, std::size_t i, Real sign) cons
   return sign * (found.value - here.value) > 0 ? found : here;
 }
 
+/// The samples of a stretch, and the peaks and troughs between them that may pass the threshold.
+std::vector<Trace::Sample> Trace::samples_around(std::size_t stretch, Real threshold) const {
+  std::vector<Sample> out = samples_[stretch];
+  for (std::size_t i = 0; i < samples_[stretch].size(); ++i) {
+    const Extreme found = refine(stretch, i, samples_[stretch][i].value < threshold ? 1 : -1, threshold);
+    if (found.time != samples_[stretch][i].time) out.push_back({found.time, found.value});
+  }
+  std::stable_sort(out.begin(), out.end(), [](const Sample& a, const Sample& b) { return a.time < b.time; });
+  return out;
+}
+
 std::vector<Trace::Interval> Trace::above(Real threshold) const {
   std::vector<Interval> out;
   bool over = false;
@@ -235,7 +246,7 @@ std::vector<Trace::Interval> Trace::above(Real threshold) const {
     }
   };
   for (std::size_t s = 0; s < samples_.size(); ++s) {
-    const auto& samples = samples_[s];
+    const std::vector<Sample> samples = samples_around(s, threshold);
     if ((samples[0].value >= threshold) != over) turn(samples[0].time);
     for (std::size_t i = 1; i < samples.size(); ++i) {
       if ((samples[i].value >= threshold) == over) continue;

@@ -67,7 +67,8 @@ class Trace {
   struct Sample {
     Real time = 0, value = 0;
   };
-  Extreme refine(std::size_t stretch, std::size_t i, Real sign) const;
+  Extreme refine(std::size_t stretch, std::size_t i, Real sign, Real wanted) const;
+  std::vector<Sample> samples_around(std::size_t stretch, Real threshold) const;
 
   const Run& run_;
   Eigen::Index space_;
