@@ -22,7 +22,7 @@ interface Drawn extends Placed {
 
 /** Rooms side by side in the order of the plan; what stands in a room is drawn inside it. */
 function fromTheSide(doc: Doc): Drawn[] {
-  const boxes = placed(doc);
+  const boxes = placed(doc).filter((one) => one.item.kind !== "junction"); // points of ducts, without a size
   const out: Drawn[] = [];
   let left = 0;
   const alone = boxes.filter((one) => one.inside === null).sort((a, b) => a.x - b.x);
@@ -127,10 +127,11 @@ function SpaceSide({ box, course, at, pen }: { box: Drawn; course: CaseCourse | 
 
 /** Where gas gets out, at the height that the file gives or at half the height of the space. */
 function Sources({ doc, boxes, unit }: { doc: Doc; boxes: Drawn[]; unit: number }) {
-  const drawn = doc.site.release.map((release, i) => {
+  const drawn = doc.site.release.map((release) => {
     const box = boxes.find((one) => one.item.id === release.into);
     if (!box) return null;
-    const x = box.left + box.width * (0.75 - ((0.17 * i) % 0.5));
+    const here = doc.site.release.filter((one) => one.into === release.into);
+    const x = box.left + (box.width * (here.indexOf(release) + 0.5)) / here.length;
     const y = -box.elevation - (si(release.height) ?? box.height / 2);
     const h = unit * 0.45;
     return (
@@ -154,7 +155,7 @@ function alone(doc: Doc, id: string): Doc {
   return { ...doc, site: { ...doc.site, space, release, airway: [] } };
 }
 
-const mostDrawn = 12;
+export const mostDrawn = 12;
 
 /** Of a large place the spaces that hold most gas at that moment, with the rooms in which they stand. */
 function fullest(doc: Doc, course: CaseCourse | null, at: number): Doc {
