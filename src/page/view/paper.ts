@@ -6,7 +6,7 @@ import { useLayoutEffect, useRef } from "preact/hooks";
 const pixelsPerMillimetre = 96 / 25.4;
 
 /** From roomy to close; print.css says what each means. */
-const steps = ["roomy", "usual", "close", "closest"];
+const steps = ["roomy", "usual", "snug", "close", "closest"];
 
 /** The class `measured` gives a sheet the width and the letters of paper, whatever the window. */
 export function useOneSide(): RefObject<HTMLElement> {

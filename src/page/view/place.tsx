@@ -176,19 +176,20 @@ function Everything() {
 }
 
 export function PlaceView() {
-  const { doc } = useDoc();
+  const { store, doc } = useDoc();
   const card = cardWordsOf(doc);
+  const Title = store.step === "answer" ? "h2" : "h1"; // beside the answer, whose title is the first then
   if (!card) {
     return (
       <>
-        <h1>{t.place.title}</h1>
+        <Title>{t.place.title}</Title>
         <Everything />
       </>
     );
   }
   return (
     <>
-      <h1>{card.title}</h1>
+      <Title>{card.title}</Title>
       <CardForm experiment={card.experiment} answers={card.answers} />
       <details>
         <summary>{t.experiment.details}</summary>
