@@ -199,12 +199,25 @@ export function SideView(props: SideProps) {
   );
 }
 
+/** The name of a room, in smaller letters where it is narrow; what does not fit ends in dots. */
+function NameBelow({ box, y, unit }: { box: Drawn; y: number; unit: number }) {
+  const name = nameOf(box.item);
+  const letter = 0.6; // width of a letter, of its height
+  const size = Math.max(0.75 * unit, Math.min(1.2 * unit, box.width / (letter * name.length)));
+  const room = Math.max(3, Math.floor(box.width / size / letter));
+  return (
+    <text x={box.left} y={y} font-size={size}>
+      {name.length > room ? `${name.slice(0, room - 1)}…` : name}
+    </text>
+  );
+}
+
 function Drawing({ doc, course, at, caption, small }: SideProps & { caption: string; small?: boolean }) {
   const boxes = fromTheSide(doc);
   const right = Math.max(0.01, ...boxes.map((one) => one.left + one.width));
-  const top = Math.max(0.01, ...boxes.map((one) => one.elevation + one.height));
-  const low = Math.min(0, ...boxes.map((one) => one.elevation));
-  const rim = 0.04 * Math.max(right, top);
+  const low = boxes.length > 0 ? Math.min(...boxes.map((one) => one.elevation)) : 0; // a room upstairs stands alone
+  const top = Math.max(low + 0.01, ...boxes.map((one) => one.elevation + one.height));
+  const rim = 0.04 * Math.max(right, top - low);
   const pen: Pen = { unit: Math.max(right, top - low) / (small ? 13 : 34), prefix: useId() };
   const { unit } = pen;
   return (
@@ -224,9 +237,7 @@ function Drawing({ doc, course, at, caption, small }: SideProps & { caption: str
         {boxes
           .filter((one) => one.inside === null)
           .map((one) => (
-            <text key={one.item.id} x={one.left} y={-low + unit * 1.5} font-size={unit * 1.2}>
-              {nameOf(one.item).slice(0, Math.max(3, Math.floor(one.width / unit / 0.62)))}
-            </text>
+            <NameBelow key={one.item.id} box={one} y={-low + unit * 1.5} unit={unit} />
           ))}
       </svg>
     </figure>
