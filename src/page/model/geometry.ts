@@ -126,11 +126,20 @@ export function airwayPoint(doc: Doc, boxes: Placed[], airway: Item, place: numb
   return { x: only.x + share * only.width, y: place % 2 === 0 ? only.y : only.y + only.depth };
 }
 
-export function releasePoint(doc: Doc, boxes: Placed[], release: Item, place: number): Point {
+const mostInRow = 5;
+
+/** Where a source is drawn: those of a space in rows. */
+export function releasePoint(doc: Doc, boxes: Placed[], release: Item): Point {
   const known = doc.layout.points[`release:${release.id}`];
   if (known) return known;
   const box = boxes.find((one) => one.item.id === release.into);
   if (!box) return { x: 0, y: 0 };
-  const share = (0.5 + 0.31 * place) % 0.9;
-  return { x: box.x + (0.05 + share) * box.width, y: box.y + 0.6 * box.depth };
+  const here = doc.site.release.filter((one) => one.into === release.into);
+  const columns = Math.min(here.length, mostInRow);
+  const rows = Math.ceil(here.length / columns);
+  const at = Math.max(0, here.indexOf(release));
+  return {
+    x: box.x + (((at % columns) + 0.5) / columns) * box.width,
+    y: box.y + ((Math.floor(at / columns) + 0.5) / rows) * box.depth,
+  };
 }

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /** The answer: verdict, findings with what to do, the course in time, what it rests on. */
 import { Fragment } from "preact";
-import { useState } from "preact/hooks";
+import { useEffect, useMemo, useState } from "preact/hooks";
 import type { Answer, CaseCourse, CheckReply, FindingWords, Screen, Warning } from "../engine/reply";
 import { type Change, changesFor } from "../model/advice";
 import { onlyBench } from "../model/bench";
@@ -13,9 +13,10 @@ import { Benches } from "./bench";
 import { Curves } from "./curves";
 import { Select } from "./fields";
 import { checkQuestion } from "./file";
+import { Fold } from "./fold";
 import { percentOf, SideView } from "./side";
 import { TimeSlider } from "./slider";
-import { type Store, useDoc } from "./state";
+import { type Answered, type Store, useDoc } from "./state";
 
 export function wordsOf(change: Change): string {
   const [first = "", second = ""] = change.words;
@@ -160,7 +161,7 @@ function Moment({ doc, reply, answer }: { doc: Doc; reply: CheckReply; answer: A
     value: one.id,
     words: one.id === "normal" ? t.answer.normal : one.name || one.id,
   }));
-  const around = (
+  const around = () => (
     <>
       <TimeSlider times={course.time_s} at={at} set={set} />
       <SideView doc={doc} course={course} at={at} />
@@ -174,14 +175,7 @@ function Moment({ doc, reply, answer }: { doc: Doc; reply: CheckReply; answer: A
         <Select label={t.answer.case} value={course.case} options={options} change={(id) => (choose(id), set(null))} />
       )}
       <Benches doc={doc} answer={answer} course={course} />
-      {onlyBench(answer, course.case) ? (
-        <details>
-          <summary>{t.bench.around}</summary>
-          {around}
-        </details>
-      ) : (
-        around
-      )}
+      {onlyBench(answer, course.case) ? <Fold title={t.bench.around} content={around} /> : around()}
     </>
   );
 }
@@ -288,10 +282,24 @@ function LayerOffers({ notices }: { notices: string[] }) {
   );
 }
 
+/** What takes longest to draw follows one frame after the first lines. */
+function useLater<T>(value: T): T {
+  const [shown, show] = useState(value);
+  useEffect(() => show(() => value), [value]);
+  return shown;
+}
+
+/** Drawings, curves and numbers: drawn anew for a new answer only. */
+function Drawings({ answered }: { answered: Answered }) {
+  const { doc, reply } = useLater(answered);
+  const answer = reply.document?.answer;
+  return useMemo(() => (answer ? <Moment doc={doc} reply={reply} answer={answer} /> : null), [doc, reply, answer]);
+}
+
 export function AnswerView() {
-  const { store, doc } = useDoc();
-  const { reply, busy, failed } = store;
-  const shown = reply?.document ? reply : store.lastGood;
+  const { store } = useDoc();
+  const { reply, lastGood, busy, failed } = store;
+  const shown = lastGood?.reply;
   const answer = shown?.document?.answer;
   const screen = shown?.screen;
   const notices = (reply?.faults ?? []).filter((one) => one.level === "notice").map((one) => one.message);
@@ -310,7 +318,7 @@ export function AnswerView() {
       {reply && <Faults reply={reply} />}
       {reply && !reply.document && shown && <p class="quiet">{t.answer.waiting}</p>}
       {busy && !screen && <p>{t.answer.working}</p>}
-      {answer && screen && shown && (
+      {answer && screen && lastGood && (
         <>
           <p class={`verdict ${answer.calls_for_action ? "act" : ""}`} aria-live="polite">
             {screen.verdict}
@@ -321,9 +329,9 @@ export function AnswerView() {
           <SentenceList title={t.answer.not_judged} items={screen.not_judged} open />
           <SentenceList title={t.answer.notices} items={notices.filter((one) => mayLayer([one]).length === 0)} open />
           <LayerOffers notices={notices} />
-          <Moment doc={doc} reply={shown} answer={answer} />
+          <Drawings answered={lastGood} />
           <SentenceList title={t.answer.assumptions} items={screen.assumptions} />
-          <p class="caution">{shown.document?.caution}</p>
+          <p class="caution">{shown?.document?.caution}</p>
         </>
       )}
     </>

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 import { render } from "preact";
-import { useCallback, useEffect, useMemo, useRef, useState } from "preact/hooks";
+import { useCallback, useEffect, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { CheckReply, SubstanceEntry } from "../engine/reply";
 import type { EngineClient } from "../engine/client";
 import type { Doc, Kind } from "../model/site";
@@ -14,7 +14,7 @@ import { Header } from "./header";
 import { PlaceView } from "./place";
 import { PrintView } from "./print";
 import { StartView } from "./start";
-import { type ReactionEntry, type Step, type Store, StoreContext, type Trial } from "./state";
+import { type Answered, type ReactionEntry, type Step, type Store, StoreContext, type Trial } from "./state";
 import { WorkingView } from "./working";
 
 interface Past {
@@ -55,9 +55,10 @@ function useHistory() {
 /** The answer to a site. A newer site is asked for as soon as the engine is free; those between are left out. */
 function useAnswer(engine: EngineClient, doc: Doc | null) {
   const [reply, setReply] = useState<CheckReply | null>(null);
-  const [lastGood, setLastGood] = useState<CheckReply | null>(null);
+  const [lastGood, setLastGood] = useState<Answered | null>(null);
   const [busy, setBusy] = useState(false);
   const [failed, setFailed] = useState(false);
+  const asked = useRef<Doc | null>(null);
   const wanted = useRef<Doc | null>(null);
   const running = useRef(false);
   const run = useCallback(async () => {
@@ -69,7 +70,7 @@ function useAnswer(engine: EngineClient, doc: Doc | null) {
       try {
         const answer = JSON.parse(await engine.ask(checkQuestion(next))) as CheckReply;
         setReply(answer);
-        if (answer.document) setLastGood(answer);
+        if (answer.document) setLastGood({ doc: next, reply: answer });
         setFailed(false);
       } catch {
         setFailed(true);
@@ -78,17 +79,25 @@ function useAnswer(engine: EngineClient, doc: Doc | null) {
     running.current = false;
     setBusy(false);
   }, [engine]);
-  useEffect(() => {
-    if (!doc) return;
-    wanted.current = doc;
-    setBusy(true);
-    void run();
-  }, [doc, run]);
+  /** Called as soon as a change is known: the engine then works while the page is drawn. */
+  const ask = useCallback(
+    (next: Doc) => {
+      if (next === asked.current) return;
+      asked.current = next;
+      wanted.current = next;
+      setBusy(true);
+      void run();
+    },
+    [run],
+  );
+  useLayoutEffect(() => {
+    if (doc) ask(doc);
+  }, [doc, ask]);
   const forget = useCallback(() => {
     setReply(null);
     setLastGood(null);
   }, []);
-  return { reply, lastGood, busy, failed, forget };
+  return useMemo(() => ({ reply, lastGood, busy, failed, forget, ask }), [reply, lastGood, busy, failed, forget, ask]);
 }
 
 function useTables(engine: EngineClient) {
@@ -127,10 +136,11 @@ function Main({ step }: { step: Step }) {
 function Strip({ store }: { store: Store }) {
   const { reply, lastGood } = store;
   const errors = (reply?.faults ?? []).filter((one) => one.level === "error");
-  const act = lastGood?.document?.answer.calls_for_action ? "act" : "";
+  const good = lastGood?.reply;
+  const act = good?.document?.answer.calls_for_action ? "act" : "";
   return (
     <button type="button" class={`strip ${act}`} onClick={() => store.go("answer")}>
-      <b>{t.answer.title}:</b> {errors[0]?.message ?? lastGood?.screen?.verdict ?? t.answer.working}
+      <b>{t.answer.title}:</b> {errors[0]?.message ?? good?.screen?.verdict ?? t.answer.working}
     </button>
   );
 }
@@ -181,6 +191,7 @@ function App({ engine }: { engine: EngineClient }) {
   }, []);
   const begin = (next: Doc, where: Step) => {
     answer.forget();
+    answer.ask(next);
     history.setPast({ before: [], now: next, after: [] });
     setTrial(null);
     setSelected(null);
@@ -200,6 +211,7 @@ function App({ engine }: { engine: EngineClient }) {
     return () => window.removeEventListener("beforeunload", unsaved);
   }, [doc, history.undo]);
   const change = (next: Doc) => {
+    answer.ask(next);
     setTrial(null);
     history.change(next);
   };

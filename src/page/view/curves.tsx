@@ -4,6 +4,7 @@ import type { Answer, CaseCourse, SpaceCourse } from "../engine/reply";
 import { duration } from "../model/quantity";
 import { type Doc, nameOf } from "../model/site";
 import { t } from "../text";
+import { Fold } from "./fold";
 import { percentOf } from "./side";
 
 /** Narrow where the window is, so that the letters stay readable. */
@@ -103,7 +104,7 @@ function Marks({ answer, most }: { answer: Answer; most: number }) {
   );
 }
 
-function Curve({ doc, answer, course, space, at }: CurveProps) {
+export function Curve({ doc, answer, course, space, at }: CurveProps) {
   const drawn = lines(space);
   const most = Math.max(0.3, ...drawn.flatMap((one) => one.values.map((value) => value ?? 0))) * 1.05;
   const last = course.time_s.at(-1) || 1;
@@ -140,33 +141,30 @@ function Numbers({ course, doc }: { course: CaseCourse; doc: Doc }) {
   const every = Math.max(1, Math.floor(course.time_s.length / 12));
   const rows = course.time_s.map((time, i) => ({ time, i })).filter((one) => one.i % every === 0);
   return (
-    <details>
-      <summary>{t.answer.numbers}</summary>
-      <div class="wide" tabIndex={0} role="region" aria-label={t.answer.numbers}>
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">{t.answer.time}</th>
+    <div class="wide" tabIndex={0} role="region" aria-label={t.answer.numbers}>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">{t.answer.time}</th>
+            {course.spaces.map((one) => (
+              <th scope="col" key={one.id}>
+                {nameOf(doc.site.space.find((item) => item.id === one.id) ?? { name: one.id })}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map(({ time, i }) => (
+            <tr key={i}>
+              <th scope="row">{duration(time)}</th>
               {course.spaces.map((one) => (
-                <th scope="col" key={one.id}>
-                  {nameOf(doc.site.space.find((item) => item.id === one.id) ?? { name: one.id })}
-                </th>
+                <td key={one.id}>{percentOf(one.lfl_fraction[i])}</td>
               ))}
             </tr>
-          </thead>
-          <tbody>
-            {rows.map(({ time, i }) => (
-              <tr key={i}>
-                <th scope="row">{duration(time)}</th>
-                {course.spaces.map((one) => (
-                  <td key={one.id}>{percentOf(one.lfl_fraction[i])}</td>
-                ))}
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
-    </details>
+          ))}
+        </tbody>
+      </table>
+    </div>
   );
 }
 
@@ -181,7 +179,7 @@ export function Curves({ doc, answer, course, at }: { doc: Doc; answer: Answer; 
       {busy.slice(0, 4).map((space) => (
         <Curve key={space.id} doc={doc} answer={answer} course={course} space={space} at={at} />
       ))}
-      <Numbers course={course} doc={doc} />
+      <Fold title={t.answer.numbers} content={() => <Numbers course={course} doc={doc} />} />
     </section>
   );
 }

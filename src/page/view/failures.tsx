@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 /** A switch for each failure and each release, and the timetable behind them. */
 import { hasTogether, type Switch, switches, toggled, togetherToggled, withEvents } from "../model/cases";
-import { added, freeId, isTable, type Item, list, nameOf, type Table, text } from "../model/site";
+import { added, find, freeId, isTable, type Item, list, nameOf, type Table, text } from "../model/site";
 import { t } from "../text";
 import { Select } from "./fields";
 import { useDoc } from "./state";
+import { wayOf } from "./way";
 
 const { failures: words } = t;
 
@@ -16,7 +17,7 @@ function Switches({
 }: {
   title: string;
   all: Switch[];
-  sentence: (n: string) => string;
+  sentence: (name: string, way: string) => string;
   caseName: (n: string) => string;
 }) {
   const { store, doc } = useDoc();
@@ -32,7 +33,7 @@ function Switches({
             checked={one.made !== undefined}
             onChange={() => store.change(toggled(doc, one, caseName(one.name)))}
           />
-          <span>{sentence(one.name)}</span>
+          <span>{sentence(one.name, wayOf(doc, find(doc.site, "airway", one.id)))}</span>
         </label>
       ))}
     </fieldset>

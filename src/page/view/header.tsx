@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+import { cardOf } from "../model/experiments";
 import { t } from "../text";
 import { save, tomlOf } from "./file";
 import { type Step, useStore } from "./state";
@@ -8,7 +9,8 @@ const steps: Step[] = ["start", "place", "failures", "answer", "working", "print
 export function Header() {
   const store = useStore();
   const { doc, step } = store;
-  const words = t.steps as Record<string, string>;
+  const words: Record<string, string> = { ...t.steps };
+  if (doc && cardOf(doc)) words.place = t.steps.card;
   const keep = () => {
     if (!doc) return;
     save(doc.file, tomlOf(doc), "application/toml");

@@ -184,7 +184,11 @@ export function ItemForm({ part, item }: FormProps) {
   const { store, doc } = useDoc();
   const [more, showMore] = useState(false);
   const fields = fieldsOf(part, item);
-  const set = (values: Record<string, Value | undefined>) => store.change(changed(doc, part, item.id, values));
+  const set = (values: Record<string, Value | undefined>) => {
+    const next = changed(doc, part, item.id, values);
+    const named = part === "space" && doc.site.title === nameOf(item) ? text(values.name) : "";
+    store.change(named === "" ? next : { ...next, site: { ...next.site, title: named } });
+  };
   const takeAway = () => {
     store.change(removed(doc, part, item.id));
     store.say(t.place.removed(nameOf(item)));

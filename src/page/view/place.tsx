@@ -7,9 +7,10 @@ import { t } from "../text";
 import { CardForm, cardWordsOf } from "./experiment";
 import { ItemForm } from "./itemform";
 import { Plan, signOf } from "./plan";
-import { SideView } from "./side";
+import { mostDrawn, SideView } from "./side";
 import { faultsOf, useDoc } from "./state";
 import { SpaceTable } from "./table";
+import { wayOf } from "./way";
 
 type Part = "space" | "airway" | "release";
 
@@ -104,7 +105,11 @@ function Items({ part }: { part: Part }) {
               onClick={() => store.select(part, item === selected ? "" : item.id)}
             >
               {part !== "space" && <span class="sign-of">{signOf(part, i)}</span>}
-              <strong>{nameOf(item)}</strong> <span>{t.kinds[String(item.kind)]}</span>
+              <strong>{nameOf(item)}</strong>{" "}
+              <span>
+                {t.kinds[String(item.kind)]}
+                {part === "airway" && `, ${wayOf(doc, item)}`}
+              </span>
               {faultsOf(store.reply, part, item.id).length > 0 && <em class="amiss">{t.place.amiss}</em>}
             </button>
             {item === selected && <ItemForm part={part} item={item} />}
@@ -138,10 +143,15 @@ function Titles() {
   );
 }
 
+/** Of a larger place the table comes first. */
+const mostInPlan = 30;
+
 /** Everything that a site file can say, item by item. */
 function Everything() {
-  const { store } = useDoc();
-  const [table, showTable] = useState(false);
+  const { store, doc } = useDoc();
+  const large = doc.site.space.length > mostInPlan;
+  const [wish, showTable] = useState<boolean | null>(null);
+  const table = wish ?? large;
   return (
     <>
       <p class="buttons">
@@ -155,6 +165,7 @@ function Everything() {
           {t.place.table}
         </button>
       </p>
+      {large && table && <p class="quiet">{t.place.large}</p>}
       {table ? <SpaceTable /> : <Drawings />}
       <Items part="space" />
       <Items part="airway" />
@@ -165,19 +176,20 @@ function Everything() {
 }
 
 export function PlaceView() {
-  const { doc } = useDoc();
+  const { store, doc } = useDoc();
   const card = cardWordsOf(doc);
+  const Title = store.step === "answer" ? "h2" : "h1"; // beside the answer, whose title is the first then
   if (!card) {
     return (
       <>
-        <h1>{t.place.title}</h1>
+        <Title>{t.place.title}</Title>
         <Everything />
       </>
     );
   }
   return (
     <>
-      <h1>{card.title}</h1>
+      <Title>{card.title}</Title>
       <CardForm experiment={card.experiment} answers={card.answers} />
       <details>
         <summary>{t.experiment.details}</summary>
@@ -193,7 +205,7 @@ function Drawings() {
   return (
     <div class="drawings">
       <Plan doc={doc} change={store.change} select={store.select} selected={store.selected} />
-      <SideView doc={doc} course={null} at={0} />
+      {doc.site.space.length <= mostDrawn && <SideView doc={doc} course={null} at={0} />}
     </div>
   );
 }

@@ -144,6 +144,9 @@ function Links({ from, boxes }: { from: Point; boxes: Placed[] }) {
   return <path class="link" d={lines.join("")} vector-effect="non-scaling-stroke" />;
 }
 
+/** Of more ways for air only the chosen one shows what it joins. */
+const mostLinks = 40;
+
 export function Plan(props: PlanProps) {
   const boxes = placed(props.doc);
   const { svg, handlers, moving, pointer } = useMoving(props, boxes);
@@ -151,11 +154,12 @@ export function Plan(props: PlanProps) {
   const shown = moving ? placed(moving) : boxes;
   const frame = frameOf(boxes);
   const unit = frame.width / 40;
+  const few = doc.site.airway.length <= mostLinks;
   const is = (kind: string, id: string) => props.selected?.kind === kind && props.selected.id === id;
   const mark = (kind: "airway" | "release", place: number) => {
     const item = doc.site[kind][place];
     if (!item) return null;
-    const at = kind === "airway" ? airwayPoint(doc, shown, item, place) : releasePoint(doc, shown, item, place);
+    const at = kind === "airway" ? airwayPoint(doc, shown, item, place) : releasePoint(doc, shown, item);
     const thing = { kind, id: item.id, at };
     return (
       <Mark
@@ -164,7 +168,7 @@ export function Plan(props: PlanProps) {
         kind={text(item.kind)}
         name={nameOf(item)}
         sign={signOf(kind, place)}
-        size={unit * 0.7}
+        size={unit * (few ? 0.7 : 0.45)}
         chosen={is(kind, item.id)}
         handlers={handlers(thing)}
       />
@@ -193,13 +197,16 @@ export function Plan(props: PlanProps) {
             />
           );
         })}
-        {doc.site.airway.map((item, i) => (
-          <Links
-            key={item.id}
-            from={airwayPoint(doc, shown, item, i)}
-            boxes={shown.filter((box) => sidesOf(item).includes(box.item.id))}
-          />
-        ))}
+        {doc.site.airway.map(
+          (item, i) =>
+            (few || is("airway", item.id)) && (
+              <Links
+                key={item.id}
+                from={airwayPoint(doc, shown, item, i)}
+                boxes={shown.filter((box) => sidesOf(item).includes(box.item.id))}
+              />
+            ),
+        )}
         {doc.site.airway.map((_, i) => mark("airway", i))}
         {doc.site.release.map((_, i) => mark("release", i))}
         <Scale frame={frame} unit={unit} />

@@ -22,7 +22,7 @@ interface Drawn extends Placed {
 
 /** Rooms side by side in the order of the plan; what stands in a room is drawn inside it. */
 function fromTheSide(doc: Doc): Drawn[] {
-  const boxes = placed(doc);
+  const boxes = placed(doc).filter((one) => one.item.kind !== "junction"); // points of ducts, without a size
   const out: Drawn[] = [];
   let left = 0;
   const alone = boxes.filter((one) => one.inside === null).sort((a, b) => a.x - b.x);
@@ -127,10 +127,11 @@ function SpaceSide({ box, course, at, pen }: { box: Drawn; course: CaseCourse | 
 
 /** Where gas gets out, at the height that the file gives or at half the height of the space. */
 function Sources({ doc, boxes, unit }: { doc: Doc; boxes: Drawn[]; unit: number }) {
-  const drawn = doc.site.release.map((release, i) => {
+  const drawn = doc.site.release.map((release) => {
     const box = boxes.find((one) => one.item.id === release.into);
     if (!box) return null;
-    const x = box.left + box.width * (0.75 - ((0.17 * i) % 0.5));
+    const here = doc.site.release.filter((one) => one.into === release.into);
+    const x = box.left + (box.width * (here.indexOf(release) + 0.5)) / here.length;
     const y = -box.elevation - (si(release.height) ?? box.height / 2);
     const h = unit * 0.45;
     return (
@@ -154,7 +155,7 @@ function alone(doc: Doc, id: string): Doc {
   return { ...doc, site: { ...doc.site, space, release, airway: [] } };
 }
 
-const mostDrawn = 12;
+export const mostDrawn = 12;
 
 /** Of a large place the spaces that hold most gas at that moment, with the rooms in which they stand. */
 function fullest(doc: Doc, course: CaseCourse | null, at: number): Doc {
@@ -198,12 +199,25 @@ export function SideView(props: SideProps) {
   );
 }
 
+/** The name of a room, in smaller letters where it is narrow; what does not fit ends in dots. */
+function NameBelow({ box, y, unit }: { box: Drawn; y: number; unit: number }) {
+  const name = nameOf(box.item);
+  const letter = 0.6; // width of a letter, of its height
+  const size = Math.max(0.75 * unit, Math.min(1.2 * unit, box.width / (letter * name.length)));
+  const room = Math.max(3, Math.floor(box.width / size / letter));
+  return (
+    <text x={box.left} y={y} font-size={size}>
+      {name.length > room ? `${name.slice(0, room - 1)}…` : name}
+    </text>
+  );
+}
+
 function Drawing({ doc, course, at, caption, small }: SideProps & { caption: string; small?: boolean }) {
   const boxes = fromTheSide(doc);
   const right = Math.max(0.01, ...boxes.map((one) => one.left + one.width));
-  const top = Math.max(0.01, ...boxes.map((one) => one.elevation + one.height));
-  const low = Math.min(0, ...boxes.map((one) => one.elevation));
-  const rim = 0.04 * Math.max(right, top);
+  const low = boxes.length > 0 ? Math.min(...boxes.map((one) => one.elevation)) : 0; // a room upstairs stands alone
+  const top = Math.max(low + 0.01, ...boxes.map((one) => one.elevation + one.height));
+  const rim = 0.04 * Math.max(right, top - low);
   const pen: Pen = { unit: Math.max(right, top - low) / (small ? 13 : 34), prefix: useId() };
   const { unit } = pen;
   return (
@@ -223,9 +237,7 @@ function Drawing({ doc, course, at, caption, small }: SideProps & { caption: str
         {boxes
           .filter((one) => one.inside === null)
           .map((one) => (
-            <text key={one.item.id} x={one.left} y={-low + unit * 1.5} font-size={unit * 1.2}>
-              {nameOf(one.item).slice(0, Math.max(3, Math.floor(one.width / unit / 0.62)))}
-            </text>
+            <NameBelow key={one.item.id} box={one} y={-low + unit * 1.5} unit={unit} />
           ))}
       </svg>
     </figure>

@@ -14,6 +14,12 @@ export interface Trial {
   reply: CheckReply | null;
 }
 
+/** A reply with an answer, and the site that it answers. */
+export interface Answered {
+  doc: Doc;
+  reply: CheckReply;
+}
+
 export interface ReactionEntry {
   id: string;
   name: string;
@@ -36,8 +42,8 @@ export interface Store {
   redo: (() => void) | null;
   /** The answer to `doc`, or to an earlier state while `busy`. */
   reply: CheckReply | null;
-  /** The last reply with an answer: shown while an input is incomplete. */
-  lastGood: CheckReply | null;
+  /** The last answer: shown while a newer one is worked out, or an input is incomplete. */
+  lastGood: Answered | null;
   busy: boolean;
   failed: boolean;
   trial: Trial | null;

@@ -23,7 +23,7 @@ export function blanked(text: string): string {
 
 export function WorkingView() {
   const { store, doc } = useDoc();
-  const answer = store.lastGood?.document?.answer;
+  const answer = store.lastGood?.reply.document?.answer;
   const worst = answer?.warnings[0];
   const [space, setSpace] = useState(worst?.space ?? doc.site.space[0]?.id ?? "");
   const [caseId, setCase] = useState(worst?.case ?? "normal");
@@ -64,9 +64,11 @@ export function WorkingView() {
           <input type="checkbox" checked={blanks} onChange={() => setBlanks(!blanks)} />
           <span>{t.working.blanks}</span>
         </label>
-        <button type="button" onClick={() => window.print()}>
-          {t.working.copy}
-        </button>
+        <p class="buttons">
+          <button type="button" onClick={() => window.print()}>
+            {t.working.copy}
+          </button>
+        </p>
       </div>
       {reply?.text !== undefined && (
         <pre class="working" tabIndex={0}>

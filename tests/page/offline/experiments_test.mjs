@@ -68,7 +68,7 @@ journey("a closed flask bursts, and less marble does not", async (page, width) =
   const first = checked(await saved(page));
   assert.equal(first.code, 1, first.err);
   assert.match(await page.locator(".bench-view").innerText(), /Highest pressure: 7\.\d+ bar absolute/);
-  if (narrow(width)) await step(page, "The place");
+  if (narrow(width)) await step(page, "The experiment");
   await page.getByLabel("Amount of the solid", { exact: true }).fill("0.05");
   await verdict(page);
   await page.locator(".badge.pressure").waitFor({ state: "detached" });

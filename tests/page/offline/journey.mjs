@@ -51,17 +51,33 @@ export const journey = (name, walk, more = {}) => {
   }
 };
 
-/** Goes to "Print" and prints: each sheet is one side of A4, with what has to be on it. */
+/** Prints what is chosen: each sheet is one side of A4. How many there are. */
+export async function sheets(page, name) {
+  const paper = await page.pdf({ preferCSSPageSize: true });
+  if (pictures && name) writeFileSync(join(pictures, `print-${name}.pdf`), paper);
+  const sides = (paper.toString("latin1").match(/\/Type\s*\/Page\b/g) ?? []).length;
+  assert.equal(sides, await page.locator(".sheet").count(), "one side for each room");
+  return sides;
+}
+
+/** Goes to "Print" and prints; each sheet says what has to be on it, and names no place twice in a finding. */
 export async function printed(page, name) {
   await step(page, "Print");
   await page.locator(".sheet").first().waitFor();
   await expectUsable(page, "print");
   await look(page, `print-${name}`);
-  const paper = await page.pdf({ preferCSSPageSize: true });
-  if (pictures) writeFileSync(join(pictures, `print-${name}.pdf`), paper);
-  const sides = (paper.toString("latin1").match(/\/Type\s*\/Page\b/g) ?? []).length;
-  assert.equal(sides, await page.locator(".sheet").count(), "one side for each room");
+  const sides = await sheets(page, name);
   const words = await page.locator(".sheet").first().innerText();
   for (const word of ["Date", "Name", "Signature", "screening aid"]) assert.match(words, new RegExp(word));
+  const twice = await page.locator(".sheet .findings li").evaluateAll((all) =>
+    all
+      .map((one) => {
+        const badge = one.querySelector(".badge").textContent.length;
+        const place = one.querySelector("h3").textContent.slice(badge).trim().split(",")[0];
+        return `${place}: ${one.querySelector("p").textContent}`;
+      })
+      .filter((one) => one.startsWith(`${one.split(": ")[0]}: When: ${one.split(": ")[0]}`)),
+  );
+  assert.deepEqual(twice, [], "a place is named twice");
   return { sides, words };
 }

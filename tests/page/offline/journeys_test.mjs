@@ -6,7 +6,7 @@ import { join } from "node:path";
 import { test } from "node:test";
 import assert from "node:assert/strict";
 import { expectUsable, openPage, pasteInto, saved, step, verdict } from "./browser.mjs";
-import { browser, checked, file, folder, journey, look, openForm, printed, program, top } from "./journey.mjs";
+import { browser, checked, file, folder, journey, look, openForm, printed, program, sheets, top } from "./journey.mjs";
 
 /** Eight cylinders of five gases, as a list in a spreadsheet. */
 const eight = "hydrogen\t2\t50 L\t200 bar\nacetylene\t1\t8 kg\npropane\t2\t11 kg\noxygen\t2\t50 L\nnitrogen\t1\t50 L";
@@ -102,7 +102,7 @@ journey("a teacher goes from nothing to the printed side of a prep room", async 
   assert.deepEqual(program.answer.cases.map((one) => one.id), ["normal", "tap-left-open", "fan-off"]);
   const paper = await printed(page, `prep-room-${width}`);
   assert.equal(paper.sides, 1);
-  assert.match(paper.words, /My room: Prep room/);
+  assert.match(paper.words, /^Prep room\n/);
   assert.match(paper.words, /Spilt or open liquid/);
   assert.match(paper.words, /cautious values used/);
 });
@@ -129,6 +129,10 @@ journey("a technician opens a file, stops a fan and prints", async (page, width)
   assert.match(await page.locator("pre.working").textContent(), /= ____/);
   const paper = await printed(page, `block-${width}`);
   assert.ok(paper.sides > 1);
+  assert.ok(paper.sides < (await page.locator(".choice input").count()), "only rooms with a finding");
+  await page.getByRole("button", { name: "Every room" }).click();
+  const all = await sheets(page);
+  assert.equal(all, await page.locator(".choice input").count());
 });
 
 journey("everything can be done with the keyboard", async (page, width) => {
