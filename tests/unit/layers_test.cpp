@@ -74,6 +74,7 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"advanced/airflow", "airflow"},
                                                          {"advanced/transport", "transport"},
                                                          {"assess", "hazard"},
+                                                         {"assess_releases", "hazard"},
                                                          {"air", "hazard"},
                                                          {"explain", "hazard"},
                                                          {"experiment", "hazard"},
