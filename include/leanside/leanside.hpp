@@ -14,6 +14,7 @@
 #include "leanside/advanced/sources.hpp"
 #include "leanside/advanced/transport.hpp"
 #include "leanside/assess.hpp"
+#include "leanside/assess_releases.hpp"
 #include "leanside/assumptions.hpp"
 #include "leanside/diagnostic.hpp"
 #include "leanside/experiment.hpp"

@@ -74,6 +74,7 @@ const std::map<std::string, std::string>& implementations() {
                                                          {"advanced/airflow", "airflow"},
                                                          {"advanced/transport", "transport"},
                                                          {"assess", "hazard"},
+                                                         {"assess_releases", "hazard"},
                                                          {"air", "hazard"},
                                                          {"explain", "hazard"},
                                                          {"experiment", "hazard"},
@@ -87,6 +88,7 @@ const std::map<std::string, std::string>& implementations() {
 /// src.
 const std::map<std::string, std::string>& homes() {
   static const std::map<std::string, std::string> out = {{"boost/graph", "base/graph"},
+                                                         {"boost/pending", "base/graph"},
                                                          {"boost/math", "base/linalg"},
                                                          {"boost/assert", "page/engine"},
                                                          {"boost/random/sobol.hpp", "study/spread"},

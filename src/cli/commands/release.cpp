@@ -4,6 +4,7 @@
 
 #include "cli/io/answer.hpp"
 #include "cli/io/load.hpp"
+#include "leanside/assess_releases.hpp"
 
 namespace leanside::cli {
 namespace {
@@ -27,9 +28,7 @@ Outcome<ExitCode> run(const ReleaseOptions& options) {
   }
   auto answer = Answer::open(options.common, {options.file});
   if (!answer) return answer.error();
-  AssessOptions study_options;
-  study_options.only = CaseIndex{0};
-  const auto outcome = assess(site, study_options);
+  const auto outcome = assess_releases(site, only, options.common.format == "json");
   if (const auto* fault = std::get_if<Fault>(&outcome)) return Error::of(*fault, site.file);
   const auto& assessment = std::get<Assessment>(outcome);
   return answer->deliver(options.common.format == "json"
