@@ -20,12 +20,13 @@ std::vector<Warning> warnings_of(const Site& site, CaseIndex case_index, SpaceIn
 std::optional<double> over_pressure(const Space& space, const SpaceResult& result);
 
 /// What makes a release ignitable at its source while it is on, whatever air it gets: a liquid at or above its flash
-/// point, or a gas that ignites by itself; without `until`.
-std::optional<NearSource> source_hazard(const Site& site, ReleaseIndex release);
+/// point, or a gas that ignites by itself; without `until`. `nitrous`: nitrous oxide gets out as well.
+std::optional<NearSource> source_hazard(const Site& site, ReleaseIndex release, bool nitrous);
 
 /// Where a release can be ignited in a space that is in the state `result`; empty where it cannot. `rate` mol/s is the
-/// highest of the release; without times.
-std::optional<SourceZone> source_zone(const Site& site, ReleaseIndex release, double rate, const SpaceResult& result);
+/// highest of the release; without times. `nitrous` as above.
+std::optional<SourceZone> source_zone(const Site& site, ReleaseIndex release, double rate, const SpaceResult& result,
+                                      bool nitrous);
 
 /// The zones of all releases that are on at some time in a case.
 std::vector<SourceZone> source_zones(const Site& site, const CaseResult& result);

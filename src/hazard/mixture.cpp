@@ -151,11 +151,19 @@ Instant MixtureModel::instant(double time, std::span<const double> fraction) con
   return at;
 }
 
-MixtureModel mixture_model(const Site& site, double warmest, double coldest) {
+std::vector<std::optional<Fuel>> fuels_beside(const Site& site, double temperature, bool nitrous) {
+  auto fuels = fuels_at(site, temperature);
+  for (std::size_t k = 0; nitrous && k < fuels.size(); ++k) {
+    if (fuels[k]) fuels[k]->lower *= lower_share_in_nitrous_oxide(site.gases[k].substance.id);
+  }
+  return fuels;
+}
+
+MixtureModel mixture_model(const Site& site, double warmest, double coldest, bool nitrous) {
   MixtureModel model;
   model.oxygen_in_air = site.conditions.oxygen_in_air;
   model.thresholds = {site.criteria.note_at, site.criteria.warn_at};
-  const auto fuels = fuels_at(site, warmest);
+  const auto fuels = fuels_beside(site, warmest, nitrous);
   for (std::size_t k = 0; k < fuels.size(); ++k) {
     const bool burns = fuels[k].has_value();
     model.lower.push_back(burns ? 1.0 / fuels[k]->lower : 0.0);
@@ -176,30 +184,24 @@ MixtureModel mixture_model(const Site& site, double warmest, double coldest) {
   return model;
 }
 
-bool has_nitrous_oxide(const Site& site, CaseIndex case_index) {
-  const auto is_it = [&](const GasShare& share) {
+bool is_nitrous_oxide(const Site& site, const std::vector<GasShare>& shares) {
+  return std::any_of(shares.begin(), shares.end(), [&](const GasShare& share) {
     return share.fraction > 0.0 && site.gases[share.gas.value].substance.id == "nitrous-oxide";
-  };
+  });
+}
+
+bool has_nitrous_oxide(const Site& site, CaseIndex case_index) {
   for (const Space& space : site.spaces) {
-    if (std::any_of(space.initial.begin(), space.initial.end(), is_it)) return true;
+    if (is_nitrous_oxide(site, space.initial)) return true;
   }
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
-    const auto& shares = site.releases[r].gas.shares;
-    if (std::none_of(shares.begin(), shares.end(), is_it)) continue;
+    if (!is_nitrous_oxide(site, site.releases[r].gas.shares)) continue;
     if (!emission(site.releases[r], ReleaseIndex{r}, site.cases[case_index.value].events).empty()) return true;
   }
   return false;
 }
 
 namespace {
-
-void limits_in_nitrous_oxide(const Site& site, MixtureModel& model) {
-  for (std::size_t f = 0; f < model.fuels.size(); ++f) {
-    const std::size_t gas = model.fuel_gas[f];
-    model.fuels[f].lower *= lower_share_in_nitrous_oxide(site.gases[gas].substance.id);
-    model.lower[gas] = 1.0 / model.fuels[f].lower;
-  }
-}
 
 /// By space, the highest pressure over the ambient one that it can come to: 1 but in a vessel that nothing leads out
 /// of, which keeps all that is ever released into it, and warms and cools.
@@ -253,8 +255,7 @@ MixtureModels mixture_models(const Site& site, CaseIndex case_index) {
     const auto [coldest, warmest] = between[i];
     const auto [at, is_new] = known.try_emplace({coldest, warmest, pressure[i]}, result.models.size());
     if (is_new) {
-      result.models.push_back(mixture_model(site, warmest, coldest));
-      if (nitrous) limits_in_nitrous_oxide(site, result.models.back());
+      result.models.push_back(mixture_model(site, warmest, coldest, nitrous));
       limits_under_pressure(site, pressure[i], result.models.back());
     }
     result.model_of.push_back(at->second);

@@ -3,6 +3,7 @@
 /// fractions.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -47,8 +48,14 @@ struct MixtureModel {
   std::vector<double> as_vapour(std::span<const double> fraction) const;
 };
 
-/// The model of a space that is never hotter than `warmest` nor colder than `coldest`, K.
-MixtureModel mixture_model(const Site& site, double warmest, double coldest);
+/// The fuels of a site at a temperature, K, by GasIndex, as fuels_at(); `nitrous`: with lower limits in nitrous oxide.
+std::vector<std::optional<Fuel>> fuels_beside(const Site& site, double temperature, bool nitrous);
+
+/// The model of a space that is never hotter than `warmest` nor colder than `coldest`, K; `nitrous` as above.
+MixtureModel mixture_model(const Site& site, double warmest, double coldest, bool nitrous);
+
+/// Whether nitrous oxide is among these gases.
+bool is_nitrous_oxide(const Site& site, const std::vector<GasShare>& shares);
 
 /// Whether nitrous oxide gets out, or is there from the start, in a case: lower limits are then those in it.
 bool has_nitrous_oxide(const Site& site, CaseIndex case_index);

@@ -25,9 +25,9 @@ namespace {
 
 /// The share of the lower limit that vapour over a liquid reaches where the air is saturated with it: of a mixture
 /// while it is fresh, by Raoult's law.
-double saturated_lfl_fraction(const Site& site, const Release& release, const SpillRelease& spill) {
+double saturated_lfl_fraction(const Site& site, const Release& release, const SpillRelease& spill, bool nitrous) {
   const double saturated = std::min(1.0, spill.pool.vapour_pressure / spill.ambient);
-  const auto fuels = fuels_at(site, spill.pool.temperature);
+  const auto fuels = fuels_beside(site, spill.pool.temperature, nitrous);
   const bool mixture = !spill.stages.empty();
   double sum = 0.0, all = 0.0;
   for (const GasShare& share : release.gas.shares) {
@@ -42,12 +42,12 @@ double saturated_lfl_fraction(const Site& site, const Release& release, const Sp
 
 /// A liquid is ignitable at its surface from its flash point on. Where saturated air reaches the lower limit below the
 /// flash point that the table gives, the vapour decides: the cautious side of two figures that should agree.
-std::optional<NearSource> hot_liquid(const Site& site, ReleaseIndex index) {
+std::optional<NearSource> hot_liquid(const Site& site, ReleaseIndex index, bool nitrous) {
   const Release& release = site.releases[index.value];
   const auto* spill = std::get_if<SpillRelease>(&release.kind);
   if (spill == nullptr) return std::nullopt;
   NearSource source{index, SourceHazard::hot_liquid, spill->pool.temperature};
-  source.surface_lfl_fraction = saturated_lfl_fraction(site, release, *spill);
+  source.surface_lfl_fraction = saturated_lfl_fraction(site, release, *spill, nitrous);
   for (const GasShare& share : release.gas.shares) {
     const Gas& gas = site.gases[share.gas.value];
     const auto& flash = gas.substance.flash_point;
@@ -94,19 +94,20 @@ std::optional<Emitting> emitting(const Site& site, const CaseResult& result, Rel
   return out;
 }
 
-std::optional<NearSource> source_hazard(const Site& site, ReleaseIndex release) {
+std::optional<NearSource> source_hazard(const Site& site, ReleaseIndex release, bool nitrous) {
   auto source = pyrophoric(site, release);
-  return source ? source : hot_liquid(site, release);
+  return source ? source : hot_liquid(site, release, nitrous);
 }
 
 std::vector<Warning> near_source_warnings(const Site& site, const CaseResult& result,
                                           const std::vector<Warning>& known) {
   std::vector<Warning> warnings;
+  const bool nitrous = has_nitrous_oxide(site, result.case_index);
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     const ReleaseIndex index{r};
     const SpaceIndex into = site.releases[r].into;
     const SourceZone* const zone = zone_in(result, index);
-    auto source = source_hazard(site, index);
+    auto source = source_hazard(site, index, nitrous);
     if (!source && zone != nullptr && is_notable(site, *zone) && !burns_as_a_whole(known, into)) {
       source = NearSource{index, SourceHazard::zone};
     }

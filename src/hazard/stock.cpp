@@ -11,13 +11,6 @@
 namespace leanside {
 namespace {
 
-/// Whether a release is a stock that can get out: a cylinder, a bottle, a charge.
-bool is_stored(const Release& release) {
-  if (release.happens_to) return false;  // counted with the cylinder that it happens to
-  return std::holds_alternative<DumpRelease>(release.kind) || std::holds_alternative<CylinderRelease>(release.kind) ||
-         std::holds_alternative<SpillRelease>(release.kind) || std::holds_alternative<BoilingRelease>(release.kind);
-}
-
 bool is_liquid(const Release& release) {
   return std::holds_alternative<SpillRelease>(release.kind) || std::holds_alternative<BoilingRelease>(release.kind);
 }
@@ -45,7 +38,7 @@ class Storage {
     Stock stock;
     for (std::size_t r = 0; r < site_.releases.size(); ++r) {
       const Release& release = site_.releases[r];
-      if (!is_stored(release)) continue;
+      if (!hazard::is_stored(release)) continue;
       StoredGas gas = sorted(release.gas.shares, release.count * total_amount(release), release.into);
       gas.release = ReleaseIndex{r};
       gas.space = release.into;
@@ -76,10 +69,12 @@ class Storage {
   }
 
  private:
-  /// How much of `total` mol burns, feeds a fire, or does neither. Limits are those at the temperature of `space`.
+  /// How much of `total` mol burns, feeds a fire, or does neither. Limits are those at the temperature of `space`, and
+  /// in nitrous oxide where that may leak too.
   StoredGas sorted(const std::vector<GasShare>& shares, double total, SpaceIndex space) const {
     StoredGas gas;
-    const auto fuels = fuels_at(site_, site_.spaces[space.value].temperature);
+    const auto fuels =
+        hazard::fuels_beside(site_, site_.spaces[space.value].temperature, hazard::beside_nitrous_oxide(site_, space));
     double at_limit = 0.0, all = 0.0;  // mol of mixture at the lower limit; mol of gas
     for (const GasShare& share : shares) {
       const Gas& kind = site_.gases[share.gas.value];

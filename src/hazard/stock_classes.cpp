@@ -5,6 +5,8 @@
 #include <string_view>
 #include <utility>
 
+#include "hazard/mixture.hpp"
+
 namespace leanside {
 
 std::string_view word_of(StorageClass of) {
@@ -53,6 +55,26 @@ bool concerns_two(StorageConcern concern) {
 }
 
 namespace hazard {
+
+bool is_stored(const Release& release) {
+  if (release.happens_to) return false;  // counted with the cylinder that it happens to
+  return std::holds_alternative<DumpRelease>(release.kind) || std::holds_alternative<CylinderRelease>(release.kind) ||
+         std::holds_alternative<SpillRelease>(release.kind) || std::holds_alternative<BoilingRelease>(release.kind);
+}
+
+bool beside_nitrous_oxide(const Site& site, SpaceIndex space) {
+  const auto holds_it = [&](SpaceIndex at) {
+    if (is_nitrous_oxide(site, site.spaces[at.value].initial)) return true;
+    return std::any_of(site.releases.begin(), site.releases.end(), [&](const Release& release) {
+      return release.into == at && is_stored(release) && is_nitrous_oxide(site, release.gas.shares);
+    });
+  };
+  if (holds_it(space)) return true;
+  return std::any_of(site.airways.begin(), site.airways.end(), [&](const Airway& airway) {
+    const Side a = first_side(airway), b = second_side(airway);
+    return a && b && ((*a == space && holds_it(*b)) || (*b == space && holds_it(*a)));
+  });
+}
 
 std::vector<StorageClass> in_order(std::vector<StorageClass> classes) {
   std::sort(classes.begin(), classes.end());

@@ -12,6 +12,12 @@ namespace leanside::hazard {
 /// share of a pyrophoric gas, a toxic share above its IDLH, half of a decomposing gas, 1 % of a corrosive one.
 std::vector<StorageClass> storage_classes(const Site& site, const std::vector<GasShare>& shares, bool burns);
 
+/// Whether a release is a stock that can get out: a cylinder, a bottle, a charge.
+bool is_stored(const Release& release);
+
+/// Whether nitrous oxide is held in a space, or in one that an airway joins to it: a fuel that leaks there may meet it.
+bool beside_nitrous_oxide(const Site& site, SpaceIndex space);
+
 /// Sorted, each once; `inert` only where it is the only one.
 std::vector<StorageClass> in_order(std::vector<StorageClass> classes);
 

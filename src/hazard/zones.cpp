@@ -82,18 +82,19 @@ double worst_fraction(const SpaceResult& result) {
 
 }  // namespace
 
-std::optional<SourceZone> source_zone(const Site& site, ReleaseIndex index, double rate, const SpaceResult& result) {
+std::optional<SourceZone> source_zone(const Site& site, ReleaseIndex index, double rate, const SpaceResult& result,
+                                      bool nitrous) {
   const Release& release = site.releases[index.value];
   const Space& space = site.spaces[release.into.value];
   if (space.kind == SpaceKind::junction) return std::nullopt;
   SourceZone out{index, release.into, {}};
   if (std::holds_alternative<SpillRelease>(release.kind)) {
-    const auto hazard = source_hazard(site, index);
+    const auto hazard = source_hazard(site, index, nitrous);
     if (!hazard || hazard->hazard != SourceHazard::hot_liquid) return std::nullopt;
     out.zone = {ZoneShape::pool, pool_reach, pool_keep_out, 0.0, 0.0};
     return out;
   }
-  const MixtureModel model = mixture_model(site, space.temperature, space.temperature);
+  const MixtureModel model = mixture_model(site, space.temperature, space.temperature, nitrous);
   const std::vector<double> source = emitted(site, release);
   const double of_limit = model.lfl_fraction(source);  // pure gas, in lower limits
   if (!(of_limit > 1.0) || !can_ignite(model, space, result, source)) return std::nullopt;
@@ -113,6 +114,7 @@ std::optional<SourceZone> source_zone(const Site& site, ReleaseIndex index, doub
 
 std::vector<SourceZone> source_zones(const Site& site, const CaseResult& result) {
   std::vector<SourceZone> zones;
+  const bool nitrous = has_nitrous_oxide(site, result.case_index);
   for (std::size_t r = 0; r < site.releases.size(); ++r) {
     const ReleaseIndex index{r};
     const auto when = emitting(site, result, index);
@@ -121,7 +123,7 @@ std::vector<SourceZone> source_zones(const Site& site, const CaseResult& result)
     for (const EmissionSpan& span : emission(site.releases[r], index, site.cases[result.case_index.value].events)) {
       rate = std::max(rate, span.rate);
     }
-    auto zone = source_zone(site, index, rate, result.spaces[site.releases[r].into.value]);
+    auto zone = source_zone(site, index, rate, result.spaces[site.releases[r].into.value], nitrous);
     if (!zone) continue;
     zone->from = when->from;
     zone->until = when->until;

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // Sweeping a vessel with a gas. Each check names its source; "from memory" means that the value was not looked up
 // again.
+#include "leanside/study/purge_question.hpp"
+#include "leanside/substance_file.hpp"
 #include "published/run.hpp"
 
 namespace {
@@ -88,6 +90,20 @@ TEST(Sweeping, TakesAHydrogenGeneratorThroughTheFlammableRange) {
                     600.0,
                 1.433, 0.05, "vessel volumes to 5 % of oxygen");
   EXPECT_EQ(space.end.state, leanside::MixtureState::rich);
+}
+
+TEST(PurgeMargin, IsThatOfTheStandardWhereNothingMeasures) {
+  cite("Oxygen allowed in a vessel that nothing watches",
+       "NFPA 69, oxidant concentration reduction (from memory): 60 % of the limiting oxygen concentration, or 40 % "
+       "where "
+       "it is below 5 %. Limiting concentrations: ASTM E2079-19, 10.7, 10.5, 8.5 and 4.6 %.");
+  for (const auto& [id, allowed] :
+       {std::pair{"methane", 6.42}, {"propane", 6.30}, {"ethylene", 5.10}, {"hydrogen", 1.84}}) {
+    const auto subject = std::get<leanside::PurgeSubject>(leanside::purge_subject(leanside::built_in_substances(), id));
+    const leanside::VesselGas gas = leanside::vessel_gas(subject, 298.15);
+    expect_within(100.0 * leanside::usual_purge_margin(gas) * gas.fuels[0].limiting_oxygen.value_or(0.0), allowed, 0.1)
+        << "oxygen allowed before " << id << ", %";
+  }
 }
 
 }  // namespace

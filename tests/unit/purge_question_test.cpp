@@ -48,6 +48,33 @@ TEST(PurgeQuestion, NothingGivenHasTheDefaults) {
   EXPECT_FALSE(question.flow || question.high || question.low);
 }
 
+TEST(PurgeQuestion, TheMarginIsWiderForAGasThatNeedsLittleOxygen) {
+  const auto margin = [](const std::string& id) {
+    return std::get<PurgeQuestion>(purge_question(subject_of(id), {})).margin;
+  };
+  for (const char* id : {"hydrogen", "carbon-disulfide"}) EXPECT_EQ(margin(id), 0.4) << id;
+  for (const char* id : {"carbon-monoxide", "methane", "natural-gas", "lpg", "acetylene", "ammonia"}) {
+    EXPECT_EQ(margin(id), 0.6) << id;
+  }
+}
+
+TEST(PurgeQuestion, TheMarginOfAMixtureGoesByItsShareOfTheLowerLimit) {
+  VesselGas gas;
+  Fuel light, other;
+  light.lower = other.lower = 0.04;
+  light.limiting_oxygen = 0.046;
+  other.limiting_oxygen = 0.107;
+  gas.fuels = {light, other};
+  gas.shares = {0.95, 0.05};  // mean 4.905 %
+  EXPECT_EQ(usual_purge_margin(gas), 0.4);
+  gas.shares = {0.93, 0.07};  // 5.027 %
+  EXPECT_EQ(usual_purge_margin(gas), 0.6);
+  gas.fuels[1].limiting_oxygen.reset();  // it may burn at any oxygen
+  EXPECT_EQ(usual_purge_margin(gas), 0.4);
+  gas.fuels[0].limiting_oxygen.reset();
+  EXPECT_EQ(usual_purge_margin(gas), 0.6);
+}
+
 TEST(PurgeQuestion, EverythingThatIsWrongIsTold) {
   PurgeTexts texts;
   texts.volume = "2 kg";

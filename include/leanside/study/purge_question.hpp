@@ -30,7 +30,12 @@ struct PurgeTextFault {
   std::string reason;  ///< what is wrong, and what is expected
 };
 
-/// The question about `subject`, with the default margin; or everything that is wrong with the texts. Pressures are
+/// The share of each target that is purged to where nothing measures the oxygen all the time: 0.4 of it where the gas
+/// burns with less than 5 % oxygen, as hydrogen does, else 0.6. Of a mixture the limiting oxygen concentration is that
+/// of range_of(), a part without one counting as 0; where none is known at all, 0.6. Source: NFPA 69 (from memory).
+double usual_purge_margin(const VesselGas& gas);
+
+/// The question about `subject`, with the usual margin; or everything that is wrong with the texts. Pressures are
 /// rounded to the figures that a report prints, on the side that purges less. The bounds are ours: beyond them a value
 /// is a slip, gases are far from ideal or the rules for the limits no longer hold.
 std::variant<PurgeQuestion, std::vector<PurgeTextFault>> purge_question(const PurgeSubject& subject,

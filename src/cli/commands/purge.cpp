@@ -3,6 +3,7 @@
 #include "leanside/purge.hpp"
 
 #include <memory>
+#include <optional>
 #include <utility>
 
 #include "cli/io/answer.hpp"
@@ -17,7 +18,7 @@ struct PurgeOptions {
   CommonOptions common;
   std::string gas;
   PurgeTexts texts;
-  double margin = PurgeQuestion{}.margin;
+  std::optional<double> margin;
 };
 
 constexpr double least_margin = 0.05, most_margin = 1.0;
@@ -28,7 +29,7 @@ Outcome<PurgeQuestion> question_of(const PurgeOptions& options, const PurgeSubje
   if (options.common.units == "us") texts.units = UnitSystem::us;
   auto read = purge_question(subject, texts);
   if (auto* question = std::get_if<PurgeQuestion>(&read)) {
-    question->margin = options.margin;
+    if (options.margin) question->margin = *options.margin;
     return std::move(*question);
   }
   Error wrong;
@@ -81,9 +82,11 @@ Runner add_purge(Program& program) {
       ->type_name("FRACTION");
   command.add_option("--temperature", options->texts.temperature, "Temperature of the vessel; 20 degC without it")
       ->type_name("TEMPERATURE");
-  command.add_option("--margin", options->margin, "Purge to this share of the target, from 0.05 to 1")
-      ->between(least_margin, most_margin)
-      ->capture_default_str();
+  command
+      .add_option("--margin", options->margin,
+                  "Purge to this share of the target, from 0.05 to 1; 0.6 without it, or 0.4 for a gas that burns with "
+                  "less than 5 % oxygen")
+      ->between(least_margin, most_margin);
   add_common_options(command, options->common, {{"text", "json"}, true, true});
   command.footer(exit_codes("0 there is a plan for both ways, 1 there is none for at least one"));
   return [options] { return run(*options); };

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// [[gas]], and what the name of a gas stands for.
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -114,6 +115,13 @@ std::string gas_suggestion(std::string_view word, const Draft& draft) {
   if (nearest.empty()) nearest = draft.substances.nearest(std::string{word});
   return nearest.empty() ? "; 'leanside substances' lists those that are known, and a [[gas]] can define others"
                          : fmt::format("; did you mean {}?", shown(nearest));
+}
+
+/// Whether a word is an id but for letter case and for spaces in place of hyphens: nobody need be told of that.
+bool differs_in_spelling_alone(std::string_view word, std::string_view id) {
+  return std::ranges::equal(word, id, [](char a, char b) {
+    return std::tolower(static_cast<unsigned char>(a)) == b || ((a == ' ' || a == '_') && b == '-');
+  });
 }
 
 /// "5 % hydrogen in argon": a share, a gas and the gas that makes up the rest.
@@ -281,6 +289,14 @@ std::optional<Composition> composition_of(const TableReader& table, SourceLocati
     if (mixture && std::ranges::find(used, name) == used.end()) used.emplace_back(name);
   }
   if (!mixture) {
+    // A name of the trade, a formula or a CAS number. A gas of the file that is nearly called that may be meant
+    // instead.
+    const std::string meant = draft.substances.meant(name);
+    if (!meant.empty() && nearest_name(std::string{name}, draft.gases.file_ids.names()).empty()) {
+      if (!differs_in_spelling_alone(name, meant))
+        table.notice(location, fmt::format("{} is taken as {}", shown(name), shown(meant)));
+      return composition_of(table, location, meant, draft);
+    }
     table.error(location, fmt::format("unknown gas {}{}", shown(name), gas_suggestion(name, draft)));
     return {};
   }

@@ -6,6 +6,7 @@
 
 #include "base/text/plain.hpp"
 #include "leanside/report.hpp"
+#include "leanside/study/purge_question.hpp"
 #include "leanside/study/purge_replay.hpp"
 #include "report/words/words.hpp"
 
@@ -230,6 +231,19 @@ std::string safety_text(const PurgeSubject& subject, const PurgePlan& plan) {
                                    "and ignition sources.");
 }
 
+/// Why the margin is what it is, where nobody chose another one.
+std::string margin_words(const PurgeSubject& subject, const PurgeQuestion& question) {
+  const double usual = usual_purge_margin(question.gas);
+  if (question.margin != usual) return {};
+  if (usual == usual_purge_margin({})) {
+    return "The margin, " + percent(question.margin) +
+           " of each target, is that of NFPA 69 (from memory) where nothing measures the oxygen all the time. ";
+  }
+  return "The margin is " + percent(question.margin) + " of each target and not " + percent(usual_purge_margin({})) +
+         ", because " + name_in_text(subject) +
+         " burns with less than 5 % oxygen: NFPA 69 (from memory), where nothing measures the oxygen all the time. ";
+}
+
 /// What the figures rest on.
 std::string remarks(const PurgeSubject& subject, const PurgeQuestion& question, const PurgePlan& plan,
                     UnitSystem units) {
@@ -241,6 +255,7 @@ std::string remarks(const PurgeSubject& subject, const PurgeQuestion& question, 
         "Every plan here was also computed step by step, as `leanside check` would compute it: the vessel never "
         "entered the flammable range. ";
   }
+  if (planned) out += margin_words(subject, question);
   out += "The flammable range is the one at atmospheric pressure and " +
          format_quantity(question.temperature, "degC", 3, units) + ", with nitrogen" +
          (subject.gases.size() > 1 ? ", from the limits of the parts by Le Chatelier's rule" : "") +

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "base/text/plain.hpp"
+#include "hazard/stock_classes.hpp"
 #include "leanside/report.hpp"
 #include "report/text/table.hpp"
 #include "report/words/storage.hpp"
@@ -101,6 +102,19 @@ std::string spaces_text(const Site& site, const Stock& stock, const TextStyle& s
   return table.text(style.width, style.unicode);
 }
 
+/// Where fuels count with the lower limits in nitrous oxide; empty: nowhere.
+std::string beside_nitrous_words(const Site& site, const Stock& stock) {
+  std::vector<std::string> places;
+  for (const SpaceStock& sum : stock.spaces) {
+    if (sum.fuel > 0.0 && hazard::beside_nitrous_oxide(site, sum.space)) places.push_back(label(site, sum.space));
+  }
+  if (places.empty()) return {};
+  return " In " + joined(places) +
+         " the lower limits are half of those in air (of ammonia 2.2/15): nitrous oxide is held there or next door, "
+         "and "
+         "where both leak less fuel is enough.";
+}
+
 }  // namespace
 
 std::string stock_report(const Site& site, const Stock& stock, const TextStyle& style) {
@@ -110,11 +124,12 @@ std::string stock_report(const Site& site, const Stock& stock, const TextStyle& 
                    "", style.width, 0);
   } else {
     out += "Each store\n" + stores_text(site, stock, style) + "\nEach space in all\n" + spaces_text(site, stock, style);
-    out += "\n" + wrapped(
-                      "\"makes\": air that all of it could bring to its lower limit; then how many times the volume of "
-                      "its space, and of that and everything its air gets to by the airways that are on. Volumes are "
-                      "of gas at site conditions; limits as chosen for this file.",
-                      "", style.width, 0);
+    const std::string key =
+        "\"makes\": air that all of it could bring to its lower limit; then how many times the volume of its space, "
+        "and "
+        "of that and everything its air gets to by the airways that are on. Volumes are of gas at site conditions; "
+        "limits as chosen for this file.";
+    out += "\n" + wrapped(key + beside_nitrous_words(site, stock), "", style.width, 0);
   }
   out += "\n" + (stock.findings.empty() ? std::string{"Nothing found that should be kept apart.\n"}
                                         : std::string{"Keep apart, and watch\n"});

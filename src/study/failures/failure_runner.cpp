@@ -174,10 +174,11 @@ void FailureRunner::add_sources(const std::vector<Failure>& failures, Found& fou
 
 /// Whether a release that starts can be ignited close to it; in a space that burns as a whole that adds nothing.
 bool FailureRunner::ignitable_at_source(ReleaseIndex release, const Found& found) const {
-  if (hazard::source_hazard(*site_, release)) return true;
   const Release& of = site_->releases[release.value];
-  const auto zone =
-      hazard::source_zone(*site_, release, emission_rate(of, 0.0), normal_.cases.front().spaces[of.into.value]);
+  const CaseResult& normal = normal_.cases.front();
+  const bool nitrous = hazard::has_nitrous_oxide(*site_, normal.case_index);
+  if (hazard::source_hazard(*site_, release, nitrous)) return true;
+  const auto zone = hazard::source_zone(*site_, release, emission_rate(of, 0.0), normal.spaces[of.into.value], nitrous);
   if (!zone || !hazard::is_notable(*site_, *zone)) return false;
   return std::none_of(found.consequences.begin(), found.consequences.end(), [&](const Consequence& h) {
     return h.space == of.into && (h.severity == Severity::flammable || h.severity == Severity::rich);

@@ -57,6 +57,19 @@ class Reader {
 
 }  // namespace
 
+double usual_purge_margin(const VesselGas& gas) {
+  constexpr double usual = 0.6, for_little_oxygen = 0.4, little_oxygen = 0.05;
+  double weighed = 0.0, lower = 0.0;  // by the share of each fuel in the lower-limit fraction
+  bool known = false;
+  for (std::size_t k = 0; k < gas.fuels.size(); ++k) {
+    const double share = gas.shares[k] / gas.fuels[k].lower;
+    lower += share;
+    weighed += share * gas.fuels[k].limiting_oxygen.value_or(0.0);
+    known = known || gas.fuels[k].limiting_oxygen;
+  }
+  return known && weighed < little_oxygen * lower ? for_little_oxygen : usual;
+}
+
 std::variant<PurgeQuestion, std::vector<PurgeTextFault>> purge_question(const PurgeSubject& subject,
                                                                         const PurgeTexts& texts) {
   PurgeQuestion question;
@@ -80,6 +93,7 @@ std::variant<PurgeQuestion, std::vector<PurgeTextFault>> purge_question(const Pu
   }
   if (!reader.faults.empty()) return std::move(reader.faults);
   question.gas = vessel_gas(subject, question.temperature);
+  question.margin = usual_purge_margin(question.gas);
   return question;
 }
 

@@ -95,7 +95,8 @@ Result<bool> leg_enters_range(const PurgeSubject& subject, const PurgeQuestion& 
 
 }  // namespace
 
-std::variant<PurgeSubject, std::string> purge_subject(const SubstanceTable& table, const std::string& id) {
+std::variant<PurgeSubject, std::string> purge_subject(const SubstanceTable& table, const std::string& name) {
+  const std::string meant = table.meant(name), id = meant.empty() ? name : meant;
   PurgeSubject subject;
   subject.id = id;
   std::optional<std::string> fault;

@@ -13,7 +13,7 @@ namespace leanside::transport {
 struct Segment {
   double from = 0.0;                 ///< s
   double to = 0.0;                   ///< s; = from where a vessel vents its surplus at once (a burst)
-  double duration = 0.0;             ///< s that the equations run for: to - from, or 1 for a burst
+  double duration = 0.0;             ///< s that the equations run for: to - from; of a burst 1 in all
   Cells cells;                       ///< capacity: the moles held at `from`, at the pressure that holds then
   std::vector<double> growth;        ///< 1/s by cell: d ln N/dt at `from` of a sealed space that fills, 0 elsewhere
   std::vector<double> release_rate;  ///< mol/s by release; none in a burst
