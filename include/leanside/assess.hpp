@@ -64,6 +64,8 @@ struct WorstOf {
 
 struct SpaceResult {
   SteadyInstant steady;
+  /// Of a layer that people do not breathe: the steady state of the other layer, which they do.
+  std::optional<Instant> breathed_steady;
   Instant peak;  ///< worst instant within the horizon, by lfl_fraction
   Instant end;
   std::vector<Crossing> crossings;       ///< in order of time
@@ -287,9 +289,11 @@ struct Warning {
   std::optional<double> pressure_twice;            ///< for severity pressure: s, when it reaches twice ambient
   std::vector<Cause> causes;                       ///< largest share first
   Remedy remedy;
-  double flammable_time = 0.0;            ///< for severity flammable: s inside the range within the horizon
-  std::optional<double> stoichiometric;   ///< s, first instant with just the oxygen that burns all of the fuel
-  std::optional<HeightRange> layer;       ///< where in a layered room it is, when the layer of gas is deepest
+  double flammable_time = 0.0;           ///< for severity flammable: s inside the range within the horizon
+  std::optional<double> stoichiometric;  ///< s, first instant with just the oxygen that burns all of the fuel
+  std::optional<HeightRange> layer;      ///< where in a layered room it is, when the layer of gas is deepest
+  /// Where that is the worse of two room models: the share of the lower limit that the mixed room reaches.
+  std::optional<double> mixed_lfl_fraction;
   std::optional<StorageFinding> storage;  ///< a note on what is stored there: nothing was computed in time for it
   std::optional<NearSource> source;       ///< for severity near_source
   std::optional<ToxicGas> toxic;          ///< for severity toxic, and for a note on the air in a cabinet

@@ -18,6 +18,7 @@ Fault hazard::fault_of_flows(const Site& site, CaseIndex case_index, const FlowF
 namespace {
 
 using hazard::Basis;
+using hazard::CaseOptions;
 using hazard::longest_horizon;
 using hazard::Solved;
 
@@ -30,17 +31,20 @@ std::optional<Fault> explain(const Site& asked, const AssessOptions& options, co
   return std::nullopt;
 }
 
-/// The same where several models were solved: of each only the warnings of the spaces that it decides.
+/// The same where several models were solved: of each only the warnings that it shows.
 std::optional<Fault> explain_each(const Site& asked, const AssessOptions& options,
-                                  const std::vector<CaseResult>& results, const std::vector<std::size_t>& decides,
-                                  std::vector<Basis>& bases, std::vector<Warning>& warnings) {
+                                  const std::vector<CaseResult>& results, std::vector<Basis>& bases, Solved& solved) {
+  solved.shown_by.resize(solved.warnings.size(), 0);
   for (std::size_t k = 0; k < bases.size(); ++k) {
-    const auto others = std::stable_partition(
-        warnings.begin(), warnings.end(), [&](const Warning& warning) { return decides[warning.space.value] != k; });
-    std::vector<Warning> own(std::make_move_iterator(others), std::make_move_iterator(warnings.end()));
-    warnings.erase(others, warnings.end());
+    std::vector<std::size_t> places;
+    std::vector<Warning> own;
+    for (std::size_t w = 0; w < solved.warnings.size(); ++w) {
+      if (solved.shown_by[w] != k) continue;
+      places.push_back(w);
+      own.push_back(std::move(solved.warnings[w]));
+    }
     if (auto fault = explain(asked, options, results[k], bases[k], own)) return fault;
-    warnings.insert(warnings.begin(), std::make_move_iterator(own.begin()), std::make_move_iterator(own.end()));
+    for (std::size_t w = 0; w < places.size(); ++w) solved.warnings[places[w]] = std::move(own[w]);
   }
   return std::nullopt;
 }
@@ -59,13 +63,12 @@ std::vector<NotJudged> without_layers(const Site& site, const Site& chosen, Case
 }
 
 /// Solves one case into `solved`, with every choice of room models; says in it where the computed time was too short.
-std::optional<Fault> assess_case(const Site& site, CaseIndex case_index, const AssessOptions& options, Solved& solved) {
+std::optional<Fault> assess_case(const Site& site, CaseIndex case_index, const CaseOptions& options, Solved& solved) {
   const auto [sites, both] = hazard::models_to_solve(site, case_index);
   const bool several = sites.size() > 1;
   std::vector<NotJudged> unsolved;
   std::vector<Basis> bases;
   std::vector<CaseResult> results;  // by basis, if there are several
-  std::vector<std::size_t> decides(site.spaces.size(), 0);
   for (std::size_t k = 0; k < sites.size() && !solved.needs_longer; ++k) {
     const bool mixed = both && k + 1 == sites.size();
     const RoomModel model = mixed ? RoomModel::mixed : RoomModel::layered;
@@ -84,12 +87,11 @@ std::optional<Fault> assess_case(const Site& site, CaseIndex case_index, const A
     } else if (one.needs_longer) {
       solved.needs_longer = true;
     } else {
-      for (const SpaceIndex space : hazard::take_the_worse(site, solved, one, model))
-        decides[space.value] = bases.size() - 1;
+      hazard::take_the_worse(site, solved, one, model, bases.size() - 1);
     }
   }
   if (options.explain && !solved.needs_longer) {
-    auto fault = several ? explain_each(site, options, results, decides, bases, solved.warnings)
+    auto fault = several ? explain_each(site, options, results, bases, solved)
                          : explain(site, options, solved.result, bases.front(), solved.warnings);
     if (fault) return fault;
   }
@@ -98,10 +100,10 @@ std::optional<Fault> assess_case(const Site& site, CaseIndex case_index, const A
 }
 
 /// The same where vapour condenses: what cannot stay in the air is taken from its releases, and the case solved again.
-std::optional<Fault> assess_condensing(const Site& site, CaseIndex case_index, const AssessOptions& options,
+std::optional<Fault> assess_condensing(const Site& site, CaseIndex case_index, const CaseOptions& options,
                                        Solved& solved) {
   if (!hazard::may_condense(site)) return assess_case(site, case_index, options, solved);
-  AssessOptions plain = options;
+  CaseOptions plain = options;
   plain.explain = false;
   plain.series = {};
   plain.layer_series = {};
@@ -125,7 +127,7 @@ std::optional<Fault> assess_condensing(const Site& site, CaseIndex case_index, c
   return std::nullopt;
 }
 
-void add_case(const AssessOptions& options, Solved solved, Assessment& assessment) {
+void add_case(const CaseOptions& options, Solved solved, Assessment& assessment) {
   if (solved.grid) solved.grid->give(solved.result.case_index, options);
   assessment.balance_error = std::max(assessment.balance_error, solved.result.balance_error);
   assessment.cases.push_back(std::move(solved.result));
@@ -134,7 +136,7 @@ void add_case(const AssessOptions& options, Solved solved, Assessment& assessmen
 }
 
 /// All cases over the horizon of `site`, which is made longer where a case asks for that.
-std::optional<Fault> assess_cases(Site& site, const AssessOptions& options, Assessment& assessment) {
+std::optional<Fault> assess_cases(Site& site, const CaseOptions& options, Assessment& assessment) {
   for (bool grew = true; grew;) {
     grew = false;
     assessment = {};
@@ -157,9 +159,10 @@ std::optional<Fault> assess_cases(Site& site, const AssessOptions& options, Asse
 
 /// The site with the time that is to be computed, where the file leaves it open and the caller wants a course on a
 /// grid, which cannot be given twice.
-std::optional<Fault> fix_horizon(Site& site, const AssessOptions& options) {
+std::optional<Fault> fix_horizon(Site& site, const CaseOptions& options) {
   if (!site.criteria.open_ended || !options.series) return std::nullopt;
-  AssessOptions plain;
+  CaseOptions plain;
+  plain.roughly = options.roughly;
   plain.only = options.only;
   plain.explain = false;
   Assessment unseen;
@@ -168,9 +171,7 @@ std::optional<Fault> fix_horizon(Site& site, const AssessOptions& options) {
   return std::nullopt;
 }
 
-}  // namespace
-
-Result<Assessment> assess(const Site& site, const AssessOptions& options) {
+Result<Assessment> assess_as(const Site& site, const CaseOptions& options) {
   Assessment assessment;
   Site timed = site;
   if (auto fault = fix_horizon(timed, options)) return *fault;
@@ -190,6 +191,18 @@ Result<Assessment> assess(const Site& site, const AssessOptions& options) {
   }
   assessment.assumptions = hazard::assumptions_of(site, options, assessment);
   return assessment;
+}
+
+}  // namespace
+
+Result<Assessment> assess(const Site& site, const AssessOptions& options) {
+  return assess_as(site, CaseOptions{options});
+}
+
+Result<Assessment> hazard::assess_roughly(const Site& site, const AssessOptions& options) {
+  CaseOptions rough{options};
+  rough.roughly = true;
+  return assess_as(site, rough);
 }
 
 }  // namespace leanside

@@ -10,6 +10,7 @@
 #include "hazard/series_grid.hpp"
 #include "hazard/watch.hpp"
 #include "leanside/advanced/plumes.hpp"
+#include "transport/transient/layered_run.hpp"
 
 namespace leanside::hazard {
 namespace {
@@ -25,7 +26,7 @@ FractionField initial_field(const Site& site) {
   return field;
 }
 
-std::optional<Fault> run_in_time(const Site& site, const AssessOptions& options, const MixtureModels& models,
+std::optional<Fault> run_in_time(const Site& site, const CaseOptions& options, const MixtureModels& models,
                                  Solved& solved_case) {
   CaseResult& result = solved_case.result;
   Watch watch(site, models);
@@ -41,13 +42,18 @@ std::optional<Fault> run_in_time(const Site& site, const AssessOptions& options,
     layers.emplace(site, models, SeriesGrid(site, std::max<std::size_t>(1, options.series_points)).times());
     observe_layers = [&](const LayerPiece& piece) { layers->see(piece); };
   }
-  auto solved =
-      solve_transient(site, result.case_index, gas_tracers(site), site.criteria.horizon, observe, observe_layers);
+  transport::RunObservers observers{observe, observe_layers};
+  if (options.roughly) observers.layered_tolerance = transport::rough_layers;
+  const auto tracers = gas_tracers(site);
+  const double horizon = site.criteria.horizon;
+  auto solved = has_layers(site) ? transport::run_layered(site, result.case_index, tracers, horizon, observers)
+                                 : solve_transient(site, result.case_index, tracers, horizon, observe);
   if (auto* fault = std::get_if<Fault>(&solved)) return std::move(*fault);
   TransientResult& transient = std::get<TransientResult>(solved);
   result.spaces = watch.finish(transient);
   if (layers) {
     result.layered = layers->finish(transient);
+    solved_case.judged = std::move(layers->judged());
     result.mixed = std::move(transient.mixed);
     if (grid) grid->set_layers(layers->courses());
   }
@@ -84,16 +90,19 @@ std::optional<Fault> stand_still(const Site& site, const MixtureModels& models, 
 
 /// Rooms in layers: their steady state, and the result of the room as a whole.
 void judge_layers(const Site& site, const MixtureModels& models, const SteadyFractions& steady,
-                  const AssessOptions& options, CaseResult& result) {
+                  const CaseOptions& options, Solved& solved) {
+  CaseResult& result = solved.result;
   if (options.steady_only) {
     for (const LayerState& state : steady.layers) {
-      result.layered.push_back(layered_at_start(site, state, result.spaces[state.space.value]));
+      const SpaceResult& at_start = result.spaces[state.space.value];
+      result.layered.push_back(layered_at_start(site, state, at_start));
+      solved.judged[state.space] = {at_start, at_start};
     }
   }
   for (LayeredRoom& room : result.layered) {
-    const SpaceResult gas = with_steady(room, models.of(room.space), steady);
-    const SpaceResult& other = room.gas_above ? room.lower : room.upper;
-    result.spaces[room.space.value] = is_worse(site, room.space, other, gas) ? other : gas;
+    auto& [gas, rest] = solved.judged[room.space];
+    put_steady(site, models.of(room.space), steady, room, solved.judged[room.space]);
+    result.spaces[room.space.value] = is_worse(site, room.space, rest, gas) ? rest : gas;
   }
   for (const MixedRoom& room : steady.mixed) {
     const auto same = [&](const MixedRoom& known) { return known.space == room.space; };
@@ -150,10 +159,10 @@ void set_later(std::vector<Warning>& warnings, const std::vector<NotJudged>& ris
 }
 
 /// The same case past its horizon, until its verdict is settled: when does what still rises reach its thresholds?
-std::optional<Fault> look_past(const Site& site, const AssessOptions& options, const SteadyFractions& steady,
+std::optional<Fault> look_past(const Site& site, const CaseOptions& options, const SteadyFractions& steady,
                                const MixtureModels& models, Solved& out) {
   if (!options.explain) return std::nullopt;
-  AssessOptions plain;
+  CaseOptions plain;
   plain.explain = false;
   Site longer = site;
   double& horizon = longer.criteria.horizon;
@@ -166,7 +175,7 @@ std::optional<Fault> look_past(const Site& site, const AssessOptions& options, c
       further.result.case_index = out.result.case_index;
       if (auto fault = run_in_time(longer, plain, models, further)) return fault;
       take_steady(longer, models, steady, further.result);
-      judge_layers(longer, models, steady, plain, further.result);
+      judge_layers(longer, models, steady, plain, further);
     } while (!is_settled(longer, further.result));
   }
   out.rising = still_rising(site, out.result, further.result.spaces.empty() ? nullptr : &further.result);
@@ -186,7 +195,7 @@ void find_facts(const Site& site, const MixtureModels& models, CaseResult& resul
 
 }  // namespace
 
-std::optional<Fault> solve_case(CaseIndex case_index, const AssessOptions& options, Basis& basis, Solved& out) {
+std::optional<Fault> solve_case(CaseIndex case_index, const CaseOptions& options, Basis& basis, Solved& out) {
   const Site& site = basis.site;
   const MixtureModels& models = basis.models;
   CaseResult& result = out.result;
@@ -201,7 +210,7 @@ std::optional<Fault> solve_case(CaseIndex case_index, const AssessOptions& optio
   auto fault = options.steady_only ? stand_still(site, models, result) : run_in_time(site, options, models, out);
   if (fault) return fault;
   take_steady(site, models, steady, result);
-  judge_layers(site, models, steady, options, result);
+  judge_layers(site, models, steady, options, out);
   find_facts(site, models, result);
   add_starved(result.starved, steady.flows.starved);
   if ((fault = unsound(site, result))) return fault;

@@ -2,6 +2,7 @@
 #include "hazard/layer_watch.hpp"
 
 #include <algorithm>
+#include <array>
 #include <limits>
 #include <numeric>
 #include <tuple>
@@ -38,20 +39,72 @@ struct Profile {
   }
 };
 
+/// Whether people breathe what lies below or above an interface at `height` m; whoever opens a cabinet meets both.
+bool breathes_lower(const Space& space, double height) {
+  return space.kind != SpaceKind::room || height >= std::min(lowest_breath, *space.height);
+}
+bool breathes_upper(const Space& space, double height) {
+  return space.kind != SpaceKind::room || height < std::min(highest_breath, *space.height);
+}
+
+/// Whether the layer of gas of a room is deep enough to be judged as a space of its own.
+bool is_judged(const Space& space, bool gas_above, double interface) {
+  return (gas_above ? *space.height - interface : interface) >= thinnest_judged * *space.height;
+}
+
+/// Shows a watch the part of a piece between two of its positions.
+void see_part(const DensePiece& piece, double from, double to, bool breathed, Watch& watch) {
+  if (from <= 0.0 && to >= 1.0) {
+    watch.see(piece, breathed);
+    return;
+  }
+  DensePiece part = piece;
+  part.begin = piece.time_at(from);
+  part.end = piece.time_at(to);
+  std::vector<double> coefficients;
+  for (std::size_t c = 0; c < piece.coefficients.size(); c += dense_degree + 1) {
+    Polynomial whole;
+    std::copy_n(piece.coefficients.begin() + static_cast<std::ptrdiff_t>(c), whole.size(), whole.begin());
+    const Polynomial cut = part_of(whole, from, to);
+    coefficients.insert(coefficients.end(), cut.begin(), cut.end());
+  }
+  part.coefficients = coefficients;
+  watch.see(part, breathed);
+}
+
 bool can_burn(const MixtureModel& model, std::span<const double> x) {
   constexpr double round_off = 1e-12;
   return model.lfl_fraction(x) >= 1.0 - round_off && model.range(x).inside >= -round_off;
 }
 
+/// The worst that people breathe in either layer, into the result of one.
+void take_breathed(const SpaceResult& other, double air, SpaceResult& result) {
+  for (std::size_t k = 0; k < result.exposures.size(); ++k) {
+    Exposure& mine = result.exposures[k];
+    const Exposure& theirs = other.exposures[k];
+    if (theirs.worst > mine.worst) std::tie(mine.worst, mine.worst_time) = std::tie(theirs.worst, theirs.worst_time);
+    if (theirs.from) mine.from = std::min(*theirs.from, mine.from.value_or(*theirs.from));
+  }
+  const auto farthest = [&](const SpaceResult& r) { return std::max(r.highest_oxygen - air, air - r.lowest_oxygen); };
+  if (farthest(other) > farthest(result)) result.worst_oxygen_time = other.worst_oxygen_time;
+  result.lowest_oxygen = std::min(result.lowest_oxygen, other.lowest_oxygen);
+  result.highest_oxygen = std::max(result.highest_oxygen, other.highest_oxygen);
+  const auto& left = other.oxygen_left_criteria;
+  if (left) result.oxygen_left_criteria = std::min(*left, result.oxygen_left_criteria.value_or(*left));
+}
+
 }  // namespace
 
 LayerWatch::LayerWatch(const Site& site, const MixtureModels& models, std::vector<double> times)
-    : site_{site}, models_{models}, times_{std::move(times)}, lower_{site, models}, upper_{site, models} {}
+    : site_{site},
+      models_{models},
+      times_{std::move(times)},
+      lower_{site, models},
+      upper_{site, models},
+      gas_{site, models},
+      rest_{site, models} {}
 
 void LayerWatch::see(const LayerPiece& piece) {
-  // What a layer of gas is judged by is its richest part.
-  lower_.see(piece.gas_above ? piece.lower : piece.far_end);
-  upper_.see(piece.gas_above ? piece.far_end : piece.upper);
   Entry& entry = entries_[piece.lower.space];
   if (!entry.seen) {
     entry.seen = true;
@@ -59,10 +112,43 @@ void LayerWatch::see(const LayerPiece& piece) {
     entry.room.gas_above = piece.gas_above;
     entry.room.deepest_interface = piece.interface_height.front();
     entry.room.deepest_time = piece.lower.begin;
+    if (site_.spaces[piece.lower.space.value].initial.empty()) {
+      gas_.begin_with_air(piece.lower.space);
+    }
   }
+  // What a layer of gas is judged by is its richest part.
+  lower_.see(piece.gas_above ? piece.lower : piece.far_end);
+  upper_.see(piece.gas_above ? piece.far_end : piece.upper);
+  judge(piece);
   follow_interface(entry, piece);
   follow_range(entry, piece);
   keep_course(entry, piece);
+}
+
+// Where the interface passes a height that decides what counts, the piece is cut.
+void LayerWatch::judge(const LayerPiece& piece) {
+  const Space& space = site_.spaces[piece.lower.space.value];
+  const double height = *space.height, thinnest = thinnest_judged * height;
+  Polynomial interface;
+  std::copy(piece.interface_height.begin(), piece.interface_height.end(), interface.begin());
+  std::vector<double> cuts{0.0, 1.0};
+  for (const double level : {piece.gas_above ? height - thinnest : thinnest, lowest_breath, highest_breath}) {
+    passages(interface, level, [&](double s, bool) { cuts.push_back(s); });
+  }
+  std::sort(cuts.begin(), cuts.end());
+  for (std::size_t k = 1; k < cuts.size(); ++k) {
+    if (!(cuts[k] > cuts[k - 1])) continue;
+    const double middle = value_at(interface, 0.5 * (cuts[k - 1] + cuts[k]));
+    const bool below = breathes_lower(space, middle), above = breathes_upper(space, middle);
+    const DensePiece& rest = piece.gas_above ? piece.lower : piece.upper;
+    const bool breathed = piece.gas_above ? below : above;
+    see_part(rest, cuts[k - 1], cuts[k], breathed, rest_);
+    if (is_judged(space, piece.gas_above, middle)) {
+      see_part(piece.far_end, cuts[k - 1], cuts[k], piece.gas_above ? above : below, gas_);
+    } else {
+      see_part(rest, cuts[k - 1], cuts[k], breathed, gas_);
+    }
+  }
 }
 
 void LayerWatch::follow_interface(Entry& entry, const LayerPiece& piece) const {
@@ -136,15 +222,20 @@ void LayerWatch::keep_course(Entry& entry, const LayerPiece& piece) {
 }
 
 std::vector<LayeredRoom> LayerWatch::finish(const TransientResult& transient) {
-  TransientResult below, above;
-  below.end = above.end = transient.end;
+  TransientResult below, above, gas, rest;
+  below.end = above.end = gas.end = rest.end = transient.end;
   for (const LayerState& state : transient.layers) {
+    const bool judged = is_judged(site_.spaces[state.space.value], state.gas_above, state.interface_height);
+    const auto& other = state.gas_above ? state.lower : state.upper;
     for (std::size_t c = 0; c < site_.gases.size(); ++c) {
-      below.end(state.space, c) = state.gas_above ? state.lower[c] : state.far_end[c];
-      above.end(state.space, c) = state.gas_above ? state.far_end[c] : state.upper[c];
+      below.end(state.space, c) = state.gas_above ? other[c] : state.far_end[c];
+      above.end(state.space, c) = state.gas_above ? state.far_end[c] : other[c];
+      gas.end(state.space, c) = judged ? state.far_end[c] : other[c];
+      rest.end(state.space, c) = other[c];
     }
   }
   const auto lower = lower_.finish(below), upper = upper_.finish(above);
+  auto of_gas = gas_.finish(gas), of_rest = rest_.finish(rest);
   std::vector<LayeredRoom> rooms;
   for (const LayerState& state : transient.layers) {
     Entry& entry = entries_[state.space];
@@ -155,6 +246,10 @@ std::vector<LayeredRoom> LayerWatch::finish(const TransientResult& transient) {
     entry.room.lower.flammable_gas = entry.lower_fuel;
     entry.room.upper.flammable_gas = entry.upper_fuel;
     entry.room.end_interface = state.interface_height;
+    JudgedLayers& judged = judged_[state.space];
+    judged = {std::move(of_gas[state.space.value]), std::move(of_rest[state.space.value])};
+    judged.gas.flammable_gas = state.gas_above ? entry.upper_fuel : entry.lower_fuel;
+    judged.rest.flammable_gas = state.gas_above ? entry.lower_fuel : entry.upper_fuel;
     rooms.push_back(std::move(entry.room));
   }
   std::sort(rooms.begin(), rooms.end(), [](const LayeredRoom& a, const LayeredRoom& b) { return a.space < b.space; });
@@ -174,20 +269,30 @@ void look_ahead(const MixtureModel& model, SpaceResult& result) {
   result.range_ahead = result.steady.reached && model.range_between(result.end.fraction, result.steady.at.fraction);
 }
 
-SpaceResult with_steady(LayeredRoom& room, const MixtureModel& model, const SteadyFractions& steady) {
-  for (SpaceResult* layer : {&room.lower, &room.upper}) {
+void put_steady(const Site& site, const MixtureModel& model, const SteadyFractions& steady, LayeredRoom& room,
+                JudgedLayers& judged) {
+  const std::array all{&room.lower, &room.upper, &judged.gas, &judged.rest};
+  for (SpaceResult* layer : all) {
     layer->steady.reached = steady.reached[room.space.value];
     layer->steady.reason = steady.reason[room.space.value];
     layer->steady.at = model.instant(0.0, steady.fractions.of(room.space));
   }
+  const Space& space = site.spaces[room.space.value];
   for (const LayerState& state : steady.layers) {
     if (state.space != room.space) continue;
-    room.steady_interface = state.interface_height;
-    room.lower.steady.at = model.instant(0.0, state.gas_above ? state.lower : state.far_end);
-    room.upper.steady.at = model.instant(0.0, state.gas_above ? state.far_end : state.upper);
+    const double interface = state.interface_height;
+    room.steady_interface = interface;
+    const Instant rest = model.instant(0.0, state.gas_above ? state.lower : state.upper);
+    const Instant gas = model.instant(0.0, state.far_end);
+    room.lower.steady.at = state.gas_above ? rest : gas;
+    room.upper.steady.at = state.gas_above ? gas : rest;
+    judged.gas.steady.at = is_judged(space, state.gas_above, interface) ? gas : rest;
+    judged.rest.steady.at = rest;
+    const bool breathed = state.gas_above ? breathes_upper(space, interface) : breathes_lower(space, interface);
+    if (!breathed) judged.gas.breathed_steady = rest;
   }
-  for (SpaceResult* layer : {&room.lower, &room.upper}) look_ahead(model, *layer);
-  return room.gas_above ? room.upper : room.lower;
+  for (SpaceResult* layer : all) look_ahead(model, *layer);
+  take_breathed(judged.rest, site.conditions.oxygen_in_air, judged.gas);
 }
 
 bool is_worse(const Site& site, SpaceIndex space, const SpaceResult& a, const SpaceResult& b) {

@@ -20,6 +20,22 @@ void halve(const Polynomial& p, Polynomial& left, Polynomial& right) {
   }
 }
 
+/// What lies before s.
+Polynomial head_of(const Polynomial& p, double s) {
+  Polynomial b = p, head;
+  head[0] = b[0];
+  for (std::size_t n = dense_degree; n > 0; --n) {
+    for (std::size_t j = 0; j < n; ++j) b[j] += s * (b[j + 1] - b[j]);
+    head[dense_degree - n + 1] = b[0];
+  }
+  return head;
+}
+
+Polynomial reversed(Polynomial p) {
+  std::reverse(p.begin(), p.end());
+  return p;
+}
+
 constexpr int deepest = 48;  // halvings: far below any time that matters
 
 int sign_changes(const Polynomial& p, double level) {
@@ -77,6 +93,11 @@ double largest_coefficient(const Polynomial& p) { return *std::max_element(p.beg
 
 void passages(const Polynomial& p, double level, const std::function<void(double s, bool upwards)>& at) {
   search(p, level, 0.0, 1.0, 0, at);
+}
+
+Polynomial part_of(const Polynomial& p, double from, double to) {
+  const Polynomial head = to < 1.0 ? head_of(p, to) : p;
+  return from > 0.0 ? reversed(head_of(reversed(head), 1.0 - from / to)) : head;
 }
 
 Extremum largest(const Polynomial& p) {

@@ -21,6 +21,9 @@ double largest_coefficient(const Polynomial& p);
 /// Touching without passing is no passage.
 void passages(const Polynomial& p, double level, const std::function<void(double s, bool upwards)>& at);
 
+/// The part of p from `from` to `to`, stretched over [0, 1].
+Polynomial part_of(const Polynomial& p, double from, double to);
+
 struct Extremum {
   double s = 0.0;
   double value = 0.0;

@@ -261,11 +261,14 @@ class Remedies {
     // The measure goes nearly in a line with the gas: between what is known to be enough and what is too much, the
     // share where that line comes just under the target.
     double low = 0.0, high = 1.0, at_low = none, at_high = now;
-    constexpr double near_enough = 0.98;
+    const bool layered = has_layers(site_);
+    const double near_enough = layered ? 0.95 : 0.98, finely = layered ? 0.05 : 0.02;
     constexpr int most_steps = 16;
     std::optional<Outcome> found;
-    for (int k = 0; k < most_steps && high - low > 0.02 * high && at_low < near_enough * target; ++k) {
+    for (int k = 0; k < most_steps && high - low > finely * high && at_low < near_enough * target; ++k) {
       double share = low + (high - low) * (0.995 * target - at_low) / (at_high - at_low);
+      // What a plume brings into a layer goes with the power 2/3 of the gas.
+      if (layered && k == 0) share = std::pow(0.99 * target / now, 1.5);
       if (k % 4 == 3 || !(share > low && share < high)) share = found ? 0.5 * (low + high) : 0.5 * high;
       const Site changed = with_share(solved_.trials.base(), stop.releases, share);
       const auto outcome = solved_.trials.of(changed, warning);

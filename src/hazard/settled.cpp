@@ -138,11 +138,12 @@ class Rising {
 
  private:
   void find_of_breathing(std::vector<NotJudged>& out) const {
+    const Instant& at_rest = now_.breathed_steady ? *now_.breathed_steady : now_.steady.at;
     for (std::size_t e = 0; e < now_.exposures.size(); ++e) {
       const Exposure& exposure = now_.exposures[e];
       if (exposure.from) continue;
       const std::size_t k = exposure.gas.value;
-      const bool steady = now_.steady.reached && reached(now_.steady.at.fraction[k], exposure.idlh);
+      const bool steady = now_.steady.reached && reached(at_rest.fraction[k], exposure.idlh);
       if (add(out, RisingTo::idlh, now_.end.fraction[k], longer_ != nullptr ? longer_->exposures[e].from : std::nullopt,
               steady)) {
         out.back().gas = exposure.gas;
@@ -150,7 +151,7 @@ class Rising {
     }
     if (now_.oxygen_left_criteria) return;
     const double low = site_.criteria.oxygen_low, high = site_.criteria.oxygen_high;
-    const double steady = now_.steady.at.oxygen;
+    const double steady = at_rest.oxygen;
     add(out, RisingTo::oxygen, now_.end.oxygen, longer_ != nullptr ? longer_->oxygen_left_criteria : std::nullopt,
         now_.steady.reached && (steady < low * (1.0 - near_round_off) || steady > high * (1.0 + near_round_off)));
   }

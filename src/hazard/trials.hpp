@@ -36,7 +36,7 @@ class Trials {
   std::optional<Outcome> without(const std::vector<ReleaseIndex>& releases, const Warning& warning);
 
  private:
-  std::optional<CaseResult> run(const Site& changed);
+  std::optional<CaseResult> run(Site changed);
 
   Site asked_, shown_;
   bool has_other_models_, all_models_ = true;

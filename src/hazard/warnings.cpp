@@ -161,6 +161,11 @@ void keep_worst_tenth(std::vector<Warning>& warnings) {
   std::erase_if(warnings, [&](const Warning& w) { return w.toxic->tenth_of_limit && !(w.toxic->gas == kept); });
 }
 
+/// The steady state of what people breathe in a space that has one.
+const Instant& breathed_at_rest(const SpaceResult& result) {
+  return result.breathed_steady ? *result.breathed_steady : result.steady.at;
+}
+
 /// The warnings about gases over their IDLH, one for each gas.
 std::vector<Warning> toxic_warnings(const Site& site, const SpaceResult& result) {
   std::vector<Warning> warnings;
@@ -168,7 +173,7 @@ std::vector<Warning> toxic_warnings(const Site& site, const SpaceResult& result)
     Warning warning;
     ToxicGas toxic{exposure.gas, exposure.idlh, exposure.worst};
     if (result.steady.reached) {
-      const double steady = result.steady.at.fraction[exposure.gas.value];
+      const double steady = breathed_at_rest(result).fraction[exposure.gas.value];
       warning.worst_is_steady = steady > toxic.worst * (1.0 + 1e-9);
       toxic.worst = std::max(toxic.worst, steady);
     }
@@ -191,8 +196,8 @@ std::optional<Warning> oxygen_warning(const Site& site, const SpaceResult& resul
   double worst =
       beyond(result.lowest_oxygen) > beyond(result.highest_oxygen) ? result.lowest_oxygen : result.highest_oxygen;
   bool is_steady = false;
-  if (result.steady.reached && beyond(result.steady.at.oxygen) > beyond(worst) + 1e-12) {
-    worst = result.steady.at.oxygen;
+  if (result.steady.reached && beyond(breathed_at_rest(result).oxygen) > beyond(worst) + 1e-12) {
+    worst = breathed_at_rest(result).oxygen;
     is_steady = true;
   }
   if (beyond(worst) <= 1e-12) return std::nullopt;
@@ -263,15 +268,24 @@ int decade_of(double energy) {
   return energy > 0.0 ? std::max(none, static_cast<int>(std::floor(std::log10(energy / mega) + 1e-9))) : none;
 }
 
-/// Where the layer is that a warning is about, when that of the gas is deepest, the long run included.
-HeightRange layer_of(const Site& site, const LayeredRoom& room, const SpaceResult& told) {
+/// Where what a warning is about can be ignited, when the most of it can, the long run included; of any other warning
+/// where the layer is when that of the gas is deepest.
+HeightRange layer_of(const Site& site, const LayeredRoom& room, const Warning& warning, const SpaceResult& told) {
   const double height = *site.spaces[room.space.value].height;
+  if (warning.severity == Severity::flammable && room.flammable_height) {
+    HeightRange range = *room.flammable_height;
+    if (!room.steady_interface || !told.steady.reached || told.steady.at.state != MixtureState::flammable) return range;
+    range.from = std::min(range.from, room.gas_above ? *room.steady_interface : 0.0);
+    range.to = std::max(range.to, room.gas_above ? height : *room.steady_interface);
+    return range;
+  }
   const double in_the_long_run = room.steady_interface.value_or(room.deepest_interface);
   const double deepest = room.gas_above ? std::min(room.deepest_interface, in_the_long_run)
                                         : std::max(room.deepest_interface, in_the_long_run);
-  const bool of_upper = told.peak.lfl_fraction == room.upper.peak.lfl_fraction &&
-                        (room.gas_above || told.peak.lfl_fraction != room.lower.peak.lfl_fraction);
-  return of_upper ? HeightRange{deepest, height} : HeightRange{0.0, deepest};
+  const double level = told.peak.lfl_fraction;
+  const double upper = room.upper.peak.lfl_fraction, lower = room.lower.peak.lfl_fraction;
+  const bool of_rest = level == (room.gas_above ? lower : upper) && level != (room.gas_above ? upper : lower);
+  return room.gas_above != of_rest ? HeightRange{deepest, height} : HeightRange{0.0, deepest};
 }
 
 }  // namespace
@@ -300,7 +314,7 @@ std::vector<Warning> find_warnings(const Site& site, const CaseResult& result) {
     const auto layered = std::find_if(result.layered.begin(), result.layered.end(),
                                       [&](const LayeredRoom& room) { return room.space == SpaceIndex{i}; });
     for (Warning& warning : warnings_of(site, result.case_index, SpaceIndex{i}, result.spaces[i])) {
-      if (layered != result.layered.end()) warning.layer = layer_of(site, *layered, result.spaces[i]);
+      if (layered != result.layered.end()) warning.layer = layer_of(site, *layered, warning, result.spaces[i]);
       warnings.push_back(std::move(warning));
     }
   }

@@ -63,12 +63,14 @@ void Watch::fractions_at(const DensePiece& piece, double s) {
   }
 }
 
-void Watch::see(const DensePiece& piece) {
+void Watch::see(const DensePiece& piece, bool breathed) {
   SpaceWatch& watch = watches_[piece.space.value];
   const MixtureModel& model = models_.of(piece.space);
   const Polynomial oxygen = combine(piece, model.oxygen, model.oxygen_in_air);
-  follow_oxygen(watch, piece, oxygen);
-  follow_exposures(watch, piece);
+  if (breathed) {
+    follow_oxygen(watch, piece, oxygen);
+    follow_exposures(watch, piece);
+  }
   keep_halfway(watch, piece);
   if (model.fuels.empty()) {
     Polynomial distance;
@@ -83,7 +85,11 @@ void Watch::see(const DensePiece& piece) {
   const Polynomial upper = combine(piece, model.upper, 0.0);
   Polynomial demand = combine(piece, model.demand, 0.0);
   for (std::size_t j = 0; j <= dense_degree; ++j) demand[j] -= oxygen[j];
+  // What jumps from below the lower limit to above the upper one has gone through the range.
+  const bool was_lean = !watch.over[static_cast<std::size_t>(Threshold::lfl)];
   follow_thresholds(watch, piece, {&lower, &lower, &lower, &upper, &demand});
+  const bool starts_rich = upper[0] >= level_of(static_cast<std::size_t>(Threshold::ufl));
+  if (was_lean && starts_rich && watch.seen && !watch.result.flammable_from) watch.result.flammable_from = piece.begin;
   follow_peak(watch, piece, lower);
   if (largest_coefficient(lower) >= level_of(static_cast<std::size_t>(Threshold::lfl))) {
     follow_range(watch, piece, model, lower, upper);

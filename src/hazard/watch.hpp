@@ -18,7 +18,10 @@ class Watch {
  public:
   Watch(const Site& site, const MixtureModels& models);
 
-  void see(const DensePiece& piece);
+  /// `breathed`: whether people breathe what the piece holds, so that its oxygen and its poisons count.
+  void see(const DensePiece& piece, bool breathed = true);
+  /// A space that is not seen from the start held air until then.
+  void begin_with_air(SpaceIndex space) { watches_[space.value].seen = true; }
 
   /// What was seen, by SpaceIndex; `end` is the field at the horizon.
   std::vector<SpaceResult> finish(const TransientResult& transient);

@@ -114,13 +114,12 @@ class Comparer {
     for (const auto& [time, state] : series) {
       const Matrix x = mine.stretch_at(time).at(time);
       const std::size_t room = state.space.value;
-      const auto row = static_cast<Eigen::Index>(layers.cells) +
-                       (std::find(layers.rooms.begin(), layers.rooms.end(), room) - layers.rooms.begin());
+      const auto row = static_cast<Eigen::Index>(layers.interface_row(room));
       const std::string at = fmt::format("{} at {} s", site_.spaces[room].id, time);
       interface(at, state.interface_height, x(row, 0), layers.height[room]);
       for (std::size_t k = 0; k < gas_.size(); ++k) {
         const std::string gas = site_.gases[static_cast<std::size_t>(gas_[k])].id;
-        const auto far = static_cast<std::size_t>(far_row(layers, room));
+        const auto far = layers.far_row(room);
         value(gas + " at the far end in " + at, state.far_end[k], x(static_cast<Eigen::Index>(far), gas_[k]),
               allowed_.fraction + slip(mine, time, far, k));
         for (const bool low : {true, false}) {
@@ -130,11 +129,6 @@ class Comparer {
         }
       }
     }
-  }
-
-  static Eigen::Index far_row(const Layers& layers, std::size_t room) {
-    const auto place = std::find(layers.rooms.begin(), layers.rooms.end(), room) - layers.rooms.begin();
-    return static_cast<Eigen::Index>(layers.cells + layers.rooms.size()) + place;
   }
 
   void interface(const std::string& what, double theirs, Real mine, Real height) {
@@ -155,14 +149,27 @@ class Comparer {
     return shift_of([&](Real t) { return mine.stretch_at(t).at(t)(static_cast<Eigen::Index>(row), gas_[gas]); }, time);
   }
 
+  /// The room shows the worse layer, but that of the gas only where it is deep enough.
+  void compare_shown(const leanside::LayeredRoom& theirs, const leanside::SpaceResult& shown, const Layers& layers,
+                     const Run& mine) {
+    const leanside::SpaceResult& gas = theirs.gas_above ? theirs.upper : theirs.lower;
+    const leanside::SpaceResult& rest = theirs.gas_above ? theirs.lower : theirs.upper;
+    // A layer that passes through the range is worse than one that is too rich all the time.
+    const auto badness = [](const auto& of) { return std::pair(of.flammable_from.has_value(), of.peak.lfl_fraction); };
+    const double highest = std::max(gas.peak.lfl_fraction, rest.peak.lfl_fraction);
+    if (shown.peak.lfl_fraction > highest || badness(shown) < badness(rest)) complain("does not show the worse layer");
+    const Real peak = gas.peak.time, height = layers.height[theirs.space.value];
+    const Real interface_then =
+        mine.stretch_at(peak).at(peak)(static_cast<Eigen::Index>(layers.interface_row(theirs.space.value)), 0);
+    const Real depth = theirs.gas_above ? height - interface_then : interface_then;
+    if (depth > Real(0.0101) * height && badness(shown) < badness(gas)) complain("does not show the layer of gas");
+  }
+
   void compare_layered(const leanside::LayeredRoom& theirs, const leanside::SpaceResult& shown, const Layers& layers,
                        const Run& mine) {
     const std::size_t room = theirs.space.value;
     if (theirs.gas_above != layers.above[room]) complain("gas gathers in the other layer");
-    // A layer that passes through the range is worse than one that is too rich all the time.
-    const auto badness = [](const auto& of) { return std::pair(of.flammable_time > 0.0, of.peak.lfl_fraction); };
-    if (badness(shown) != std::max(badness(theirs.lower), badness(theirs.upper)))
-      complain("does not show the worse layer");
+    compare_shown(theirs, shown, layers, mine);
     const std::string where = where_;
     for (const bool low : {true, false}) {
       where_ = where + (low ? "lower: " : "upper: ");
@@ -170,7 +177,7 @@ class Comparer {
       const int at = static_cast<int>(room);
       const auto cell = static_cast<std::size_t>(low ? layers.lower(at) : layers.upper(at));
       // The layer of gas is judged by its far end.
-      const auto row = low == layers.above[room] ? cell : static_cast<std::size_t>(far_row(layers, room));
+      const auto row = low == layers.above[room] ? cell : layers.far_row(room);
       compare_steady_state(layer.steady, mine.steady, cell, row);
       compare_course(layer, mine, row, room);
     }
@@ -234,7 +241,7 @@ class Comparer {
     for (const Point& p : series) {
       const Matrix x = mine.stretch_at(p.time).at(p.time);
       for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
-        const auto row = layers.is_layered(static_cast<int>(i)) ? far_row(layers, i) : static_cast<Eigen::Index>(i);
+        const auto row = static_cast<Eigen::Index>(layers.is_layered(static_cast<int>(i)) ? layers.far_row(i) : i);
         for (std::size_t k = 0; k < gas_.size(); ++k) {
           value(fmt::format("{} in {} at {} s", site_.gases[static_cast<std::size_t>(gas_[k])].id, site_.spaces[i].id,
                             p.time),
@@ -333,19 +340,8 @@ class Comparer {
     if (off > 2e-7L * std::max(threshold, Real(0.1L))) time(what, theirs, mine);
   }
 
-  /// For a fuel without a limiting oxygen concentration among other fuels the documentation only says "in proportion",
-  /// so there is nothing to compare with.
-  bool range_is_documented() const {
-    std::size_t fuels = 0, without = 0;
-    for (const Gas& gas : site_.gases) {
-      fuels += gas.lower ? 1 : 0;
-      without += gas.lower && !gas.least_oxygen ? 1 : 0;
-    }
-    return without == 0 || fuels == 1;
-  }
-
   void in_range(const leanside::SpaceResult& theirs, const Trace& inside) {
-    if (!range_is_documented()) return;
+    if (!range_is_documented(site_)) return;
     const auto total = [&](Real threshold) {
       Real sum = 0;
       for (const auto& p : inside.above(threshold)) sum += p.down.value_or(Real(site_.horizon)) - p.up;

@@ -14,13 +14,14 @@ Real node(int k, int nodes) { return (1 - std::cos(std::numbers::pi_v<Real> * Re
 }  // namespace
 
 Extrapolation::Extrapolation(Slope f, Real begin, Real end, const Vector& start, Real tolerance, Real floor,
-                             std::function<Real(const Vector&)> ends)
+                             std::function<Real(const Vector&)> ends, FirstStep first)
     : f_{std::move(f)}, tolerance_{tolerance}, floor_{floor}, end_{end} {
   knots_.push_back({begin, start, jacobian(begin, start)});
   // What decays fast is followed from the start. A first step across it would end well enough, but values within that
   // step would be off.
   const Real fastest = knots_.back().jacobian.cwiseAbs().rowwise().sum().maxCoeff();
-  Real length = std::min((end - begin) / 64, 1 / std::max(fastest, 1 / (end - begin)));
+  Real length = (end - begin) / 64;
+  if (first == FirstStep::fastest_rate) length = std::min(length, 1 / std::max(fastest, 1 / (end - begin)));
   for (std::size_t tries = 0; knots_.back().time < end_; ++tries) {
     if (tries > 20000) throw std::runtime_error("the second solver makes no progress");
     const Knot& last = knots_.back();

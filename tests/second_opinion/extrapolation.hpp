@@ -14,6 +14,9 @@ namespace second_opinion {
 /// y' = f(t, y).
 using Slope = std::function<Vector(Real t, const Vector& y)>;
 
+/// How long the first step is: a 64th of the whole, or no longer than what decays fastest needs.
+enum class FirstStep { part, fastest_rate };
+
 /// A solution from `begin` to `end`, stored at its steps. Values in between are computed again from the preceding step.
 class Extrapolation {
  public:
@@ -24,7 +27,7 @@ class Extrapolation {
   };
   /// `ends`, if given, becomes negative where the integration should stop early; it stops at the zero.
   Extrapolation(Slope f, Real begin, Real end, const Vector& start, Real tolerance, Real floor,
-                std::function<Real(const Vector&)> ends = {});
+                std::function<Real(const Vector&)> ends = {}, FirstStep first = FirstStep::part);
 
   /// Values within long steps, in which much happens, take more points and shorter steps.
   void read_closely() { closely_ = true; }

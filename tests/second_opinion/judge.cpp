@@ -261,4 +261,13 @@ std::vector<Trace::Interval> Trace::above(Real threshold) const {
   return out;
 }
 
+bool range_is_documented(const Site& site) {
+  std::size_t fuels = 0, without = 0;
+  for (const Gas& gas : site.gases) {
+    fuels += gas.lower ? 1 : 0;
+    without += gas.lower && !gas.least_oxygen ? 1 : 0;
+  }
+  return without == 0 || fuels == 1;
+}
+
 }  // namespace second_opinion

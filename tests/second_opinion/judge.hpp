@@ -78,4 +78,8 @@ class Trace {
   Real value_in(std::size_t stretch, Real time) const;
 };
 
+/// For a fuel without a limiting oxygen concentration among other fuels the documentation only says "in proportion",
+/// so there is nothing to compare with.
+bool range_is_documented(const Site& site);
+
 }  // namespace second_opinion

@@ -3,6 +3,7 @@
 /// space, and the cells of the ambient layers follow after all spaces.
 #pragma once
 
+#include <algorithm>
 #include <vector>
 
 #include "second_opinion/flows.hpp"
@@ -16,6 +17,12 @@ struct Layers {
   std::vector<bool> above;         ///< by space: its gas gathers under the ceiling
   std::vector<Real> edge, height;  ///< by space: interface and room height, m above the floor
   std::size_t cells = 0;
+
+  /// Rows of a solution: those after the cells are the interfaces, then the far ends, in order of `rooms`.
+  std::size_t interface_row(std::size_t space) const {
+    return cells + static_cast<std::size_t>(std::find(rooms.begin(), rooms.end(), space) - rooms.begin());
+  }
+  std::size_t far_row(std::size_t space) const { return interface_row(space) + rooms.size(); }
 
   bool is_layered(int side) const { return side != outside && ambient[static_cast<std::size_t>(side)] != outside; }
   int lower(int side) const {

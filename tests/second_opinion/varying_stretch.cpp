@@ -50,7 +50,7 @@ VaryingStretch::VaryingStretch(const Site& site, const Moment& at_start, std::ve
     return left;
   };
   solution_.emplace([this](Real t, const Vector& state) { return slope(t, state); }, begin, end, y, tolerance, least,
-                    spills_.empty() ? std::function<Real(const Vector&)>{} : switches);
+                    spills_.empty() ? std::function<Real(const Vector&)>{} : switches, FirstStep::fastest_rate);
   end = solution_->end();
 }
 

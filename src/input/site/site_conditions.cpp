@@ -61,13 +61,15 @@ void read_ways_to_read(const TableReader& table, Draft& draft) {
     table.error(table.key_location("balance_within"), "has no effect without balance = \"fit\"");
   }
   draft.begins = read_weekday_and_clock(table, "begins");
+  draft.room_model = read_stratification(table);
 }
 
 }  // namespace
 
 void read_conditions(const TableReader& file, Draft& draft) {
-  constexpr std::string_view keys[] = {"temperature", "pressure", "outside_temperature", "wind_speed", "oxygen_in_air",
-                                       "units",       "balance",  "balance_within",      "begins"};
+  constexpr std::string_view keys[] = {
+      "temperature", "pressure", "outside_temperature", "wind_speed", "oxygen_in_air",
+      "units",       "balance",  "balance_within",      "begins",     "stratification"};
   draft.faults.enter(Part::conditions);
   auto& conditions = draft.site.conditions;
   const toml::table none;

@@ -72,10 +72,11 @@ struct Draft {
   std::vector<Assumption> ajar{}, fitted{};
   double repeated_until = 0.0;  // s, of events of a timetable; 0: there are none
   GasBook gases{};
-  std::vector<Assumption> defaults{};     // what was not given in [conditions] and [criteria]
-  std::vector<SpaceIndex> well_mixed{};   // spaces that give no mixing_factor
-  std::vector<SpaceIndex> left_mixed{};   // rooms and cabinets that give no stratification
-  std::vector<std::string> stratified{};  // a sentence on each thing assumed about layers
+  std::vector<Assumption> defaults{};          // what was not given in [conditions] and [criteria]
+  std::vector<SpaceIndex> well_mixed{};        // spaces that give no mixing_factor
+  std::optional<Stratification> room_model{};  // of rooms and cabinets that give no stratification
+  std::vector<SpaceIndex> left_mixed{};        // rooms and cabinets for which nothing gives one
+  std::vector<std::string> stratified{};       // a sentence on each thing assumed about layers
   std::vector<std::string> default_discharge{}, default_air_speed{};  // ids of releases that give none
   std::vector<std::string> boiling{};                                 // ids of spills that boil
   std::vector<std::string> not_checked{};  // ids of releases of whose gas nothing tells how far it is from ideal
@@ -94,6 +95,7 @@ struct Draft {
     written.clear();
     windows.clear();
     fit_within.reset();
+    room_model.reset();
     begins.reset();
     repeated_until = 0.0;
     gases = GasBook{};
@@ -218,6 +220,8 @@ void check_opening(const TableReader& table, std::string_view key, Side first, S
                    const Draft& draft);
 /// Height and momentum of a release, which only rooms in layers use.
 void read_release_place(const TableReader& table, Release& release, Draft& draft);
+/// The room model that a table names with `stratification`; empty where it names none.
+std::optional<Stratification> read_stratification(const TableReader& table);
 /// Refuses what layers do not support and gives them the heights that the file leaves out; a notice of gas in a mixed
 /// room that would gather.
 void check_layers(Draft& draft);

@@ -222,6 +222,8 @@ struct RangedSite::Draws::Inner {
     const bool any_airway =
         std::ranges::find(space, true) != space.end() || std::ranges::find(airway, true) != airway.end();
     if (any_airway && (!best.systems.empty() || draft.fit_within)) all = true;
+    // Layers get the heights that the file leaves out once all else is read.
+    if (has_layers(best)) all = true;
     events = events || (any_airway && repeats_airways(best));
     for (std::size_t i = 0; i < airway.size(); ++i) {
       for (const Side& side : {first_side(best.airways[i]), second_side(best.airways[i])}) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// What layered rooms ask of the rest of a file.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <set>
 #include <utility>
@@ -200,6 +201,17 @@ void check_opening(const TableReader& table, std::string_view key, Side first, S
                                        shown(space.id), where, table.faults().amount(*space.height, "m", 4)));
     return;
   }
+}
+
+std::optional<Stratification> read_stratification(const TableReader& table) {
+  const auto* word = table.text_at("stratification");
+  if (!word) return std::nullopt;
+  constexpr std::array words{Stratification::mixed, Stratification::layered, Stratification::worse_of_both};
+  const auto found = std::ranges::find(words, std::string_view{*word}, [](auto s) { return word_of(s); });
+  if (found != words.end()) return *found;
+  table.value_error("stratification",
+                    fmt::format("found {}; expected \"mixed\", \"layered\" or \"worse of both\"", shown(*word)));
+  return std::nullopt;
 }
 
 void read_release_place(const TableReader& table, Release& release, Draft& draft) {

@@ -98,19 +98,14 @@ void read_initial(const TableReader& table, Space& space, Draft& draft) {
   }
 }
 
-/// Whether gas is taken to mix through the room or to gather in a layer.
-void read_layers(const TableReader& table, Space& space) {
-  const auto* word = table.text_at("stratification");
-  if (word) {
-    constexpr std::array words{Stratification::mixed, Stratification::layered, Stratification::worse_of_both};
-    const auto found = std::ranges::find(words, std::string_view{*word}, [](auto s) { return word_of(s); });
-    if (found == words.end()) {
-      table.value_error("stratification",
-                        fmt::format("found {}; expected \"mixed\", \"layered\" or \"worse of both\"", shown(*word)));
-    } else {
-      space.stratification = *found;
-    }
-  }
+/// Whether gas is taken to mix through the room or to gather in a layer. Of what holds for all rooms, those are left
+/// out whose air is said to mix in some other way.
+void read_layers(const TableReader& table, SpaceIndex index, Space& space, Draft& draft) {
+  auto model = read_stratification(table);
+  const bool named = table.has("stratification");
+  if (!named && !table.has("mixing_factor")) model = draft.room_model;
+  space.stratification = model.value_or(Stratification::mixed);
+  if (!named && !model) draft.left_mixed.push_back(index);
   if (const auto entrainment = table.number("entrainment", Sign::positive)) {
     space.entrainment = *entrainment;
     if (*entrainment > 1.0) {
@@ -203,10 +198,7 @@ Space read_space(const toml::table& row, SpaceIndex index, Draft& draft) {
       }
     }
     if (space.kind == SpaceKind::vessel) read_vessel(table, draft, space);
-    if (space.kind != SpaceKind::vessel) {
-      read_layers(table, space);
-      if (!table.has("stratification")) draft.left_mixed.push_back(index);
-    }
+    if (space.kind != SpaceKind::vessel) read_layers(table, index, space, draft);
     if (!table.has("mixing_factor") && space.stratification == Stratification::mixed) draft.well_mixed.push_back(index);
     read_initial(table, space, draft);
     judge_volume(table, space);

@@ -122,6 +122,7 @@ Json warning_json(const Site& site, const Warning& warning, std::size_t rank) {
            {"passes_through_range", remedy.passes_through_range},
            {"ignition", space.ignition}};
   if (warning.layer) out["layer"] = {{"from_m", warning.layer->from}, {"to_m", warning.layer->to}};
+  if (warning.mixed_lfl_fraction) out["mixed_lfl_fraction"] = *warning.mixed_lfl_fraction;
   if (remedy.vent_area) out["vent_area_m2"] = *remedy.vent_area;
   put_advice(out, site, remedy);
   if (subject_of(warning) == Subject::oxygen) out["oxygen"] = warning.oxygen;

@@ -151,7 +151,10 @@ std::string when_of(Told site, const Assessment& assessment, const Warning& warn
                                              {"most", most_words(site, assessment, warning)}});
   if (warning.violent) out = site.tell(P::when_violent, {{"when", out}});
   if (!warning.layer) return out;
-  return site.tell(P::when_layer, {{"when", out}, {"heights", height_words(site, warning.space, *warning.layer)}});
+  const std::string heights = height_words(site, warning.space, *warning.layer);
+  out = site.tell(flammable ? P::when_layer_ignitable : P::when_layer, {{"when", out}, {"heights", heights}});
+  if (!warning.mixed_lfl_fraction) return out;
+  return site.tell(P::or_mixed, {{"where", out}, {"level", level_words(site, *warning.mixed_lfl_fraction)}});
 }
 
 /// A further warning of a finding: "Corridor: 31 % of the limit after 2 h", "toxic in Store after 40 s".

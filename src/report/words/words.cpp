@@ -334,7 +334,8 @@ std::string what_words(Told site, const Warning& warning) {
   }
   const std::string what = gas_and_blame_words(site, warning);
   if (!warning.layer) return what;
-  return site.tell(P::layer_reaches, {{"what", what}, {"heights", height_words(site, warning.space, *warning.layer)}});
+  return site.tell(warning.severity == Severity::flammable ? P::layer_can_burn : P::layer_reaches,
+                   {{"what", what}, {"heights", height_words(site, warning.space, *warning.layer)}});
 }
 
 Site with_computed_time(const Site& site, const Assessment& assessment) {

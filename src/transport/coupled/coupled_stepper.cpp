@@ -16,8 +16,6 @@ namespace {
 /// Where a spill makes the air reverse, the error is larger than its estimate: flows that follow no pressures are
 /// solved more closely.
 constexpr double fine_tolerance = 1e-11;
-/// Where an interface passes an opening, the flows bend, and the error is larger than its estimate.
-constexpr double layered_tolerance = 1e-8;
 
 /// What the stretch leaves behind in the state of the run.
 void keep_end(const RunSetup& setup, const RoomModel& model, std::span<const double> x, std::span<const double> held,
@@ -72,7 +70,7 @@ Result<CoupledEnd> advance_coupled_stretch(const RunSetup& setup, const Stretch&
   const MomentAt moment_at = [&](const StagePoint& point) { return equations.at(point); };
   CoupledStretch coupled{setup.columns.count(), to - stretch.from, moment_at, fixed};
   if (!follows) coupled.relative_tolerance = fine_tolerance;
-  if (model.follows_composition) coupled.relative_tolerance = layered_tolerance;
+  if (model.follows_composition) coupled.relative_tolerance = model.tolerance;
   if (!stretch.varying.empty()) {
     coupled.longest_step = [&](double begin) {
       return setup.schedule.longest_step(stretch.varying, stretch.from + begin);

@@ -30,6 +30,7 @@ struct RoomModel {
   std::vector<std::size_t> cell_of;  ///< by space that is reported: the cell that represents it
   std::vector<bool> expands;         ///< by space: it stays at ambient pressure and changes its volume instead
   bool follows_composition = false;  ///< flows change with the composition even if no airway follows pressures
+  double tolerance = 0.0;            ///< relative, of a step, where follows_composition
   /// What is reported of a space that is not even throughout, in place of the fractions of its cell, as from
   /// step_coefficients; empty for other spaces. May be empty itself.
   std::function<std::vector<double>(const CollocationStep& step, std::size_t space)> reported;

@@ -26,9 +26,10 @@ struct LayeredStepper::Memory {
   airflow::Memory shifted;  ///< of the flows with one interface moved a little
 };
 
-LayeredStepper::LayeredStepper(const RunSetup& setup, LayeredSite& layers)
+LayeredStepper::LayeredStepper(const RunSetup& setup, LayeredSite& layers, double tolerance)
     : setup_{setup},
       layers_{layers},
+      tolerance_{tolerance},
       most_apart_(layers.rooms(), 0.0),
       broken_(layers.rooms()),
       far_end_(layers.rooms()),
@@ -61,6 +62,7 @@ RoomModel LayeredStepper::model(const Stretch& stretch, const RunSignals& signal
   const auto memory = memory_;
   RoomModel model;
   model.follows_composition = true;
+  model.tolerance = tolerance_;
   model.flows_at = [this, memory](const SiteState& state, const StagePoint& point, std::span<const double> density) {
     return flows_at(state, point, density, *memory);
   };

@@ -20,8 +20,8 @@ namespace leanside::transport {
 /// have broken them up, and what was at their far ends last.
 class LayeredStepper {
  public:
-  /// `setup` is a run of layers.site(); both must outlive the stepper.
-  LayeredStepper(const RunSetup& setup, LayeredSite& layers);
+  /// `setup` is a run of layers.site(); both must outlive the stepper. `tolerance`: relative, of a step.
+  LayeredStepper(const RunSetup& setup, LayeredSite& layers, double tolerance);
 
   std::variant<Balanced, FlowFault> balance(const Stretch& stretch, const RunState& state);
   Result<double> advance(const Stretch& stretch, FlowField& flows, RunState& state, RunSignals& signals);
@@ -50,6 +50,7 @@ class LayeredStepper {
 
   const RunSetup& setup_;
   LayeredSite& layers_;
+  double tolerance_;
   std::vector<double> most_apart_;  ///< kg/m3 by layered room
   std::vector<std::optional<std::string>> broken_;
   std::vector<std::vector<double>> far_end_;

@@ -131,7 +131,7 @@ Result<RunOutcome> run(const Site& site, CaseIndex case_index, std::span<const T
 Result<RunOutcome> run(LayeredSite& layers, CaseIndex case_index, std::span<const Tracer> tracers, double horizon,
                        const RunObservers& observers) {
   const RunSetup setup(layers.site(), case_index, carried_columns(layers.site(), tracers, true));
-  LayeredStepper layered(setup, layers);
+  LayeredStepper layered(setup, layers, observers.layered_tolerance);
   const Carry carry_on = [&](const Stretch& stretch, RunState& state, RunSignals& signals, FlowField& flows) {
     return carry(layered, setup, stretch, state, signals, flows);
   };

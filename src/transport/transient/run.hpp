@@ -15,11 +15,16 @@
 
 namespace leanside::transport {
 
+/// Relative tolerance of a step in layered rooms: of an answer, and of what is only tried on the way to advice. Where
+/// an interface passes an opening, the flows bend, and the error is larger than its estimate.
+inline constexpr double fine_layers = 1e-8, rough_layers = 1e-6;
+
 /// Observers of a run besides those whose notes make up the result.
 struct RunObservers {
   PieceObserver pieces = {};
   LayerObserver layers = {};
   std::function<void(const Segment&)> segments = {};
+  double layered_tolerance = fine_layers;  ///< of rooms in layers
 };
 
 struct RunOutcome {
