@@ -32,9 +32,7 @@ class Writer {
                     words[static_cast<int>(kind_)], between(8, 34), spread(0.05, 200));
     spaces_ = 1 + below(3);
     for (std::size_t i = 0; i < spaces_; ++i) space(i);
-    // Two boiling pools in joined spaces may take minutes (docs/validation.md).
-    const bool one = kind_ == Stored::rated || kind_ == Stored::boiling;
-    const std::size_t releases = one ? 1 : 1 + below(2);
+    const std::size_t releases = kind_ == Stored::rated ? 1 : 1 + below(2);
     for (std::size_t r = 0; r < releases; ++r) release(r);
     return out_;
   }

@@ -47,6 +47,10 @@ double turning_point(const RunSetup& setup, const Stretch& stretch) {
   constexpr double fewest_looks = 8.0, most_looks = 400.0;
   constexpr double too_short = 1e-9;  // for a stretch of its own, as a share of this one
   const double from = stretch.from, to = stretch.to;
+  // Between two pools that dry at almost the same moment lie a few roundings of the time: nothing can turn there, and
+  // no look would get on.
+  constexpr double roundings = 1e-12;
+  if (!(to - from > roundings * to)) return to;
   const double first = from + too_short * (to - from), last = to - too_short * (to - from);
   const auto at_start = directions(setup, stretch, first);
   for (double before = first; before < last;) {
