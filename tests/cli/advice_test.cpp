@@ -65,6 +65,24 @@ TEST_F(Advice, UsingLessKeepsARoomBelowTheMargin) {
   EXPECT_NE(checked(dump_and_seep("2.1 L/min", "536 L")).first("margin"), nullptr);
 }
 
+// Somebody who weighs a bottle gets advice in kilograms or grams.
+TEST_F(Advice, UsingLessOfAMassIsAMass) {
+  const auto bottle = [&](const std::string& amount) {
+    return room("volume = \"30 m3\"\nair_changes = \"1 /h\"\n") +
+           "[[release]]\nid = \"bottle\"\nkind = \"dump\"\ninto = \"room\"\ngas = \"propane\"\namount = \"" + amount +
+           "\"\nover = \"20 min\"\n";
+  };
+  const std::string told = checked(bottle("11 kg")).flowing();
+  const std::string before = "\"bottle\" with no more than ", after = " (now 11 kg over 20 min)";
+  const std::size_t from = told.find(before), to = told.find(after);
+  ASSERT_TRUE(from < to && to != std::string::npos) << told;
+  const std::string amount = told.substr(from + before.size(), to - from - before.size());
+  EXPECT_TRUE(amount.ends_with(" g")) << amount;
+  const Answer less = checked(bottle(amount));
+  EXPECT_EQ(less.first("flammable"), nullptr) << less.text;
+  EXPECT_EQ(less.first("margin"), nullptr) << less.text;
+}
+
 TEST_F(Advice, MoreAirIsJustEnough) {
   const std::string site = room("volume = \"50 m3\"\nair_changes = \"2 /h\"\n") + steady("methane", "40 L/min");
   const double air = checked(site).first("margin").at("extra_air_m3_s").get<double>();

@@ -45,11 +45,26 @@ std::string flow_words(Told site, double rate) {
   return at_most(site, flow, flow < litre / minute ? "mL/min" : "L/min");
 }
 
+/// Whether somebody wrote an amount by its mass: "13 kg over 20 min".
+bool is_in_mass(const std::string& written) {
+  const std::size_t blank = written.find(' ');
+  if (blank == std::string::npos) return false;
+  const std::string unit = written.substr(blank + 1, written.find(' ', blank + 1) - blank - 1);
+  return unit == "kg" || unit == "g" || unit == "lb";
+}
+
 /// A release made smaller: `share` of what it is.
 struct Less {
   Told site;
   double share;
   std::string name;
+  const Release& release;
+
+  std::string amount_words(double moles) const {
+    if (!is_in_mass(release.as_written)) return volume_words(site, moles);
+    const double mass = moles * molar_mass(release.gas, site->gases);
+    return at_most(site, mass, mass < 1.0 ? "g" : "kg");
+  }
 
   std::string tell(Phrase phrase, const std::string& most) const {
     return site.tell(phrase, {{"source", name}, {"most", most}});
@@ -63,9 +78,7 @@ struct Less {
   std::string of_tray(double area) const { return tell(P::less_tray, at_most(site, area, area < 0.1 ? "cm2" : "m2")); }
 
   std::string operator()(const SteadyRelease& r) const { return tell(P::less_rate, flow_words(site, share * r.rate)); }
-  std::string operator()(const DumpRelease& r) const {
-    return tell(P::less_amount, volume_words(site, share * r.amount));
-  }
+  std::string operator()(const DumpRelease& r) const { return tell(P::less_amount, amount_words(share * r.amount)); }
   std::string operator()(const FittingsRelease& r) const {
     return tell(P::less_each, flow_words(site, share * r.each));
   }
@@ -105,7 +118,8 @@ std::string less_words(Told site, const Reduction& reduction) {
   std::vector<std::string> words;
   for (std::size_t i = 0; i < reduction.releases.size() && i < most_named; ++i) {
     const Release& release = site->releases[reduction.releases[i].value];
-    std::string text = std::visit(Less{site, reduction.share, label(site, reduction.releases[i])}, release.kind);
+    std::string text =
+        std::visit(Less{site, reduction.share, label(site, reduction.releases[i]), release}, release.kind);
     if (!release.as_written.empty()) {
       text = site.tell(P::less_now, {{"less", text}, {"written", plain_text(release.as_written)}});
     }
