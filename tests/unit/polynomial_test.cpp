@@ -54,5 +54,19 @@ TEST(Polynomial, TouchingIsNoPassageAndConstantsHaveNone) {
   EXPECT_EQ(count, 0);
 }
 
+// Each part runs through the same values as the whole, stretched; its ends are those of the whole where they meet.
+TEST(Polynomial, PartsRunThroughTheSameValues) {
+  hazard::Polynomial p{};
+  for (std::size_t j = 0; j <= dense_degree; ++j) p[j] = std::sin(1.7 * static_cast<double>(j));
+  for (const auto& [from, to] : {std::pair{0.0, 1.0}, {0.0, 0.3}, {0.25, 0.75}, {0.6, 1.0}, {0.1, 0.1001}}) {
+    const hazard::Polynomial part = hazard::part_of(p, from, to);
+    for (int k = 0; k <= 10; ++k) {
+      const double s = 0.1 * k;
+      EXPECT_NEAR(hazard::value_at(part, s), hazard::value_at(p, from + s * (to - from)), 1e-13) << from << " " << to;
+    }
+  }
+  EXPECT_EQ(hazard::part_of(p, 0.0, 1.0), p);
+}
+
 }  // namespace
 }  // namespace leanside
