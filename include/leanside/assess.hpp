@@ -291,7 +291,8 @@ struct Warning {
   Remedy remedy;
   double flammable_time = 0.0;           ///< for severity flammable: s inside the range within the horizon
   std::optional<double> stoichiometric;  ///< s, first instant with just the oxygen that burns all of the fuel
-  std::optional<HeightRange> layer;      ///< where in a layered room it is, when the layer of gas is deepest
+  /// Where it is in a layered room: of severity flammable what can be ignited, else the layer of gas at its deepest.
+  std::optional<HeightRange> layer;
   /// Where that is the worse of two room models: the share of the lower limit that the mixed room reaches.
   std::optional<double> mixed_lfl_fraction;
   std::optional<StorageFinding> storage;  ///< a note on what is stored there: nothing was computed in time for it

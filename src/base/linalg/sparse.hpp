@@ -39,8 +39,8 @@ SparseMatrix transpose(const SparseMatrix& matrix);
 /// y += a A x.
 void multiply_add(const SparseMatrix& matrix, double a, std::span<const double> x, std::span<double> y);
 
-/// Whether a factorisation may take the pivots of the one before, which is quicker, or has to choose them anew, which
-/// is safe for every matrix.
+/// Whether a factorisation keeps the pivots of the one before, which is quicker, or chooses them anew, which suits any
+/// matrix.
 enum class Pivots { kept, anew };
 
 /// LU factorisation of a general sparse matrix. The ordering is found once for a pattern; further factorisations of the

@@ -117,7 +117,7 @@ std::string gas_suggestion(std::string_view word, const Draft& draft) {
                          : fmt::format("; did you mean {}?", shown(nearest));
 }
 
-/// Whether a word is an id but for letter case and for spaces in place of hyphens: nobody need be told of that.
+/// Whether a word differs from an id only in letter case or in spaces for hyphens, which needs no notice.
 bool differs_in_spelling_alone(std::string_view word, std::string_view id) {
   return std::ranges::equal(word, id, [](char a, char b) {
     return std::tolower(static_cast<unsigned char>(a)) == b || ((a == ' ' || a == '_') && b == '-');
