@@ -91,16 +91,16 @@ Trials::Trials(const Site& asked, const Site& shown, CaseIndex case_index, bool 
 }
 
 // What is found with the model shown is held against all models, which are followed closely. Until then a rough run
-// does, with a margin wider than its error.
+// does, with some margin for its error.
 std::optional<CaseResult> Trials::run(Site changed) {
   if (left_ == 0) return std::nullopt;
   --left_;
   const bool roughly = !all_models_;
-  constexpr double error = 1e-4;
+  constexpr double margin = 1e-4;
   if (roughly) {
-    changed.criteria.warn_at *= 1.0 - error;
-    changed.criteria.oxygen_low *= 1.0 + 0.1 * error;
-    changed.criteria.oxygen_high *= 1.0 - 0.1 * error;
+    changed.criteria.warn_at *= 1.0 - margin;
+    changed.criteria.oxygen_low *= 1.0 + 0.1 * margin;
+    changed.criteria.oxygen_high *= 1.0 - 0.1 * margin;
   }
   AssessOptions options;
   options.only = which_;
