@@ -11,7 +11,8 @@ namespace second_opinion {
 namespace {
 
 // Values within a step are less accurate than those at its end: with 3e-10 some differed by 1e-4 of themselves.
-constexpr Real tolerance = 1e-12L, least = 1e-16L;
+// Junctions whose composition changes the flows are iterated at every instant; with 1e-12 one such site takes minutes.
+constexpr Real tolerance = 1e-12L, tolerance_with_junctions = 3e-10L, least = 1e-16L;
 }  // namespace
 
 VaryingStretch::VaryingStretch(const Site& site, const Moment& at_start, std::vector<Emitting> emitting,
@@ -49,7 +50,9 @@ VaryingStretch::VaryingStretch(const Site& site, const Moment& at_start, std::ve
     }
     return left;
   };
-  solution_.emplace([this](Real t, const Vector& state) { return slope(t, state); }, begin, end, y, tolerance, least,
+  const bool iterated = follows_pressures(site_, moment) && stored_.size() < static_cast<std::size_t>(n_);
+  solution_.emplace([this](Real t, const Vector& state) { return slope(t, state); }, begin, end, y,
+                    iterated ? tolerance_with_junctions : tolerance, least,
                     spills_.empty() ? std::function<Real(const Vector&)>{} : switches, FirstStep::fastest_rate);
   end = solution_->end();
 }
