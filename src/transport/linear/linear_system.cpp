@@ -3,11 +3,21 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "base/linalg/worse.hpp"
 
 namespace leanside::transport {
 namespace {
+
+/// The differences of a column are no more exact than this share of its largest value, however short the step is.
+constexpr double round_off = 1e-15;
+
+/// Of one step, in units of the tolerance.
+struct StepError {
+  double stored = 0.0;   ///< of the cells that hold gas
+  double passing = 0.0;  ///< of those that hold nothing, which follow from the others
+};
 
 class Stepper {
  public:
@@ -35,18 +45,20 @@ class Stepper {
   }
 
   bool factorise(double h) {
-    const double scale = pole * h;
-    for (std::size_t k = 0; k < shifted_.value.size(); ++k) shifted_.value[k] = -scale * system_.a.value[k];
+    // The rows of cells that hold nothing stay as they are, or they would be rounded otherwise at every length of step.
+    for (std::size_t k = 0; k < shifted_.value.size(); ++k) {
+      shifted_.value[k] = -scale_of(system_.a.row_of(k), h) * system_.a.value[k];
+    }
     for (std::size_t i = 0; i < rows_; ++i) shifted_.value[shifted_.diagonal[i]] += system_.capacity[i];
     return lu_.factorise(shifted_);
   }
 
-  /// The d_n for one step of length h; returns the error estimate in units of the tolerance.
-  double try_step(double h) {
+  /// The d_n for one step of length h.
+  StepError try_step(double h) {
     auto& d = differences_;
     std::copy(x_.begin(), x_.end(), d[0].begin());
     weigh(x_);
-    for (std::size_t k = 0; k < x_.size(); ++k) work_[k] += pole * h * system_.source[k];
+    for (std::size_t k = 0; k < x_.size(); ++k) work_[k] += scale_of(k % rows_, h) * system_.source[k];
     lu_.solve(work_, system_.columns);
     std::fill(step_integral_.begin(), step_integral_.end(), 0.0);
     take_difference(x_, 1, h);
@@ -55,7 +67,7 @@ class Stepper {
       take_difference(d[n], n + 1, h);
     }
     const auto& weights = end_weights();
-    double worst = 0.0;
+    StepError worst;
     std::fill(work_.begin(), work_.end(), 0.0);
     for (std::size_t n = order + 1; n-- > 0;) {
       const double weight = weights[n];
@@ -63,12 +75,18 @@ class Stepper {
       for (std::size_t k = 0; k < work_.size(); ++k) work_[k] += weight * part[k];
     }
     const std::vector<double>& leading = d[order + 1];
-    for (std::size_t k = 0; k < x_.size(); ++k) {
-      const double allowed = tolerance_.relative * std::max(std::abs(x_[k]), std::abs(work_[k])) + tolerance_.absolute;
-      // Where no gas is, no error is allowed; an error of 0 is then none.
-      if (leading[k] != 0.0) worst = linalg::worse(worst, std::abs(leading[k]) / allowed);
+    for (std::size_t first = 0; first < x_.size(); first += rows_) {
+      double largest = 0.0;
+      for (std::size_t k = first; k < first + rows_; ++k) largest = std::max(largest, std::abs(work_[k]));
+      for (std::size_t k = first; k < first + rows_; ++k) {
+        const double allowed = tolerance_.relative * std::max(std::abs(x_[k]), std::abs(work_[k])) +
+                               tolerance_.absolute + round_off * largest;
+        // Where no gas is, no error is allowed; an error of 0 is then none.
+        double& kind = system_.capacity[k - first] > 0.0 ? worst.stored : worst.passing;
+        if (leading[k] != 0.0) kind = linalg::worse(kind, error_weight() * std::abs(leading[k]) / allowed);
+      }
     }
-    return error_weight() * worst;
+    return worst;
   }
 
   void accept(std::span<double> gone) {
@@ -83,6 +101,8 @@ class Stepper {
   std::span<const std::vector<double>> differences() const { return {differences_.data(), order + 1}; }
 
  private:
+  double scale_of(std::size_t row, double h) const { return system_.capacity[row] > 0.0 ? pole * h : 1.0; }
+
   /// work_ = M y, column by column.
   void weigh(std::span<const double> y) {
     for (std::size_t first = 0; first < y.size(); first += rows_) {
@@ -128,6 +148,9 @@ class Stepper {
   std::vector<double> step_integral_;  ///< of x over the step that is tried; summed up in the same way as left_
 };
 
+/// Shortest step, as a share of the stretch: what the fastest of all sites needs is far longer.
+constexpr double shortest = 1e-40;
+
 /// By which power of two the step should change after this error. At 0 the step keeps its length and its factors.
 int change_of_step(double error) {
   constexpr int most = 5;
@@ -135,6 +158,26 @@ int change_of_step(double error) {
   const double wanted = std::log2(0.3 / error) / static_cast<double>(order + 1);
   return std::clamp(static_cast<int>(std::floor(wanted)), -most, most);
 }
+
+}  // namespace
+
+namespace {
+
+/// Tells round-off in the cells that hold nothing, which no shorter step makes smaller, from an error of the step.
+class PassingNoise {
+ public:
+  double error_of(const StepError& step) {
+    const bool only_passing = step.stored <= 1.0 && step.passing > 1.0;
+    if (only_passing && step.passing > 0.5 * before_) noise_ = true;
+    before_ = only_passing ? step.passing : never_;
+    return noise_ ? step.stored : linalg::worse(step.stored, step.passing);
+  }
+
+ private:
+  static constexpr double never_ = std::numeric_limits<double>::infinity();
+  double before_ = never_;  ///< error of the longer step that was tried before
+  bool noise_ = false;
+};
 
 }  // namespace
 
@@ -165,19 +208,20 @@ bool advance(const LinearSystem& system, double duration, const Tolerance& toler
   if (!make_consistent(system, x)) return false;
   Stepper stepper(system, tolerance, x, integral);
   double h = stepper.first_step(duration);
+  PassingNoise noise;
   double factorised = 0.0;
   double done = 0.0;
   while (done < duration) {
     // The last step takes a remainder shorter than a thousandth of a step along.
     const bool last = done + 1.001 * h >= duration;
     const double step = last ? duration - done : h;
-    if (!(done + step > done)) return false;
+    if (!(done + step > done) || step < shortest * duration) return false;
     if (step != factorised) {
       if (!stepper.factorise(step)) return false;
       factorised = step;
       ++count.factorisations;
     }
-    const double error = stepper.try_step(step);
+    const double error = noise.error_of(stepper.try_step(step));
     const int change = change_of_step(error);
     if (!(error <= 1.0)) {
       ++count.rejected;
