@@ -117,7 +117,8 @@ void Balance::list_ways() {
     if (!open[i]) continue;
     const Airway& airway = site_.airways[i];
     if (const auto* opening = std::get_if<Opening>(&airway.kind)) {
-      open_paths_.push_back({opening->first, opening->second, AirwayIndex{i}});
+      OpenPath& path = open_paths_.emplace_back(OpenPath{opening->first, opening->second, AirwayIndex{i}});
+      path.interface = memory_.parts != nullptr && memory_.parts->interface[i];
     } else if ((std::holds_alternative<Gap>(airway.kind) || std::holds_alternative<Doorway>(airway.kind)) &&
                !blind(first_side(airway)) && !blind(second_side(airway))) {
       driven_.push_back(AirwayIndex{i});

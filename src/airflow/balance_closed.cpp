@@ -47,14 +47,16 @@ bool Balance::open_exchanges() {
     const auto& exchange = std::get<Exchange>(airway.kind);
     if (overflows_[i] || !(wants(exchange.first) || wants(exchange.second))) continue;
     overflows_[i] = true;
-    open_paths_.push_back({exchange.first, exchange.second, AirwayIndex{i}});
+    OpenPath& path = open_paths_.emplace_back(OpenPath{exchange.first, exchange.second, AirwayIndex{i}});
+    if (memory_.parts != nullptr) path.conductance = memory_.parts->airway[i];
     opened = true;
   }
   for (std::size_t i = 0; i < site_.spaces.size(); ++i) {
     if (site_.spaces[i].air_changes <= 0.0 || !wants(SpaceIndex{i})) continue;
     if (breathes_out_[i]) continue;
     breathes_out_[i] = true;
-    open_paths_.push_back({SpaceIndex{i}, std::nullopt, std::nullopt});
+    OpenPath& path = open_paths_.emplace_back(OpenPath{SpaceIndex{i}, std::nullopt, std::nullopt});
+    if (memory_.parts != nullptr) path.conductance = memory_.parts->space[i];
     opened = true;
   }
   return opened;

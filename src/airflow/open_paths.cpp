@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
+#include <utility>
 
 #include "base/graph/graph.hpp"
 #include "base/linalg/sparse.hpp"
@@ -16,17 +18,18 @@ constexpr double flow_round_off = 1e-14;
 
 }  // namespace
 
-void add_link(std::vector<linalg::Conductance>& links, int a, int b) {
+void add_link(std::vector<linalg::Conductance>& links, int a, int b, double value) {
   if (a >= 0) {
-    links.push_back({a, b});
+    links.push_back({a, b, value});
   } else if (b >= 0) {
-    links.push_back({b, a});
+    links.push_back({b, a, value});
   }
 }
 
-// Potentials of the graph of equal conductances, one node of a bond without ground held at 0.
-void solve_open_paths(std::span<OpenPath> paths, std::span<const double> surplus, std::span<const double> through) {
-  if (paths.empty()) return;
+namespace {
+
+// Potentials of the graph of conductances, one node of a bond without ground held at 0.
+void solve_whole_spaces(std::span<OpenPath> paths, std::span<const double> surplus, std::span<const double> through) {
   const int spaces = static_cast<int>(surplus.size());
   std::vector<network::Edge> edges;
   for (const OpenPath& path : paths) {
@@ -70,7 +73,7 @@ void solve_open_paths(std::span<OpenPath> paths, std::span<const double> surplus
   std::vector<linalg::Conductance> links;
   for (const OpenPath& path : paths) {
     if (!active(path)) continue;
-    add_link(links, node_of(path.a), node_of(path.b));
+    add_link(links, node_of(path.a), node_of(path.b), path.conductance);
   }
   const auto potential = linalg::potentials(static_cast<int>(injection.size()), links, injection);
   const auto at = [&](const Side& side) {
@@ -81,8 +84,54 @@ void solve_open_paths(std::span<OpenPath> paths, std::span<const double> surplus
     if (!active(path)) continue;
     const Side& inside = path.a ? path.a : path.b;
     const double flow = at(path.a) - at(path.b);
-    if (std::abs(flow) > flow_round_off * largest[bond_of(inside->value)]) path.flow = flow;
+    if (std::abs(flow) > flow_round_off * largest[bond_of(inside->value)]) path.flow = path.conductance * flow;
   }
+}
+
+/// What crosses each interface, from what all other paths carry.
+void cross_interfaces(std::span<OpenPath> paths, std::span<const double> surplus, std::span<const double> through) {
+  std::vector<double> left(surplus.begin(), surplus.end());
+  for (const OpenPath& path : paths) {
+    if (path.interface) continue;
+    if (path.a) left[path.a->value] -= path.flow;
+    if (path.b) left[path.b->value] += path.flow;
+  }
+  for (OpenPath& path : paths) {
+    if (!path.interface) continue;
+    const double flow = left[path.a->value];
+    if (std::abs(flow) > flow_round_off * through[path.a->value]) path.flow = flow;
+  }
+}
+
+}  // namespace
+
+void solve_open_paths(std::span<OpenPath> paths, std::span<const double> surplus, std::span<const double> through) {
+  if (paths.empty()) return;
+  if (std::none_of(paths.begin(), paths.end(), [](const OpenPath& path) { return path.interface; })) {
+    solve_whole_spaces(paths, surplus, through);
+    return;
+  }
+  std::vector<double> whole(surplus.begin(), surplus.end()), passing(through.begin(), through.end());
+  std::vector<std::size_t> space(surplus.size());
+  std::iota(space.begin(), space.end(), std::size_t{0});
+  for (const OpenPath& path : paths) {
+    if (!path.interface) continue;
+    space[path.b->value] = path.a->value;
+    whole[path.a->value] += std::exchange(whole[path.b->value], 0.0);
+    passing[path.a->value] += std::exchange(passing[path.b->value], 0.0);
+  }
+  std::vector<OpenPath> joined(paths.begin(), paths.end());
+  for (OpenPath& path : joined) {
+    if (path.a) path.a = SpaceIndex{space[path.a->value]};
+    if (path.b) path.b = SpaceIndex{space[path.b->value]};
+  }
+  std::erase_if(joined, [](const OpenPath& path) { return path.interface; });
+  solve_whole_spaces(joined, whole, passing);
+  std::size_t k = 0;
+  for (OpenPath& path : paths) {
+    if (!path.interface) path.flow = joined[k++].flow;
+  }
+  cross_interfaces(paths, surplus, through);
 }
 
 std::vector<double> leak_shares(std::span<const double> surplus, double sum, double through) {

@@ -19,14 +19,17 @@ struct OpenPath {
   std::optional<AirwayIndex> airway;  ///< empty: the air changes of space a with outside
   double flow = 0.0;                  ///< mol/s from a to b, once solved
   bool assumed = false;               ///< a shut opening that leaks; without an airway: cabinet a leaks where it stands
+  bool interface = false;             ///< between the two layers of one room
+  double conductance = 1.0;           ///< of a part of a way: its share of the whole
 };
 
 /// Adds a link of two nodes, or of a node and ground; an index below 0 is ground. Adds none where both are ground.
-void add_link(std::vector<linalg::Conductance>& links, int a, int b);
+void add_link(std::vector<linalg::Conductance>& links, int a, int b, double value = 1.0);
 
-/// Flows that carry away what each space gets more than it passes on (`surplus`, mol/s by space) as a graph of equal
-/// conductances does. Where no path leads outside the surplus must add up to 0. `through`: mol/s in, out and released,
-/// the scale of round-off.
+/// Flows that carry away what each space gets more than it passes on (`surplus`, mol/s by space) as a graph of
+/// conductances does. The two layers of a room count as one space: what one of them lacks crosses the interface, and
+/// none of it goes round through a neighbouring space. Where no path leads outside the surplus must add up to 0.
+/// `through`: mol/s in, out and released, the scale of round-off.
 void solve_open_paths(std::span<OpenPath> paths, std::span<const double> surplus, std::span<const double> through);
 
 /// How rooms without a way outside share what they leak together, `sum` mol/s: in proportion to what each has too much

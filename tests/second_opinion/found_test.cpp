@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// Small sites on which two solvers once disagreed.
+#include <cmath>
+
 #include <gtest/gtest.h>
 
 #include "leanside/leanside.hpp"
@@ -160,6 +162,59 @@ height = "5.5 m"
   EXPECT_NEAR(*room.steady_interface, room.end_interface, 1e-5);
   // Diffusion brings the last of it only slowly.
   EXPECT_NEAR(room.upper.steady.at.fraction[0], room.upper.end.fraction[0], 1e-5);
+}
+
+/// While the layer of a room grows, air moves from one layer to the other. None of it goes round through a cupboard
+/// that exchanges air with both: what gets out there stays as long as its exchange alone would let it.
+TEST(LayeredRoom, DoesNotBreatheThroughItsCupboard) {
+  const auto result = answer(R"(
+[criteria]
+horizon = "0.3 h"
+[[space]]
+id = "lab"
+kind = "room"
+floor_area = "10 m2"
+height = "3 m"
+stratification = "layered"
+[[space]]
+id = "cupboard"
+kind = "cabinet"
+volume = "0.1 m3"
+[[airway]]
+id = "extract"
+kind = "fan"
+from = "lab"
+to = "outside"
+flow = "90 m3/h"
+height = "2.9 m"
+[[airway]]
+id = "door"
+kind = "opening"
+between = ["outside", "lab"]
+[[airway]]
+id = "slots"
+kind = "exchange"
+between = ["lab", "cupboard"]
+flow = "200 L/h"
+[[release]]
+id = "in-the-lab"
+kind = "steady"
+into = "lab"
+gas = "methane"
+rate = "1 m3/h"
+height = "0.5 m"
+[[release]]
+id = "in-the-cupboard"
+kind = "steady"
+into = "cupboard"
+gas = "hydrogen"
+rate = "20 L/h"
+)");
+  ASSERT_EQ(result.layered.size(), 1u);
+  const double alone = 20.0 / 220.0 * (1.0 - std::exp(-220.0 * 0.3 / 100.0));
+  const double hydrogen = result.spaces[1].end.fraction[result.spaces[1].end.fraction.size() - 1];
+  EXPECT_GE(hydrogen, alone * (1.0 - 1e-6));
+  EXPECT_LE(hydrogen, alone * 1.01);  // a little comes back from the room
 }
 
 }  // namespace

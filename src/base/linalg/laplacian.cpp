@@ -23,7 +23,8 @@ Laplacian::Laplacian(int nodes, std::span<const Conductance> links) : factors_{s
   std::vector<Eigen::Triplet<double>> entries;
   entries.reserve(static_cast<std::size_t>(nodes) + links.size());
   for (int i = 0; i < nodes; ++i) entries.emplace_back(i, i, 1.0);
-  for (const auto& [from, to] : links) {
+  for (const Conductance& link : links) {
+    const int from = link.from, to = link.to;
     if (to != Conductance::ground && to != from) entries.emplace_back(std::max(from, to), std::min(from, to), 1.0);
   }
   Factors& f = *factors_;
@@ -37,7 +38,8 @@ Laplacian::Laplacian(int nodes, std::span<const Conductance> links) : factors_{s
     return static_cast<int>(std::lower_bound(begin, end, row) - f.matrix.innerIndexPtr());
   };
   f.places.reserve(links.size());
-  for (const auto& [from, to] : links) {
+  for (const Conductance& link : links) {
+    const int from = link.from, to = link.to;
     Factors::Places at;
     at.from = place(from, from);
     if (to != Conductance::ground && to != from) {

@@ -71,9 +71,10 @@ struct Conductance {
   static constexpr int ground = -1;
   int from = 0;
   int to = ground;
+  double value = 1.0;
 };
 
-/// Potentials of a graph of unit conductances for given injections: the grounded Laplacian, Cholesky factorised,
+/// Potentials of a graph of conductances for given injections: the grounded Laplacian, Cholesky factorised,
 /// refined once. Every node must be connected to ground.
 std::vector<double> potentials(int nodes, std::span<const Conductance> links, std::span<const double> injection);
 

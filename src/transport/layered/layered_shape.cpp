@@ -143,6 +143,7 @@ void LayeredSite::shape_piece(const Piece& piece, SiteState& state) {
     share = 0.0;
   }
   state.airway_flow[piece.airway] *= share;
+  parts_.airway[piece.airway] = share;
   if (auto* gap = std::get_if<Gap>(&airway.kind)) {
     const Gap& whole = std::get<Gap>(parent.kind);
     gap->leakage_area = whole.leakage_area * share;
@@ -240,6 +241,8 @@ void LayeredSite::keep(std::span<const double> held, const SiteState& state) {
     Space &ambient = expanded_.spaces[room.ambient], &gas = expanded_.spaces[room.gas];
     gas.volume = room.gas_share * room.volume;
     ambient.volume = room.volume - gas.volume;
+    parts_.space[room.gas] = room.gas_share;
+    parts_.space[room.ambient] = 1.0 - room.gas_share;
     (room.above ? gas : ambient).elevation = room.floor + room.interface_height;
     (room.above ? ambient : gas).elevation = room.floor;
   }

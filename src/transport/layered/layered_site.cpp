@@ -31,6 +31,10 @@ LayeredSite::LayeredSite(const Site& site, const LayerPlan& plan)
   for (const LayerPlan::Room& room : plan.rooms) add_room(room);
   for (std::size_t i = 0; i < site.airways.size(); ++i) split_airway(i);
   repeat_events();
+  parts_.interface.assign(expanded_.airways.size(), false);
+  parts_.airway.assign(expanded_.airways.size(), 1.0);
+  parts_.space.assign(expanded_.spaces.size(), 1.0);
+  for (const Room& room : rooms_) parts_.interface[room.interface] = true;
   for (const Room& room : rooms_) {
     if (expanded_.conditions.outside_temperature != expanded_.spaces[room.ambient].temperature) may_break_ = true;
   }

@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "airflow/solver.hpp"
 #include "leanside/advanced/airflow.hpp"
 #include "leanside/advanced/plumes.hpp"
 #include "leanside/advanced/transport.hpp"
@@ -44,6 +45,9 @@ class LayeredSite {
   void shape(SiteState& state, std::span<const double> x, std::size_t cells, std::span<const double> held);
   /// Puts the interfaces where the layers hold these moles, and leaves openings and plumes as they are.
   void keep(std::span<const double> held, const SiteState& state);
+
+  /// Which parts of the site belong together, as shaped.
+  const airflow::Parts& parts() const { return parts_; }
 
   /// Changes a field that was balanced as shaped: what would cross an interface moves it instead. Only a layer at its
   /// thinnest lets it pass.
@@ -125,6 +129,7 @@ class LayeredSite {
   std::vector<std::size_t> room_of_;   ///< by space of the original, or no_room
   std::vector<Piece> pieces_;          ///< of airways that touch a layered room
   std::vector<std::size_t> piece_of_;  ///< by airway of the expanded site: that of the original
+  airflow::Parts parts_;
   bool may_break_ = false;
 };
 

@@ -33,7 +33,10 @@ LayeredStepper::LayeredStepper(const RunSetup& setup, LayeredSite& layers, doubl
       most_apart_(layers.rooms(), 0.0),
       broken_(layers.rooms()),
       far_end_(layers.rooms()),
-      memory_(std::make_shared<Memory>()) {}
+      memory_(std::make_shared<Memory>()) {
+  for (airflow::Memory& stage : memory_->flows) stage.parts = &layers_.parts();
+  memory_->shifted.parts = &layers_.parts();
+}
 
 std::variant<Balanced, FlowFault> LayeredStepper::balance(const Stretch& stretch, const RunState& state) {
   const std::size_t n = setup_.site.spaces.size();
@@ -44,7 +47,9 @@ std::variant<Balanced, FlowFault> LayeredStepper::balance(const Stretch& stretch
   }
   SiteState shaped = stretch.state;
   layers_.shape(shaped, column_major(state.x, n), n, held);
-  auto flows = balance_flows(setup_.site, shaped, density);
+  airflow::Memory memory;
+  memory.parts = &layers_.parts();
+  auto flows = airflow::balance(setup_.site, shaped, density, memory);
   if (auto* fault = std::get_if<FlowFault>(&flows)) return std::move(*fault);
   layers_.move_interfaces(std::get<FlowField>(flows));
   return Balanced{std::move(shaped), std::move(std::get<FlowField>(flows))};

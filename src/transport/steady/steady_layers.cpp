@@ -10,6 +10,7 @@
 
 #include "airflow/solver.hpp"
 #include "base/linalg/anderson.hpp"
+#include "base/linalg/special.hpp"
 #include "base/linalg/worse.hpp"
 #include "transport/steady/steady_system.hpp"
 
@@ -42,6 +43,7 @@ class LayersAtRest {
         cells_{layers.site().spaces.size()},
         x_(cells_ * tracers_.size(), 0.0) {
     for (std::size_t k = 0; k < layers.rooms(); ++k) share_.push_back(LayeredSite::thinnest);
+    memory_.parts = &layers.parts();
   }
 
   /// Iterates flows and fractions until they agree, for the shares as they are.
@@ -205,23 +207,13 @@ class LayersAtRest {
     }
   }
 
-  /// Halves the bracket, or takes the secant of its ends if that falls inside. A gain up to `nothing` counts as none.
-  void narrow(std::size_t room, double nothing, Bracket& bracket) {
-    auto& [low, high, at_low, at_high] = bracket;
-    for (int k = 0; k < 100 && at_high <= nothing && !fault_ && high - low > 1e-13; ++k) {
-      const double secant = low + (high - low) * at_low / (at_low - at_high);
-      const double middle = 0.5 * (low + high);
-      const bool halve = k % 3 == 2 || at_high > -nothing || !(secant > low && secant < high);
-      const double next = halve ? middle : secant;
-      const double there = surplus_at(room, next);
-      if (there > nothing) {
-        low = next;
-        at_low = there;
-      } else {
-        high = next;
-        at_high = there;
-      }
-    }
+  /// Finds within the bracket where the gain ends. A gain up to `nothing` counts as none.
+  void narrow(std::size_t room, double nothing, const Bracket& bracket) {
+    if (bracket.at_high > nothing || fault_) return;
+    constexpr int bits = 43;  // 1e-13
+    const auto gain = [&](double share) { return surplus_at(room, share) - nothing; };
+    const double rest = linalg::bracket_root(gain, bracket.low, bracket.high, bits).second;
+    if (share_[room] != rest) surplus_at(room, rest);
   }
 
   const Site& site_;
