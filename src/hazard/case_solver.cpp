@@ -29,20 +29,23 @@ FractionField initial_field(const Site& site) {
 std::optional<Fault> run_in_time(const Site& site, const CaseOptions& options, const MixtureModels& models,
                                  Solved& solved_case) {
   CaseResult& result = solved_case.result;
-  Watch watch(site, models);
+  std::optional<Watch> watch;
   std::optional<SeriesGrid>& grid = solved_case.grid;
-  if (options.series) grid.emplace(site, std::max<std::size_t>(1, options.series_points));
+  std::optional<LayerWatch> layers;
+  const auto start = [&] {
+    const std::size_t points = std::max<std::size_t>(1, options.series_points);
+    watch.emplace(site, models);
+    if (options.series) grid.emplace(site, points);
+    if (has_layers(site)) layers.emplace(site, models, SeriesGrid(site, points).times());
+  };
+  start();
   const auto observe = [&](const DensePiece& piece) {
-    watch.see(piece);
+    watch->see(piece);
     if (grid) grid->see(piece);
   };
-  std::optional<LayerWatch> layers;
-  LayerObserver observe_layers;
-  if (has_layers(site)) {
-    layers.emplace(site, models, SeriesGrid(site, std::max<std::size_t>(1, options.series_points)).times());
-    observe_layers = [&](const LayerPiece& piece) { layers->see(piece); };
-  }
+  const LayerObserver observe_layers = [&](const LayerPiece& piece) { layers->see(piece); };
   transport::RunObservers observers{observe, observe_layers};
+  observers.start_again = start;
   if (options.roughly) observers.layered_tolerance = transport::rough_layers;
   const auto tracers = gas_tracers(site);
   const double horizon = site.criteria.horizon;
@@ -50,7 +53,7 @@ std::optional<Fault> run_in_time(const Site& site, const CaseOptions& options, c
                                  : solve_transient(site, result.case_index, tracers, horizon, observe);
   if (auto* fault = std::get_if<Fault>(&solved)) return std::move(*fault);
   TransientResult& transient = std::get<TransientResult>(solved);
-  result.spaces = watch.finish(transient);
+  result.spaces = watch->finish(transient);
   if (layers) {
     result.layered = layers->finish(transient);
     solved_case.judged = std::move(layers->judged());
@@ -164,6 +167,7 @@ std::optional<Fault> look_past(const Site& site, const CaseOptions& options, con
   if (!options.explain) return std::nullopt;
   CaseOptions plain;
   plain.explain = false;
+  plain.roughly = true;
   Site longer = site;
   double& horizon = longer.criteria.horizon;
   Solved further;

@@ -37,18 +37,20 @@ class Remedies {
  public:
   explicit Remedies(const SolvedCase& solved) : solved_{solved}, site_{solved.site}, result_{solved.result} {}
 
-  /// With the model shown first, which is quick; what it finds has to hold with the other models of the rooms too.
-  /// Where it does not, the search is made with all of them.
+  /// With quick runs of the models shown first, then with quick runs of all models. What they find has to hold in close
+  /// runs of all models. Where it does not, the search itself is made with these.
   void find(Warning& warning) {
-    if (solved_.trials.has_other_models()) {
-      Warning quick = warning;
-      solved_.trials.take_all_models(false);
-      search(quick);
-      solved_.trials.take_all_models(true);
-      if (holds_in_all_models(quick)) {
-        warning = std::move(quick);
-        return;
-      }
+    std::vector<Depth> quick;
+    if (solved_.trials.has_other_models()) quick.push_back(Depth::shown);
+    if (solved_.trials.has_rough_runs()) quick.push_back(Depth::roughly);
+    for (const Depth depth : quick) {
+      Warning tried = warning;
+      solved_.trials.go_to(depth);
+      search(tried);
+      solved_.trials.go_to(Depth::closely);
+      if (!holds_in_all_models(tried)) continue;
+      warning = std::move(tried);
+      return;
     }
     search(warning);
   }

@@ -82,6 +82,7 @@ Trials::Trials(const Site& asked, const Site& shown, CaseIndex case_index, bool 
     : asked_{asked},
       shown_{shown},
       has_other_models_{models_to_solve(asked, case_index).sites.size() > 1},
+      has_rough_runs_{has_other_models_ || has_layers(asked)},
       which_{case_index},
       steady_only_{steady_only} {
   asked_.criteria.open_ended = false;
@@ -90,13 +91,13 @@ Trials::Trials(const Site& asked, const Site& shown, CaseIndex case_index, bool 
   left_ = spaces > largest_site ? 0 : std::min(most_trials, most_spaces_tried / spaces);
 }
 
-// What is found with the model shown is held against all models, which are followed closely. Until then a rough run
-// does, with some margin for its error.
+// What is found quickly is held against all models, which are followed closely. Until then a rough run does, with some
+// margin for its error.
 std::optional<CaseResult> Trials::run(Site changed) {
   if (left_ == 0) return std::nullopt;
   --left_;
-  const bool roughly = !all_models_;
-  constexpr double margin = 1e-4;
+  const bool roughly = depth_ != Depth::closely;
+  constexpr double margin = 1e-3;
   if (roughly) {
     changed.criteria.warn_at *= 1.0 - margin;
     changed.criteria.oxygen_low *= 1.0 + 0.1 * margin;
@@ -120,7 +121,7 @@ std::optional<Outcome> Trials::of(const Site& changed, const Warning& warning) {
 }
 
 std::optional<Outcome> Trials::without(const std::vector<ReleaseIndex>& releases, const Warning& warning) {
-  const auto key = std::pair(all_models_, releases);
+  const auto key = std::pair(depth_, releases);
   auto known = stopped_.find(key);
   if (known == stopped_.end()) known = stopped_.emplace(key, run(with_stopped(base(), releases))).first;
   if (!known->second) return std::nullopt;

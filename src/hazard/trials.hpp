@@ -12,6 +12,9 @@
 
 namespace leanside::hazard {
 
+/// How closely a changed site is assessed: quickly with the models shown, quickly with all models, or as every answer.
+enum class Depth { shown, roughly, closely };
+
 /// Assesses one case of changed sites: as often as its budget allows, which is less for larger sites.
 class Trials {
  public:
@@ -22,11 +25,13 @@ class Trials {
 
   /// Whether rooms have other models than the one shown, which advice has to keep within the criteria as well.
   bool has_other_models() const { return has_other_models_; }
-  /// From now on `base` is the site with the models shown, which is quicker to solve, or that with all its models.
-  void take_all_models(bool all) { all_models_ = all; }
+  /// Whether a quick assessment is less exact than a close one.
+  bool has_rough_runs() const { return has_rough_runs_; }
+  /// From now on `base` is the site with the models shown, or that with all its models.
+  void go_to(Depth depth) { depth_ = depth; }
 
   /// The site that changes are made to.
-  const Site& base() const { return all_models_ ? asked_ : shown_; }
+  const Site& base() const { return depth_ == Depth::shown ? shown_ : asked_; }
 
   /// What is left of a warning on the changed site, made from base(); empty where the budget is spent or it cannot be
   /// solved.
@@ -39,11 +44,12 @@ class Trials {
   std::optional<CaseResult> run(Site changed);
 
   Site asked_, shown_;
-  bool has_other_models_, all_models_ = true;
+  bool has_other_models_, has_rough_runs_;
+  Depth depth_ = Depth::closely;
   CaseIndex which_;
   bool steady_only_;
   std::size_t left_;
-  std::map<std::pair<bool, std::vector<ReleaseIndex>>, std::optional<CaseResult>> stopped_;  ///< by all_models_ too
+  std::map<std::pair<Depth, std::vector<ReleaseIndex>>, std::optional<CaseResult>> stopped_;
 };
 
 /// What a result says about what a warning is about.

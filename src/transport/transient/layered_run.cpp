@@ -40,40 +40,62 @@ void collapse(const LayeredSite& layers, const std::vector<std::vector<double>>&
   map_all(result.unvented);
 }
 
-/// Which rooms are in layers during the whole run: where something may break the layers up, a run without observers
-/// finds out.
-Result<LayerPlan> tried_plan(const Site& site, CaseIndex case_index, double horizon) {
-  LayerPlan plan = plan_layers(site, case_index);
+/// Takes the layers that a run found to be broken up out of the plan. Whether there were any.
+bool take_out_broken(const LayeredSite& layers, const RunOutcome& outcome, LayerPlan& plan) {
+  bool any = false;
+  for (std::size_t k = 0; k < layers.rooms(); ++k) {
+    if (!outcome.broken[k]) continue;
+    plan.mix(SpaceIndex{layers.ambient_cell(k)}, *outcome.broken[k]);
+    any = true;
+  }
+  return any;
+}
+
+/// Which rooms are in layers during the whole run: where something may break the layers up, a rough run without
+/// observers finds out.
+std::optional<Fault> try_plan(const Site& site, CaseIndex case_index, double horizon, LayerPlan& plan) {
   for (bool again = true; again && !plan.rooms.empty();) {
-    again = false;
     LayeredSite layers(site, plan);
     if (!layers.may_break()) break;
-    auto trial = run(layers, case_index, gas_tracers(layers.site()), horizon, {});
+    RunObservers unseen;
+    unseen.layered_tolerance = rough_layers;
+    auto trial = run(layers, case_index, gas_tracers(layers.site()), horizon, unseen);
     if (auto* fault = std::get_if<Fault>(&trial)) return std::move(*fault);
-    const auto& broken = std::get<RunOutcome>(trial).broken;
-    for (std::size_t k = 0; k < layers.rooms(); ++k) {
-      if (!broken[k]) continue;
-      plan.mix(SpaceIndex{layers.ambient_cell(k)}, *broken[k]);
-      again = true;
-    }
+    again = take_out_broken(layers, std::get<RunOutcome>(trial), plan);
   }
-  return plan;
+  return std::nullopt;
+}
+
+/// Runs the rooms of a plan in layers, and as long as some are found to be broken up, all of it again without these.
+Result<TransientResult> run_plan(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers,
+                                 double horizon, const RunObservers& observers, LayerPlan& plan) {
+  while (!plan.rooms.empty()) {
+    LayeredSite layers(site, plan);
+    auto outcome = run(layers, case_index, layers.tracers(tracers), horizon, observers);
+    if (auto* fault = std::get_if<Fault>(&outcome)) return std::move(*fault);
+    RunOutcome& found = std::get<RunOutcome>(outcome);
+    if (observers.start_again && layers.may_break() && take_out_broken(layers, found, plan)) {
+      observers.start_again();
+      continue;
+    }
+    collapse(layers, found.far_end, found.result);
+    return std::move(found.result);
+  }
+  auto outcome = run(site, case_index, tracers, horizon, observers);
+  if (auto* fault = std::get_if<Fault>(&outcome)) return std::move(*fault);
+  return std::move(std::get<RunOutcome>(outcome).result);
 }
 
 }  // namespace
 
 Result<TransientResult> run_layered(const Site& site, CaseIndex case_index, std::span<const Tracer> tracers,
                                     double horizon, const RunObservers& observers) {
-  auto tried = tried_plan(site, case_index, horizon);
-  if (auto* fault = std::get_if<Fault>(&tried)) return std::move(*fault);
-  LayerPlan& plan = std::get<LayerPlan>(tried);
-  LayeredSite layers(site, plan);
-  auto outcome = plan.rooms.empty() ? run(site, case_index, tracers, horizon, observers)
-                                    : run(layers, case_index, layers.tracers(tracers), horizon, observers);
-  if (auto* fault = std::get_if<Fault>(&outcome)) return std::move(*fault);
-  TransientResult result = std::move(std::get<RunOutcome>(outcome).result);
-  if (!plan.rooms.empty()) collapse(layers, std::get<RunOutcome>(outcome).far_end, result);
-  result.mixed = std::move(plan.mixed);
+  LayerPlan plan = plan_layers(site, case_index);
+  if (!observers.start_again) {
+    if (auto fault = try_plan(site, case_index, horizon, plan)) return std::move(*fault);
+  }
+  auto result = run_plan(site, case_index, tracers, horizon, observers, plan);
+  if (auto* run = std::get_if<TransientResult>(&result)) run->mixed = std::move(plan.mixed);
   return result;
 }
 

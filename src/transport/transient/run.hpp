@@ -17,7 +17,7 @@ namespace leanside::transport {
 
 /// Relative tolerance of a step in layered rooms: of an answer, and of what is only tried on the way to advice. Where
 /// an interface passes an opening, the flows bend, and the error is larger than its estimate.
-inline constexpr double fine_layers = 1e-8, rough_layers = 1e-6;
+inline constexpr double fine_layers = 1e-8, rough_layers = 1e-4;
 
 /// Observers of a run besides those whose notes make up the result.
 struct RunObservers {
@@ -25,6 +25,9 @@ struct RunObservers {
   LayerObserver layers = {};
   std::function<void(const Segment&)> segments = {};
   double layered_tolerance = fine_layers;  ///< of rooms in layers
+  /// Forgets what the observers have seen: a run finds at its end that layers are broken up, and is made again with
+  /// these rooms mixed. Without it, a rough run that nobody observes finds that out first.
+  std::function<void()> start_again = {};
 };
 
 struct RunOutcome {
