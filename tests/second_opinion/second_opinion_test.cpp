@@ -82,8 +82,8 @@ void expect_agreement(const Tally& tally, double may_differ) {
 /// Sites that nobody has seen yet, drawn anew in each run.
 struct Fresh {
   std::size_t count = 0;
-  /// Times the tolerance of the fixed sites: some recipes are known to differ more on sites outside of the fixed ones
-  /// (docs/validation.md).
+  /// Times the tolerance of the fixed sites: liquids and varying rates are known to differ by up to 1.02 of it on
+  /// others. Recipes with solved pressures or layers differ on one further site in ten (docs/validation.md): none.
   double slack = 1.0;
 };
 
@@ -127,7 +127,7 @@ TEST(SecondOpinion, AgreesOnPrescribedFlowsAndConstantReleases) { compare_sites(
 TEST(SecondOpinion, AgreesOnWarmedRoomsAndOpenedVessels) {
   Recipe recipe;
   recipe.temperatures = true;
-  compare_sites(recipe, 20001, 100, {}, {8, 100.0});
+  compare_sites(recipe, 20001, 100, {}, {8});
 }
 
 TEST(SecondOpinion, AgreesOnVaryingRates) {
@@ -158,7 +158,7 @@ TEST(SecondOpinion, AgreesOnSolvedPressures) {
   recipe.widest = 1e3;
   Allowed allowed;
   allowed.relative = 1e-6;
-  compare_sites(recipe, 30001, 15, allowed, {1, 100.0});
+  compare_sites(recipe, 30001, 15, allowed, {});
 }
 
 TEST(SecondOpinion, AgreesOnOpeningsJunctionsAndVesselsWithSolvedPressures) {
@@ -169,7 +169,7 @@ TEST(SecondOpinion, AgreesOnOpeningsJunctionsAndVesselsWithSolvedPressures) {
   Allowed allowed;
   allowed.relative = 1e-6;
   allowed.oxygen = 1e-6;  // where almost no oxygen is left, the error of the other gases counts
-  compare_sites(recipe, 80001, 15, allowed, {1, 100.0});
+  compare_sites(recipe, 80001, 15, allowed, {});
 }
 
 TEST(SecondOpinion, AgreesOnFanCurves) {
@@ -181,7 +181,7 @@ TEST(SecondOpinion, AgreesOnFanCurves) {
   Allowed allowed;
   // The largest difference is 8e-6, or 5e-6 with finer steps of leanside. We do not know the cause.
   allowed.relative = 1e-5;
-  compare_sites(recipe, 60007, 14, allowed, {1, 100.0});
+  compare_sites(recipe, 60007, 14, allowed, {});
 }
 
 /// leanside steps across the breakpoints at which an interface reaches an opening or a release. The largest differences
