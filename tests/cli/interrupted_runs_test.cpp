@@ -293,6 +293,15 @@ TEST_F(InterruptedRuns, DeepNestingNeedsNoDeepStack) {
   }
 }
 
+TEST_F(InterruptedRuns, ALowLimitOfTheStackIsRaised) {
+  write_file(path("site.toml"), row_of_rooms(40));
+  const std::string line = "ulimit -S -s 16; exec '" + leanside::testing::program_path().string() + "' check '" +
+                           path("site.toml") + "' > '" + path("answer") + "' 2>&1";
+  const int status = std::system(line.c_str());
+  ASSERT_TRUE(WIFEXITED(status));
+  EXPECT_LE(WEXITSTATUS(status), 1) << read_file(path("answer"));
+}
+
 /// Stops the run while it writes its series; false where the series has its name already.
 bool stopped_while_writing(const Running& running, const fs::path& folder, const fs::path& series) {
   if (!comes([&] { return written_by(running.process, folder) > 0 || fs::exists(series); })) return false;

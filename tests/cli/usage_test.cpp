@@ -105,6 +105,7 @@ TEST(Usage, BadUsageExitsWithTwoAndPointsToTheHelp) {
       {{"detectors", "a.toml", "--count", "-1"}, "expected a whole number from 1 to 1000"},
       {{"tracer", "a.csv", "a.toml", "--background", "nan"}, "expected a number"},
       {{"purge", "hydrogen", "--volume", "1 m3", "--margin", "nan"}, "expected a number from 0.05 to 1"},
+      {{"compare", "a.toml", "b.toml", "--ignore", ""}, "--ignore"},
       {{"check", "--log-level", "loud"}, "--log-level"},
       {{"substances", "--format", "csv"}, "expected one of text, json"},
       {{"substances", "hydrogn"}, "did you mean 'hydrogen'?"}};

@@ -19,7 +19,8 @@ double litres_per_ampere_hour(double celsius) {
 
 TEST(Overcharge, ReleasesHydrogenByFaradaysLaw) {
   cite("Hydrogen released by overcharging, by Faraday's law",
-       "EN 50272-2/-3: 0.42 L per Ah at 0 degC; 0.46 L at about 25 degC (Servicepoolen, Ventilation in battery room).");
+       "EN 50272-2/-3: 0.42 L per Ah at 0 degC; 0.46 L at about 25 degC (Servicepoolen, Ventilation in battery room). "
+       "Tolerance 1 %: two figures.");
   expect_within(litres_per_ampere_hour(0.0), 0.42, 1.0, "hydrogen per Ah and cell at 0 degC, L");
   expect_within(litres_per_ampere_hour(25.0), 0.46, 1.0, "hydrogen per Ah and cell at 25 degC, L");
 }
@@ -72,7 +73,8 @@ TEST(GasCurrent, MatchesTheTableOfTheStandard) {
 
 TEST(Opening, MatchesTheEmergencyLightExample) {
   cite("Vent openings for an emergency-light battery",
-       "INOTEC, Be- und Entlueftung von Batterien: 24 V, 48 Ah, 1 mA/Ah: openings of 0.8 cm2 by A = 28 Q.");
+       "INOTEC, Be- und Entlueftung von Batterien: 24 V, 48 Ah, 1 mA/Ah: openings of 0.8 cm2 by A = 28 Q. "
+       "Tolerance 2 %: one figure is printed.");
   const double current = gas_current_per_capacity(Battery::valve_regulated_lead, ChargingRegime::float_charge) * 48.0;
   const double flow = charging_airflow_of_standard(12.0, current) * 3600.0;  // m3/h
   expect_within(1e4 * charging_opening_of_standard(flow / 3600.0), 0.8, 2.0, "each opening, cm2");

@@ -148,7 +148,8 @@ TEST(DilutionAir, OfTheRegulationMatchesSizing) {
 TEST(DilutionAir, KeepsAHotOvenAtAQuarterOfTheLimit) {
   cite("Air per gallon of solvent in a hot oven",
        "NFPA 86, solvent safety ventilation, estimating method (from memory): 12 000 ft3 per gallon allows for a lower "
-       "limit that is the cold one divided by 1.4, for ovens of up to 500 degF.");
+       "limit that is the cold one divided by 1.4, for ovens of up to 500 degF. "
+       "Tolerance 3 %: 12 000 is a rounded figure.");
   const double hot = leanside::zero_celsius + 260.0;
   const double gallon_a_minute = 30.4 * foot3 / 60.0, air = foot3 / 60.0;
   expect_within(share_of_the_limit(gallon_a_minute, 12000.0 * air, 0.014, hot), 0.2527, 3.0,
@@ -228,8 +229,11 @@ TEST(ClosedRoom, RetainsTheGasFromTwoBrokenBottles) {
 
 TEST(Criteria, WarnAtAQuarterAndNoteAtATenthOfTheLowerLimit) {
   cite("Shares of the lower limit at which a warning and a note begin",
-       "NFPA 69, combustible concentration reduction; 29 CFR 1910.94(c)(6) and 1910.107 (25 % of the lower limit, from "
-       "memory); 29 CFR 1910.146(b) (10 %, read in two reproductions).");
+       "25 %: Ontario Regulation 851, section 63 (read in alert 16 of the Ministry of Labour); University of "
+       "Nottingham, "
+       "gas release safety page (read). 10 %: 29 CFR 1910.146(b) (read in two reproductions); AUVA, explosion "
+       "protection "
+       "lexicon (read). Exact.");
   const auto severity_at = [](double of_limit) -> std::optional<leanside::Severity> {
     SiteBuilder build;
     const auto gas = build.methane();

@@ -154,7 +154,8 @@ TEST(Range, ContainsTheClassificationExample) {
        "UN GHS, rev. 1 to 5, chapter 2.2.5, example of classification by calculation (from memory): 2 % hydrogen and 6 "
        "% methane in 27 % argon and 65 % helium are equivalent to 3.7 % hydrogen and 11.1 % methane in 85.2 % "
        "nitrogen, which is flammable: the sum of each share over its largest non-flammable share in nitrogen (5.7 and "
-       "14.3 %, from the standard) is 1.42.");
+       "14.3 %, from the standard) is 1.42. "
+       "Tolerance 1 %, the rounding of the printed values.");
   const std::array fuels{built_in("hydrogen"), built_in("methane")};
   const std::array fraction{0.02, 0.06};
   const double idle = 0.27 * idle_share("argon") + 0.65 * idle_share("helium"), all = 1.0 - idle;
@@ -265,7 +266,8 @@ TEST(Range, UpperLimitRisesWithPressure) {
 TEST(LimitingOxygen, TubeValuesAreReducedAsTheStandardRequires) {
   cite("Limiting oxygen concentrations in the built-in table: tube values reduced as NFPA 69 requires",
        "NFPA 69 (2014), 7.2.3.1.2 as amended by TIA 1211: values of the flammability tube, less 2 percentage points if "
-       "they are 10 % or more, otherwise times 0.85. Tube values from NFPA 69, table C.1(a) (from memory).");
+       "they are 10 % or more, otherwise times 0.85. Tube values from NFPA 69, table C.1(a): ethane and "
+       "n-butane read as quoted in a public encyclopedia, the others from memory.");
   struct Row {
     const char* id;
     double tube;

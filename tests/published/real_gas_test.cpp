@@ -49,7 +49,8 @@ TEST(RealGas, HydrogenMatchesItsStandardEquation) {
 TEST(RealGas, NitrogenAndMethaneMatchTheHandbook) {
   cite("Compressibility of nitrogen and methane at 200 bar",
        "R. H. Perry and D. W. Green (eds.), Perry's Chemical Engineers' Handbook, compressibility factors (from "
-       "memory): nitrogen at 300 K, 1.0052 at 100 bar and 1.0559 at 200 bar; methane at 300 K and 200 bar, 0.8280.");
+       "memory): nitrogen at 300 K, 1.0052 at 100 bar and 1.0559 at 200 bar; methane at 300 K and 200 bar, 0.8280. "
+       "Tolerance 2 %, the accuracy of the method of Lee and Kesler, which leanside uses, as its authors give it.");
   expect_within(z_of("nitrogen", 300.0, 100e5), 1.0052, 2.0, "Z of nitrogen, 300 K, 100 bar");
   expect_within(z_of("nitrogen", 300.0, 200e5), 1.0559, 2.0, "Z of nitrogen, 300 K, 200 bar");
   expect_within(z_of("methane", 300.0, 200e5), 0.8280, 2.0, "Z of methane, 300 K, 200 bar");
@@ -60,7 +61,8 @@ TEST(RealGas, MethaneUnderPressure) {
        "J. M. Smith, H. C. Van Ness and M. M. Abbott, Introduction to Chemical Engineering Thermodynamics, example "
        "3.10: 191.3 bar by the generalised tables of Lee and Kesler. The reference equation of state (Setzmann and "
        "Wagner "
-       "1991) gives 188.2 bar.");
+       "1991) gives 188.2 bar. "
+       "Tolerance 1 % for the same method, read off tables; 2 %, its accuracy, for the other.");
   const double density = named("methane").molar_mass.value / 0.125e-3;
   expect_within(pressure_of("methane", 323.15, density) / 1e5, 191.3, 1.0, "pressure by the printed method, bar");
   expect_within(pressure_of("methane", 323.15, density) / 1e5, 188.2, 2.0, "pressure by the reference equation, bar");
@@ -69,7 +71,9 @@ TEST(RealGas, MethaneUnderPressure) {
 TEST(RealGas, EthyleneNearItsCriticalPoint) {
   cite("Ethylene, 25 kg in 100 L at 25 degC",
        "P. Ahuja, Chemical Engineering Thermodynamics, example 2.12: 7.935 MPa by Redlich and Kwong, 22.09 MPa as an "
-       "ideal gas. The reference equation of state gives 7.295 MPa.");
+       "ideal gas. The reference equation of state gives 7.295 MPa. "
+       "Tolerance 5 %: 16 K above the critical point the density changes by twice the share of the pressure, and the "
+       "method is good to 2 %. The content is low by 4 % there (see What is not validated).");
   // 16 K above the critical point, where the density changes by twice the share of the pressure.
   expect_within(pressure_of("ethylene", 298.15, 250.0) / 1e6, 7.295, 5.0, "pressure, MPa");
   expect_within(kilograms("ethylene", 0.1, 298.15, 7.295e6), 25.0, 5.0, "content at that pressure, kg");
@@ -87,14 +91,16 @@ TEST(RealGas, EthyleneInAFullCylinder) {
 TEST(RealGas, CarbonDioxideAboveItsCriticalPoint) {
   cite("Carbon dioxide, 70 kg in 360 L at 62 degC",
        "P. Ahuja, Chemical Engineering Thermodynamics, example 2.13: 8.05 and 8.08 MPa by van der Waals and by Redlich "
-       "and Kwong. The reference equation of state (Span and Wagner 1996) gives 8.182 MPa.");
+       "and Kwong. The reference equation of state (Span and Wagner 1996) gives 8.182 MPa. "
+       "Tolerance 2 %, the accuracy of the method of Lee and Kesler.");
   expect_within(pressure_of("carbon-dioxide", 335.15, 70.0 / 0.36) / 1e6, 8.182, 2.0, "pressure, MPa");
 }
 
 TEST(RealGas, CarbonDioxideAsDenseAsInAFullCylinder) {
   cite("Carbon dioxide cylinders at 55 degC",
        "49 CFR 173.304a: filling densities of 68, 70.3, 73.2 and 74.5 % of the mass of water; the pressures at 55 degC "
-       "by the reference equation of state are 2296, 2441, 2665 and 2784 psi over that of the air.");
+       "by the reference equation of state are 2296, 2441, 2665 and 2784 psi over that of the air. "
+       "Tolerance 2 %, the accuracy of the method of Lee and Kesler.");
   struct Row {
     double filling, psi;
   };
@@ -117,7 +123,8 @@ TEST(Liquefied, FillingRatiosAreTheDensityOfTheLiquidAt50Degrees) {
   cite("Filling ratios of low-pressure liquefied gases",
        "Mass for each litre = 0.95 of the density of the liquid at 50 degC (ADR 4.3.3.2.2); ammonia 0.54 and chlorine "
        "1.25: 49 CFR 173.304a; propane 0.42: 29 CFR 1910.110; the others from UN packing instruction P200 (from "
-       "memory).");
+       "memory). "
+       "Tolerance 2 %: ratios have two figures, some rounded down.");
   struct Row {
     const char* id;
     double ratio;
@@ -146,7 +153,8 @@ TEST(Liquefied, CylindersAreFullAsTheRulesAllow) {
       "UN packing instruction P200 (from memory): propane 0.42, butane 0.51, carbon dioxide 0.76 for 250 bar, LPG of a "
       "density from 0.474 to 0.485 kg/L at 50 degC (mixture B1) 0.45. 29 CFR 1910.110 (propane read, the others from "
       "memory) allows 42 % of the mass of water at a specific gravity of 0.504 to 0.510 and 45 % at 0.528 to 0.536, "
-      "which is that of the LPG here, 70 mol % propane and 30 mol % butane.");
+      "which is that of the LPG here, 70 mol % propane and 30 mol % butane. "
+      "Tolerance 2 %: ratios have two figures, some rounded down.");
   expect_within(full_cylinder("propane"), 0.42, 2.0, "propane, kg");
   expect_within(full_cylinder("n-butane"), 0.51, 2.0, "butane, kg");
   expect_within(full_cylinder("carbon-dioxide"), 0.76, 2.0, "carbon dioxide, kg");
@@ -166,7 +174,8 @@ TEST(Liquefied, PropaneInASteelBottle) {
 TEST(Liquefied, PropaneThatIsLetOutFlashes) {
   cite("Flash fraction of propane at 25 degC",
        "CCPS, Guidelines for Chemical Process Quantitative Risk Analysis, 2nd ed. 2000, ch. 2 (from memory): 0.38 with "
-       "2.45 kJ/(kg K), 429 kJ/kg and 231 K.");
+       "2.45 kJ/(kg K), 429 kJ/kg and 231 K. "
+       "Tolerance 1 %, the rounding of 0.38.");
   expect_within(flash_fraction(2.45e3, 429e3, 298.15, 231.0), 0.38, 1.0, "share that is vapour at once");
 }
 
@@ -174,13 +183,14 @@ TEST(Liquefied, LngBoilsOnConcrete) {
   cite(
       "Boiling pool of LNG on concrete after 10 s",
       "CCPS, Guidelines for Chemical Process Quantitative Risk Analysis, 2nd ed. 2000, boiling pool (from memory): 472 "
-      "kg/s over a radius of 40 m, k = 0.92 W/(m K), 4.16e-7 m2/s, 293 and 109 K, 498 kJ/kg.");
+      "kg/s over a radius of 40 m, k = 0.92 W/(m K), 4.16e-7 m2/s, 293 and 109 K, 498 kJ/kg. "
+      "Tolerance 1 %: printed to three figures, the heat of the example to as many.");
   const double area = 3.14159265 * 1600.0, molar_mass = 0.016043;
   WarmFloor floor;
   floor.film = 1e9;  // the example has neither a limit nor convection
   floor.convection = 1.0;
   const Outflow pool = boiling_pool(1e7, area, 184.0, 498e3 * molar_mass, floor);
-  expect_within(pool.rate_at(10.0) * molar_mass, 472.0, 4.0, "rate, kg/s");
+  expect_within(pool.rate_at(10.0) * molar_mass, 472.0, 1.0, "rate, kg/s");
 }
 
 TEST(Vapour, LeavesFasterThanItsPressureSays) {

@@ -31,4 +31,8 @@ struct Comparison {
 
 Comparison compare(const Site& site, const Allowed& allowed);
 
+/// The same in a process of its own, which may take `cpu_seconds` of processor time: some sites take the second solver
+/// very long. Where it takes longer, `beyond` says so.
+Comparison compare_within(const Site& site, const Allowed& allowed, unsigned cpu_seconds);
+
 }  // namespace second_opinion

@@ -13,6 +13,9 @@ namespace {
 
 constexpr Real gas_constant = 8.31446261815324L;
 constexpr Real nothing = 1e-13L;  ///< share of the largest stream that is round-off
+/// The same for a stream through an opening: what a slow fan draws through a junction may be far less than the air
+/// changes of the hall beside it.
+constexpr Real nothing_through = 1e-15L;
 
 /// Sets of places that joined pairs make; outside is the last place.
 class Groups {
@@ -73,7 +76,8 @@ class Balancer {
     for (std::size_t i = 0; i < n_; ++i) {
       surplus_(index(i)) += s_.rate.col(index(i)).sum() - s_.rate.row(index(i)).sum();
     }
-    s_.through = std::max({s_.rate.maxCoeff(), surplus.cwiseAbs().maxCoeff(), least_ / nothing});
+    largest_ = std::max(s_.rate.maxCoeff(), surplus.cwiseAbs().maxCoeff());
+    s_.through = std::max(largest_, least_ / nothing);
     const Groups groups = opening_groups();
     for (std::size_t g = 0; g <= n_; ++g) settle(groups, g);
     return std::move(s_);
@@ -196,7 +200,7 @@ class Balancer {
     for (const std::size_t i : ways) {
       const Eigen::Index a = row(place(site_.airways[i].first)), b = row(place(site_.airways[i].second));
       Real flow = (a >= 0 ? potential(a) : Real(0)) - (b >= 0 ? potential(b) : Real(0));
-      if (std::abs(flow) <= nothing * s_.through) flow = 0;
+      if (std::abs(flow) <= std::max(nothing_through * largest_, least_)) flow = 0;
       carry(i, std::max(Real(0), flow), std::max(Real(0), -flow));
       if (promoted_[i] && flow != 0) s_.overflows[i] = true;
     }
@@ -219,6 +223,7 @@ class Balancer {
   Streams s_;
   Vector surplus_;
   Real least_ = 0;
+  Real largest_ = 0;  ///< stream that is prescribed or released, mol/s
 };
 
 /// The streams in terms of the site as it was written.

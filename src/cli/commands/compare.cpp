@@ -13,7 +13,7 @@ namespace {
 struct Options {
   CommonOptions common;
   std::string before, after;
-  std::string ignore;
+  std::optional<std::string> ignore;
   bool steady_only = false;
 };
 
@@ -30,8 +30,8 @@ Error errors_of(const Outcome<LoadedSite>& before, const Outcome<LoadedSite>& af
 
 Outcome<ExitCode> run(const Options& options) {
   CompareOptions study_options;
-  if (!options.ignore.empty()) {
-    const auto least = fraction_option("--ignore", options.ignore);
+  if (options.ignore) {
+    const auto least = fraction_option("--ignore", *options.ignore);
     if (!least) return least.error();
     study_options.least_change = *least;
   }

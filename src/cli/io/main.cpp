@@ -5,6 +5,8 @@
 #include <string>
 #include <variant>
 
+#include <sys/resource.h>
+
 #include "cli/io/command_line.hpp"
 #include "cli/io/console.hpp"
 #include "cli/io/output.hpp"
@@ -14,7 +16,17 @@ namespace {
 using namespace leanside;
 using namespace leanside::cli;
 
+/// Lets the stack grow as far as is usual where the shell that starts the program allows less for now.
+void ask_for_stack() {
+  constexpr rlim_t usual = 8 * 1024 * 1024;
+  rlimit limit = {};
+  if (::getrlimit(RLIMIT_STACK, &limit) != 0 || limit.rlim_cur >= usual) return;
+  limit.rlim_cur = limit.rlim_max < usual ? limit.rlim_max : usual;
+  static_cast<void>(::setrlimit(RLIMIT_STACK, &limit));
+}
+
 int run(int argc, char** argv) {
+  ask_for_stack();
   secure_standard_streams();
   Program program;
   for (const auto add :
