@@ -123,6 +123,20 @@ Pictures site_pictures(const Sources& from) {
   return {out, centres.size()};
 }
 
+/// Rows of a table that half the width of a sheet has room for: a row of n lines takes n and a half.
+std::size_t rows_on_half_a_sheet(const Table& table) {
+  constexpr std::size_t half_lines = 108, letters = 15;  // counted, not measured: a test prints the examples
+  std::size_t rows = 0, taken = 0;
+  for (const auto& row : table.rows) {
+    std::size_t lines = 1;
+    for (const std::string& cell : row) lines = std::max(lines, 1 + cell.size() / letters);
+    taken += 2 * lines + 1;
+    if (taken > half_lines) break;
+    ++rows;
+  }
+  return rows;
+}
+
 }  // namespace
 
 std::string detectors(const Sources& from) {
@@ -137,7 +151,8 @@ std::string ventilation(const Sources& from) {
   std::string table = "<details open><summary>" + html::text(w.flows) + "</summary>\n";
   const Pictures pictures = site_pictures(from);
   // Two stand beside one another; beside the last of an odd number there is room for the table, where it is no longer.
-  constexpr std::size_t rows_beside = 16, rows_of_space = 4;
+  constexpr std::size_t rows_of_space = 4;
+  const std::size_t rows_beside = rows_on_half_a_sheet(flows);
   const bool beside =
       pictures.count % 2 == 1 && std::min(flows.rows.size(), rows_beside) <= rows_of_space * from.site->spaces.size();
   if (flows.rows.empty()) {
