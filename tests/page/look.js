@@ -29,8 +29,10 @@ function cutTexts(svg) {
 function sideOverflow() {
   const side = document.getElementById('verdict'), foot = side.getBoundingClientRect().bottom;
   const out = [...side.children].filter(e => e.getBoundingClientRect().bottom > foot + 2).map(e => e.className + ' too low');
-  for (const svg of side.querySelectorAll('figure svg'))
-    if (svg.getBoundingClientRect().height < 130) out.push(svg.getAttribute('class') + ' too small');
+  for (const svg of side.querySelectorAll('figure svg')) {
+    const box = svg.getBoundingClientRect(), whole = box.width * svg.viewBox.baseVal.height / svg.viewBox.baseVal.width;
+    if (box.height < Math.min(130, whole - 1)) out.push(svg.getAttribute('class') + ' too small');
+  }
   return out;
 }
 
@@ -114,4 +116,49 @@ function width() {
     if ((r.right > room + 1 || r.left < -1) && !scrolls(e)) out.push(e.tagName + ' ' + e.className + ' ' + Math.round(r.right));
   }
   return {room, page: document.documentElement.scrollWidth, out: out.slice(0, 5)};
+}
+
+// Tables whose last column is cut on paper, where nothing scrolls.
+function cutTables() {
+  const room = document.documentElement.clientWidth;
+  return [...document.querySelectorAll('table')].filter(visible).filter(t => {
+    const edge = Math.min(room, t.parentElement.getBoundingClientRect().right);
+    return [...t.rows].some(r => [...r.cells].some(c => {
+      const range = document.createRange();
+      range.selectNodeContents(c);
+      return range.getBoundingClientRect().right > edge + 1;
+    }));
+  }).map(t => t.caption.textContent);
+}
+
+// Texts of pictures that were shortened; reading them takes the file.
+function shortened() {
+  return [...document.querySelectorAll('svg.site text,svg.side text')].map(t => t.textContent).filter(t => /(\.\.\.|\u2026)$/.test(t));
+}
+
+// The pictures of the first side on paper: how far each stands from its words, and the height of its smallest text.
+function firstPictures() {
+  return [...document.querySelectorAll('#verdict figure')].map(f => {
+    const svg = f.querySelector('svg'), box = svg.getBoundingClientRect();
+    return {gap: f.querySelector('figcaption').getBoundingClientRect().top - box.bottom,
+            text: Math.min(...[...svg.querySelectorAll('text')].map(t => t.getBoundingClientRect().height))};
+  });
+}
+
+// Flames of side views of rooms (which have a clip path; an apparatus may be lit) that stand in the room, though nothing says where an ignition source is.
+function flamesInRooms() {
+  return [...document.querySelectorAll('svg.side')].flatMap(svg => {
+    const walls = [...svg.querySelectorAll('rect.wall')], flames = [...svg.querySelectorAll('.flame')];
+    if (walls.length === 0 || !svg.querySelector('clipPath')) return [];
+    const floor = Math.max(...walls.map(w => w.getBoundingClientRect().bottom));
+    return flames.filter(f => f.getBoundingClientRect().top < floor).map(() => svg.getAttribute('aria-label'));
+  });
+}
+
+// What is told twice: curves drawn again, and names that several spaces share.
+function repeated() {
+  const twice = list => list.filter((one, i) => list.indexOf(one) !== i);
+  const curves = [...document.querySelectorAll('svg.plot')].map(s => s.getAttribute('aria-label') + s.querySelector('.course').getAttribute('d'));
+  const spaces = [...document.querySelectorAll('#inventory table')].slice(0, 1).flatMap(t => [...t.tBodies[0].rows].map(r => r.cells[0].textContent));
+  return {curves: twice(curves), spaces: twice(spaces)};
 }

@@ -17,6 +17,7 @@ import unittest
 import xml.etree.ElementTree
 
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+import reading  # noqa: E402
 import sites  # noqa: E402
 from webdriver import Browser  # noqa: E402
 
@@ -35,7 +36,7 @@ def pages_of(pdf):
     return len(re.findall(rb"/Type\s*/Page\b", pdf))
 
 
-class Page(unittest.TestCase):
+class Page(reading.Reading, unittest.TestCase):
     @classmethod
     def setUpClass(cls):
         cls.folder = tempfile.TemporaryDirectory(prefix="leanside-pages-")
@@ -180,7 +181,7 @@ class Page(unittest.TestCase):
             self.assertTrue(any(all(abs(v - 100 * w) <= 0.01 + 0.06 * v for v, w in zip(values, worst))
                                 for worst in names.values()), cells)
 
-    def check_paper(self, most_pages):
+    def check_paper(self, most_pages, to_read=True):
         """The first side is one sheet; nothing is folded away; the whole is no longer than somebody reads."""
         self.browser.media("print")
         self.browser.size(690, 1010)
@@ -189,11 +190,16 @@ class Page(unittest.TestCase):
                                   "e.getBoundingClientRect().height < 2).map(e => e.outerHTML.slice(0, 90))"), [])
         # What stands on the first side does not run over its foot.
         self.assertEqual(self.ask("sideOverflow()"), [])
+        self.assertEqual(self.ask("cutTables()"), [])
+        if to_read:
+            self.check_side_pictures()
         self.browser.media("")
         pdf = self.browser.pdf()
         self.browser.media("screen")
         self.browser.size(1280, 900)
         self.assertTrue(pdf.startswith(b"%PDF-"))
+        if to_read:
+            self.check_sheets(pdf)
         pages = pages_of(pdf)
         self.assertLessEqual(pages, most_pages)
         return pages
@@ -213,6 +219,7 @@ class Page(unittest.TestCase):
                 self.check_width()
                 self.check_findings(answer)
                 plots += self.check_plots(answer)
+                self.check_plain(answer)
                 self.check_chart(answer)
                 self.check_looks()
                 self.check_paper(8 if len(answer["cases"][0]["spaces"]) <= 10 else 12)
@@ -321,7 +328,7 @@ class Page(unittest.TestCase):
         self.check_sound(answer)
         self.check_width()
         self.check_plots(answer)
-        self.check_paper(1000)  # names of ten thousand letters fill sheets
+        self.check_paper(1000, to_read=False)  # names of ten thousand letters fill sheets
         self.keep("hostile")
         title = self.ask("document.querySelector('h1').textContent")
         self.assertTrue(title.startswith(sites.MARKUP), title[:200])

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /// The page as a whole: what it may load (nothing), its parts in their order.
 #include <algorithm>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -47,6 +48,15 @@ std::string head(const Sources& from, const std::string& title) {
          "</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>" + style + "</style>\n</head>\n";
 }
 
+/// Several spaces with one name are told apart by their ids.
+void tell_apart(std::vector<Space>& spaces) {
+  std::map<std::string, std::size_t> count;
+  for (const Space& space : spaces) ++count[space.name];
+  for (Space& space : spaces) {
+    if (!space.name.empty() && count[space.name] > 1) space.name += " (" + space.id + ")";
+  }
+}
+
 }  // namespace
 
 const CaseResult& result_of(const Assessment& assessment, CaseIndex case_index) {
@@ -86,7 +96,8 @@ std::string html_report(const Site& given, const Assessment& assessment, const D
                         const CourseRecord& courses, const RunRecord& run, const PageOptions& options) {
   namespace html = report::html;
   using namespace report::page;
-  const Site site = report::with_computed_time(given, assessment);
+  Site site = report::with_computed_time(given, assessment);
+  tell_apart(site.spaces);
   const report::Language& language = report::language_of(options.language);
   const report::PageWords& words = *language.page;
   const Sources from{report::Told{site, language}, assessment, notices, courses, run, options, words};

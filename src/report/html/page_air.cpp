@@ -58,7 +58,12 @@ std::string detector_plan(const Sources& from) {
     return "<p>" + html::text(said(w.no_alarm, percent(plan->alarm), format_duration(plan->horizon))) + "</p>\n";
   }
   std::string out = "<p>" + html::text(said(w.detectors_key, percent(plan->alarm))) + "</p>\n<ol>\n";
-  for (const DetectorPlace& place : plan->places) out += place_item(from, *plan, place);
+  const auto helps = [](const DetectorPlace& place) { return !place.first.empty(); };
+  const bool any_helps = std::any_of(plan->places.begin(), plan->places.end(), helps);
+  for (const DetectorPlace& place : plan->places) {
+    // One that adds nothing to the others is none to buy.
+    if (helps(place) || !any_helps) out += place_item(from, *plan, place);
+  }
   out += "</ol>\n";
   std::vector<std::string> unseen;
   constexpr std::size_t most = 6;
@@ -97,10 +102,15 @@ std::string layer_list(const Sources& from) {
 }
 
 /// The whole site; of a large one what lies around each finding.
-std::string site_pictures(const Sources& from) {
+struct Pictures {
+  std::string html;
+  std::size_t count = 0;
+};
+Pictures site_pictures(const Sources& from) {
   constexpr std::size_t most_whole = 25, most_around = 9, most_pictures = 4;
   const auto& cases = from.assessment.cases;
-  if (from.site->spaces.size() <= most_whole) return site_figure(from, cases.front(), all_spaces(from.site));
+  if (from.site->spaces.size() <= most_whole)
+    return {"<div>" + site_figure(from, cases.front(), all_spaces(from.site)) + "</div>\n", 1};
   std::string out;
   std::set<SpaceIndex> centres;
   for (const Finding& finding : from.assessment.findings) {
@@ -110,7 +120,21 @@ std::string site_pictures(const Sources& from) {
     out += "<div><h3>" + html::text(said(from.words.around, label(from.site, warning.space))) + "</h3>\n" +
            site_figure(from, result, neighbourhood(from.site, result, warning.space, most_around)) + "</div>\n";
   }
-  return out.empty() ? out : "<div class=\"two\">\n" + out + "</div>\n";
+  return {out, centres.size()};
+}
+
+/// Rows of a table that half the width of a sheet has room for: a row of n lines takes n and a half.
+std::size_t rows_on_half_a_sheet(const Table& table) {
+  constexpr std::size_t half_lines = 108, letters = 15;  // counted, not measured: a test prints the examples
+  std::size_t rows = 0, taken = 0;
+  for (const auto& row : table.rows) {
+    std::size_t lines = 1;
+    for (const std::string& cell : row) lines = std::max(lines, 1 + cell.size() / letters);
+    taken += 2 * lines + 1;
+    if (taken > half_lines) break;
+    ++rows;
+  }
+  return rows;
 }
 
 }  // namespace
@@ -125,11 +149,19 @@ std::string ventilation(const Sources& from) {
   constexpr std::size_t most_airways = 40;
   const Table flows = flow_table(from.site, from.assessment, most_airways);
   std::string table = "<details open><summary>" + html::text(w.flows) + "</summary>\n";
+  const Pictures pictures = site_pictures(from);
+  // Two stand beside one another; beside the last of an odd number there is room for the table, where it is no longer.
+  constexpr std::size_t rows_of_space = 4;
+  const std::size_t rows_beside = rows_on_half_a_sheet(flows);
+  const bool beside =
+      pictures.count % 2 == 1 && std::min(flows.rows.size(), rows_beside) <= rows_of_space * from.site->spaces.size();
   if (flows.rows.empty()) {
-    table += "<p>" + html::text(w.flows_in_json) + "</p>\n";
+    table += "<p>" + html::text(from.site->airways.empty() ? w.no_airway : w.flows_in_json) + "</p>\n";
   } else {
-    table += html::table(flows, said(w.flows_of, unit_words(from.site, "m3/h"),
-                                     case_heading(from.site, from.assessment.cases.front().case_index)));
+    table += long_table(flows,
+                        said(w.flows_of, unit_words(from.site, "m3/h"),
+                             case_heading(from.site, from.assessment.cases.front().case_index)),
+                        beside ? rows_beside : most_airways, true, w);
   }
   if (const std::string hint = airways_left_out(from.site, most_airways); !hint.empty()) {
     table += "<p class=\"foot\">" + html::sentence(hint) + "</p>\n";
@@ -143,13 +175,10 @@ std::string ventilation(const Sources& from) {
     table += "<p class=\"more\">" + html::text(said(w.rest_in_json, changes.size() - most)) + "</p>\n";
   }
   table += "</details>\n";
-  const std::string pictures = site_pictures(from);
-  const bool whole = pictures.starts_with("<figure");
   std::string out =
       "<section id=\"air\"><h2>" + html::text(w.ventilation) + "</h2>\n<p>" + html::text(w.site_picture_key) + "</p>\n";
-  // The picture of a whole site and its table stand beside one another.
-  out +=
-      whole ? "<div class=\"two\">\n<div>" + pictures + "</div>\n<div>" + table + "</div>\n</div>\n" : pictures + table;
+  out += "<div class=\"two\">\n" + pictures.html;
+  out += beside ? "<div>" + table + "</div>\n</div>\n" : "</div>\n" + table;
   return out + "</section>\n";
 }
 

@@ -18,6 +18,10 @@ namespace leanside::report::page {
 namespace {
 
 constexpr std::size_t most_cases = 7, most_spaces = 25, most_on_paper = 12;
+/// Of more spaces than this, those with hardly any gas stand in a sentence below the chart.
+constexpr std::size_t most_in_rows = 8, most_low = 40;
+constexpr double hardly = 0.01;          ///< of the lower limit
+constexpr std::size_t cases_beside = 5;  ///< for so many there is room to write the figure beside its bar
 
 class Chart {
  public:
@@ -31,8 +35,9 @@ class Chart {
 
   std::string drawn() const {
     const PageWords& w = from_.words;
-    std::string out = "<table class=\"chart\"><caption>" + html::text(w.chart_caption) +
-                      "</caption>\n<thead><tr><th scope=\"col\">" + html::text(w.space) + "</th>";
+    std::string out = std::string{"<table class=\"chart"} + (cases_.size() <= cases_beside ? " few" : "") +
+                      "\"><caption>" + html::text(w.chart_caption) + "</caption>\n<thead><tr><th scope=\"col\">" +
+                      html::text(w.space) + "</th>";
     for (std::size_t k = 0; k < cases_.size(); ++k) {
       const std::string name = html::text(label(from_.site, cases_[k]->case_index));
       out += "<th scope=\"col\"><abbr title=\"" + name + "\">" + letter(k) + "</abbr></th>";
@@ -45,6 +50,7 @@ class Chart {
              html::text(label(from_.site, cases_[k]->case_index));
     }
     out += ". " + html::text(w.chart_key) + "</p>\n";
+    if (!low_.empty()) out += foot(said(w.chart_low_spaces, percent(hardly), from_.site.listed(low_)));
     if (left_out_spaces_ > 0) out += foot(said(w.chart_more_spaces, left_out_spaces_));
     if (left_out_cases_ > 0) out += foot(said(w.chart_more_cases, left_out_cases_));
     return out;
@@ -79,7 +85,7 @@ class Chart {
               [](const CaseResult* a, const CaseResult* b) { return a->case_index < b->case_index; });
   }
 
-  /// Spaces, the worst first; of many only those in which something is found.
+  /// Spaces, the worst first; of many those with hardly any gas are only named.
   void choose_spaces() {
     std::vector<std::pair<std::pair<std::size_t, double>, std::size_t>> keyed;
     for (std::size_t i = 0; i < from_.site->spaces.size(); ++i) {
@@ -90,7 +96,10 @@ class Chart {
     }
     std::stable_sort(keyed.begin(), keyed.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
     for (const auto& [worst, space] : keyed) {
-      if (spaces_.size() < most_spaces) {
+      const bool is_low = worst.first > static_cast<std::size_t>(Severity::note) && -worst.second < hardly;
+      if (is_low && spaces_.size() >= most_in_rows && low_.size() < most_low) {
+        low_.push_back(label(from_.site, SpaceIndex{space}));
+      } else if (spaces_.size() < most_spaces) {
         spaces_.push_back(space);
       } else {
         ++left_out_spaces_;
@@ -141,6 +150,7 @@ class Chart {
   std::map<std::pair<CaseIndex, SpaceIndex>, std::set<Severity>> found_;
   std::vector<const CaseResult*> cases_;
   std::vector<std::size_t> spaces_;
+  std::vector<std::string> low_;  ///< names of spaces with hardly any gas
   std::size_t left_out_spaces_ = 0, left_out_cases_ = 0;
 };
 

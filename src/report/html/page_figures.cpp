@@ -120,11 +120,15 @@ std::string side_figure(const Sources& from, const Warning& warning, const std::
   }
   const std::string drawn = svg_side_view(from.site, result, warning.space, "clip-" + id, from.words);
   if (drawn.empty()) return {};
-  const SpaceResult& space = result.spaces[warning.space.value];
-  const std::string caption =
-      said(from.words.side_view_key, label(from.site, warning.space),
-           percent_of_limit(from.site, space.worst.lfl_fraction), state_word(from.site, space.worst.state));
-  return figure(drawn, caption);
+  const PageWords& w = from.words;
+  const WorstOf& worst = result.spaces[warning.space.value].worst;
+  const bool ignition = !from.site->spaces[warning.space.value].ignition.empty();
+  return figure(drawn, said(w.side_view_key, label(from.site, warning.space),
+                            subject_of(warning) == Subject::oxygen
+                                ? said(w.oxygen_value, percent_of_oxygen(from.site, warning.oxygen))
+                                : said(w.side_view_worst, percent_of_limit(from.site, worst.lfl_fraction),
+                                       state_word(from.site, worst.state)),
+                            ignition ? w.side_view_places : std::string_view{}));
 }
 
 std::string site_figure(const Sources& from, const CaseResult& result, const std::vector<SpaceIndex>& shown) {

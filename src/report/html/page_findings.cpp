@@ -89,9 +89,9 @@ std::string rests_on(const Sources& from, const Warning& warning, const std::vec
     if (concerns(from.site, warning, sentences[i])) numbers.push_back(fmt::format("<a href=\"#a{0}\">{0}</a>", i + 1));
   }
   const std::string all = "<a href=\"#taken\">" + html::text(w.all_assumptions) + "</a>";
-  std::string out = "<p class=\"rests\"><b>" + html::text(w.rests_on) + "</b> ";
-  if (!numbers.empty()) out += said(w.assumptions_numbered, listed(numbers, ", ")) + ", ";
-  return out + all + ".</p>\n";
+  const std::string_view several = numbers.size() == 1 ? w.assumption_numbered : w.assumptions_numbered;
+  return "<p class=\"rests\"><b>" + html::text(w.rests_on) + "</b> " +
+         (numbers.empty() ? all : said(several, listed(numbers, ", "), all)) + ".</p>\n";
 }
 
 /// What else the finding does, a line each.
@@ -130,28 +130,48 @@ std::string case_names(const Sources& from, const Finding& finding) {
   return "<p class=\"case\">" + html::text(said(from.words.in_cases, from.site.listed(cases))) + "</p>\n";
 }
 
-/// Plot, picture, steps, causes and what it rests on. A picture that was shown before is not repeated.
+/// The finding that first showed the picture of a space in a case, and the kind of its plot.
+struct Shown {
+  std::size_t number = 0;
+  Subject subject = Subject::fuel;
+};
+using Pictures = std::map<std::pair<CaseIndex, SpaceIndex>, Shown>;
+
+/// What burns in a space and what burns near its source have the same course.
+Subject plotted(const Warning& warning) {
+  const Subject subject = subject_of(warning);
+  return subject == Subject::source ? Subject::fuel : subject;
+}
+
+/// Plot, picture, steps, causes and what it rests on. What was shown before is not repeated.
 std::string in_full(const Sources& from, const Finding& finding, std::size_t number,
-                    const std::vector<std::string>& sentences,
-                    std::map<std::pair<CaseIndex, SpaceIndex>, std::size_t>& pictures) {
+                    const std::vector<std::string>& sentences, Pictures& pictures) {
   const Warning& warning = from.assessment.warnings[finding.warnings.front()];
   if (warning.storage) return rests_on(from, warning, sentences);  // nothing happens in time
   const Timeline line =
       timeline(from.site, result_of(from.assessment, warning.case_index), warning, most_steps, from.words);
-  const auto [earlier, is_new] = pictures.try_emplace({warning.case_index, warning.space}, number);
-  const std::string picture = is_new ? side_figure(from, warning, std::to_string(number))
-                                     : fmt::format("<p class=\"more\"><a href=\"#f{}\">{}</a></p>\n", earlier->second,
-                                                   html::text(said(from.words.picture_before, earlier->second)));
+  const auto [earlier, is_new] =
+      pictures.try_emplace({warning.case_index, warning.space}, Shown{number, plotted(warning)});
+  const auto before = [&, first = earlier->second.number](std::string_view words) {
+    return fmt::format("<p class=\"more\"><a href=\"#f{}\">{}</a></p>\n", first, html::text(said(words, first)));
+  };
+  const std::string why = causes(from, warning), rests = further(from, finding) + rests_on(from, warning, sentences);
+  if (!is_new && earlier->second.subject == Subject::fuel && plotted(warning) == Subject::fuel) {
+    return before(from.words.course_before) + "<div class=\"two\">\n<div>" + why + "</div>\n<div>" + rests +
+           "</div>\n</div>\n";
+  }
+  const std::string picture =
+      is_new ? side_figure(from, warning, std::to_string(number)) : before(from.words.picture_before);
   // Where air gets in by itself, the run does not follow the vessel: the bands do.
   const std::string states = warning.experiment && warning.experiment->window ? states_figure(from, warning) : "";
   const std::string course = states.empty() ? course_figure(from, warning, line) : states;
-  return "<div class=\"two\">\n<div>" + course + "</div>\n<div>" + picture + "</div>\n<div>" + steps(line, from.words) +
-         "</div>\n<div>" + causes(from, warning) + further(from, finding) + rests_on(from, warning, sentences) +
-         "</div>\n</div>\n";
+  const std::string told = states.empty() ? steps(line, from.words) : "";
+  return "<div class=\"two\">\n<div>" + course + "</div>\n<div>" + picture + "</div>\n<div>" +
+         (told.empty() ? why : told) + "</div>\n<div>" + (told.empty() ? "" : why) + rests + "</div>\n</div>\n";
 }
 
 std::string section(const Sources& from, std::size_t k, bool full, const std::vector<std::string>& sentences,
-                    std::map<std::pair<CaseIndex, SpaceIndex>, std::size_t>& pictures) {
+                    Pictures& pictures) {
   const Finding& finding = from.assessment.findings[k];
   const Warning& warning = from.assessment.warnings[finding.warnings.front()];
   const FindingWords words = finding_words(from.site, from.assessment, finding);
@@ -192,7 +212,7 @@ Depth depth_of(const Sources& from) {
   const bool small = from.site->spaces.size() <= most_spaces_of_small;
   const std::size_t all = from.assessment.findings.size();
   // Where there are very many, the table of warnings tells most of them.
-  constexpr std::size_t many = 8, very_many = 16;
+  constexpr std::size_t many = 6, very_many = 16;
   const std::size_t sections = !small ? 12 : all <= very_many ? 8 : 6;
   const std::size_t in_full = !small ? 5 : all <= many ? 4 : all <= very_many ? 3 : 2;
   return {std::min(all, sections), std::min(all, in_full)};
@@ -203,7 +223,7 @@ std::string findings(const Sources& from) {
   const std::vector<std::string> sentences = assumption_sentences(from.site, from.assessment);
   const Depth depth = depth_of(from);
   std::string out = "<section id=\"findings\"><h2>" + html::text(from.words.findings) + "</h2>\n";
-  std::map<std::pair<CaseIndex, SpaceIndex>, std::size_t> pictures;
+  Pictures pictures;
   for (std::size_t k = 0; k < depth.sections; ++k) out += section(from, k, k < depth.in_full, sentences, pictures);
   const std::size_t left = from.assessment.findings.size() - depth.sections;
   if (left > 0) out += "<p class=\"more\">" + html::text(said(from.words.findings_in_table, left)) + "</p>\n";

@@ -23,8 +23,11 @@ constexpr std::size_t lines_on_paper = 31, letters_in_line = 98;
 constexpr std::size_t lines_of_finding = 1;  ///< its heading, with the fields to fill in
 constexpr std::size_t lines_of_line = 2;     ///< of a finding in its short form
 constexpr std::size_t most_in_lines = 4, most_items = 3, most_starved = 2;
+constexpr std::size_t most_items_of_few = 9;  ///< of each list, where the findings leave room for more than most_items
 /// Spaces in the picture of the first side: more would be too small to read on paper.
-constexpr std::size_t most_drawn = 4;
+constexpr std::size_t most_drawn = 4, fewest_drawn = 3;
+/// Lines of text in whose place a picture of `most_drawn` spaces can be read.
+constexpr std::size_t lines_of_picture = 6;
 
 std::size_t lines_of(const std::string& text) { return 1 + text.size() / letters_in_line; }
 
@@ -85,21 +88,24 @@ std::string finding_line(const Sources& from, std::size_t k, const FindingWords&
          "</p></li>\n";
 }
 
-/// The findings: in full as many as `room` lines take, at least one; then a line each; then a number.
-std::string finding_list(const Sources& from, std::size_t room) {
+/// The findings: in full as many as `room` lines take, at least one; then a line each; then a number. `lines` is what
+/// they take.
+std::string finding_list(const Sources& from, std::size_t room, std::size_t& lines) {
   const auto& all = from.assessment.findings;
+  lines = 0;
   if (all.empty()) return {};
   const PageWords& w = from.words;
   std::string out = "<h2>" + html::text(w.what_to_do) + "</h2>\n<ol class=\"actions\">\n";
   std::size_t k = 0, used = 0;
   for (; k < all.size(); ++k) {
     const FindingWords words = words_of(from, k);
-    used += lines_of(words);
-    const std::size_t rest = all.size() - k - 1;
-    if (k > 0 && used + lines_of_line * std::min(rest, most_in_lines + 1) > room) break;
+    const std::size_t rest = all.size() - k - 1, with_it = used + lines_of(words);
+    if (k > 0 && with_it + lines_of_line * std::min(rest, most_in_lines + 1) > room) break;
+    used = with_it;
     out += finding_item(from, k, words);
   }
   const std::size_t last = all.size() - k <= most_in_lines + 1 ? all.size() : k + most_in_lines;
+  lines = used + lines_of_line * (last - k) + (last < all.size() ? 1 : 0);
   for (; k < last; ++k) out += finding_line(from, k, words_of(from, k));
   out += "</ol>\n";
   if (k < all.size()) out += "<p class=\"more\">" + html::text(said(w.more_findings, all.size() - k)) + "</p>\n";
@@ -125,19 +131,21 @@ std::string starved_list(const Sources& from, const std::vector<StarvedWords>& s
 }
 
 /// The whole of a small site, else what lies around a space.
-std::vector<SpaceIndex> drawn_spaces(const Sources& from, const CaseResult& result, SpaceIndex centre) {
-  return from.site->spaces.size() <= most_drawn ? all_spaces(from.site)
-                                                : neighbourhood(from.site, result, centre, most_drawn);
+std::vector<SpaceIndex> drawn_spaces(const Sources& from, const CaseResult& result, SpaceIndex centre,
+                                     std::size_t most) {
+  return from.site->spaces.size() <= most ? all_spaces(from.site) : neighbourhood(from.site, result, centre, most);
 }
 
-std::string figures(const Sources& from) {
+/// `room`: the lines of text that could stand in their place, beyond the smallest picture.
+std::string figures(const Sources& from, std::size_t room) {
+  const std::size_t most = room < lines_of_picture ? fewest_drawn : most_drawn;
   const CaseResult& first = from.assessment.cases.front();
   std::string out;
   if (!from.assessment.findings.empty()) {
     const Warning& worst = from.assessment.warnings[from.assessment.findings.front().warnings.front()];
     out = side_figure(from, worst, "first");
     const CaseResult& result = result_of(from.assessment, worst.case_index);
-    const auto shown = drawn_spaces(from, result, worst.space);
+    const auto shown = drawn_spaces(from, result, worst.space, most);
     // Of an apparatus it matters when its content burns; the few rooms around it are in the section on ventilation.
     const std::string states = states_figure(from, worst);
     if (!states.empty()) {
@@ -146,7 +154,7 @@ std::string figures(const Sources& from) {
       out += site_figure(from, result, shown);
     }
   } else if (!from.site->spaces.empty()) {
-    out = site_figure(from, first, drawn_spaces(from, first, SpaceIndex{0}));
+    out = site_figure(from, first, drawn_spaces(from, first, SpaceIndex{0}, most));
   }
   return out.empty() ? out : "<div class=\"figures\">\n" + out + "</div>\n";
 }
@@ -201,10 +209,17 @@ std::string first_page(const Sources& from) {
   const std::size_t needed = needed_by_first(from);
   std::size_t most = most_items;
   while (most > 1 && taken + lines_of_lists(open, assumptions, most) + needed > lines_on_paper) --most;
+  const std::size_t fixed = taken + lines_of_lists(open, assumptions, most);
+  std::size_t lines = 0;
+  const std::string findings = finding_list(from, fixed < lines_on_paper ? lines_on_paper - fixed : 0, lines);
+  taken += lines;
+  while (most < most_items_of_few &&
+         taken + lines_of_picture + lines_of_lists(open, assumptions, most + 1) <= lines_on_paper) {
+    ++most;
+  }
   taken += lines_of_lists(open, assumptions, most);
-  const std::size_t room = taken < lines_on_paper ? lines_on_paper - taken : 0;
   std::string out = "<section id=\"verdict\"><p class=\"verdict\">" + html::text(verdict) + "</p>\n";
-  out += starved_list(from, starved) + finding_list(from, room) + figures(from);
+  out += starved_list(from, starved) + findings + figures(from, taken < lines_on_paper ? lines_on_paper - taken : 0);
   out += "<div class=\"limits\">\n" + scope(from) + list_of(w.also_open, open, most, w) +
          list_of(w.assumed_first, assumptions, most, w) + "</div>\n";
   out += "<aside class=\"caution\" aria-label=\"" + html::text(w.caution) + "\"><p><b>" + html::text(w.caution) +

@@ -64,9 +64,8 @@ std::string release_list(const Sources& from) {
   }
   for (std::size_t r = 0; r < from.site->releases.size(); ++r) {
     const Release& release = from.site->releases[r];
-    table.rows.push_back({label(from.site, ReleaseIndex{r}), plain_text(release.gas.name),
-                          plain_text(release.as_written), label(from.site, release.into),
-                          emission_words(from, ReleaseIndex{r})});
+    table.rows.push_back({label(from.site, ReleaseIndex{r}), spoken(release.gas.name), plain_text(release.as_written),
+                          label(from.site, release.into), emission_words(from, ReleaseIndex{r})});
   }
   std::string out = long_table(table, w.releases, few_rows_on_paper, true, w);
   const Table zones = zone_table(from.site, from.assessment);

@@ -1,5 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 /// What the answer rests on: assumptions, limits and criteria with their sources, the run itself.
+#include <algorithm>
+#include <utility>
+#include <vector>
+
 #include <fmt/format.h>
 
 #include "report/html/html.hpp"
@@ -81,6 +85,38 @@ std::string run_table(const Sources& from) {
   return html::table(table, w.same_again);
 }
 
+/// What was noticed, each thing once with all the places in the file that it is said of. A message starts with what it
+/// is about: "space 'store': ...".
+std::vector<std::string> notices(const Sources& from) {
+  const PageWords& w = from.words;
+  std::vector<std::pair<std::string, std::vector<std::string>>> grouped;
+  for (const Diagnostic& notice : from.notices) {
+    if (notice.level != DiagnosticLevel::notice) continue;
+    const std::string message = plain_text(notice.message);
+    const std::size_t colon = message.find("': ");
+    const std::size_t split = colon == std::string::npos ? 0 : colon + 1;
+    std::string about = message.substr(0, split), what = message.substr(split == 0 ? 0 : split + 2);
+    if (about.empty()) std::swap(about, what);
+    if (notice.place.line > 0) about = said(w.notice_at, static_cast<std::size_t>(notice.place.line), about);
+    if (notice.place.file != from.site->file && !notice.place.file.empty()) {
+      about =
+          said(w.notice_in_file, plain_text(notice.place.file.substr(notice.place.file.find_last_of('/') + 1)), about);
+    }
+    const auto same = [&](const auto& group) { return group.first == what; };
+    const auto found = what.empty() ? grouped.end() : std::find_if(grouped.begin(), grouped.end(), same);
+    if (found != grouped.end()) {
+      found->second.push_back(std::move(about));
+    } else {
+      grouped.push_back({std::move(what), {std::move(about)}});
+    }
+  }
+  std::vector<std::string> out;
+  for (const auto& [what, about] : grouped) {
+    out.push_back(what.empty() ? about.front() + "." : said(w.notice_of_several, from.site.listed(about), what));
+  }
+  return out;
+}
+
 std::string folded(std::string_view title, const std::string& inside) {
   return "<details><summary>" + html::text(title) + "</summary>\n" + inside + "</details>\n";
 }
@@ -102,9 +138,7 @@ std::string assumptions(const Sources& from) {
     out += "<p class=\"paper-only more\">" + html::text(said(w.not_on_paper, sentences.size() - on_paper)) + "</p>\n";
   }
   std::string noticed;
-  for (const Diagnostic& notice : from.notices) {
-    if (notice.level == DiagnosticLevel::notice) noticed += "<li>" + html::text(to_text(notice)) + "</li>\n";
-  }
+  for (const std::string& notice : notices(from)) noticed += "<li>" + html::sentence(notice) + "</li>\n";
   if (!noticed.empty()) out += "<h3>" + html::text(w.noticed) + "</h3>\n<ul>\n" + noticed + "</ul>\n";
   return out + "</section>\n";
 }

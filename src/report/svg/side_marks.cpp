@@ -38,7 +38,8 @@ Place place_of(const Airway& airway) {
 
 std::vector<std::string> words_beside(Told site, const std::string& other, double in, double out,
                                       const PageWords& words) {
-  std::vector<std::string> lines = svg::broken(other, letters, 1);
+  constexpr std::size_t most_lines = 3;
+  std::vector<std::string> lines = svg::broken(other, letters, most_lines);
   if (in > 0.0) lines.push_back(said(words.in_flow, flow_number(site, in)));
   if (out > 0.0) lines.push_back(said(words.out_flow, flow_number(site, out)));
   if (!(in > 0.0) && !(out > 0.0)) lines.emplace_back(words.nothing_flows);
@@ -102,7 +103,7 @@ std::optional<Thing> release_thing(Told site, const CaseResult& result, ReleaseI
   const Release& release = site->releases[index.value];
   if (emission(release, index, site->cases[result.case_index.value].events).empty()) return {};
   Thing thing{svg::symbol_of(release), release.height,
-              label(site, index) + ": " + plain_text(release.gas.name) + " " + plain_text(release.as_written)};
+              label(site, index) + ": " + spoken(release.gas.name) + " " + plain_text(release.as_written)};
   for (const SourceZone& zone : result.zones) {
     if (zone.release != index || zone.fills_space) continue;
     thing.reach = zone.zone.reach;

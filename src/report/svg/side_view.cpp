@@ -19,7 +19,7 @@ namespace {
 using html::number;
 
 constexpr double width = 440.0, beside = 130.0, ceiling = 30.0, most_height = 150.0;
-constexpr double label_gap = 20.0;
+constexpr double label_gap = 20.0, first_label = ceiling - 12.0, between_labels = 4.0;
 constexpr std::size_t most_a_side = 3, most_things = 4;
 
 std::string length_words(Told site, double metres) {
@@ -48,6 +48,7 @@ class View {
   double height() const { return end_ + 22.0; }
 
  private:
+  static double height_of(const WallMark& mark) { return svg::line_height * static_cast<double>(mark.words.size()); }
   double y(double metres) const { return floor_ - scale_ * metres; }
 
   /// Openings that let more in than out go to the left, the others to the right, as many as there is room for.
@@ -67,13 +68,12 @@ class View {
     const auto higher = [](const WallMark& a, const WallMark& b) { return a.low + a.high > b.low + b.high; };
     std::stable_sort(at_left_.begin(), at_left_.end(), higher);
     std::stable_sort(at_right_.begin(), at_right_.end(), higher);
-    std::size_t lines = 0;
+    bottom_ = floor_ + 10.0;
     for (const auto* marks : {&at_left_, &at_right_}) {
-      std::size_t sum = 0;
-      for (const WallMark& mark : *marks) sum += mark.words.size();
-      lines = std::max(lines, sum + marks->size());
+      double needed = 0.0;
+      for (const WallMark& mark : *marks) needed += height_of(mark) + between_labels;
+      bottom_ = std::max(bottom_, first_label + needed);
     }
-    bottom_ = std::max(floor_ + 10.0, ceiling + svg::line_height * static_cast<double>(lines));
     end_ = bottom_;
   }
 
@@ -120,21 +120,29 @@ class View {
     if (more > 0) all.resize(most_things - 1);
     const std::size_t slots = all.size() + (more > 0 ? 1 : 0);
     if (slots == 0) return {};
-    const double slot = width / static_cast<double>(slots), label_top = bottom_ + 20.0;
+    const bool flames =
+        std::any_of(all.begin(), all.end(), [](const Thing& one) { return one.symbol == svg::Symbol::flame; });
+    const double slot = width / static_cast<double>(slots), label_top = bottom_ + (flames ? 38.0 : 28.0);
     const auto columns = static_cast<std::size_t>(slot / svg::letter) - 1;
     std::string out;
     std::size_t lines = 1;
     for (std::size_t i = 0; i < all.size(); ++i) {
       const double share = (static_cast<double>(i) + 0.5) / static_cast<double>(slots);
       const double x = left_ + share * (right_ - left_), middle = share * width;
-      const double foot = std::min(floor_, y(std::clamp(all[i].height.value_or(0.0), 0.0, size_.height)) + 8.0);
-      out += zone(all[i], x, foot) + symbol_of_thing(all[i], x, all[i].height ? foot : floor_);
-      out += svg::path(fmt::format("M{} {}V{}L{} {}", number(x), number(floor_ + 2.0), number(floor_ + 6.0),
-                                   number(middle), number(label_top - 13.0)),
-                       "lead");
-      const auto words = svg::broken(all[i].words, columns, 4);
+      const auto words = svg::broken(all[i].words, columns, 6);
       lines = std::max(lines, words.size());
       out += svg::lines(middle, label_top, words, "middle");
+      if (all[i].symbol == svg::Symbol::flame) {
+        // Where an ignition source is, the file does not say: in the room it would seem near the gas, or away from it.
+        out += svg::symbol(all[i].symbol, middle, label_top - 14.0);
+        continue;
+      }
+      const double foot = std::min(floor_, y(std::clamp(all[i].height.value_or(0.0), 0.0, size_.height)) + 8.0);
+      out += zone(all[i], x, foot) + symbol_of_thing(all[i], x, all[i].height ? foot : floor_);
+      // Straight down past the words beside the walls.
+      out += svg::path(fmt::format("M{} {}V{}L{} {}", number(x), number(floor_ + 2.0), number(bottom_ + 4.0),
+                                   number(middle), number(label_top - 13.0)),
+                       "lead");
     }
     if (more > 0) out += svg::text(width - 0.5 * slot, label_top, said(words_.more, more), "middle");
     end_ = label_top + svg::line_height * static_cast<double>(lines) - 8.0;
@@ -198,21 +206,28 @@ class View {
   std::string side(bool at_left) const {
     const auto& marks = at_left ? at_left_ : at_right_;
     const double x = at_left ? left_ : right_;
+    // Less what the labels above take, so that they only have to keep their distance.
     std::vector<double> tops;
-    double lines = 0.0;
+    double above = 0.0;
     for (const WallMark& mark : marks) {
-      const auto n = static_cast<double>(mark.words.size());
-      tops.push_back(0.5 * (y(mark.high) + y(mark.low)) - 0.5 * svg::line_height * n);
-      lines = std::max(lines, n);
+      tops.push_back(0.5 * (y(mark.high) + y(mark.low)) - 0.5 * height_of(mark) - above);
+      above += height_of(mark);
     }
-    svg::push_apart(tops, svg::line_height * lines + 4.0, ceiling - 12.0, bottom_ - svg::line_height * lines);
+    svg::push_apart(tops, between_labels, first_label, bottom_ - above);
+    above = 0.0;
+    for (std::size_t i = 0; i < marks.size(); ++i) {
+      tops[i] += above;
+      above += height_of(marks[i]);
+    }
     std::string out;
     const double text_x = at_left ? beside - label_gap : width - beside + label_gap;
     for (std::size_t i = 0; i < marks.size(); ++i) {
       const WallMark& mark = marks[i];
       const double middle = 0.5 * (y(mark.high) + y(mark.low));
-      const double label_y = tops[i] + 0.5 * svg::line_height * static_cast<double>(mark.words.size());
-      const double edge = mark.kind == MarkKind::level ? x : at_left ? x - 15.0 : x + 15.0;
+      const double label_y = tops[i] + 0.5 * height_of(mark);
+      const bool still = !(mark.in > 0.0) && !(mark.out > 0.0);
+      const double away = mark.kind == MarkKind::level ? 0.0 : !still ? 15.0 : mark.kind == MarkKind::fan ? 9.0 : 4.0;
+      const double edge = at_left ? x - away : x + away;
       out += svg::line(edge, middle, at_left ? text_x + 3.0 : text_x - 3.0, label_y, "lead");
       out += opening(mark, x) + arrows(mark, x, at_left);
       out += svg::lines(text_x, tops[i] + 12.0, mark.words, at_left ? "end" : "start");

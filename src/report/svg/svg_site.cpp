@@ -29,16 +29,18 @@ using html::number;
 constexpr double glyph_right = 62.0, text_left = 70.0, box_right = 336.0, first_track = 362.0, track_step = 14.0;
 constexpr double least_width = 440.0;
 constexpr double largest_glyph = 50.0, smallest_glyph = 5.0;
+constexpr std::size_t few = 4;          ///< spaces: the picture is that of the first side, or of a small site
 constexpr std::size_t most_roomy = 12;  ///< spaces; of more each gets less room, so that a sheet of paper holds them
 constexpr std::size_t letters = 33;     ///< in a line of a box
-constexpr std::size_t most_releases = 3, most_hidden = 2;
+constexpr std::size_t most_releases = 3, letters_in_title = 29, most_title_lines = 2;
 
 /// What stands in the box of a space, and where the lines of its trunks leave it.
 struct Row {
   SpaceIndex space;
-  std::string state;                           ///< "FLAMMABLE, 230 %"
-  std::vector<std::string> head;               ///< name, what it is, what flows to places that are not drawn
-  std::vector<std::vector<std::string>> port;  ///< words at each of AirLines::ports
+  std::string state;                             ///< "FLAMMABLE, 230 %"
+  std::size_t titles = 1;                        ///< lines of `head` that are the name
+  std::vector<std::string> head{};               ///< name, what it is, what flows to places that are not drawn
+  std::vector<std::vector<std::string>> port{};  ///< words at each of AirLines::ports
   double y = 0.0, height = 0.0;
   std::vector<double> port_y = {};
 };
@@ -113,16 +115,28 @@ class Picture {
 
   std::string state_of(SpaceIndex index) const {
     const SpaceResult& found = result_.spaces[index.value];
+    const MixtureState state = found.worst.state;
+    const bool lean = state == MixtureState::clear || state == MixtureState::note;
+    // A space whose gas cannot burn is not clear where nobody can breathe; nobody is in a vessel.
+    if (lean && found.oxygen_left_criteria && site_->spaces[index.value].kind != SpaceKind::vessel) {
+      const double low = found.worst.lowest_oxygen;
+      const double worst = low < site_->criteria.oxygen_low ? low : found.worst.highest_oxygen;
+      return html::capitals(severity_word(site_, Severity::oxygen)) + ", " +
+             said(words_.oxygen_value, percent_of_oxygen(site_, worst));
+    }
     return html::capitals(state_word(site_, found.worst.state)) + ", " +
            percent_of_limit(site_, found.worst.lfl_fraction);
   }
 
-  std::vector<std::string> head_of(SpaceIndex index) const {
+  /// Places that are not drawn, of each box; the picture of the first side has no room for them.
+  std::size_t most_hidden() const { return shown_.size() <= few ? 0 : 2; }
+
+  std::vector<std::string> head_of(SpaceIndex index, std::size_t& titles) const {
     const Space& space = site_->spaces[index.value];
-    constexpr std::size_t letters_in_bold = letters - 4;
-    std::vector<std::string> out{cut(label(site_, index), letters_in_bold, true)};
+    std::vector<std::string> out = svg::broken(label(site_, index), letters_in_title, most_title_lines);
+    titles = out.size();
     // Beside the name where there is room, else below it.
-    if (columns(out.front()) + 2 + columns(state_of(index)) > letters_in_bold) out.emplace_back();
+    if (columns(out.back()) + 2 + columns(state_of(index)) > letters_in_title) out.emplace_back();
     std::string what = kind_word(site_, space.kind);
     if (space.volume > 0.0)
       what += ", " + format_quantity(space.volume, space.volume < 0.1 ? "L" : "m3", 3, site_->conditions.units);
@@ -132,12 +146,12 @@ class Picture {
       if (way.space != index && way.other != Side{index}) continue;
       const Side other = seen_from(way, index).other;
       if (shown_place(other)) continue;
-      if (other && ++hidden > most_hidden) continue;
+      if (other && ++hidden > most_hidden()) continue;
       flows.push_back(flow_at(way, index));
     }
     if (!dense()) out.push_back(what);  // the inventory has it
     for (const std::string& flow : flows) add_lines(out, flow, 2);
-    if (hidden > most_hidden) add_lines(out, said(words_.more_ways, hidden - most_hidden), 1);
+    if (hidden > most_hidden()) add_lines(out, said(words_.more_ways, hidden - most_hidden()), 1);
     add_releases(index, out);
     return out;
   }
@@ -152,7 +166,7 @@ class Picture {
         continue;
       }
       if (++count > most_releases) continue;
-      add_lines(out, "+ " + plain_text(release.gas.name) + " " + plain_text(release.as_written), 1);
+      add_lines(out, "+ " + spoken(release.gas.name) + " " + plain_text(release.as_written), 3);
     }
     if (count > most_releases) out.push_back("+ " + said(words_.more, count - most_releases));
   }
@@ -178,7 +192,8 @@ class Picture {
   }
 
   Row row_of(std::size_t box) const {
-    Row row{shown_[box], state_of(shown_[box]), head_of(shown_[box]), {}};
+    Row row{shown_[box], state_of(shown_[box])};
+    row.head = head_of(row.space, row.titles);
     for (const std::size_t t : lines_.ports[box]) row.port.push_back(port_words(box, t));
     return row;
   }
@@ -230,10 +245,11 @@ class Picture {
                     html::text(label(site_, row.space)));
     out += svg::rect(4.0, row.y, box_right - 4.0, row.height, "wall", corner) + glyph(row);
     double y = row.y + padding() + 12.0;
-    const bool below = row.head.size() > 1 && row.head[1].empty();
-    out += svg::text(box_right - 8.0, y + (below ? svg::line_height : 0.0), row.state, "end", "state");
+    const bool below = row.head.size() > row.titles && row.head[row.titles].empty();
+    const double state_line = svg::line_height * static_cast<double>(below ? row.titles : row.titles - 1);
+    out += svg::text(box_right - 8.0, y + state_line, row.state, "end", "state");
     for (std::size_t i = 0; i < row.head.size(); ++i, y += svg::line_height) {
-      if (!row.head[i].empty()) out += svg::text(text_left, y, row.head[i], "start", i == 0 ? "title" : "");
+      if (!row.head[i].empty()) out += svg::text(text_left, y, row.head[i], "start", i < row.titles ? "title" : "");
     }
     for (const auto& words : row.port) {
       out += svg::lines(text_left, y, words);

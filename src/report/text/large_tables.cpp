@@ -10,6 +10,8 @@
 namespace leanside::report {
 namespace {
 
+using P = Phrase;
+
 struct Place {
   const CaseResult* result;
   std::size_t space;
@@ -19,11 +21,11 @@ struct Place {
 };
 
 /// Every space with a volume in every case, the worst first.
-std::vector<Place> places_of(const Site& site, const Assessment& assessment) {
+std::vector<Place> places_of(Told site, const Assessment& assessment) {
   std::vector<Place> out;
   for (const CaseResult& result : assessment.cases) {
     for (std::size_t i = 0; i < result.spaces.size(); ++i) {
-      if (site.spaces[i].kind != SpaceKind::junction) out.push_back({&result, i});
+      if (site->spaces[i].kind != SpaceKind::junction) out.push_back({&result, i});
     }
   }
   std::ranges::stable_sort(out, [](const Place& a, const Place& b) { return a.worst() > b.worst(); });
@@ -38,32 +40,34 @@ struct Sum {
 
 }  // namespace
 
-Table worst_spaces_table(const Site& site, const Assessment& assessment, std::size_t most) {
+Table worst_spaces_table(Told site, const Assessment& assessment, std::size_t most) {
   const std::vector<Place> places = places_of(site, assessment);
   const SiteGroups groups = site_groups(site);
   const bool cases = assessment.cases.size() > 1;
   Table table;
-  table.columns = {{"space", false, true}};
-  if (cases) table.columns.push_back({"case", false, true});
-  if (groups.any()) table.columns.push_back({"where", false, true});
-  for (const Column& column : {Column{"state"}, Column{"peak", true}, Column{"steady", true}, Column{"oxygen", true}}) {
-    table.columns.push_back(column);
+  table.columns = {{site.tell(P::head_space), false, true}};
+  if (cases) table.columns.push_back({site.tell(P::head_case), false, true});
+  if (groups.any()) table.columns.push_back({site.tell(P::head_where), false, true});
+  table.columns.push_back({site.tell(P::head_state)});
+  for (const Phrase head : {P::head_peak, P::head_steady, P::head_oxygen}) {
+    table.columns.push_back({site.tell(head), true});
   }
   for (std::size_t k = 0; k < std::min(most, places.size()) && places[k].worst() > 0.0; ++k) {
     const SpaceResult& space = places[k].at();
     std::vector<std::string> row{label(site, SpaceIndex{places[k].space})};
-    if (cases) row.push_back(plain_text(site.cases[places[k].result->case_index.value].id));
+    if (cases) row.push_back(plain_text(site->cases[places[k].result->case_index.value].id));
     if (groups.any()) row.push_back(groups.names[groups.of_space[places[k].space]]);
-    row.push_back(std::string{word_of(space.worst.state)});
+    row.push_back(state_word(site, space.worst.state));
     row.push_back(percent_of_limit(site, space.peak.lfl_fraction));
-    row.push_back(space.steady.reached ? percent_of_limit(site, space.steady.at.lfl_fraction) : "none");
+    row.push_back(space.steady.reached ? percent_of_limit(site, space.steady.at.lfl_fraction)
+                                       : site.tell(P::cell_none));
     row.push_back(oxygen_cell(site, space));
     table.rows.push_back(std::move(row));
   }
   return table;
 }
 
-Table group_table(const Site& site, const Assessment& assessment) {
+Table group_table(Told site, const Assessment& assessment) {
   const SiteGroups groups = site_groups(site);
   Table table;
   if (!groups.any()) return table;
@@ -77,13 +81,13 @@ Table group_table(const Site& site, const Assessment& assessment) {
       order.push_back(groups.of_space[place.space]);
     }
     sum.spaces += place.result == &assessment.cases.front();
-    sum.over += place.worst() >= site.criteria.warn_at;
+    sum.over += place.worst() >= site->criteria.warn_at;
   }
-  table.columns = {{"where", false, true},
-                   {"spaces", true},
-                   {"over " + percent(site.criteria.warn_at), true},
-                   {"worst", true},
-                   {"in", false, true}};
+  table.columns = {{site.tell(P::head_where), false, true},
+                   {site.tell(P::head_spaces), true},
+                   {site.tell(P::head_over, {{"percent", percent(site->criteria.warn_at)}}), true},
+                   {site.tell(P::head_worst), true},
+                   {site.tell(P::head_in), false, true}};
   for (const std::size_t group : order) {
     const Sum& sum = sums[group];
     const bool any = sum.worst->worst() > 0.0;

@@ -40,6 +40,7 @@ constexpr PageWords english{
         "The upright mark in each cell is the lower limit. F: can be ignited, P: pressure, R: too rich (not "
         "safe), S: can be ignited close to a source, T: a gas above its IDLH, M: over the margin, O: oxygen "
         "outside its criteria.",
+    .chart_low_spaces = "Below {} of the lower limit in every case, with no warning: {}.",
     .chart_more_spaces = "Spaces left out, nowhere worse than these: {}.",
     .chart_more_cases = "Cases left out, nowhere worse than these: {}.",
     .levels = "Figures of the {}",
@@ -63,8 +64,10 @@ constexpr PageWords english{
     .more_sources = "Others, with next to nothing: {}.",
     .rests_on = "It rests on",
     .all_assumptions = "the assumptions made everywhere",
-    .assumptions_numbered = "assumptions {}",
+    .assumption_numbered = "assumption {} and {}",
+    .assumptions_numbered = "assumptions {} and {}",
     .picture_before = "The picture of this space is beside finding {}.",
+    .course_before = "Plot, picture and steps are those of finding {}.",
     .every_warning = "Every warning: {}",
     .the_worst_first = "Warnings, the worst first",
     .not_on_paper = "{} more are not on paper: see the page on a screen, or `leanside check --format json`.",
@@ -86,6 +89,7 @@ constexpr PageWords english{
     .step_rating = "the pressure reaches the rating",
     .step_tenth = "the pressure has gained 10 %",
     .step_highest = "the highest of this run: {}",
+    .step_lowest = "the lowest of this run: {}",
     .step_end = "the run ends at {}",
     .step_end_highest = "the run ends at {}, its highest",
     .step_steady = "in steady state it is at {}",
@@ -158,9 +162,9 @@ constexpr PageWords english{
         "crossed lines (flammable), upright bars (rich) or level bars (inerted). Dashed lines carry nothing, "
         "dotted ones are assumed leaks.",
     .side_view_name = "{} from the side, {}",
-    .side_view_key =
-        "{} from the side, to scale, at its worst: {} of the lower limit ({}). Places across the floor are "
-        "not in the file.",
+    .side_view_key = "{} from the side, to scale, at its worst: {}. Places across the floor are not in the file{}.",
+    .side_view_worst = "{} of the lower limit ({})",
+    .side_view_places = ", nor where ignition sources are",
     .room_size = "{} wide, {} high",
     .room_size_assumed = "{} wide, {} high (height assumed)",
     .layer = "gas layer",
@@ -251,9 +255,9 @@ constexpr PageWords english{
     .no_alarm =
         "No release brings any room to {} of the lower flammable limit within {}: there is nothing for a "
         "detector to see.",
-    .hang_high = "high, under the ceiling: the gas is lighter than air",
-    .hang_low = "low, near the floor: the gas is heavier than air",
-    .hang_middle = "at head height: the gas is about as heavy as air",
+    .hang_high = "high, under the ceiling (for gas lighter than air)",
+    .hang_low = "low, near the floor (for gas heavier than air)",
+    .hang_middle = "at head height (for gas about as heavy as air)",
     .sees_first = "Sees first: {}.",
     .seen_after = "{} after {}",
     .sees_nothing_first = "Sees nothing that another one does not see sooner.",
@@ -263,9 +267,13 @@ constexpr PageWords english{
     .flows = "All air flows",
     .flows_of = "Air flows at the start, {}: {}",
     .flows_in_json = "There are too many airways for a table here: `leanside check --format json` has them all.",
+    .no_airway = "The file has no airway: no fan, door, vent or other opening.",
 
     .assumptions = "Assumptions",
     .noticed = "Noticed in the file",
+    .notice_at = "line {}, {}",
+    .notice_in_file = "{}, {}",
+    .notice_of_several = "{}: {}.",
     .sources = "Sources and run",
     .limits_and_criteria = "Limits and criteria with their sources",
     .lower_limit = "lower limit",

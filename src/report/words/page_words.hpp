@@ -43,6 +43,7 @@ struct PageWords {
   std::string_view at_a_glance;
   std::string_view chart_caption;
   std::string_view chart_key;
+  std::string_view chart_low_spaces;
   std::string_view chart_more_spaces;
   std::string_view chart_more_cases;
   std::string_view levels;
@@ -66,8 +67,10 @@ struct PageWords {
   std::string_view more_sources;
   std::string_view rests_on;
   std::string_view all_assumptions;
+  std::string_view assumption_numbered;
   std::string_view assumptions_numbered;
   std::string_view picture_before;
+  std::string_view course_before;
   std::string_view every_warning;
   std::string_view the_worst_first;
   std::string_view not_on_paper;
@@ -89,6 +92,7 @@ struct PageWords {
   std::string_view step_rating;
   std::string_view step_tenth;
   std::string_view step_highest;
+  std::string_view step_lowest;
   std::string_view step_end;
   std::string_view step_end_highest;
   std::string_view step_steady;
@@ -158,6 +162,8 @@ struct PageWords {
   std::string_view site_picture_key;
   std::string_view side_view_name;
   std::string_view side_view_key;
+  std::string_view side_view_worst;
+  std::string_view side_view_places;
   std::string_view room_size;
   std::string_view room_size_assumed;
   std::string_view layer;
@@ -249,9 +255,13 @@ struct PageWords {
   std::string_view flows;
   std::string_view flows_of;
   std::string_view flows_in_json;
+  std::string_view no_airway;
 
   std::string_view assumptions;
   std::string_view noticed;
+  std::string_view notice_at;
+  std::string_view notice_in_file;
+  std::string_view notice_of_several;
   std::string_view sources;
   std::string_view limits_and_criteria;
   std::string_view lower_limit;

@@ -97,6 +97,13 @@ std::optional<double> level_of(Told site, Threshold threshold) {
   return {};
 }
 
+void add_pressure(const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
+  for (const auto& [time, words] :
+       {std::pair{space.pressure_rated, w.step_rating}, std::pair{space.pressure_110, w.step_tenth}}) {
+    if (time) steps.push_back({*time, std::string{words}, "", {}});
+  }
+}
+
 void add_passages(Told site, const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
   for (const Crossing& crossing : space.crossings) {
     if (crossing.threshold == Threshold::stoichiometric) continue;
@@ -115,12 +122,37 @@ void add_passages(Told site, const SpaceResult& space, std::vector<Step>& steps,
   if (!said_already) add(space.flammable_from, std::string{w.step_ignitable});
   add(space.oxygen_left_criteria,
       said(w.step_oxygen, percent(site->criteria.oxygen_low), percent(site->criteria.oxygen_high)));
-  add(space.pressure_rated, std::string{w.step_rating});
-  add(space.pressure_110, std::string{w.step_tenth});
+  add_pressure(space, steps, w);
 }
 
 std::string of_limit(Told site, double value, const PageWords& w) {
   return said(w.of_lower_limit, percent_of_limit(site, value));
+}
+
+void add_end(Told site, const SpaceResult& space, std::vector<Step>& steps, const std::string& at_end,
+             const std::string& in_steady_state, const PageWords& w) {
+  if (space.end.time > 0.0) steps.push_back({site->criteria.horizon, at_end, "", {}});
+  steps.push_back({{},
+                   space.steady.reached ? said(w.step_steady, in_steady_state)
+                                        : said(w.step_no_steady, plain_text(space.steady.reason)),
+                   "",
+                   {}});
+}
+
+/// Of a finding on oxygen the steps are those of the oxygen.
+void add_oxygen(Told site, const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
+  const auto words = [&](double oxygen) { return said(w.oxygen_value, percent_of_oxygen(site, oxygen)); };
+  if (space.oxygen_left_criteria)
+    steps.push_back({*space.oxygen_left_criteria,
+                     said(w.step_oxygen, percent(site->criteria.oxygen_low), percent(site->criteria.oxygen_high)),
+                     "",
+                     {}});
+  const bool low = space.lowest_oxygen < site->criteria.oxygen_low;
+  const double worst = low ? space.lowest_oxygen : space.highest_oxygen;
+  if (space.worst_oxygen_time > 0.0 && space.worst_oxygen_time < space.end.time * (1.0 - 1e-9)) {
+    steps.push_back({space.worst_oxygen_time, said(low ? w.step_lowest : w.step_highest, words(worst)), "", {}});
+  }
+  add_end(site, space, steps, said(w.step_end, words(space.end.oxygen)), words(space.steady.at.oxygen), w);
 }
 
 void add_worst(Told site, const SpaceResult& space, std::vector<Step>& steps, const PageWords& w) {
@@ -193,8 +225,15 @@ Timeline timeline(Told site, const CaseResult& result, const Warning& warning, s
   Timeline out;
   std::vector<Step>& steps = out.steps;
   doings.put(steps);
-  add_passages(site, space, steps, words);
-  add_worst(site, space, steps, words);
+  const Subject subject = subject_of(warning);
+  if (subject == Subject::oxygen) {
+    add_oxygen(site, space, steps, words);
+  } else if (subject == Subject::pressure) {
+    add_pressure(space, steps, words);
+  } else {
+    add_passages(site, space, steps, words);
+    add_worst(site, space, steps, words);
+  }
   std::stable_sort(steps.begin(), steps.end(),
                    [](const Step& a, const Step& b) { return a.time.value_or(HUGE_VAL) < b.time.value_or(HUGE_VAL); });
   if (steps.size() > most) {

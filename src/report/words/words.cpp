@@ -292,7 +292,7 @@ std::string gas_name(Told site, GasIndex gas) { return spoken(site->gases[gas.va
 std::string source_words(Told site, const Cause& cause) {
   if (cause.release) {
     const Release& release = site->releases[cause.release->value];
-    std::string size = plain_text(release.gas.name);
+    std::string size = spoken(release.gas.name);
     if (!release.as_written.empty()) size += (size.empty() ? "" : ", ") + plain_text(release.as_written);
     return quoted(label(site, *cause.release)) + (size.empty() ? "" : " (" + size + ")");
   }
