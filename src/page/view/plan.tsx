@@ -2,7 +2,7 @@
 /** The place from above, to scale. Things are dragged, or moved with the arrow keys. */
 import { useRef, useState } from "preact/hooks";
 import { airwayPoint, placed, type Placed, releasePoint } from "../model/geometry";
-import { type Doc, type Kind, nameOf, type Point, sidesOf, text } from "../model/site";
+import { type Doc, type Item, type Kind, nameOf, type Point, sidesOf, text } from "../model/site";
 import { t } from "../text";
 
 interface PlanProps {
@@ -102,15 +102,21 @@ interface MarkProps {
   sign: string;
   size: number;
   chosen: boolean;
+  /** Its name stands to its left, where there is more room. */
+  turned: boolean;
   handlers: object;
 }
 
-/** The sign of an airway (1, 2, ...) or of a source (a, b, ...), in the plan and in its list. */
-export const signOf = (part: Kind, place: number): string =>
-  part === "airway" ? String(place + 1) : part === "release" ? String.fromCharCode(97 + (place % 26)) : "";
+const longestSign = 3;
+
+/** The sign of an airway (its name if that is short, else 1, 2, ...) or of a source (a, b, ...), in plan and list. */
+export function signOf(part: Kind, item: Item, place: number): string {
+  if (part === "airway") return item.id.length <= longestSign ? item.id : String(place + 1);
+  return part === "release" ? String.fromCharCode(97 + (place % 26)) : "";
+}
 
 /** Airways are squares, sources diamonds: told apart without colour. */
-function Mark({ thing, kind, name, sign, size, chosen, handlers }: MarkProps) {
+function Mark({ thing, kind, name, sign, size, chosen, turned, handlers }: MarkProps) {
   const { x, y } = thing.at;
   const s = size;
   const square = `M${x - s} ${y - s}h${2 * s}v${2 * s}h${-2 * s}z`;
@@ -125,12 +131,25 @@ function Mark({ thing, kind, name, sign, size, chosen, handlers }: MarkProps) {
     >
       <title>{name}</title>
       <path d={thing.kind === "airway" ? square : diamond} vector-effect="non-scaling-stroke" />
-      <text x={x} y={y + 0.55 * s} font-size={1.6 * s} text-anchor="middle">
+      <text
+        x={x}
+        y={y + 0.55 * s}
+        font-size={(sign.length > 2 ? 0.9 : sign.length > 1 ? 1.25 : 1.6) * s}
+        text-anchor="middle"
+      >
         {sign}
       </text>
-      <text class="full" x={x + 2 * s} y={y + 0.6 * s} font-size={1.8 * s}>
-        {name}
-      </text>
+      {name !== sign && (
+        <text
+          class="full"
+          x={x + (turned ? -2 : 2) * s}
+          y={y + 0.6 * s}
+          font-size={1.8 * s}
+          text-anchor={turned ? "end" : "start"}
+        >
+          {name}
+        </text>
+      )}
     </g>
   );
 }
@@ -144,8 +163,8 @@ function Links({ from, boxes }: { from: Point; boxes: Placed[] }) {
   return <path class="link" d={lines.join("")} vector-effect="non-scaling-stroke" />;
 }
 
-/** Of more ways for air only the chosen one shows what it joins. */
-const mostLinks = 40;
+/** Of more ways for air only the chosen one is drawn, or those of the chosen space. */
+const mostWays = 40;
 
 export function Plan(props: PlanProps) {
   const boxes = placed(props.doc);
@@ -154,8 +173,9 @@ export function Plan(props: PlanProps) {
   const shown = moving ? placed(moving) : boxes;
   const frame = frameOf(boxes);
   const unit = frame.width / 40;
-  const few = doc.site.airway.length <= mostLinks;
+  const few = doc.site.airway.length <= mostWays;
   const is = (kind: string, id: string) => props.selected?.kind === kind && props.selected.id === id;
+  const seen = (item: Item) => few || is("airway", item.id) || sidesOf(item).some((side) => is("space", side));
   const mark = (kind: "airway" | "release", place: number) => {
     const item = doc.site[kind][place];
     if (!item) return null;
@@ -167,7 +187,8 @@ export function Plan(props: PlanProps) {
         thing={thing}
         kind={text(item.kind)}
         name={nameOf(item)}
-        sign={signOf(kind, place)}
+        sign={signOf(kind, item, place)}
+        turned={at.x > frame.x + 0.55 * frame.width}
         size={unit * (few ? 0.7 : 0.45)}
         chosen={is(kind, item.id)}
         handlers={handlers(thing)}
@@ -199,7 +220,7 @@ export function Plan(props: PlanProps) {
         })}
         {doc.site.airway.map(
           (item, i) =>
-            (few || is("airway", item.id)) && (
+            seen(item) && (
               <Links
                 key={item.id}
                 from={airwayPoint(doc, shown, item, i)}
@@ -207,18 +228,36 @@ export function Plan(props: PlanProps) {
               />
             ),
         )}
-        {doc.site.airway.map((_, i) => mark("airway", i))}
+        {doc.site.airway.map((item, i) => seen(item) && mark("airway", i))}
         {doc.site.release.map((_, i) => mark("release", i))}
         <Scale frame={frame} unit={unit} />
       </svg>
-      <p class="quiet">{t.place.plan_help}</p>
+      <p class="quiet">
+        {t.place.plan_help} {!few && t.place.some_ways}
+      </p>
     </figure>
   );
 }
 
+/** A name in lines of at most `most` letters; what does not fit ends in dots. */
+function lined(name: string, most: number): string[] {
+  const lines: string[] = [];
+  for (const word of name.split(" ")) {
+    const last = lines.at(-1);
+    if (last !== undefined && `${last} ${word}`.length <= most) lines[lines.length - 1] = `${last} ${word}`;
+    else lines.push(word);
+  }
+  return lines.map((one) => (one.length > most ? `${one.slice(0, most - 1)}…` : one));
+}
+
 function SpaceBox({ box, unit, chosen, handlers }: { box: Placed; unit: number; chosen: boolean; handlers: object }) {
   const name = nameOf(box.item);
-  const roomy = box.width > unit * 3;
+  const longest = Math.max(...name.split(" ").map((one) => one.length));
+  const letter = 0.57; // width of a letter, of its height
+  const wide = 0.92 * box.width;
+  const size = Math.max(0.65 * unit, Math.min(1.3 * unit, wide / (letter * longest)));
+  const fits = Math.floor(wide / (letter * size));
+  const lines = fits >= 3 ? lined(name, fits).slice(0, Math.floor(box.depth / size / 1.2)) : [];
   return (
     <g
       class={`space ${text(box.item.kind)} ${chosen ? "chosen" : ""}`}
@@ -229,13 +268,16 @@ function SpaceBox({ box, unit, chosen, handlers }: { box: Placed; unit: number; 
     >
       <title>{name}</title>
       <rect x={box.x} y={box.y} width={box.width} height={box.depth} vector-effect="non-scaling-stroke" />
-      {roomy && (
-        <text x={box.x + unit * 0.4} y={box.y + box.depth - unit * 0.5} font-size={unit * 1.3}>
-          {name.length * unit * 0.65 > box.width
-            ? `${name.slice(0, Math.max(3, Math.floor(box.width / unit / 0.7)))}…`
-            : name}
+      {lines.map((line, i) => (
+        <text
+          key={line}
+          x={box.x + 0.04 * box.width}
+          y={box.y + box.depth - 0.4 * size - (lines.length - 1 - i) * 1.1 * size}
+          font-size={size}
+        >
+          {line}
         </text>
-      )}
+      ))}
     </g>
   );
 }
