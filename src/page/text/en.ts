@@ -6,6 +6,20 @@ import { choicesWords, fieldsWords, kindsWords } from "./en_forms";
 export const en = {
   name: "leanside",
   tagline: "Where can gas collect and catch fire, how soon, and what keeps it away?",
+  /** Words of the engine for people who have the program and its file, and what stands in their place here. */
+  plain: [
+    ["docs/methods.md", "the methods of leanside"],
+    ["([conditions])", "(as entered, or the usual value)"],
+    ["not given in [criteria], so assumed", "criteria that were not given, so assumed"],
+    [" is given in [conditions]", " is given"],
+    ["no mixing_factor is given, so 1", "nothing else was said"],
+    ["no outside_temperature is given", "no temperature outside is given"],
+    ["no air_speed is given", "no speed of the air is given"],
+    ["no [[release]], and no space", "nowhere gas gets out, and no space"],
+    ["above its IDLH", "above what is immediately dangerous to life or health (IDLH)"],
+    ["times its IDLH", "times what is immediately dangerous to life or health (IDLH)"],
+    ["% fuel", "% gas that burns"],
+  ] as [string, string][],
   skip: "Skip to the main part",
   caution:
     "This is a screening aid. It replaces neither local codes and regulations nor a review by a licensed professional. " +
@@ -94,6 +108,7 @@ export const en = {
     fullest: "Side view of the places with most gas",
     magnified: (name: string) => `${name}, magnified`,
     plan_help: "Drag things to move them. With the keyboard: Tab to a thing, arrow keys move it, Enter opens its form.",
+    ignition: (name: string) => `Could ignite gas: ${name}`,
     some_ways: "Choose a room to see its ways for air.",
     scale: (metres: string) => `${metres} m`,
     spaces: "Rooms, cupboards and vessels",
@@ -266,11 +281,6 @@ export const en = {
     blanks: "Leave the results blank",
     copy: "Print this worksheet",
     failed: "There is no arithmetic to show for this place:",
-    /** What the engine names for people who have the program. */
-    names: {
-      "docs/methods.md": "the methods of leanside",
-      "([conditions])": "(as entered, or the usual value)",
-    } as Record<string, string>,
   },
   print: {
     title: "Print",

@@ -8,7 +8,7 @@ import { onlyBench } from "../model/bench";
 import { mayLayer, withLayers } from "../model/layers";
 import { duration, short } from "../model/quantity";
 import { type Doc, find, nameOf } from "../model/site";
-import { t } from "../text";
+import { plain, t } from "../text";
 import { Benches } from "./bench";
 import { Curves } from "./curves";
 import { Select } from "./fields";
@@ -32,7 +32,7 @@ async function tryOut(store: Store, change: Change): Promise<void> {
   const words = wordsOf(change);
   store.setTrial({ doc: change.doc, words, reply: null });
   try {
-    const reply = JSON.parse(await store.engine.ask(checkQuestion(change.doc))) as CheckReply;
+    const reply = JSON.parse(plain(await store.engine.ask(checkQuestion(change.doc)))) as CheckReply;
     store.setTrial({ doc: change.doc, words, reply });
     store.say(`${t.answer.trial}: ${reply.screen?.verdict ?? ""}`);
   } catch {

@@ -6,7 +6,8 @@ import { added, type Doc, find, freeId, freeSign, type Item, nameOf } from "../m
 import { t } from "../text";
 import { CardForm, cardWordsOf } from "./experiment";
 import { ItemForm } from "./itemform";
-import { Plan, signOf } from "./plan";
+import { signOf } from "./marks";
+import { Plan } from "./plan";
 import { mostDrawn, SideView } from "./side";
 import { ShortList } from "./shortlist";
 import { faultsOf, useDoc } from "./state";

@@ -4,17 +4,13 @@ import { useRef, useState } from "preact/hooks";
 import { airwayPoint, placed, type Placed, releasePoint } from "../model/geometry";
 import { type Doc, type Item, type Kind, nameOf, type Point, sidesOf, text } from "../model/site";
 import { t } from "../text";
+import { Flame, flamesOf, Links, Mark, signOf, type Thing } from "./marks";
 
 interface PlanProps {
   doc: Doc;
   change: (doc: Doc) => void;
   select: (kind: Kind, id: string) => void;
   selected: { kind: Kind; id: string } | null;
-}
-interface Thing {
-  kind: "space" | "airway" | "release";
-  id: string;
-  at: Point;
 }
 interface Grip extends Thing {
   from: Point;
@@ -58,6 +54,9 @@ function useMoving({ doc, change, select }: PlanProps, boxes: Placed[]) {
     const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix);
     return { x: point.x, y: point.y };
   };
+  /** A flame is one of the answers in the form of its room. */
+  const selectThing = ({ kind, id }: Thing) =>
+    kind === "flame" ? select("space", id.slice(0, id.lastIndexOf(":"))) : select(kind, id);
   const handlers = (thing: Thing) => ({
     onPointerDown: (event: PointerEvent) => {
       event.stopPropagation();
@@ -67,7 +66,7 @@ function useMoving({ doc, change, select }: PlanProps, boxes: Placed[]) {
     onKeyDown: (event: KeyboardEvent) => {
       if (event.key === "Enter" || event.key === " ") {
         event.preventDefault();
-        select(thing.kind, thing.id);
+        selectThing(thing);
       }
       const by = arrows[event.key];
       if (!by) return;
@@ -86,81 +85,12 @@ function useMoving({ doc, change, select }: PlanProps, boxes: Placed[]) {
   };
   const onPointerUp = () => {
     if (grip && grip.moved && at) change(movedDoc(doc, boxes, grip, at));
-    else if (grip) select(grip.kind, grip.id);
+    else if (grip) selectThing(grip);
     setGrip(null);
     setAt(null);
   };
   const moving = grip && at ? movedDoc(doc, boxes, grip, at) : null;
   return { svg, handlers, moving, pointer: { onPointerMove, onPointerUp, onPointerCancel: onPointerUp } };
-}
-
-interface MarkProps {
-  thing: Thing;
-  kind: string;
-  name: string;
-  /** What the list beside the plan calls it: a number or a letter. */
-  sign: string;
-  size: number;
-  chosen: boolean;
-  /** Its name stands to its left, where there is more room. */
-  turned: boolean;
-  handlers: object;
-}
-
-const longestSign = 3;
-
-/** The sign of an airway (its name if that is short, else 1, 2, ...) or of a source (a, b, ...), in plan and list. */
-export function signOf(part: Kind, item: Item, place: number): string {
-  if (part === "airway") return item.id.length <= longestSign ? item.id : String(place + 1);
-  return part === "release" ? String.fromCharCode(97 + (place % 26)) : "";
-}
-
-/** Airways are squares, sources diamonds: told apart without colour. */
-function Mark({ thing, kind, name, sign, size, chosen, turned, handlers }: MarkProps) {
-  const { x, y } = thing.at;
-  const s = size;
-  const square = `M${x - s} ${y - s}h${2 * s}v${2 * s}h${-2 * s}z`;
-  const diamond = `M${x} ${y - 1.5 * s}l${1.5 * s} ${1.5 * s}l${-1.5 * s} ${1.5 * s}l${-1.5 * s} ${-1.5 * s}z`;
-  return (
-    <g
-      class={`mark ${thing.kind} ${chosen ? "chosen" : ""}`}
-      tabindex={0}
-      role="button"
-      aria-label={`${sign}: ${name}, ${t.kinds[kind] ?? kind}`}
-      {...handlers}
-    >
-      <title>{name}</title>
-      <path d={thing.kind === "airway" ? square : diamond} vector-effect="non-scaling-stroke" />
-      <text
-        x={x}
-        y={y + 0.55 * s}
-        font-size={(sign.length > 2 ? 0.9 : sign.length > 1 ? 1.25 : 1.6) * s}
-        text-anchor="middle"
-      >
-        {sign}
-      </text>
-      {name !== sign && (
-        <text
-          class="full"
-          x={x + (turned ? -2 : 2) * s}
-          y={y + 0.6 * s}
-          font-size={1.8 * s}
-          text-anchor={turned ? "end" : "start"}
-        >
-          {name}
-        </text>
-      )}
-    </g>
-  );
-}
-
-/** From an airway to the spaces that it joins. */
-function Links({ from, boxes }: { from: Point; boxes: Placed[] }) {
-  const within = (value: number, low: number, size: number) => Math.min(Math.max(value, low), low + size);
-  const lines = boxes.map(
-    (box) => `M${from.x} ${from.y}L${within(from.x, box.x, box.width)} ${within(from.y, box.y, box.depth)}`,
-  );
-  return <path class="link" d={lines.join("")} vector-effect="non-scaling-stroke" />;
 }
 
 /** Of more ways for air only the chosen one is drawn, or those of the chosen space. */
@@ -230,6 +160,9 @@ export function Plan(props: PlanProps) {
         )}
         {doc.site.airway.map((item, i) => seen(item) && mark("airway", i))}
         {doc.site.release.map((_, i) => mark("release", i))}
+        {flamesOf(doc, shown).map(({ thing, name }) => (
+          <Flame key={thing.id} thing={thing} name={name} size={unit * 0.7} handlers={handlers(thing)} />
+        ))}
         <Scale frame={frame} unit={unit} />
       </svg>
       <p class="quiet">

@@ -3,7 +3,7 @@
 import { useEffect, useState } from "preact/hooks";
 import type { TextReply } from "../engine/reply";
 import { nameOf } from "../model/site";
-import { t } from "../text";
+import { plain, t } from "../text";
 import { Select } from "./fields";
 import { columnsOf, tomlOf } from "./file";
 import { useDoc } from "./state";
@@ -29,11 +29,6 @@ export function blanked(text: string): string {
       return `${head}____________${unit?.[0] ?? ""}`;
     })
     .join("\n");
-}
-
-/** Names of files and tables in words. */
-function readable(text: string): string {
-  return Object.entries(t.working.names).reduce((told, [name, words]) => told.replaceAll(name, words), text);
 }
 
 export function WorkingView() {
@@ -87,7 +82,7 @@ export function WorkingView() {
       </div>
       {reply?.text !== undefined && (
         <pre class="working" tabIndex={0}>
-          {readable(blanks ? blanked(reply.text) : reply.text)}
+          {plain(blanks ? blanked(reply.text) : reply.text)}
         </pre>
       )}
       {reply && reply.text === undefined && (
