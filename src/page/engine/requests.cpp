@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "leanside/assess.hpp"
+#include "leanside/assess_releases.hpp"
 #include "leanside/report.hpp"
 #include "leanside/site_file.hpp"
 #include "leanside/stock.hpp"
@@ -206,9 +207,7 @@ std::string release(const Request& request) {
   const auto read = loaded(request);
   if (const auto* reply = std::get_if<std::string>(&read)) return *reply;
   const auto& from = std::get<Loaded>(read);
-  AssessOptions options;
-  options.only = CaseIndex{0};
-  const auto outcome = assess(from.site(), options);
+  const auto outcome = assess_releases(from.site(), {}, true);
   if (const auto* fault = std::get_if<Fault>(&outcome)) return refused(*fault, from.file);
   const auto& normal = std::get<Assessment>(outcome);
   return Reply{nothing_found}

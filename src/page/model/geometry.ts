@@ -82,7 +82,7 @@ export function placed(doc: Doc): Placed[] {
     row = 0,
     next = 0;
   const floor = doc.site.space.reduce((sum, one) => sum + (roomAround(doc, one) === null ? sizeOf(one).area : 0), 0);
-  const longest = Math.max(20, 2 * Math.sqrt(floor)); // metres, of a row
+  const longest = Math.max(14, 1.3 * Math.sqrt(floor)); // metres, of a row
   for (const space of doc.site.space) {
     if (roomAround(doc, space) !== null) continue;
     if (right > longest) {

@@ -78,6 +78,28 @@ export function freeId(site: SiteTable, wish: string): string {
   for (let n = 2; ; ++n) if (!taken.has(`${base}-${n}`)) return `${base}-${n}`;
 }
 
+/** "F1", "F2", ...: an id that stands in sentences as the name of a way for air, which has no other. */
+export function freeSign(site: SiteTable, letter: string): string {
+  const taken = new Set(kinds.flatMap((kind) => site[kind].map((item) => item.id)));
+  for (let n = 1; ; ++n) if (!taken.has(`${letter}${n}`)) return `${letter}${n}`;
+}
+
+/** A copy in which a way for air is called otherwise, and everything that refers to it too. Null: the name is taken. */
+export function renamedAirway(doc: Doc, id: string, wish: string): Doc | null {
+  const next = wish.trim().replace(/[^A-Za-z0-9._-]+/g, "-");
+  const taken = kinds.some((kind) => doc.site[kind].some((item) => item.id === next));
+  if (next === "" || next === "outside" || next === "normal" || taken) return null;
+  const follow = (event: Value): Value => (isTable(event) && event.airway === id ? { ...event, airway: next } : event);
+  const site: SiteTable = { ...doc.site };
+  site.airway = site.airway.map((one) => (one.id === id ? { ...one, id: next } : one));
+  site.case = site.case.map((one) => ({ ...one, event: list(one.event).map(follow) }));
+  if (site.event) site.event = list(site.event).map(follow);
+  const key = (one: string) => (one.startsWith(`airway:${id}:`) ? `airway:${next}:${one.slice(8 + id.length)}` : one);
+  const { [`airway:${id}`]: at, ...points } = doc.layout.points;
+  if (at) points[`airway:${next}`] = at;
+  return { ...doc, site, layout: { ...doc.layout, points, unsure: doc.layout.unsure.map(key) } };
+}
+
 /** A copy with one item changed; a value of undefined removes its key. */
 export function changed(doc: Doc, kind: Kind, id: string, values: Record<string, Value | undefined>): Doc {
   const items = doc.site[kind].map((item) => {

@@ -68,16 +68,22 @@ export function storeStart(words: StoreWords, rows: CylinderRow[]): Doc {
   return doc;
 }
 
-/** Rows of a spreadsheet: gas, number, size, pressure; with tabs, semicolons or commas between. */
+/** "50" is "50 L"; a decimal comma becomes a point. */
+const withUnit = (cell: string, unit: string): string => {
+  const plain = cell.replace(",", ".");
+  return /^[\d.]+$/.test(plain) ? `${plain} ${unit}` : plain;
+};
+
+/** Rows of a spreadsheet: gas, number, size, pressure; with tabs, semicolons or commas between. Headings are left out. */
 export function rowsOf(pasted: string): CylinderRow[] {
   return pasted
     .split(/\r?\n/)
     .map((line) => line.split(/\t|;|,(?!\d)/).map((cell) => cell.trim()))
-    .filter((cells) => (cells[0] ?? "") !== "")
+    .filter((cells) => (cells[0] ?? "") !== "" && /^\d*$/.test(cells[1] ?? ""))
     .map((cells) => ({
       gas: (cells[0] ?? "").toLowerCase().replace(/\s+/g, "-"),
       count: cells[1] || "1",
-      size: cells[2] || "50 L",
-      pressure: cells[3] ?? "",
+      size: withUnit(cells[2] || "50", "L"),
+      pressure: withUnit(cells[3] ?? "", "bar"),
     }));
 }

@@ -8,7 +8,7 @@ import { onlyBench } from "../model/bench";
 import { mayLayer, withLayers } from "../model/layers";
 import { duration, short } from "../model/quantity";
 import { type Doc, find, nameOf } from "../model/site";
-import { t } from "../text";
+import { plain, t } from "../text";
 import { Benches } from "./bench";
 import { Curves } from "./curves";
 import { Select } from "./fields";
@@ -32,7 +32,7 @@ async function tryOut(store: Store, change: Change): Promise<void> {
   const words = wordsOf(change);
   store.setTrial({ doc: change.doc, words, reply: null });
   try {
-    const reply = JSON.parse(await store.engine.ask(checkQuestion(change.doc))) as CheckReply;
+    const reply = JSON.parse(plain(await store.engine.ask(checkQuestion(change.doc)))) as CheckReply;
     store.setTrial({ doc: change.doc, words, reply });
     store.say(`${t.answer.trial}: ${reply.screen?.verdict ?? ""}`);
   } catch {
@@ -46,6 +46,19 @@ export function Badge({ severity }: { severity: string }) {
   return <span class={`badge ${severity}`}>{t.answer.severities[severity] ?? severity}</span>;
 }
 
+const fewCauses = 4;
+
+/** Where the gas of a warning comes from, if that is more than one source: the largest shares first. */
+function causesOf(doc: Doc, warning: Warning): string[] {
+  if (warning.causes.length < 2) return [];
+  const named = [...warning.causes].sort((a, b) => b.share - a.share).slice(0, fewCauses);
+  return named.map(({ release, initial, share }) => {
+    const space = initial === undefined ? undefined : find(doc.site, "space", initial);
+    const name = nameOf(find(doc.site, "release", release) ?? { name: release });
+    return t.answer.cause(percentOf(share), space ? t.answer.at_first(nameOf(space)) : name);
+  });
+}
+
 interface FindingProps {
   words: FindingWords;
   warning: Warning | undefined;
@@ -57,6 +70,7 @@ interface FindingProps {
 function Finding({ words, warning, others, rank }: FindingProps) {
   const { store, doc } = useDoc();
   const changes = warning ? changesFor(doc, warning) : [];
+  const causes = warning ? causesOf(doc, warning) : [];
   return (
     <li class={`finding ${words.severity}`}>
       <h3>
@@ -74,6 +88,11 @@ function Finding({ words, warning, others, rank }: FindingProps) {
       <p>
         <b>{t.answer.act}:</b> {words.act}
       </p>
+      {causes.length > 0 && (
+        <p class="quiet">
+          <b>{t.answer.causes}:</b> {causes.join(", ")}
+        </p>
+      )}
       {changes.length > 0 && (
         <p class="buttons tries">
           <span>{t.answer.try_it}:</span>
@@ -236,7 +255,7 @@ function TrialView() {
         </div>
       </div>
       <p class="buttons">
-        <button type="button" class="main" onClick={keep}>
+        <button type="button" class="main" disabled={!trial.reply?.document} onClick={keep}>
           {t.answer.keep}
         </button>
         <button type="button" onClick={() => store.setTrial(null)}>

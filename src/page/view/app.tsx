@@ -5,7 +5,7 @@ import type { CheckReply, SubstanceEntry } from "../engine/reply";
 import type { EngineClient } from "../engine/client";
 import type { Doc, Kind } from "../model/site";
 import { fromToml } from "../model/toml";
-import { t } from "../text";
+import { plain, t } from "../text";
 import { AnswerView } from "./answer";
 import { Emergency } from "./emergency";
 import { FailuresView } from "./failures";
@@ -68,7 +68,7 @@ function useAnswer(engine: EngineClient, doc: Doc | null) {
       const next = wanted.current;
       wanted.current = null;
       try {
-        const answer = JSON.parse(await engine.ask(checkQuestion(next))) as CheckReply;
+        const answer = JSON.parse(plain(await engine.ask(checkQuestion(next)))) as CheckReply;
         setReply(answer);
         if (answer.document) setLastGood({ doc: next, reply: answer });
         setFailed(false);

@@ -4,6 +4,7 @@ import { hasTogether, type Switch, switches, toggled, togetherToggled, withEvent
 import { added, find, freeId, isTable, type Item, list, nameOf, type Table, text } from "../model/site";
 import { t } from "../text";
 import { Select } from "./fields";
+import { ShortList } from "./shortlist";
 import { useDoc } from "./state";
 import { wayOf } from "./way";
 
@@ -22,20 +23,25 @@ function Switches({
 }) {
   const { store, doc } = useDoc();
   if (all.length === 0) return null;
+  const told = (one: Switch) => sentence(one.name, wayOf(doc, find(doc.site, "airway", one.id)));
   return (
     <fieldset>
       <legend>{title}</legend>
-      {all.map((one) => (
-        <label class="switch" key={one.id}>
-          <input
-            type="checkbox"
-            role="switch"
-            checked={one.made !== undefined}
-            onChange={() => store.change(toggled(doc, one, caseName(one.name)))}
-          />
-          <span>{sentence(one.name, wayOf(doc, find(doc.site, "airway", one.id)))}</span>
-        </label>
-      ))}
+      <ShortList label={title} all={all} words={told} kept={(one) => one.made !== undefined}>
+        {(shown) =>
+          shown.map((one) => (
+            <label class="switch" key={one.id}>
+              <input
+                type="checkbox"
+                role="switch"
+                checked={one.made !== undefined}
+                onChange={() => store.change(toggled(doc, one, caseName(one.name)))}
+              />
+              <span>{told(one)}</span>
+            </label>
+          ))
+        }
+      </ShortList>
     </fieldset>
   );
 }

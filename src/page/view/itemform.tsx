@@ -4,7 +4,7 @@ import { useState } from "preact/hooks";
 import { type Field, fieldsOf } from "../model/forms";
 import { sizeOf } from "../model/geometry";
 import { short } from "../model/quantity";
-import { changed, type Doc, isTable, type Item, list, nameOf, removed, type Table } from "../model/site";
+import { changed, type Doc, isTable, type Item, list, nameOf, removed, renamedAirway, type Table } from "../model/site";
 import { text, unsureKey, type Value } from "../model/site";
 import { t } from "../text";
 import { Select, ValueInput } from "./fields";
@@ -180,6 +180,30 @@ function Others({ part, item }: FormProps) {
   );
 }
 
+/** The name of a way for air is its id. */
+function AirwayName({ item }: { item: Item }) {
+  const { store, doc } = useDoc();
+  const rename = (event: Event) => {
+    const field = event.currentTarget as HTMLInputElement;
+    const next = field.value === item.id ? null : renamedAirway(doc, item.id, field.value);
+    if (!next) {
+      field.value = item.id;
+      return;
+    }
+    const place = doc.site.airway.findIndex((one) => one.id === item.id);
+    store.change(next);
+    store.select("airway", next.site.airway[place]?.id ?? "");
+  };
+  return (
+    <div class="asked">
+      <label class="field">
+        <span>{t.fields.name}</span>
+        <input value={item.id} onChange={rename} />
+      </label>
+    </div>
+  );
+}
+
 export function ItemForm({ part, item }: FormProps) {
   const { store, doc } = useDoc();
   const [more, showMore] = useState(false);
@@ -196,6 +220,7 @@ export function ItemForm({ part, item }: FormProps) {
   const seen = fields.filter((field) => more || !field.more || item[field.key] !== undefined);
   return (
     <div class="form">
+      {part === "airway" && <AirwayName item={item} />}
       {seen.map((field) => (
         <div key={field.key} class="asked">
           <FieldInput part={part} item={item} field={field} set={set} />

@@ -2,12 +2,14 @@
 /** The place: drawings, and a form for each thing in it. */
 import { useState } from "preact/hooks";
 import { airwayKinds, releaseKinds, spaceKinds } from "../model/forms";
-import { added, type Doc, find, freeId, type Item, nameOf } from "../model/site";
+import { added, type Doc, find, freeId, freeSign, type Item, nameOf } from "../model/site";
 import { t } from "../text";
 import { CardForm, cardWordsOf } from "./experiment";
 import { ItemForm } from "./itemform";
-import { Plan, signOf } from "./plan";
+import { signOf } from "./marks";
+import { Plan } from "./plan";
 import { mostDrawn, SideView } from "./side";
+import { ShortList } from "./shortlist";
 import { faultsOf, useDoc } from "./state";
 import { SpaceTable } from "./table";
 import { wayOf } from "./way";
@@ -26,7 +28,7 @@ function fresh(doc: Doc, part: Part, kind: string): Item {
     return { id, name, kind, floor_area: "12 m2", height: "2.5 m", air_changes: "0.3 /h" };
   }
   if (part === "airway") {
-    const item: Item = { id, kind };
+    const item: Item = { id: freeSign(doc.site, t.place.letters[kind] ?? "A"), kind };
     if (kind === "fan") return { ...item, from: first, to: "outside", flow: "100 m3/h" };
     item.between = [first, "outside"];
     if (kind === "exchange") item.flow = "10 m3/h";
@@ -96,26 +98,35 @@ function Items({ part }: { part: Part }) {
     <section aria-label={titles[part]}>
       <h2>{titles[part]}</h2>
       {doc.site[part].length === 0 && <p class="quiet">{t.place.none}</p>}
-      <ul class="items">
-        {doc.site[part].map((item, i) => (
-          <li key={item.id}>
-            <button
-              type="button"
-              aria-expanded={item === selected}
-              onClick={() => store.select(part, item === selected ? "" : item.id)}
-            >
-              {part !== "space" && <span class="sign-of">{signOf(part, i)}</span>}
-              <strong>{nameOf(item)}</strong>{" "}
-              <span>
-                {t.kinds[String(item.kind)]}
-                {part === "airway" && `, ${wayOf(doc, item)}`}
-              </span>
-              {faultsOf(store.reply, part, item.id).length > 0 && <em class="amiss">{t.place.amiss}</em>}
-            </button>
-            {item === selected && <ItemForm part={part} item={item} />}
-          </li>
-        ))}
-      </ul>
+      <ShortList
+        label={titles[part]}
+        all={doc.site[part].map((item, i) => ({ item, sign: signOf(part, item, i) }))}
+        words={({ item }) => `${nameOf(item)} ${t.kinds[String(item.kind)]} ${wayOf(doc, item)}`}
+        kept={({ item }) => item === selected || faultsOf(store.reply, part, item.id).length > 0}
+      >
+        {(shown) => (
+          <ul class="items">
+            {shown.map(({ item, sign }) => (
+              <li key={item.id}>
+                <button
+                  type="button"
+                  aria-expanded={item === selected}
+                  onClick={() => store.select(part, item === selected ? "" : item.id)}
+                >
+                  {sign !== "" && <span class="sign-of">{sign}</span>}
+                  {sign !== item.id && <strong>{nameOf(item)}</strong>}{" "}
+                  <span>
+                    {t.kinds[String(item.kind)]}
+                    {part === "airway" && `, ${wayOf(doc, item)}`}
+                  </span>
+                  {faultsOf(store.reply, part, item.id).length > 0 && <em class="amiss">{t.place.amiss}</em>}
+                </button>
+                {item === selected && <ItemForm part={part} item={item} />}
+              </li>
+            ))}
+          </ul>
+        )}
+      </ShortList>
       <AddMenu part={part} />
     </section>
   );

@@ -2,19 +2,15 @@
 /** The place from above, to scale. Things are dragged, or moved with the arrow keys. */
 import { useRef, useState } from "preact/hooks";
 import { airwayPoint, placed, type Placed, releasePoint } from "../model/geometry";
-import { type Doc, type Kind, nameOf, type Point, sidesOf, text } from "../model/site";
+import { type Doc, type Item, type Kind, nameOf, type Point, sidesOf, text } from "../model/site";
 import { t } from "../text";
+import { Flame, flamesOf, Links, Mark, signOf, type Thing } from "./marks";
 
 interface PlanProps {
   doc: Doc;
   change: (doc: Doc) => void;
   select: (kind: Kind, id: string) => void;
   selected: { kind: Kind; id: string } | null;
-}
-interface Thing {
-  kind: "space" | "airway" | "release";
-  id: string;
-  at: Point;
 }
 interface Grip extends Thing {
   from: Point;
@@ -58,6 +54,9 @@ function useMoving({ doc, change, select }: PlanProps, boxes: Placed[]) {
     const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix);
     return { x: point.x, y: point.y };
   };
+  /** A flame is one of the answers in the form of its room. */
+  const selectThing = ({ kind, id }: Thing) =>
+    kind === "flame" ? select("space", id.slice(0, id.lastIndexOf(":"))) : select(kind, id);
   const handlers = (thing: Thing) => ({
     onPointerDown: (event: PointerEvent) => {
       event.stopPropagation();
@@ -67,7 +66,7 @@ function useMoving({ doc, change, select }: PlanProps, boxes: Placed[]) {
     onKeyDown: (event: KeyboardEvent) => {
       if (event.key === "Enter" || event.key === " ") {
         event.preventDefault();
-        select(thing.kind, thing.id);
+        selectThing(thing);
       }
       const by = arrows[event.key];
       if (!by) return;
@@ -86,7 +85,7 @@ function useMoving({ doc, change, select }: PlanProps, boxes: Placed[]) {
   };
   const onPointerUp = () => {
     if (grip && grip.moved && at) change(movedDoc(doc, boxes, grip, at));
-    else if (grip) select(grip.kind, grip.id);
+    else if (grip) selectThing(grip);
     setGrip(null);
     setAt(null);
   };
@@ -94,58 +93,8 @@ function useMoving({ doc, change, select }: PlanProps, boxes: Placed[]) {
   return { svg, handlers, moving, pointer: { onPointerMove, onPointerUp, onPointerCancel: onPointerUp } };
 }
 
-interface MarkProps {
-  thing: Thing;
-  kind: string;
-  name: string;
-  /** What the list beside the plan calls it: a number or a letter. */
-  sign: string;
-  size: number;
-  chosen: boolean;
-  handlers: object;
-}
-
-/** The sign of an airway (1, 2, ...) or of a source (a, b, ...), in the plan and in its list. */
-export const signOf = (part: Kind, place: number): string =>
-  part === "airway" ? String(place + 1) : part === "release" ? String.fromCharCode(97 + (place % 26)) : "";
-
-/** Airways are squares, sources diamonds: told apart without colour. */
-function Mark({ thing, kind, name, sign, size, chosen, handlers }: MarkProps) {
-  const { x, y } = thing.at;
-  const s = size;
-  const square = `M${x - s} ${y - s}h${2 * s}v${2 * s}h${-2 * s}z`;
-  const diamond = `M${x} ${y - 1.5 * s}l${1.5 * s} ${1.5 * s}l${-1.5 * s} ${1.5 * s}l${-1.5 * s} ${-1.5 * s}z`;
-  return (
-    <g
-      class={`mark ${thing.kind} ${chosen ? "chosen" : ""}`}
-      tabindex={0}
-      role="button"
-      aria-label={`${sign}: ${name}, ${t.kinds[kind] ?? kind}`}
-      {...handlers}
-    >
-      <title>{name}</title>
-      <path d={thing.kind === "airway" ? square : diamond} vector-effect="non-scaling-stroke" />
-      <text x={x} y={y + 0.55 * s} font-size={1.6 * s} text-anchor="middle">
-        {sign}
-      </text>
-      <text class="full" x={x + 2 * s} y={y + 0.6 * s} font-size={1.8 * s}>
-        {name}
-      </text>
-    </g>
-  );
-}
-
-/** From an airway to the spaces that it joins. */
-function Links({ from, boxes }: { from: Point; boxes: Placed[] }) {
-  const within = (value: number, low: number, size: number) => Math.min(Math.max(value, low), low + size);
-  const lines = boxes.map(
-    (box) => `M${from.x} ${from.y}L${within(from.x, box.x, box.width)} ${within(from.y, box.y, box.depth)}`,
-  );
-  return <path class="link" d={lines.join("")} vector-effect="non-scaling-stroke" />;
-}
-
-/** Of more ways for air only the chosen one shows what it joins. */
-const mostLinks = 40;
+/** Of more ways for air only the chosen one is drawn, or those of the chosen space. */
+const mostWays = 40;
 
 export function Plan(props: PlanProps) {
   const boxes = placed(props.doc);
@@ -154,8 +103,9 @@ export function Plan(props: PlanProps) {
   const shown = moving ? placed(moving) : boxes;
   const frame = frameOf(boxes);
   const unit = frame.width / 40;
-  const few = doc.site.airway.length <= mostLinks;
+  const few = doc.site.airway.length <= mostWays;
   const is = (kind: string, id: string) => props.selected?.kind === kind && props.selected.id === id;
+  const seen = (item: Item) => few || is("airway", item.id) || sidesOf(item).some((side) => is("space", side));
   const mark = (kind: "airway" | "release", place: number) => {
     const item = doc.site[kind][place];
     if (!item) return null;
@@ -167,7 +117,8 @@ export function Plan(props: PlanProps) {
         thing={thing}
         kind={text(item.kind)}
         name={nameOf(item)}
-        sign={signOf(kind, place)}
+        sign={signOf(kind, item, place)}
+        turned={at.x > frame.x + 0.55 * frame.width}
         size={unit * (few ? 0.7 : 0.45)}
         chosen={is(kind, item.id)}
         handlers={handlers(thing)}
@@ -199,7 +150,7 @@ export function Plan(props: PlanProps) {
         })}
         {doc.site.airway.map(
           (item, i) =>
-            (few || is("airway", item.id)) && (
+            seen(item) && (
               <Links
                 key={item.id}
                 from={airwayPoint(doc, shown, item, i)}
@@ -207,18 +158,39 @@ export function Plan(props: PlanProps) {
               />
             ),
         )}
-        {doc.site.airway.map((_, i) => mark("airway", i))}
+        {doc.site.airway.map((item, i) => seen(item) && mark("airway", i))}
         {doc.site.release.map((_, i) => mark("release", i))}
+        {flamesOf(doc, shown).map(({ thing, name }) => (
+          <Flame key={thing.id} thing={thing} name={name} size={unit * 0.7} handlers={handlers(thing)} />
+        ))}
         <Scale frame={frame} unit={unit} />
       </svg>
-      <p class="quiet">{t.place.plan_help}</p>
+      <p class="quiet">
+        {t.place.plan_help} {!few && t.place.some_ways}
+      </p>
     </figure>
   );
 }
 
+/** A name in lines of at most `most` letters; what does not fit ends in dots. */
+function lined(name: string, most: number): string[] {
+  const lines: string[] = [];
+  for (const word of name.split(" ")) {
+    const last = lines.at(-1);
+    if (last !== undefined && `${last} ${word}`.length <= most) lines[lines.length - 1] = `${last} ${word}`;
+    else lines.push(word);
+  }
+  return lines.map((one) => (one.length > most ? `${one.slice(0, most - 1)}…` : one));
+}
+
 function SpaceBox({ box, unit, chosen, handlers }: { box: Placed; unit: number; chosen: boolean; handlers: object }) {
   const name = nameOf(box.item);
-  const roomy = box.width > unit * 3;
+  const longest = Math.max(...name.split(" ").map((one) => one.length));
+  const letter = 0.57; // width of a letter, of its height
+  const wide = 0.92 * box.width;
+  const size = Math.max(0.65 * unit, Math.min(1.3 * unit, wide / (letter * longest)));
+  const fits = Math.floor(wide / (letter * size));
+  const lines = fits >= 3 ? lined(name, fits).slice(0, Math.floor(box.depth / size / 1.2)) : [];
   return (
     <g
       class={`space ${text(box.item.kind)} ${chosen ? "chosen" : ""}`}
@@ -229,13 +201,16 @@ function SpaceBox({ box, unit, chosen, handlers }: { box: Placed; unit: number; 
     >
       <title>{name}</title>
       <rect x={box.x} y={box.y} width={box.width} height={box.depth} vector-effect="non-scaling-stroke" />
-      {roomy && (
-        <text x={box.x + unit * 0.4} y={box.y + box.depth - unit * 0.5} font-size={unit * 1.3}>
-          {name.length * unit * 0.65 > box.width
-            ? `${name.slice(0, Math.max(3, Math.floor(box.width / unit / 0.7)))}…`
-            : name}
+      {lines.map((line, i) => (
+        <text
+          key={line}
+          x={box.x + 0.04 * box.width}
+          y={box.y + box.depth - 0.4 * size - (lines.length - 1 - i) * 1.1 * size}
+          font-size={size}
+        >
+          {line}
         </text>
-      )}
+      ))}
     </g>
   );
 }

@@ -160,7 +160,7 @@ function SheetFindings({ found }: { found: Found[] }) {
   return (
     <>
       <ol class="findings">
-        {found.slice(0, most).map((words) => (
+        {found.slice(0, most).map((words, i) => (
           <li key={words.where + words.severity}>
             <h3>
               <Badge severity={words.severity} /> {words.where}
@@ -169,7 +169,7 @@ function SheetFindings({ found }: { found: Found[] }) {
               <b>{t.answer.when}:</b> {words.when}
             </p>
             <p>
-              <b>{t.answer.act}:</b> {words.act}
+              <b>{t.answer.act}:</b> {i > 0 && words.act === found[i - 1]?.act ? t.print.as_above : words.act}
             </p>
           </li>
         ))}
@@ -207,7 +207,7 @@ function SheetDrawings({ doc, room, reply, answer }: Omit<SheetProps, "alone">) 
   const line = worst && course?.spaces.find((one) => one.id === id);
   return (
     <>
-      <SideView doc={here} course={course} at={at} />
+      <SideView paper doc={here} course={course} at={at} />
       {course && line && <Curve doc={doc} answer={answer} course={course} space={line} at={at} />}
     </>
   );

@@ -14,6 +14,8 @@ interface SideProps {
   course: CaseCourse | null;
   /** Place of the moment in course.time_s. */
   at: number;
+  /** Drawn small, with letters that can still be read. */
+  paper?: boolean;
 }
 
 interface Drawn extends Placed {
@@ -212,13 +214,13 @@ function NameBelow({ box, y, unit }: { box: Drawn; y: number; unit: number }) {
   );
 }
 
-function Drawing({ doc, course, at, caption, small }: SideProps & { caption: string; small?: boolean }) {
+function Drawing({ doc, course, at, paper, caption, small }: SideProps & { caption: string; small?: boolean }) {
   const boxes = fromTheSide(doc);
   const right = Math.max(0.01, ...boxes.map((one) => one.left + one.width));
   const low = boxes.length > 0 ? Math.min(...boxes.map((one) => one.elevation)) : 0; // a room upstairs stands alone
   const top = Math.max(low + 0.01, ...boxes.map((one) => one.elevation + one.height));
   const rim = 0.04 * Math.max(right, top - low);
-  const pen: Pen = { unit: Math.max(right, top - low) / (small ? 13 : 34), prefix: useId() };
+  const pen: Pen = { unit: Math.max(right, top - low) / (small ? 13 : paper ? 20 : 34), prefix: useId() };
   const { unit } = pen;
   return (
     <figure>

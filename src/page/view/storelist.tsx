@@ -45,13 +45,14 @@ function Row({ row, place, change, remove }: RowProps) {
 export function StoreStart({ back }: { back: () => void }) {
   const store = useStore();
   const [rows, setRows] = useState<CylinderRow[]>([first]);
+  const [told, tell] = useState("");
   const set = (place: number, row: CylinderRow) => setRows(rows.map((one, i) => (i === place ? row : one)));
   const paste = (event: ClipboardEvent) => {
     const pasted = rowsOf(event.clipboardData?.getData("text") ?? "");
+    tell(t.store.taken(pasted.length));
     if (pasted.length === 0) return;
     event.preventDefault();
     setRows(pasted);
-    store.say(t.store.taken(pasted.length));
   };
   return (
     <form
@@ -96,6 +97,7 @@ export function StoreStart({ back }: { back: () => void }) {
         <span>{t.store.paste}</span>
         <textarea rows={2} onPaste={paste} />
       </label>
+      <p role="status">{told}</p>
       <p class="buttons">
         <button type="submit" class="main" disabled={rows.length === 0}>
           {t.start.go}

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 /** All spaces as a table, for large sites; rows of a spreadsheet can be pasted. */
+import { useState } from "preact/hooks";
 import { sizeOf } from "../model/geometry";
 import { short } from "../model/quantity";
-import { added, changed, type Doc, freeId, nameOf, text } from "../model/site";
+import { added, changed, type Doc, freeId, nameOf, removed, text } from "../model/site";
+import { roomStart } from "../model/starts";
 import { t } from "../text";
 import { useDoc } from "./state";
 
@@ -28,14 +30,31 @@ export function withRows(doc: Doc, pasted: string): { doc: Doc; rows: number } {
   return { doc: next, rows };
 }
 
+/** The invented room with which "A room" begins gives way to the pasted ones; its gas goes into the first of them. */
+function withoutInvented(before: Doc, after: Doc): Doc {
+  const [invented] = roomStart(t.room).site.space;
+  const [room] = before.site.space;
+  const first = after.site.space[before.site.space.length];
+  const untouched = JSON.stringify(room) === JSON.stringify(invented) && before.site.space.length === 1;
+  if (!room || !first || !untouched || before.site.airway.length > 0) return after;
+  const release = after.site.release.map((one) => (one.into === room.id ? { ...one, into: first.id } : one));
+  return removed({ ...after, site: { ...after.site, release } }, "space", room.id);
+}
+
 export function SpaceTable() {
   const { store, doc } = useDoc();
+  const [told, tell] = useState("");
   const paste = (event: ClipboardEvent) => {
     const made = withRows(doc, event.clipboardData?.getData("text") ?? "");
+    tell(t.store.taken(made.rows));
     if (made.rows === 0) return;
     event.preventDefault();
-    store.change(made.doc);
-    store.say(t.store.taken(made.rows));
+    const next = withoutInvented(doc, made.doc);
+    const [release] = next.site.release;
+    const [first] = next.site.space;
+    store.change(next);
+    if (next === made.doc || !release || !first) return;
+    tell(`${t.store.taken(made.rows)} ${t.place.replaced(nameOf(release), nameOf(first))}`);
   };
   const put = (id: string, key: string, value: string) =>
     store.change(changed(doc, "space", id, { [key]: value || undefined }));
@@ -77,6 +96,7 @@ export function SpaceTable() {
         <span>{t.place.paste}</span>
         <textarea rows={2} onPaste={paste} />
       </label>
+      <p role="status">{told}</p>
     </>
   );
 }

@@ -3,20 +3,30 @@
 import { useEffect, useState } from "preact/hooks";
 import type { TextReply } from "../engine/reply";
 import { nameOf } from "../model/site";
-import { t } from "../text";
+import { plain, t } from "../text";
 import { Select } from "./fields";
 import { columnsOf, tomlOf } from "./file";
 import { useDoc } from "./state";
 
-/** Takes the result out of each line `name = expression = result`. */
+const figure = /\d+(?:\.\d+)?(?:e[-+]?\d+)?/g;
+const fewestFigures = 4; // a shorter number may be another value that happens to be the same
+
+/** Takes the result out of each line `name = expression = result`, and wherever a later step uses it. */
 export function blanked(text: string): string {
+  const found = new Set<string>();
+  const hidden = (line: string) =>
+    line.replace(figure, (one) => (found.has(one) ? "_".repeat(Math.max(6, one.length)) : one));
   return text
     .split("\n")
     .map((line) => {
       const at = line.lastIndexOf(" = ");
-      if (at < 0 || line.indexOf(" = ") === at) return line;
-      const unit = /\s[A-Za-z%][A-Za-z0-9/%]*$/.exec(line.slice(at + 3));
-      return `${line.slice(0, at + 3)}____________${unit?.[0] ?? ""}`;
+      if (at < 0 || line.indexOf(" = ") === at) return hidden(line);
+      const result = line.slice(at + 3);
+      const unit = /\s[A-Za-z%][A-Za-z0-9/%]*$/.exec(result);
+      const head = hidden(line.slice(0, at + 3));
+      const value = result.match(figure)?.[0] ?? "";
+      if (value.replace(/e.*|\D/g, "").length >= fewestFigures) found.add(value);
+      return `${head}____________${unit?.[0] ?? ""}`;
     })
     .join("\n");
 }
@@ -72,7 +82,7 @@ export function WorkingView() {
       </div>
       {reply?.text !== undefined && (
         <pre class="working" tabIndex={0}>
-          {blanks ? blanked(reply.text) : reply.text}
+          {plain(blanks ? blanked(reply.text) : reply.text)}
         </pre>
       )}
       {reply && reply.text === undefined && (
