@@ -105,7 +105,8 @@ const std::map<std::string, std::string>& homes() {
 }
 
 const std::set<std::string>& posix_headers() {
-  static const std::set<std::string> out = {"fcntl.h", "signal.h", "sys/ioctl.h", "sys/stat.h", "unistd.h"};
+  static const std::set<std::string> out = {"fcntl.h",        "signal.h",   "sys/ioctl.h",
+                                            "sys/resource.h", "sys/stat.h", "unistd.h"};
   return out;
 }
 
