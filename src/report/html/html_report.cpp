@@ -48,7 +48,7 @@ std::string head(const Sources& from, const std::string& title) {
          "</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>" + style + "</style>\n</head>\n";
 }
 
-/// Several spaces with one name are told apart by their ids.
+/// Spaces that share a name are told apart by their ids.
 void tell_apart(std::vector<Space>& spaces) {
   std::map<std::string, std::size_t> count;
   for (const Space& space : spaces) ++count[space.name];

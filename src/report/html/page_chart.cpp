@@ -18,7 +18,7 @@ namespace leanside::report::page {
 namespace {
 
 constexpr std::size_t most_cases = 7, most_spaces = 25, most_on_paper = 12;
-/// Of more spaces than this, those with hardly any gas stand in a sentence below the chart.
+/// With more spaces than this, a sentence below the chart names those with hardly any gas.
 constexpr std::size_t most_in_rows = 8, most_low = 40;
 constexpr double hardly = 0.01;          ///< of the lower limit
 constexpr std::size_t cases_beside = 5;  ///< for so many there is room to write the figure beside its bar
@@ -85,7 +85,7 @@ class Chart {
               [](const CaseResult* a, const CaseResult* b) { return a->case_index < b->case_index; });
   }
 
-  /// Spaces, the worst first; of many those with hardly any gas are only named.
+  /// Spaces, the worst first. Where there are many, those with hardly any gas are only named.
   void choose_spaces() {
     std::vector<std::pair<std::pair<std::size_t, double>, std::size_t>> keyed;
     for (std::size_t i = 0; i < from_.site->spaces.size(); ++i) {
