@@ -71,3 +71,16 @@ def one_sided(places, middle=297.0, step=15.0):
             else:
                 first = None
     return longest
+
+
+def printed_over(places, aside=4.0, least=0.3, most=5.0):
+    """Pairs of letters of which one is printed over the other: side by side, and less than a line apart in height."""
+    letters = sorted({(round(x, 1), round(y, 1)) for x, y in places})
+    out = []
+    for i, (x, y) in enumerate(letters):
+        for x2, y2 in letters[i + 1:]:
+            if x2 - x >= aside:
+                break
+            if least < abs(y - y2) < most:
+                out.append(((x, y), (x2, y2)))
+    return out

@@ -35,6 +35,8 @@ class Reading:
 
     def check_sheets(self, pdf):
         """No sheet with next to nothing, and none half of which is empty beside the other half."""
+        # A picture that does not shrink pushes its caption into the text below.
+        self.assertEqual(paper.printed_over(paper.sheets(pdf)[0])[:2], [])
         for k, places in enumerate(paper.sheets(pdf)):
             self.assertGreater(paper.filled(places), 0.12, "sheet %d" % (k + 1))
             self.assertLess(paper.one_sided(places), 290, "sheet %d" % (k + 1))
